@@ -1,0 +1,45 @@
+// Bundles src/ into dist/, one chunk a command, libraries included.
+import { cpSync, existsSync, mkdirSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const root = join(dirname(fileURLToPath(import.meta.url)), '..');
+const require = createRequire(import.meta.url);
+
+let esbuild;
+try {
+  esbuild = await import('esbuild');
+} catch {
+  // An install without development packages (`npm ci --omit=dev`): nothing to build with.
+  if (existsSync(join(root, 'dist', 'cli.js'))) process.exit(0);
+  console.error('traybook: dist/ is not built and esbuild is not installed: run npm ci without --omit=dev');
+  process.exit(0);
+}
+const { seeds } = await import('./seeds.mjs');
+
+rmSync(join(root, 'dist'), { recursive: true, force: true });
+mkdirSync(join(root, 'dist'), { recursive: true });
+await esbuild.build({
+  absWorkingDir: root,
+  entryPoints: { cli: 'src/cli.ts' },
+  outdir: 'dist',
+  bundle: true,
+  splitting: true,
+  minifySyntax: true,
+  minifyWhitespace: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'node20',
+  chunkNames: 'chunks/[name]-[hash]',
+  legalComments: 'linked',
+  logLevel: 'warning',
+  plugins: [seeds],
+  banner: {
+    js: "import{createRequire as traybookRequire}from'node:module';const require=traybookRequire(import.meta.url);",
+  },
+});
+// The solver reads its WebAssembly file from beside the chunk that loads it.
+const wasm = require.resolve('highs/runtime');
+mkdirSync(join(root, 'dist', 'chunks'), { recursive: true });
+cpSync(wasm, join(root, 'dist', 'chunks', 'highs.wasm'));

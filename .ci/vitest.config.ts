@@ -1,0 +1,14 @@
+import { defineConfig } from 'vitest/config';
+import { seedsForVite } from './seeds.mjs';
+
+export default defineConfig({
+  root: new URL('..', import.meta.url).pathname,
+  plugins: [seedsForVite],
+  test: {
+    include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
+    environment: 'node',
+    testTimeout: 60_000,
+    env: { TZ: 'UTC', NO_COLOR: '1' },
+    pool: 'threads',
+  },
+});

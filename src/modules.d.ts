@@ -1,0 +1,8 @@
+declare module '*.yaml' {
+  const value: unknown;
+  export default value;
+}
+declare module '*.md' {
+  const text: string;
+  export default text;
+}
