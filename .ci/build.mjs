@@ -13,7 +13,9 @@ try {
 } catch {
   // An install without development packages (`npm ci --omit=dev`): nothing to build with.
   if (existsSync(join(root, 'dist', 'cli.js'))) process.exit(0);
-  console.error('traybook: dist/ is not built and esbuild is not installed: run npm ci without --omit=dev');
+  console.error(
+    'traybook: dist/ is not built and esbuild is not installed: run npm ci without --omit=dev',
+  );
   process.exit(0);
 }
 const { seeds } = await import('./seeds.mjs');

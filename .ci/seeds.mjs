@@ -30,8 +30,7 @@ export const seedsForVite = {
   enforce: 'pre',
   load(id) {
     if (id.endsWith('.yaml')) return moduleOf(id);
-    if (id.endsWith('.md'))
-      return `export default ${JSON.stringify(readFileSync(id, 'utf8'))};`;
+    if (id.endsWith('.md')) return `export default ${JSON.stringify(readFileSync(id, 'utf8'))};`;
     return null;
   },
 };

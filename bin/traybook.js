@@ -12,7 +12,8 @@ if (process.argv.length === 3 && (process.argv[2] === '--version' || process.arg
     const { main } = await import('../dist/cli.js');
     await main(process.argv);
   } catch (error) {
-    if (error?.code !== 'ERR_MODULE_NOT_FOUND' || !String(error.message).includes('dist')) throw error;
+    if (error?.code !== 'ERR_MODULE_NOT_FOUND' || !String(error.message).includes('dist'))
+      throw error;
     console.error('traybook: the program is not built: run  npm run build');
     process.exitCode = 3;
   }
