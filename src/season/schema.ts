@@ -1,12 +1,14 @@
 import * as z from 'zod';
 import { isName, nameExpected } from '../records/column.ts';
 import { type Day, parseDay, weekdays } from '../text/day.ts';
+import { speciesOverride } from './species-schema.ts';
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
 const LARGEST = 1_000_000;
 const whole = (least: number, most = LARGEST) => {
-  const error = most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
+  const error =
+    most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
   return z.int({ error }).min(least, { error }).max(most, { error });
 };
 const number = (least: number, most: number) => {
@@ -27,9 +29,6 @@ const list = { error: 'a list' };
 const named = <T extends z.ZodType>(value: T) => z.record(name, value, mapping);
 const weekday = words(weekdays);
 
-/** Figures of `seeds/species.yaml` a line may replace: plain values, checked where they are used. */
-const override = z.record(z.string(), z.unknown(), mapping);
-
 const line = z.strictObject(
   {
     species: z.string({ error: 'a species, such as chicken or duck' }),
@@ -38,7 +37,7 @@ const line = z.strictObject(
     egg_g: number(1, 3000).optional(),
     sexing_age_days: whole(1, 400).optional(),
     point_of_lay_days: whole(1, 1000).optional(),
-    override: override.optional(),
+    override: speciesOverride.optional(),
   },
   mapping,
 );
@@ -86,7 +85,11 @@ const brooder = z.strictObject(
     area: number(0.01, 100_000),
     heat: z
       .strictObject(
-        { kind: words(['lamp', 'hover', 'plate', 'none']), watts: number(0, 20_000).optional(), count: whole(1, 200).default(1) },
+        {
+          kind: words(['lamp', 'hover', 'plate', 'none']),
+          watts: number(0, 20_000).optional(),
+          count: whole(1, 200).default(1),
+        },
         mapping,
       )
       .optional(),
@@ -116,7 +119,11 @@ const planned = z.strictObject(
     on: day,
     setter: z.string({ error: 'the name of a setter' }).optional(),
     trays: z.array(whole(1, 100), list).min(1, { error: 'a list of at least one tray number' }),
-    shares: z.record(z.string(), whole(1), mapping),
+    shares: z
+      .record(z.string(), whole(1), mapping)
+      .refine((shares) => Object.keys(shares).length > 0, {
+        error: 'at least one pen and its eggs',
+      }),
     hatcher: z.string({ error: 'the name of a hatcher' }).optional(),
   },
   mapping,
@@ -155,7 +162,11 @@ export const seasonSchema = z.strictObject(
     hatchers: named(hatcher).default({}),
     storage: z
       .strictObject(
-        { temperature: number(-10, 120).optional(), max_days: whole(1, 60).optional(), turns_per_day: whole(0, 24).default(0) },
+        {
+          temperature: number(-10, 120).optional(),
+          max_days: whole(1, 60).optional(),
+          turns_per_day: whole(0, 24).default(0),
+        },
         mapping,
       )
       .prefault({}),

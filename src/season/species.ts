@@ -36,6 +36,11 @@ export type Species = {
 
 const table = (file as z.infer<typeof speciesFile>).species as Record<string, Species>;
 
+/** The keys of every species in the table. */
+export function speciesNames(): string[] {
+  return Object.keys(table);
+}
+
 /** Every species by its key (`chicken`, `duck`, …). Shared: do not change it. */
 export function speciesTable(): Readonly<Record<string, Species>> {
   return table;
