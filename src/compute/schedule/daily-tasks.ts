@@ -125,8 +125,7 @@ export function storedEggs(
 function isSetting(season: Season, day: Day): boolean {
   if (season.planned.length === 0) {
     const last = [...season.sets.values()].at(-1);
-    const longest = 14;
-    return last === undefined || day <= addDays(last.on.day, longest);
+    return last === undefined || day <= addDays(last.on.day, work.setting_pause_days.value);
   }
   return season.planned.some((one) => one.on >= day && !season.sets.has(one.name));
 }

@@ -7,7 +7,9 @@ type WorkKey =
   | 'transfer_early_days'
   | 'damp_window_days'
   | 'storage_turning_from_days'
-  | 'read_machine_per_day';
+  | 'read_machine_per_day'
+  | 'setting_pause_days'
+  | 'hatch_early_days';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;
