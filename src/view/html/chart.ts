@@ -22,8 +22,8 @@ export type Picture = { readonly height: number; readonly marks: readonly Markup
 // clumsy in a column of 560; so one drawing serves every width, without a script.
 export const WIDTH = 400;
 export const LETTER = 14;
-/** A generous mean width of a letter of a serif face, as a share of its height. */
-const LETTER_SHARE = 0.54;
+/** A generous mean width of a letter of the widest face named, as a share of its height. */
+const LETTER_SHARE = 0.66;
 
 /** About how wide a text is drawn, in chart units. */
 export function textWidth(text: string, size = LETTER): number {

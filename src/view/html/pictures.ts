@@ -21,6 +21,8 @@ import { element, type Markup } from './element.ts';
 
 const ROW = 26;
 const GUTTER = 8;
+/** Bold letters are about this much wider. */
+const BOLD = 1.12;
 
 /** One stage of the egg's way: how many are left, and what went out on the way to it. */
 export type Stage = { readonly label: string; readonly count: number; readonly lost: string };
@@ -29,7 +31,8 @@ export type Stage = { readonly label: string; readonly count: number; readonly l
 export function wayPicture(stages: readonly Stage[]): Picture {
   const left = Math.max(...stages.map((stage) => textWidth(stage.label))) + GUTTER;
   const most = Math.max(1, ...stages.map((stage) => stage.count));
-  const room = WIDTH - left - Math.max(...stages.map((s) => textWidth(String(s.count)))) - GUTTER;
+  const counts = stages.map((stage) => textWidth(String(stage.count), LETTER * BOLD));
+  const room = WIDTH - left - Math.max(...counts) - GUTTER;
   const marks: Markup[] = [];
   let y = 0;
   for (const stage of stages) {
@@ -116,13 +119,13 @@ export function plotPicture(plot: Plot): Picture {
   const yTexts = [plot.yPrint(plot.y.domain[0]), plot.yPrint(plot.y.domain[1])];
   const left = Math.max(...yTexts.map((one) => textWidth(one)), 28) + GUTTER;
   const key = keyRows(plot.series.map((series) => series.label));
-  const top = LETTER + 8 + key.height;
+  const top = LETTER + 12 + key.height;
   const frame: Frame = { left, right: WIDTH - 8, top, bottom: top + 170 };
   const { y, marks: rules } = yAxis(frame, plot.y.domain, 5, plot.yPrint);
   const { x, ticks } = numberTicks(plot.x.domain, [frame.left, frame.right], 6);
   const marks: Markup[] = [
     ...key.marks,
-    text(0, top - 8, plot.y.label, { class: 'axis' }),
+    text(0, top - 11, plot.y.label, { class: 'axis' }),
     ...rules,
   ];
   if (plot.band && plot.band.length > 1) {
@@ -139,7 +142,9 @@ export function plotPicture(plot: Plot): Picture {
   for (const [index, series] of plot.series.entries()) {
     for (const point of series.points)
       if (typeof point.low === 'number' && typeof point.high === 'number')
-        marks.push(line(x(point.x), y(point.low), x(point.x), y(point.high), 'whisker'));
+        marks.push(
+          line(x(point.x), y(point.low), x(point.x), y(point.high), `whisker s${index % SERIES}`),
+        );
     if (plot.join !== 'none' && series.points.length > 1)
       marks.push(
         element('path', { d: shape([...series.points]), class: `path s${index % SERIES}` }),
