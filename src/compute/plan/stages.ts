@@ -1,7 +1,7 @@
 /** The chain from hen to bird, its expected rates before any counts, and where those come from. */
 import type * as z from 'zod';
 import file from '../../../seeds/rates.yaml';
-import type { ratesFile } from './rates-schema.ts';
+import type { ratesFile } from '../../season/rates-schema.ts';
 
 /** Stages of the chain, in order. `lay` is eggs a hen and day; the others are shares of the one before. */
 export const stages = [

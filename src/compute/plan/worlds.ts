@@ -37,7 +37,11 @@ export function openWorlds(
   const units = new Map<string, { mu: Float64Array; rho: Float64Array }>();
   const sets = new Map<string, Float64Array>();
   const stream = (name: string) =>
-    mersenneTwister.factory({ seed: seedFor(seed, name) }).normalized as () => number;
+    (
+      mersenneTwister.factory({ seed: seedFor(seed, name) }) as unknown as {
+        normalized: () => number;
+      }
+    ).normalized;
 
   const unitOf = (stage: Stage, unit: string) => {
     const name = `${stage} ${unit}`;

@@ -26,6 +26,10 @@ export const ratesFile = z.strictObject({
   species: z.record(z.string(), byStage(prior)),
 });
 
+const shareError = 'a share above 0 and below 1, such as 0.85';
+const ownShare = z.number({ error: shareError }).gt(0, { error: shareError }).lt(1, { error: shareError });
+const mapping = { error: 'a mapping (key: value lines)' };
+
 /**
  * `rates:` of season.yaml, by line: a mean, or a mean with the number of eggs its counts would
  * weigh. A mean alone is taken as known well.
@@ -33,9 +37,17 @@ export const ratesFile = z.strictObject({
 export const rateOverrides = z.record(
   z.string(),
   byStage(
-    z.union([
-      share,
-      z.strictObject({ mean: share, strength: z.number().min(1).max(100_000).optional() }),
-    ]),
-  ).partial(),
+    z.union(
+      [
+        ownShare,
+        z.strictObject({
+          mean: ownShare,
+          strength: z.number().min(1).max(100_000).optional(),
+        }),
+      ],
+      { error: `${shareError}, or {mean: 0.85, strength: 60}` },
+    ),
+  )
+    .partial(),
+  mapping,
 );
