@@ -27,7 +27,10 @@ export const ratesFile = z.strictObject({
 });
 
 const shareError = 'a share above 0 and below 1, such as 0.85';
-const ownShare = z.number({ error: shareError }).gt(0, { error: shareError }).lt(1, { error: shareError });
+const ownShare = z
+  .number({ error: shareError })
+  .gt(0, { error: shareError })
+  .lt(1, { error: shareError });
 const mapping = { error: 'a mapping (key: value lines)' };
 
 /**
@@ -47,7 +50,6 @@ export const rateOverrides = z.record(
       ],
       { error: `${shareError}, or {mean: 0.85, strength: 60}` },
     ),
-  )
-    .partial(),
+  ).partial(),
   mapping,
 );

@@ -48,7 +48,8 @@ export function todayText(view: TodayView, paper: Paper): string {
   section('COMING', of('coming'), (task) => `${shortDay(task.due)}  `);
   if (view.tasks.length === 0)
     out.push('', `Nothing is due until ${addDays(view.day, view.days)}.`);
-  const urgent = view.tasks.find((task) => task.state !== 'coming' && !task.daily);
+  const pressing = view.tasks.filter((task) => task.state !== 'coming' && !task.daily);
+  const urgent = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
   if (urgent) out.push('', hanging('when done: ', `traybook ${urgent.settle}`, paper.width));
   return `${out.join('\n')}\n`;
 }
