@@ -149,7 +149,13 @@ async function runCommand(
     .option('--plain', 'plain ASCII, no colour, no boxes');
   command.addHelpText(
     'after',
-    ['', 'Example:', ...module.examples.map((one) => `  $ traybook ${one}`)].join('\n'),
+    [
+      '',
+      'Example:',
+      ...(typeof module.examples === 'function' ? module.examples(rest) : module.examples).map(
+        (one) => `  $ traybook ${one}`,
+      ),
+    ].join('\n'),
   );
   try {
     command.parse(rest as string[], { from: 'user' });

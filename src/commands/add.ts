@@ -30,7 +30,10 @@ function isDay(kind: RecordKind, column: string): boolean {
 }
 
 export const command: CommandModule = {
-  examples: Object.values(kinds).map((kind) => `add ${kind.example}`),
+  examples: (words) =>
+    Object.values(kinds)
+      .filter((kind) => !words.some(isRecordName) || words.includes(kind.name))
+      .map((kind) => `add ${kind.example}`),
   define(add: Command, words) {
     add.argument('<record>', recordNames.join(', '));
     const record = words.find((word) => isRecordName(word));
@@ -41,7 +44,7 @@ export const command: CommandModule = {
       return;
     }
     const kind = kindOf(record);
-    add.summary(kind.summary);
+    add.description(`Record ${kind.summary}`);
     if (kind.naming !== null) add.argument(`[${kind.naming}]`, kind.columns[kind.naming]!.about);
     for (const [name, column] of Object.entries(kind.columns)) {
       if (name === kind.naming) continue;

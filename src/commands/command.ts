@@ -40,8 +40,8 @@ export type CommandModule = {
   /** Adds arguments and options; `words` are those after the command's name. */
   define(command: Command, words: readonly string[]): void;
   run(context: Context, words: readonly (string | undefined)[], options: Options): Promise<Outcome>;
-  /** Whole command lines shown at the end of `--help`. */
-  readonly examples: readonly string[];
+  /** Command lines shown at the end of `--help`, without the program's name. */
+  readonly examples: readonly string[] | ((words: readonly string[]) => readonly string[]);
 };
 
 /** Ends a command: caught in cli.ts, which prints it and sets the exit code. */

@@ -17,5 +17,5 @@ export const bird = record({
     sire: nameOrNone('father'),
     born: dayOrNone('day of hatch'),
   },
-  example: 'bird N27-14 --line dorking --sex female --set D1 --pen north --born 2027-03-27',
+  example: 'bird N14 --line dorking --sex female --set D1 --born 2027-03-27',
 });

@@ -11,5 +11,5 @@ export const score = record({
     trait: name('trait of season.yaml', 'trait'),
     value: decimal('value, in the unit of the trait', { least: -1_000_000, most: 1_000_000 }),
   },
-  example: 'score N27-14 --trait mass_12w --value 1420',
+  example: 'score N14 --trait mass_12w --value 1420',
 });

@@ -12,5 +12,5 @@ export const treatment = record({
     egg_withdrawal_days: wholeOrUnknown('egg withdrawal, as on the label', 0, { unit: 'days' }),
     meat_withdrawal_days: wholeOrUnknown('meat withdrawal, as on the label', 0, { unit: 'days' }),
   },
-  example: 'treatment north --product "the name on the label" --egg-withdrawal-days 7',
+  example: 'treatment north --product "as labelled" --egg-withdrawal-days 7',
 });

@@ -1,5 +1,5 @@
 import { type Fault, fault } from '../../text/fault.ts';
-import { overlaps, type TraySpan } from '../schedule/occupancy.ts';
+import { overlaps } from '../schedule/occupancy.ts';
 import type { Check } from './check.ts';
 
 /** `tray-taken`: two sets in one tray on one day. */
@@ -27,13 +27,7 @@ export const trayTaken: Check = ({ occupancy }) => {
 /** `tray-overfull`: more eggs in a tray than it holds of that species. */
 export const trayOverfull: Check = ({ season, occupancy }) => {
   const faults: Fault[] = [];
-  const seen = new Map<string, TraySpan & { eggs: number }>();
   for (const span of occupancy.trays) {
-    const key = JSON.stringify([span.setter, span.tray, span.set]);
-    const same = seen.get(key);
-    seen.set(key, { ...span, eggs: span.eggs + (same?.eggs ?? 0) });
-  }
-  for (const span of seen.values()) {
     const setter = season.setters.get(span.setter);
     const holds = setter?.tray_holds[span.speciesName];
     if (holds === undefined)

@@ -142,7 +142,28 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
     });
   }
   bound.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
-  return { trays, hatchers: assign(bound, season) };
+  return { trays: joined(trays), hatchers: assign(bound, season) };
+}
+
+/** The shares of one set in one tray lie there as one. */
+function joined(spans: readonly TraySpan[]): TraySpan[] {
+  const out = new Map<string, TraySpan>();
+  for (const span of spans) {
+    const key = JSON.stringify([span.setter, span.tray, span.set]);
+    const same = out.get(key);
+    out.set(
+      key,
+      same
+        ? {
+            ...same,
+            from: earlier(same.from, span.from),
+            to: later(same.to, span.to),
+            eggs: same.eggs + span.eggs,
+          }
+        : span,
+    );
+  }
+  return [...out.values()];
 }
 
 /** Where the shares not yet moved will go: with the others of the set, as planned, or the only one. */

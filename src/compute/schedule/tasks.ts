@@ -29,8 +29,8 @@ export function tasksOf(season: Season, now: Now, days: number): Task[] {
     (a, b) =>
       rank[a.state] - rank[b.state] ||
       Number(a.daily) - Number(b.daily) ||
-      order(a.due, b.due) ||
-      a.id.localeCompare(b.id, 'en', { numeric: true }),
+      // A stable sort: what is left in order is each source's own, the order of the work.
+      order(a.due, b.due),
   );
 }
 
