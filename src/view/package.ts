@@ -3,6 +3,7 @@ import type { Column } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
+import { guardCell } from '../text/escape.ts';
 
 export type FieldType = 'integer' | 'number' | 'string' | 'date' | 'time' | 'datetime' | 'boolean';
 export type Value = string | number | boolean | null;
@@ -337,7 +338,7 @@ export function csvOf(resource: Resource): string {
 }
 
 function guarded(value: Value): Value {
-  return typeof value === 'string' && /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
+  return typeof value === 'string' ? guardCell(value) : value;
 }
 
 /** The same rows as one JSON object a line; nothing is guarded, as nothing runs them. */
