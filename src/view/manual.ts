@@ -1,7 +1,10 @@
 import { padded, widthOf } from './table.ts';
 
 /** How a page is shown: `bold` marks headings on a terminal that can, else they are underlined. */
-export type ManualStyle = { readonly width: number; readonly bold: ((text: string) => string) | null };
+export type ManualStyle = {
+  readonly width: number;
+  readonly bold: ((text: string) => string) | null;
+};
 
 const INDENT = '  ';
 
@@ -40,7 +43,10 @@ export function manualText(markdown: string, style: ManualStyle): string {
       out.push(...filled(plain(parts.join(' ')), style.width, '', ''));
     }
   }
-  return `${out.join('\n').replace(/\n{3,}/g, '\n\n').trim()}\n`;
+  return `${out
+    .join('\n')
+    .replace(/\n{3,}/g, '\n\n')
+    .trim()}\n`;
 }
 
 /** Emphasis marks away; the words in code stay in quotes of their own. */
