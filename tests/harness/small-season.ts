@@ -32,11 +32,13 @@ goals:
   - {line: grey, want: chicks, at: hatch, count: 60, by: 2027-06-01, confidence: 0.8}
 `,
   );
+  let written = 0;
   const log = (name: string, header: string, rows: readonly string[]) => {
     const head = `entry,recorded,on,${header},by,note,amends,state`;
     const body = rows.map((row, index) => {
       const [on, ...cells] = row.split(',');
-      const entry = `${name}${String(index).padStart(10, '0')}`.replace(/[ilou]/g, '').slice(-10);
+      written += 1;
+      const entry = `s${String(written).padStart(9, '0')}`;
       return `${entry},2027-03-01T0${index % 10}:00:00Z,${on},${cells.join(',')},keeper,,,`;
     });
     writeFileSync(join(barn.folder, 'log', `${name}.csv`), `${[head, ...body].join('\n')}\n`);

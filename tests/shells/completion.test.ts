@@ -36,6 +36,7 @@ describe.skipIf(!has('bash'))('bash', () => {
         `COMP_CWORD=${words.length}`,
         // The function that bash itself would call is asked of bash.
         '$(complete -p traybook | sed -n "s/.*-F \\([^ ]*\\).*/\\1/p")',
+        // biome-ignore lint/suspicious/noTemplateCurlyInString: it is bash's own
         'printf "%s\\n" "${COMPREPLY[@]}"',
       ].join('\n'),
     );
