@@ -20,11 +20,14 @@ export interface EggSource {
   kind: number;
   /** Whole hatching eggs to be had from each day. */
   supply: readonly number[];
+  /** Eggs in store when the season begins, by their age in days on day 0. */
+  stored?: readonly { age: number; eggs: number }[];
   /** Oldest an egg may be when set, days. */
   maxAge: number;
-  /** First and last day this source's eggs may be set, if narrower than the kind's days. */
-  from?: number;
+  /** Last day this source's eggs may be set, if earlier than the kind's. */
   to?: number;
+  /** Days on which they may not be. */
+  closed?: ReadonlySet<number>;
 }
 
 /** Eggs that may share a tray: one species. */
@@ -130,6 +133,14 @@ function push<K, V>(map: Map<K, V[]>, at: K, value: V): void {
   else map.set(at, [value]);
 }
 
+/** Eggs of a source by the day laid; what was in store has a day before 0. */
+export function lotsOf(source: EggSource): [laid: number, eggs: number][] {
+  return [
+    ...(source.stored ?? []).map(({ age, eggs }): [number, number] => [-age, eggs]),
+    ...source.supply.map((eggs, day): [number, number] => [day, eggs]),
+  ];
+}
+
 /** Builds the program; every expression of the model is over its columns. */
 export function hatchingModel(problem: HatchingProblem, wholeEggs = true): HatchingModel {
   const program: LinearProgram = { columns: [], rows: [] };
@@ -148,11 +159,11 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
     const days = timing.setDays.filter(
       (d) =>
         d <= latestSet(timing) &&
-        d >= (source.from ?? 0) &&
-        d <= (source.to ?? Number.POSITIVE_INFINITY),
+        d <= (source.to ?? Number.POSITIVE_INFINITY) &&
+        !source.closed?.has(d),
     );
-    source.supply.forEach((supply, laid) => {
-      if (supply <= 0) return;
+    for (const [laid, supply] of lotsOf(source)) {
+      if (supply <= 0) continue;
       const terms: Term[] = [];
       for (const set of days) {
         if (set < laid || set - laid > source.maxAge) continue;
@@ -165,7 +176,7 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
       }
       if (terms.length > 1)
         addRow(program, `supply of ${source.name} on ${laid}`, Number.NEGATIVE_INFINITY, terms, supply);
-    });
+    }
   });
 
   // Sets and their trays, for each way through the machines.
