@@ -1,5 +1,6 @@
 // Bundles src/ into dist/, one chunk a command, libraries included.
-import { cpSync, existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -47,3 +48,8 @@ await esbuild.build({
 const wasm = require.resolve('highs/runtime');
 mkdirSync(join(root, 'dist', 'chunks'), { recursive: true });
 cpSync(wasm, join(root, 'dist', 'chunks', 'highs.wasm'));
+// The page for `man`, made by the program itself.
+writeFileSync(
+  join(root, 'dist', 'traybook.1'),
+  execFileSync(process.execPath, [join(root, 'bin', 'traybook.js'), 'guide', '--man']),
+);

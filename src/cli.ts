@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { type Context, exitCodes, type Outcome, Stop } from './commands/command.ts';
+import { type Context, examplesOf, exitCodes, type Outcome, Stop } from './commands/command.ts';
 import { type CommandRow, commands } from './commands/index.ts';
 import { linesForTerminal } from './text/escape.ts';
 import { didYouMean } from './text/nearest.ts';
@@ -152,7 +152,7 @@ async function runCommand(
     [
       '',
       'Example:',
-      ...(typeof module.examples === 'function' ? module.examples(rest) : module.examples).map(
+      ...examplesOf(module, rest).map(
         (one) => `  $ traybook ${one}`,
       ),
     ].join('\n'),

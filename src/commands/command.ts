@@ -61,3 +61,8 @@ export const exitCodes = { done: 0, found: 1, words: 2, unreadable: 3, unwritten
 export function wrongWords(message: string, hint: string | null = null): Stop {
   return new Stop(exitCodes.words, message, hint);
 }
+
+/** The examples of a command's help, for the words it was asked about. */
+export function examplesOf(command: CommandModule, words: readonly string[]): readonly string[] {
+  return typeof command.examples === 'function' ? command.examples(words) : command.examples;
+}

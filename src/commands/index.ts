@@ -42,4 +42,20 @@ export const commands: readonly CommandRow[] = [
     summary: "The season in one document: the eggs' way from laid to chick",
     load: () => import('./summary.ts'),
   },
+  {
+    name: 'sheet',
+    summary: 'A page to print and write on in the barn',
+    load: () => import('./sheet.ts'),
+  },
+  {
+    name: 'export',
+    summary: 'Tidy tables for other programs, with their description',
+    load: () => import('./export.ts'),
+  },
+  { name: 'guide', summary: 'The manual, offline', load: () => import('./guide.ts') },
+  {
+    name: 'completion',
+    summary: 'A script that completes words in bash, zsh or fish',
+    load: () => import('./completion.ts'),
+  },
 ];

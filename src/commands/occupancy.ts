@@ -44,12 +44,9 @@ export const command: CommandModule = {
           kind: 'setter',
           name: setter.name,
           tray,
-          spans: occupancy.trays.filter(
-            (span) =>
-              span.setter === setter.name &&
-              span.tray === tray &&
-              shown(span).map(({ set, from, to, eggs, state }) => ({ set, from, to, eggs, state })),
-          ),
+          spans: occupancy.trays
+            .filter((span) => span.setter === setter.name && span.tray === tray && shown(span))
+            .map(({ set, from, to, eggs, state }) => ({ set, from, to, eggs, state })),
         });
     for (const hatcher of season.hatchers.values())
       places.push({

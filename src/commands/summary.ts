@@ -6,10 +6,14 @@ import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { table } from './tables.ts';
 
+declare const TRAYBOOK_VERSION: string;
+
 export const command: CommandModule = {
-  examples: ['summary', 'summary --md > season.md'],
+  examples: ['summary', 'summary --md > season.md', 'summary --html > season.html'],
   define(command) {
-    command.option('--md', 'in Markdown');
+    command
+      .option('--md', 'in Markdown')
+      .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
   async run(context, _words, options) {
     const { season, now, notices } = openSeason(context);
@@ -19,6 +23,18 @@ export const command: CommandModule = {
         stdout: jsonText('summary', { season: String(season.values.season), ...summary }),
         stderr: notices,
       };
+    if (options.html === true) {
+      const [{ seasonPage }, { occupancyOf }] = await Promise.all([
+        import('../view/html/season-page.ts'),
+        import('../compute/schedule/occupancy.ts'),
+      ]);
+      const occupancy = occupancyOf(season, now);
+      const version = TRAYBOOK_VERSION;
+      return {
+        stdout: seasonPage({ season, summary, occupancy, now, version }),
+        stderr: notices,
+      };
+    }
     const head = {
       place: season.values.place.name,
       season: String(season.values.season),

@@ -68,7 +68,8 @@ compdef _traybook traybook
   fish: `# traybook completion for fish: traybook completion fish > ~/.config/fish/completions/traybook.fish
 function __traybook_words
   set -l typed (commandline -opc)
-  set -l found (traybook completion words -- $typed[2..-1] (commandline -ct | string collect --allow-empty) 2>/dev/null)
+  set -l now (commandline -ct)
+  set -l found (traybook completion words -- $typed[2..-1] "$now" 2>/dev/null)
   switch "$found[1]"
     case ':file'
       __fish_complete_path (commandline -ct)

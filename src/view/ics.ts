@@ -1,5 +1,6 @@
 import ical from 'ical-generator';
 import type { Day } from '../text/day.ts';
+import { forCalendar } from '../text/escape.ts';
 
 /** One thing that takes whole days, `[from, to)`. */
 export type CalendarEvent = {
@@ -19,17 +20,9 @@ export type Calendar = {
   readonly events: readonly CalendarEvent[];
 };
 
-/** RFC 5545 allows no control characters but the line feed and the tab in a text. */
-function inert(text: string): string {
-  return text
-    .replace(/\r\n?/g, '\n')
-    .replace(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\ufffe\uffff]/g, '')
-    .replace(/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g, '\ufffd');
-}
-
 /** A UID is written as it stands, so only harmless characters may be in it. */
 function safeUid(uid: string): string {
-  return encodeURIComponent(inert(uid)).replaceAll('%2F', '/').replaceAll('%40', '@');
+  return encodeURIComponent(forCalendar(uid)).replaceAll('%2F', '/').replaceAll('%40', '@');
 }
 
 /**
@@ -38,7 +31,7 @@ function safeUid(uid: string): string {
  */
 export function calendarFile({ name, stamp, events }: Calendar): string {
   const calendar = ical({
-    name: inert(name),
+    name: forCalendar(name),
     prodId: { company: 'traybook', product: 'season', language: 'EN' },
   });
   for (const event of events) {
@@ -49,9 +42,9 @@ export function calendarFile({ name, stamp, events }: Calendar): string {
       start: new Date(`${event.from}T00:00:00Z`),
       end: new Date(`${event.to}T00:00:00Z`),
       allDay: true,
-      summary: inert(event.title),
-      ...(event.text === undefined ? {} : { description: inert(event.text) }),
-      ...(event.place === undefined ? {} : { location: inert(event.place) }),
+      summary: forCalendar(event.title),
+      ...(event.text === undefined ? {} : { description: forCalendar(event.text) }),
+      ...(event.place === undefined ? {} : { location: forCalendar(event.place) }),
     });
   }
   return `${calendar.toString().replace(/(\r\n)+$/, '')}\r\n`;

@@ -1,4 +1,5 @@
 import stringWidth from 'string-width';
+import { forTerminal } from '../text/escape.ts';
 
 /** One column. A heading carries the unit: `egg (g)`. Numbers are set to the right. */
 export type TableColumn = {
@@ -31,8 +32,7 @@ export function padded(text: string, width: number, align: 'left' | 'right' = 'l
 /** What a cell prints as, on one line. Two spaces part columns, so inside a cell there is one. */
 export function cellText(cell: Cell): string {
   const text = cell === null ? '' : typeof cell === 'number' ? String(cell) : cell;
-  // An escape or control character must not act on the terminal.
-  const inert = text.replace(/[\s\u0000-\u001f\u007f-\u009f]+/g, ' ').trim();
+  const inert = forTerminal(text.replace(/\s+/g, ' ')).trim();
   return inert === '' ? '-' : inert;
 }
 

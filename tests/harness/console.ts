@@ -172,6 +172,15 @@ export function printed({ stdout, stderr, status }: Outcome): string[] {
 
 const SEASON = /^<!-- season: ([a-z0-9-]+)(?:, now: (\S+))? -->$/;
 
+/** The example seasons a page runs in. */
+export function seasonsOf(page: string, start = 'midseason'): string[] {
+  if (!/^```console$/m.test(page)) return [];
+  const named = page.split('\n').flatMap((line) => SEASON.exec(line)?.[1] ?? []);
+  const first = page.search(/^```console$/m);
+  const before = page.search(/^<!-- season: /m);
+  return before >= 0 && before < first ? named : [start, ...named];
+}
+
 /** The page with every console block's output as the program prints it now. */
 export function replay(page: string, start = 'midseason'): { page: string; commands: string[] } {
   const barn = new Barn();

@@ -2,7 +2,7 @@
 import type { Pen, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
 import { type Evidence, posterior, type Rate, storageFactor } from './rates.ts';
-import { penStages, type Prior, type Stage, seedPrior, stages } from './stages.ts';
+import { type Prior, penStages, type Stage, seedPrior, stages } from './stages.ts';
 
 /**
  * Most chicks that die do so in their first weeks: a group counts as evidence for rearing from this
@@ -118,13 +118,16 @@ function rearing(season: Season, today: Day, put: Put): void {
   const groups = new Map<string, { pen: Pen; chicks: number; since: Day }>();
   for (const row of season.rows.group) {
     const set = season.sets.get(row.values.set);
-    const share = set?.shares.find(
-      (s) => row.values.pen === null || s.pen.name === row.values.pen,
-    );
+    const share = set?.shares.find((s) => row.values.pen === null || s.pen.name === row.values.pen);
     if (!share) continue;
     const known = groups.get(row.values.group);
     if (known) known.chicks += row.values.chicks;
-    else groups.set(row.values.group, { pen: share.pen, chicks: row.values.chicks, since: row.on.day });
+    else
+      groups.set(row.values.group, {
+        pen: share.pen,
+        chicks: row.values.chicks,
+        since: row.on.day,
+      });
   }
   for (const [name, { pen, chicks, since }] of groups) {
     if (daysBetween(since, today) >= REARED_ENOUGH) {
@@ -134,8 +137,7 @@ function rearing(season: Season, today: Day, put: Put): void {
       put('reared', pen, chicks - lost, chicks);
     }
     const last = season.rows.sexing.filter((row) => row.values.group === name).at(-1);
-    if (last)
-      put('female', pen, last.values.pullets, last.values.pullets + last.values.cockerels);
+    if (last) put('female', pen, last.values.pullets, last.values.pullets + last.values.cockerels);
   }
 }
 
@@ -168,7 +170,12 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
     const own = season.values.rates[pen.line.name]?.[stage];
     const made =
       own === undefined
-        ? posterior(stage, unit, seedPrior(species, stage), all.filter((e) => e.species === species))
+        ? posterior(
+            stage,
+            unit,
+            seedPrior(species, stage),
+            all.filter((e) => e.species === species),
+          )
         : posterior(stage, unit, keepersPrior(own), []);
     known.set(name, made);
     return made;

@@ -1,6 +1,7 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
-import { valueOf } from './linear-program.ts';
+
 import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
+import { valueOf } from './linear-program.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -61,9 +62,7 @@ export function startsOf(model: HatchingModel, values: ArrayLike<number>): Start
 export function brokenRules(problem: HatchingProblem, starts: readonly Start[]): string[] {
   const { kinds, timings, setters, hatchers, sources } = problem;
   const broken: string[] = [];
-  const store = sources.map(
-    (source) => new Map(lotsOf(source).filter(([laid]) => laid < 0)),
-  );
+  const store = sources.map((source) => new Map(lotsOf(source).filter(([laid]) => laid < 0)));
   for (let day = 0; day < problem.days; day++) {
     sources.forEach((source, s) => {
       const lots = store[s]!;
@@ -87,7 +86,8 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
         const have = store[source]!.get(laid) ?? 0;
         if (eggs > have)
           broken.push(`day ${day}: ${eggs} eggs of ${name} laid on ${laid}, only ${have} there`);
-        if (day > to || closed?.has(day)) broken.push(`day ${day}: eggs of ${name} are not to be set`);
+        if (day > to || closed?.has(day))
+          broken.push(`day ${day}: eggs of ${name} are not to be set`);
         store[source]!.set(laid, have - eggs);
         if (kinds[kind]!.timing !== start.timing)
           broken.push(`day ${day}: eggs of ${name} are of another timing`);
@@ -143,6 +143,7 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
   }
   // Days past the season still matter for the machines.
   for (const start of starts)
-    if (start.day >= problem.days || start.day < 0) broken.push(`day ${start.day}: outside the season`);
+    if (start.day >= problem.days || start.day < 0)
+      broken.push(`day ${start.day}: outside the season`);
   return broken;
 }

@@ -1,15 +1,20 @@
 /** From the season as it stands to the program's problem: days are counted from `now`. */
-import type { Pen, PlannedSet, Season } from '../../season/model.ts';
+import type { Now, Pen, PlannedSet, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
 import { carriesOf, firstFertile } from '../checks/pens.ts';
 import { isDayOff } from '../schedule/days-off.ts';
 import { openPlan } from '../schedule/milestones.ts';
 import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
 import { work } from '../schedule/work.ts';
-import type { Now } from '../../season/model.ts';
 import type { FarmRates } from './evidence.ts';
 import { type Goal, lastSetDay } from './goals.ts';
-import type { EggSource, HatcherClass, HatchingProblem, SetterClass, Timing } from './hatching-model.ts';
+import type {
+  EggSource,
+  HatcherClass,
+  HatchingProblem,
+  SetterClass,
+  Timing,
+} from './hatching-model.ts';
 
 /** Which days sets may be started on, beyond the days off. */
 export interface Rhythm {
@@ -72,7 +77,10 @@ function inCarry(pen: Pen, day: Day): boolean {
 
 /** The season with the plan lines that stay: the keeper's own, or none of those still to come. */
 export function seasonKeeping(season: Season, keep: (line: PlannedSet) => boolean): Season {
-  return { ...season, planned: season.planned.filter((one) => season.sets.has(one.name) || keep(one)) };
+  return {
+    ...season,
+    planned: season.planned.filter((one) => season.sets.has(one.name) || keep(one)),
+  };
 }
 
 /**
@@ -114,7 +122,12 @@ export function seasonProblem(
           table.candle_days.value.every((candle) => canCandle(season, addDays(day, candle))));
       if (free) setDays.push(d);
     }
-    return { setDays, transfer: stays ? lastOpening : table.transfer_day.value, hatch, lastOpening };
+    return {
+      setDays,
+      transfer: stays ? lastOpening : table.transfer_day.value,
+      hatch,
+      lastOpening,
+    };
   });
 
   const inDays = (from: Day, to: Day, visit: (d: number) => void): void => {
@@ -123,10 +136,14 @@ export function seasonProblem(
   };
 
   // Machines alike in what they hold are one class; what lies in them already counts by day.
-  const setterGroups = grouped([...season.setters.values()], (s) => JSON.stringify([s.trays, sorted(s.tray_holds)]));
+  const setterGroups = grouped([...season.setters.values()], (s) =>
+    JSON.stringify([s.trays, sorted(s.tray_holds)]),
+  );
   const setters = setterGroups.map((group): SetterClass => {
     const taken: number[] = [];
-    const extra = group.some((s) => s.name === change.trays?.setter) ? (change.trays?.count ?? 0) : 0;
+    const extra = group.some((s) => s.name === change.trays?.setter)
+      ? (change.trays?.count ?? 0)
+      : 0;
     for (const span of occupancy.trays)
       if (group.some((s) => s.name === span.setter))
         inDays(span.from, span.to, (d) => {
@@ -139,7 +156,10 @@ export function seasonProblem(
           const setter = group.find((s) => s.name === lying.setter);
           if (!setter) continue;
           const holds = setter.tray_holds[set.speciesName] ?? lying.eggs;
-          const until = addDays(later(now.day, addDays(share.on.day, set.species.transfer_day.value)), 1);
+          const until = addDays(
+            later(now.day, addDays(share.on.day, set.species.transfer_day.value)),
+            1,
+          );
           inDays(first, until, (d) => {
             taken[d] = (taken[d] ?? 0) + Math.ceil(lying.eggs / holds);
           });
@@ -173,7 +193,9 @@ export function seasonProblem(
             inDays(span.from, span.to, (d) => {
               taken[d] = (taken[d] ?? 0) + 1;
             });
-        const more = group.some((h) => h.name === change.hatchers?.hatcher) ? (change.hatchers?.count ?? 0) : 0;
+        const more = group.some((h) => h.name === change.hatchers?.hatcher)
+          ? (change.hatchers?.count ?? 0)
+          : 0;
         return {
           name: group.map((h) => h.name).join('/'),
           count: group.length + more,
@@ -238,7 +260,10 @@ function supplyOf(
   const { first, days, maxAge, hens, sooner } = span;
   const rate = eggsADay(rates, pen, hens);
   const lots: { day: number; eggs: number }[] = season.lots
-    .filter((lot) => lot.pen === pen.name && lot.left > 0 && lot.laid <= now.day && !inCarry(pen, lot.laid))
+    .filter(
+      (lot) =>
+        lot.pen === pen.name && lot.left > 0 && lot.laid <= now.day && !inCarry(pen, lot.laid),
+    )
     .map((lot) => ({ day: daysBetween(first, lot.laid), eggs: lot.left }))
     .filter((lot) => -lot.day <= maxAge);
   // What today brings counts once it is written down.

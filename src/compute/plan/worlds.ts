@@ -93,8 +93,7 @@ export function openWorlds(
       for (let i = 0; i < draws; i++) {
         const trials = Math.round(n[i]!);
         const chance = p[i]!;
-        made[i] =
-          trials <= 0 || chance <= 0 ? 0 : chance >= 1 ? trials : binomial(trials, chance);
+        made[i] = trials <= 0 || chance <= 0 ? 0 : chance >= 1 ? trials : binomial(trials, chance);
       }
       return made;
     },
@@ -102,7 +101,11 @@ export function openWorlds(
 }
 
 /** The product of several rates, world by world. */
-export function product(draws: number, factors: readonly ArrayLike<number>[], times = 1): Float64Array {
+export function product(
+  draws: number,
+  factors: readonly ArrayLike<number>[],
+  times = 1,
+): Float64Array {
   const made = new Float64Array(draws).fill(times);
   for (const factor of factors) for (let i = 0; i < draws; i++) made[i]! *= factor[i]!;
   return made;
@@ -130,7 +133,11 @@ export function chanceOf(portions: readonly Portion[], count: number, draws: num
       variance += expected * (1 - rate[i]!);
     }
     sum +=
-      variance > 0 ? normalUpper((count - 0.5 - mean) / Math.sqrt(variance)) : mean >= count ? 1 : 0;
+      variance > 0
+        ? normalUpper((count - 0.5 - mean) / Math.sqrt(variance))
+        : mean >= count
+          ? 1
+          : 0;
   }
   return sum / draws;
 }

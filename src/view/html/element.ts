@@ -1,22 +1,11 @@
+import { escapeHtml } from '../../text/escape.ts';
+
 /** Finished markup. Only `element` and its kin make it, so plain text can never act as markup. */
 export type Markup = { readonly markup: string };
 export type Child = Markup | string | number | null | readonly Child[];
 export type Attributes = Readonly<Record<string, string | number | null>>;
 
 const EMPTY = new Set(['br', 'col', 'hr', 'link', 'meta', 'wbr']);
-
-/** Text as a page shows it: markup characters written out, control characters left away. */
-export function escapeHtml(text: string): string {
-  return text
-    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\ufffe\uffff]/g, '')
-    .replace(/[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g, '\ufffd')
-    .replace(/[\u202a-\u202e\u2066-\u2069]/g, '')
-    .replaceAll('&', '&amp;')
-    .replaceAll('<', '&lt;')
-    .replaceAll('>', '&gt;')
-    .replaceAll('"', '&quot;')
-    .replaceAll("'", '&#39;');
-}
 
 function render(child: Child): string {
   if (child === null) return '';

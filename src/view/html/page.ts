@@ -1,4 +1,5 @@
-import { type Child, element, escapeHtml, type Markup, styleSheet, together } from './element.ts';
+import { escapeHtml } from '../../text/escape.ts';
+import { type Child, element, type Markup, styleSheet, together } from './element.ts';
 
 // Colours: Okabe and Ito's eight ("Color Universal Design", 2008), darkened on paper and lightened
 // on the dark page until each has a contrast of 3 to 1 for lines and 4.5 to 1 for words (WCAG 2.2,

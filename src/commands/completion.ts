@@ -1,0 +1,88 @@
+import { openPlan } from '../compute/schedule/milestones.ts';
+import { tasksOf } from '../compute/schedule/tasks.ts';
+import { recordNames } from '../records/index.ts';
+import type { Row } from '../records/record.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { completionScript, completions, type Shell, shells } from '../view/completion.ts';
+import { type CommandModule, type Context, wrongWords } from './command.ts';
+import { describedProgram } from './describe.ts';
+import { commands } from './index.ts';
+import { type Opened, openSeason } from './open.ts';
+
+const DAYS_AHEAD = 7;
+const LATEST_ENTRIES = 20;
+
+export const command: CommandModule = {
+  define(command) {
+    command
+      .argument('<shell>', `${shells.join(', ')}; the scripts themselves ask with: words`)
+      .argument('[typed...]', 'after words: what has been typed so far');
+  },
+
+  async run(context, [shell = '', ...typed]) {
+    if ((shells as readonly string[]).includes(shell))
+      return { stdout: completionScript(shell as Shell) };
+    if (shell !== 'words')
+      throw wrongWords(
+        `completion: expected one of ${shells.join(', ')}, found ${JSON.stringify(shell)}`,
+        didYouMean(shell, shells),
+      );
+    // commander gives a variadic argument as one list.
+    const words = typed.flat().map(String);
+    const program = await describedProgram(commands, words.slice(0, -1));
+    const found = completions(program, words, (of) => namesOf(of, context, words));
+    return { stdout: found.map((line) => `${line}\n`).join('') };
+  },
+
+  examples: ['completion bash', 'completion fish > ~/.config/fish/completions/traybook.fish'],
+};
+
+/** Names of one kind in the season; none where there is no season to be read. */
+function namesOf(of: string, context: Context, words: readonly string[]): string[] {
+  const opened = opening(context, words);
+  if (opened === null) return [];
+  const { season, now } = opened;
+  switch (of) {
+    case 'set':
+      return words[0] === 'add' && words[1] === 'set'
+        ? openPlan(season).map((one) => one.name)
+        : [...season.sets.keys()];
+    case 'pen':
+      return [...season.pens.keys()];
+    case 'line':
+      return [...season.lines.keys()];
+    case 'setter':
+      return [...season.setters.keys()];
+    case 'hatcher':
+      return [...season.hatchers.keys()];
+    case 'machine':
+      return [...season.setters.keys(), ...season.hatchers.keys()];
+    case 'brooder':
+      return [...season.brooders.keys()];
+    case 'group':
+      return [...new Set(season.rows.group.map((row) => row.values.group))];
+    case 'bird':
+      return [...new Set(season.rows.bird.map((row) => row.values.bird))];
+    case 'task':
+      return tasksOf(season, now, DAYS_AHEAD).map((task) => task.id);
+    case 'entry':
+      return recordNames
+        .flatMap((name) => season.rows[name] as readonly Row[])
+        .sort((a, b) => b.recordedAt - a.recordedAt)
+        .slice(0, LATEST_ENTRIES)
+        .map((row) => row.entry);
+    default:
+      return [];
+  }
+}
+
+function opening(context: Context, words: readonly string[]): Opened | null {
+  const at = words.indexOf('--season');
+  const folder = at >= 0 ? words[at + 1] : undefined;
+  try {
+    return openSeason({ ...context, seasonOption: folder ?? context.seasonOption });
+  } catch {
+    // Whatever is wrong with the folder is no matter for a half-typed line.
+    return null;
+  }
+}

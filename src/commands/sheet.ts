@@ -1,0 +1,38 @@
+import { tasksOf } from '../compute/schedule/tasks.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { type SheetKind, sheetKinds, sheetPage } from '../view/html/sheet.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { openSeason } from './open.ts';
+
+const DAYS_AHEAD = 3;
+const kinds = Object.keys(sheetKinds);
+
+export const command: CommandModule = {
+  define(command) {
+    command
+      .argument('<kind>', `page to print: ${kinds.join(', ')}`)
+      .option('--set <set>', 'only this set');
+  },
+
+  async run(context, [kind = ''], options) {
+    if (!Object.hasOwn(sheetKinds, kind))
+      throw wrongWords(
+        `sheet: expected one of ${kinds.join(', ')}, found ${JSON.stringify(kind)}`,
+        didYouMean(kind, kinds),
+      );
+    const { season, now, notices } = openSeason(context);
+    const set = typeof options.set === 'string' ? options.set : null;
+    if (set !== null && !season.sets.has(set))
+      throw wrongWords(
+        `--set: expected the name of a set, found ${JSON.stringify(set)}`,
+        didYouMean(set, season.sets.keys()),
+      );
+    const tasks = tasksOf(season, now, DAYS_AHEAD);
+    return {
+      stdout: sheetPage(kind as SheetKind, { season, now, tasks, set }),
+      stderr: notices,
+    };
+  },
+
+  examples: ['sheet candling > candling.html', 'sheet trays --set D4 > D4.html'],
+};

@@ -1,0 +1,468 @@
+import type { Occupancy } from '../../compute/schedule/occupancy.ts';
+import { wilson } from '../../compute/statistics/proportion.ts';
+import type { Rate, Summary, WayStage } from '../../compute/summary/way.ts';
+import type { Now, Season, Share } from '../../season/model.ts';
+import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import type { Cell, TableColumn } from '../table.ts';
+import { type Chart, figure, figures, percent } from './chart.ts';
+import { type Child, element, type Markup } from './element.ts';
+import { htmlPage, type Section } from './page.ts';
+import {
+  type Interval,
+  intervalPicture,
+  monthMarks,
+  type Plot,
+  plotPicture,
+  type Series,
+  staysPicture,
+  wayPicture,
+} from './pictures.ts';
+
+export type SeasonPage = {
+  readonly season: Season;
+  readonly summary: Summary;
+  readonly occupancy: Occupancy;
+  readonly now: Now;
+  readonly version: string;
+};
+
+const WEEK = 7;
+const HUNDRED = 100;
+
+/** The season in one self-contained HTML page, with a picture and a table for each question. */
+export function seasonPage(matter: SeasonPage): string {
+  const { season, now, version } = matter;
+  const sections: (Section | null)[] = [
+    section('glance', 'At a glance', glance(matter)),
+    section('way', 'From egg to chick', plates(wayChart(matter), hatchChart(matter))),
+    section('pens', 'Pens and storage', plates(fertilityChart(season), storageChart(season))),
+    section('machine', 'Water and time', plates(massChart(season), timeChart(season))),
+    section('places', 'Trays and hatchers', plates(placesChart(matter))),
+    section('goals', 'Goals', goals(matter)),
+    section('unaccounted', 'Not accounted for', unaccounted(matter)),
+    section('reading', 'How to read this', reading()),
+  ];
+  return htmlPage({
+    title: `${season.values.place.name}, season ${season.values.season}`,
+    lead: `As the book stands on ${now.day}. Every rate is of pooled counts and shown with its count.`,
+    sections: sections.filter((one) => one !== null),
+    foot: `Written by traybook ${version} on ${now.day}. Nothing in this page is fetched from elsewhere.`,
+  });
+}
+
+function section(id: string, title: string, body: Child): Section | null {
+  return body === null ? null : { id, title, body };
+}
+
+function plates(...charts: (Chart | null)[]): Child {
+  const drawn = charts.filter((chart) => chart !== null);
+  return drawn.length === 0 ? null : element('div', { class: 'plates' }, drawn.map(figure));
+}
+
+const interval = (rate: Rate): string =>
+  rate.share === null || rate.low === null || rate.high === null
+    ? 'too few to say'
+    : `${percent(rate.share)} (${percent(rate.low)} to ${percent(rate.high)})`;
+
+function glance({ season, summary }: SeasonPage): Markup {
+  const step = (stage: WayStage) => summary.way.find((one) => one.stage === stage);
+  const item = (name: string, value: string | number, small: string): Markup =>
+    element(
+      'div',
+      {},
+      element('dt', {}, name),
+      element('dd', {}, value, element('small', {}, ` ${small}`)),
+    );
+  const rate = (name: string, stage: WayStage, of: string): Markup | null => {
+    const one = step(stage);
+    return one === undefined || one.share === null
+      ? null
+      : item(name, percent(one.share), `${one.count} of ${one.of} ${of}`);
+  };
+  const { whereabouts } = summary;
+  return element(
+    'dl',
+    { class: 'glance' },
+    item('sets', season.sets.size, ''),
+    item('eggs set', step('set')?.count ?? 0, ''),
+    item('live chicks', step('hatched')?.count ?? 0, 'in finished sets'),
+    rate('fertility, apparent', 'fertile', 'looked at'),
+    rate('hatch of transferred', 'hatched', 'moved'),
+    whereabouts.set === 0
+      ? null
+      : item(
+          'hatch of set',
+          percent((whereabouts.sound + whereabouts.weak) / whereabouts.set),
+          `${whereabouts.sound + whereabouts.weak} of ${whereabouts.set} set`,
+        ),
+    item('not accounted for', whereabouts.unaccounted, 'eggs'),
+  );
+}
+
+const stageWords: Readonly<Record<WayStage, string>> = {
+  laid: 'laid',
+  kept: 'kept',
+  set: 'set',
+  fertile: 'fertile',
+  moved: 'transferred',
+  hatched: 'live chicks',
+  sound: 'sound',
+};
+
+function wayChart({ summary }: SeasonPage): Chart | null {
+  const steps = summary.way.filter((step) => step.count > 0);
+  if (steps.length < 2) return null;
+  const last = steps.at(-1);
+  return {
+    id: 'chart-way',
+    title: 'The egg’s way',
+    says: `Of ${steps[0]?.count} eggs ${stageWords[steps[0]?.stage ?? 'laid']}, the book follows ${last?.count} to ${stageWords[last?.stage ?? 'sound']}. Sets still in the machine are in the upper bars and not yet in the lower ones; each share in the table is of its own base.`,
+    picture: wayPicture(
+      steps.map((step) => ({
+        label: stageWords[step.stage],
+        count: step.count,
+        lost: step.share === null ? '' : `${percent(step.share)} ${step.base.split(/[,;]/)[0]}`,
+      })),
+    ),
+    table: {
+      columns: [
+        { heading: 'stage' },
+        { heading: 'count' },
+        { heading: 'of' },
+        { heading: 'share (95 % interval)' },
+        { heading: 'divided by' },
+      ],
+      rows: steps.map((step) => [
+        stageWords[step.stage],
+        step.count,
+        step.of,
+        step.share === null ? null : interval(step),
+        step.base,
+      ]),
+    },
+  };
+}
+
+function hatchChart({ summary }: SeasonPage): Chart | null {
+  const done = summary.sets.filter((set) => set.hatch_of_set.share !== null);
+  if (done.length === 0) return null;
+  const eggs = done.reduce((sum, set) => sum + (set.hatch_of_set.of ?? 0), 0);
+  const chicks = done.reduce((sum, set) => sum + set.hatch_of_set.count, 0);
+  const rows: Interval[] = done.map(({ set, hatch_of_set: rate }) => ({
+    label: set,
+    value: rate.share,
+    low: rate.low,
+    high: rate.high,
+    note: `${rate.count} of ${rate.of}`,
+  }));
+  const best = [...done].sort((a, b) => (b.hatch_of_set.share ?? 0) - (a.hatch_of_set.share ?? 0));
+  return {
+    id: 'chart-hatch',
+    title: 'Hatch of set, each set in order',
+    says: `${chicks} chicks of ${eggs} eggs in ${done.length} finished sets, ${percent(chicks / eggs)} (dotted). Highest ${best[0]?.set}, lowest ${best.at(-1)?.set}; bars are 95 % intervals, and sets whose bars overlap much may differ by chance alone.`,
+    picture: intervalPicture(rows, chicks / eggs),
+    table: {
+      columns: [
+        { heading: 'set' },
+        { heading: 'set on' },
+        { heading: 'pens' },
+        { heading: 'eggs' },
+        { heading: 'chicks' },
+        { heading: 'hatch of set (95 % interval)' },
+      ],
+      rows: done.map((set) => [
+        set.set,
+        set.on,
+        set.pens.join(', '),
+        set.eggs,
+        set.hatched,
+        interval(set.hatch_of_set),
+      ]),
+    },
+  };
+}
+
+const allShares = (season: Season): Share[] =>
+  [...season.sets.values()].flatMap((set) => set.shares);
+const clearOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
+const isLookedAt = (share: Share): boolean => share.candlings.length + share.transfers.length > 0;
+
+function fertilityChart(season: Season): Chart | null {
+  const looked = allShares(season).filter(isLookedAt);
+  if (looked.length === 0) return null;
+  const first = looked.map((share) => share.on.day).reduce(earlier);
+  const week = (share: Share): number => Math.floor(daysBetween(first, share.on.day) / WEEK);
+  const rows: Cell[][] = [];
+  const series = [...season.pens.keys()]
+    .map((pen): Series => {
+      const weeks = new Map<number, { fertile: number; eggs: number }>();
+      for (const share of looked.filter((one) => one.pen.name === pen)) {
+        const sum = weeks.get(week(share)) ?? { fertile: 0, eggs: 0 };
+        weeks.set(week(share), {
+          fertile: sum.fertile + Math.max(0, share.eggs - clearOf(share)),
+          eggs: sum.eggs + share.eggs,
+        });
+      }
+      return {
+        label: pen,
+        points: [...weeks]
+          .sort(([a], [b]) => a - b)
+          .map(([at, { fertile, eggs }]) => {
+            const [low, high] = wilson(fertile, eggs);
+            rows.push([
+              pen,
+              at + 1,
+              eggs,
+              fertile,
+              `${percent(fertile / eggs)} (${percent(low)} to ${percent(high)})`,
+            ]);
+            return { x: at + 1, y: fertile / eggs, low, high };
+          }),
+      };
+    })
+    .filter((one) => one.points.length > 0);
+  const last = Math.max(...looked.map(week)) + 1;
+  return {
+    id: 'chart-fertility',
+    title: 'Fertility by pen over the weeks, apparent',
+    says: `Eggs not clear, of eggs set and looked at, by week of setting from ${first}. Apparent: an egg that died in its first days looks clear.`,
+    picture: plotPicture({
+      series,
+      x: { domain: [0.5, Math.max(2, last) + 0.5], label: `week of setting, 1 begins ${first}` },
+      y: { domain: [0, 1], label: 'apparent fertility' },
+      yPrint: percent,
+      xMarks: Array.from({ length: last }, (_, index) => ({
+        at: index + 1,
+        label: String(index + 1),
+      })),
+      join: 'straight',
+    }),
+    table: { columns: columns('pen', 'week', 'eggs', 'not clear', 'share (95 % interval)'), rows },
+  };
+}
+
+const columns = (...headings: string[]): TableColumn[] => headings.map((heading) => ({ heading }));
+
+function storageChart(season: Season): Chart | null {
+  const done = allShares(season).filter(
+    (share) => share.stage === 'finished' && share.drawn.length > 0,
+  );
+  if (done.length === 0) return null;
+  const ages = new Map<number, { hatched: number; eggs: number }>();
+  for (const share of done) {
+    const drawn = share.drawn.reduce((sum, lot) => sum + lot.eggs, 0);
+    const age = Math.round(share.drawn.reduce((sum, lot) => sum + lot.age * lot.eggs, 0) / drawn);
+    const sum = ages.get(age) ?? { hatched: 0, eggs: 0 };
+    ages.set(age, {
+      hatched: sum.hatched + (share.tally.hatched ?? 0),
+      eggs: sum.eggs + share.eggs,
+    });
+  }
+  const points = [...ages]
+    .sort(([a], [b]) => a - b)
+    .map(([age, { hatched, eggs }]) => {
+      const [low, high] = wilson(Math.min(hatched, eggs), eggs);
+      return { x: age, y: hatched / eggs, low, high, hatched, eggs };
+    });
+  const most = Math.max(1, ...points.map((point) => point.x));
+  return {
+    id: 'chart-storage',
+    title: 'Age at setting and hatch of set',
+    says: `Shares pooled by the mean age of their eggs in days; ${points.length < 3 ? 'too few ages to show a trend' : 'a trend is real only if it is larger than the intervals'}.`,
+    picture: plotPicture({
+      series: [{ label: 'hatch of set', points }],
+      x: { domain: [0, most + 1], label: 'mean age at setting (days)' },
+      y: { domain: [0, 1], label: 'hatch of set' },
+      yPrint: percent,
+      xMarks: Array.from({ length: most + 1 }, (_, index) => ({ at: index, label: String(index) })),
+      join: 'none',
+    }),
+    table: {
+      columns: columns('mean age (days)', 'eggs', 'chicks', 'hatch of set (95 % interval)'),
+      rows: points.map((point) => [
+        point.x,
+        point.eggs,
+        point.hatched,
+        `${percent(point.y)} (${percent(point.low)} to ${percent(point.high)})`,
+      ]),
+    },
+  };
+}
+
+function massChart(season: Season): Chart | null {
+  const rows: Cell[][] = [];
+  const series = allShares(season).flatMap((share): Series[] => {
+    const weighed = season.rows.weighing.filter(
+      (row) =>
+        row.values.set === share.set && (row.values.pen ?? share.pen.name) === share.pen.name,
+    );
+    const start = weighed[0];
+    if (start === undefined || weighed.length < 2) return [];
+    const each = start.values.mass_g / start.values.eggs;
+    const points = weighed.map((row) => {
+      const x = daysBetween(share.on.day, row.on.day);
+      const mass = row.values.mass_g / row.values.eggs;
+      const y = HUNDRED * (1 - mass / each);
+      rows.push([
+        `${share.set} ${share.pen.name}`,
+        x,
+        row.values.eggs,
+        mass.toFixed(2),
+        y.toFixed(1),
+      ]);
+      return { x, y };
+    });
+    return [{ label: `${share.set} ${share.pen.name}`, points }];
+  });
+  const species = allShares(season)[0]?.pen.line.species;
+  if (series.length === 0 || species === undefined) return null;
+  const transfer = species.transfer_day.value;
+  const most = Math.max(16, ...series.flatMap((one) => one.points.map((point) => point.y)));
+  const plot: Plot = {
+    series,
+    x: {
+      domain: [0, Math.max(transfer, ...series.flatMap((one) => one.points.map((p) => p.x)))],
+      label: 'day of incubation',
+    },
+    y: { domain: [0, Math.ceil(most)], label: 'mass lost an egg (%)' },
+    yPrint: String,
+    join: 'straight',
+  };
+  return {
+    id: 'chart-mass',
+    title: 'Mass lost, by share',
+    says: 'Mean mass an egg against that of the first weighing. Where eggs were taken out in between, the mean of those that stay is compared, which candling may shift a little.',
+    picture: plotPicture(plot),
+    table: { columns: columns('share', 'day', 'eggs', 'mass an egg (g)', 'lost (%)'), rows },
+  };
+}
+
+function timeChart(season: Season): Chart | null {
+  const rows: Cell[][] = [];
+  const spans = [...season.sets.values()].flatMap((set, index): Series[] => {
+    const taken = set.shares
+      .flatMap((share) => share.openings)
+      .filter((row) => row.values.hatched > 0)
+      .map((row) => ({ day: daysBetween(set.on.day, row.on.day), chicks: row.values.hatched }));
+    if (taken.length === 0) return [];
+    const byDay = new Map<number, number>();
+    for (const one of taken) byDay.set(one.day, (byDay.get(one.day) ?? 0) + one.chicks);
+    return [
+      {
+        label: set.name,
+        points: [...byDay].map(([day, chicks]) => {
+          rows.push([set.name, day, set.species.hatch_day.value, chicks]);
+          return { x: index + 1, y: day - set.species.hatch_day.value };
+        }),
+      },
+    ];
+  });
+  if (spans.length === 0) return null;
+  const points = spans.flatMap((one) => one.points);
+  const names = [...season.sets.keys()];
+  const low = Math.min(-2, ...points.map((point) => point.y));
+  const high = Math.max(2, ...points.map((point) => point.y));
+  return {
+    id: 'chart-time',
+    title: 'When chicks were taken off',
+    says: 'Each dot is a day on which chicks of a set were taken off, against the hatch day of its kind. Chicks had hatched some hours before: the dots say when you looked, not when they broke the shell.',
+    picture: plotPicture({
+      series: [{ label: 'opening', points }],
+      x: { domain: [0.5, names.length + 0.5], label: 'set' },
+      y: { domain: [low, high], label: 'days against the hatch day' },
+      yPrint: (value) => (Number.isInteger(value) ? (value > 0 ? `+${value}` : String(value)) : ''),
+      xMarks: names.map((label, index) => ({ at: index + 1, label })),
+      join: 'none',
+    }),
+    table: { columns: columns('set', 'day taken off', 'hatch day', 'chicks'), rows },
+  };
+}
+
+function placesChart({ season, occupancy, now }: SeasonPage): Chart | null {
+  const spans = [...occupancy.trays, ...occupancy.hatchers];
+  if (spans.length === 0) return null;
+  const from = spans.map((span) => span.from).reduce(earlier);
+  const to = spans.map((span) => span.to).reduce(later);
+  const trays = [...season.setters.values()].flatMap((setter) =>
+    Array.from({ length: setter.trays }, (_, index) => ({
+      label: `${setter.name} ${index + 1}`,
+      stays: occupancy.trays.filter((one) => one.setter === setter.name && one.tray === index + 1),
+    })),
+  );
+  const hatchers = [...season.hatchers.keys()].map((name) => ({
+    label: name,
+    stays: occupancy.hatchers.filter((one) => one.hatcher === name),
+  }));
+  const rows: Cell[][] = [];
+  const places = [...trays, ...hatchers].map(({ label, stays }) => ({
+    label,
+    stays: stays.map((stay: { set: string; from: Day; to: Day; state: string; eggs: number }) => {
+      rows.push([label, stay.set, stay.from, stay.to, stay.eggs, stay.state]);
+      return { label: stay.set, from: stay.from, to: stay.to, planned: stay.state === 'planned' };
+    }),
+  }));
+  return {
+    id: 'chart-places',
+    title: `Who was where, ${monthMarks(from, to).length > 0 ? `${from} to ${to}` : ''}`,
+    says: `Filled is what the records say, pale is what is planned or still due on ${now.day}. The end of a stay is the day the place was free again.`,
+    picture: staysPicture(places, from, to),
+    table: {
+      columns: columns('place', 'set', 'from (day)', 'free on (day)', 'eggs', 'state'),
+      rows,
+    },
+  };
+}
+
+function goals({ summary }: SeasonPage): Child {
+  if (summary.goals.length === 0) return null;
+  return figures(
+    {
+      columns: columns('line', 'wanted', 'by (day)', 'sound chicks so far, both sexes', 'standing'),
+      rows: summary.goals.map((goal) => [
+        goal.line,
+        `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
+        goal.by,
+        goal.hatched,
+        // Chicks are counted at the hatch; pullets and later ages need the groups' records.
+        goal.want === 'chicks'
+          ? goal.hatched >= goal.count
+            ? 'met'
+            : 'not met so far'
+          : 'see forecast',
+      ]),
+    },
+    'goals',
+  );
+}
+
+function unaccounted({ summary }: SeasonPage): Child {
+  if (summary.unaccounted.length === 0)
+    return element('p', {}, 'Every egg set in a finished share is accounted for.');
+  return figures(
+    {
+      columns: columns('set', 'pen', 'eggs', 'found missing at'),
+      rows: summary.unaccounted.map((one) => [one.set, one.pen, one.eggs, one.at]),
+    },
+    'not accounted for',
+  );
+}
+
+function reading(): Child {
+  return [
+    element(
+      'p',
+      {},
+      'A rate of few eggs is uncertain: its interval (95 %, Wilson’s method, 1927) says how much. Rates are of pooled counts, never means of percentages.',
+    ),
+    element(
+      'p',
+      {},
+      'Fertility from candling is apparent. Hatch of set, of fertile and of transferred are three different numbers; the headings say which.',
+    ),
+    element(
+      'p',
+      { class: 'caution' },
+      'Heat, disinfectants, medicines and slaughter: follow the label, your local rules and a vet.',
+    ),
+  ];
+}
