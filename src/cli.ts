@@ -149,13 +149,7 @@ async function runCommand(
     .option('--plain', 'plain ASCII, no colour, no boxes');
   command.addHelpText(
     'after',
-    [
-      '',
-      'Example:',
-      ...examplesOf(module, rest).map(
-        (one) => `  $ traybook ${one}`,
-      ),
-    ].join('\n'),
+    ['', 'Example:', ...examplesOf(module, rest).map((one) => `  $ traybook ${one}`)].join('\n'),
   );
   try {
     command.parse(rest as string[], { from: 'user' });

@@ -5,7 +5,13 @@ import { headerOf } from '../records/record.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { manualPage } from '../view/man.ts';
 import { manualText } from '../view/manual.ts';
-import { type CommandModule, type Context, examplesOf, type Outcome, wrongWords } from './command.ts';
+import {
+  type CommandModule,
+  type Context,
+  examplesOf,
+  type Outcome,
+  wrongWords,
+} from './command.ts';
 import { described, describedProgram } from './describe.ts';
 import { topics } from './guide/topics.ts';
 import { commands } from './index.ts';

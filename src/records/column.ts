@@ -33,9 +33,6 @@ export type Column<T> = {
 
 type Wishes = { unit?: string; optional?: boolean };
 
-/** What `read` gives for an empty cell. */
-export type Blank = 'required' | 'null' | 'zero';
-
 function column<T>(
   given: Omit<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'> &
     Partial<Pick<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'>>,

@@ -1,4 +1,4 @@
-import type { Day, On } from '../text/day.ts';
+import type { On } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import type { Column } from './column.ts';
 
@@ -65,8 +65,3 @@ export type RowOf<K extends { readonly columns: Columns }> = Row<ValuesOf<K['col
 
 /** Ten lower-case Crockford base-32 characters. */
 export const ENTRY = /^[0-9abcdefghjkmnpqrstvwxyz]{10}$/;
-
-/** The day a row is about. */
-export function dayOf(row: { readonly on: On }): Day {
-  return row.on.day;
-}

@@ -192,13 +192,9 @@ export const seasonSchema = z.strictObject(
 );
 
 export type SeasonValues = z.infer<typeof seasonSchema>;
-export type LineValues = SeasonValues['lines'][string];
-export type PenValues = SeasonValues['pens'][string];
 export type SetterValues = SeasonValues['setters'][string];
 export type HatcherValues = SeasonValues['hatchers'][string];
 export type BrooderValues = SeasonValues['brooders'][string];
-export type GoalValues = SeasonValues['goals'][number];
-export type PlannedValues = SeasonValues['plan'][number];
 
 function isZone(value: string): boolean {
   try {

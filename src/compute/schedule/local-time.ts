@@ -1,5 +1,4 @@
 import { DateTime } from 'luxon';
-import type { Day } from '../../text/day.ts';
 
 /** A wall-clock minute, `2027-03-06T18:30`, in a zone the caller knows. */
 export type LocalMinute = string;
@@ -36,9 +35,4 @@ export function instantOf(local: LocalMinute, zone: string): number {
 /** Writes an instant with its offset, as `recorded` wants it. */
 export function withOffset(instant: number, zone: string): string {
   return DateTime.fromMillis(instant, { zone }).toISO({ suppressMilliseconds: true })!;
-}
-
-/** The day part of a wall-clock minute. */
-export function dayOfMinute(local: LocalMinute): Day {
-  return local.slice(0, 10) as Day;
 }
