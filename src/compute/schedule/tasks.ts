@@ -25,12 +25,10 @@ export function tasksOf(season: Season, now: Now, days: number): Task[] {
       }),
     );
   const rank = { overdue: 0, due: 1, coming: 2 } as const;
+  // What is due on one day stays in the order of the work: transfer, then damp up.
   return tasks.sort(
     (a, b) =>
-      rank[a.state] - rank[b.state] ||
-      Number(a.daily) - Number(b.daily) ||
-      order(a.due, b.due) ||
-      a.id.localeCompare(b.id, 'en', { numeric: true }),
+      rank[a.state] - rank[b.state] || Number(a.daily) - Number(b.daily) || order(a.due, b.due),
   );
 }
 
