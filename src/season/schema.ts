@@ -203,3 +203,6 @@ function isZone(value: string): boolean {
     return false;
   }
 }
+export type GoalValues = SeasonValues['goals'][number];
+export type PenValues = SeasonValues['pens'][string];
+export type PlannedValues = SeasonValues['plan'][number];

@@ -25,12 +25,10 @@ export function tasksOf(season: Season, now: Now, days: number): Task[] {
       }),
     );
   const rank = { overdue: 0, due: 1, coming: 2 } as const;
+  // What is due on one day stays in the order of the work: transfer, then damp up.
   return tasks.sort(
     (a, b) =>
-      rank[a.state] - rank[b.state] ||
-      Number(a.daily) - Number(b.daily) ||
-      // A stable sort: what is left in order is each source's own, the order of the work.
-      order(a.due, b.due),
+      rank[a.state] - rank[b.state] || Number(a.daily) - Number(b.daily) || order(a.due, b.due),
   );
 }
 
