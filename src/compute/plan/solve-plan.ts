@@ -42,8 +42,8 @@ export interface PlanLimits {
 }
 
 export const usualLimits: PlanLimits = {
-  sets: { relativeGap: 0, absoluteGap: 0.99, nodes: 20_000, seconds: 60 },
-  finer: { relativeGap: 0.02, nodes: 2_000, seconds: 20 },
+  sets: { relativeGap: 0, absoluteGap: 0.99, nodes: 1_000, seconds: 5 },
+  finer: { relativeGap: 0.05, nodes: 100, seconds: 1 },
 };
 
 /** Aims in the order they are pursued after the shortfall. */
