@@ -23,6 +23,16 @@ export const commands: readonly CommandRow[] = [
   { name: 'void', summary: 'Withdraw a row', load: () => import('./void.ts') },
   { name: 'list', summary: 'The rows of a record that stand', load: () => import('./list.ts') },
   {
+    name: 'history',
+    summary: "A set's life in order, with who and when",
+    load: () => import('./history.ts'),
+  },
+  {
+    name: 'import',
+    summary: 'Rows from a table of your own; shows first, writes when told',
+    load: () => import('./import.ts'),
+  },
+  {
     name: 'check',
     summary: 'Every fault and conflict in the season',
     load: () => import('./check.ts'),

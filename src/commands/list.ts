@@ -1,5 +1,5 @@
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
-import { cellsOf } from '../records/read.ts';
+import { byTime, cellsOf } from '../records/read.ts';
 import { headerOf, type Row } from '../records/record.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -24,7 +24,8 @@ export const command: CommandModule = {
       .option('--group <name>', 'only rows of this group')
       .option('--since <day>', 'only rows of this day and later')
       .option('--until <day>', 'only rows of this day and earlier')
-      .option('--last <number>', 'only the last rows');
+      .option('--last <number>', 'only the last rows')
+      .option('--history', 'every version of every row, withdrawn ones too');
   },
   async run(context, [record], options) {
     if (record === undefined || !isRecordName(record))
@@ -36,7 +37,7 @@ export const command: CommandModule = {
     for (const filter of ['set', 'pen', 'group'])
       if (options[filter] !== undefined && !Object.hasOwn(kind.columns, filter))
         throw wrongWords(`--${filter}: ${record} rows have no ${filter}`);
-    const { season, now, notices } = openSeason(context);
+    const { read, season, now, notices } = openSeason(context);
     const dayOf = (text: unknown): string | null => {
       if (text === undefined) return null;
       const on = readWhen(String(text), now.day);
@@ -46,7 +47,14 @@ export const command: CommandModule = {
     };
     const since = dayOf(options.since);
     const until = dayOf(options.until);
-    let rows = (season.rows[record] as readonly Row[]).filter(
+    const history = options.history === true;
+    // The versions of a row stand together, where its last one would stand.
+    const all = history
+      ? [...(read.versions.get(record)?.values() ?? [])]
+          .sort((a, b) => byTime(a.at(-1)!, b.at(-1)!))
+          .flat()
+      : (season.rows[record] as readonly Row[]);
+    let rows = all.filter(
       (row) =>
         (options.set === undefined || row.values.set === options.set) &&
         (options.pen === undefined || row.values.pen === options.pen) &&
@@ -70,11 +78,13 @@ export const command: CommandModule = {
         ...row.values,
         by: row.by,
         note: row.note,
+        ...(history ? { amends: row.amends, void: row.isVoid } : {}),
       }));
       return { stdout: jsonText('list', { record, rows: shown }), stderr: notices };
     }
     if (rows.length === 0) return { stdout: '', stderr: `${notices}no ${record} rows\n` };
-    const header = headerOf(kind).filter((name) => !['recorded', 'amends', 'state'].includes(name));
+    const left = history ? [] : ['recorded', 'amends', 'state'];
+    const header = headerOf(kind).filter((name) => !left.includes(name));
     const cells = rows.map((row) => cellsOf(kind, row, header));
     // A column nobody filled in tells nothing on a narrow screen.
     const filled = header.map(

@@ -29,6 +29,13 @@ export function findSeasonFolder(start: string, disk: Disk = realDisk): string |
 /** Largest log read, in bytes: a keeper's season is some hundred kilobytes. */
 export const LARGEST_LOG = 512 * 1024 * 1024;
 
+const CANNOT_READ: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such file',
+  EACCES: 'it may not be read: the permissions forbid it',
+  EPERM: 'it may not be read: the permissions forbid it',
+  EISDIR: 'it is a folder, not a file',
+};
+
 /** Reads a text file; anything that stands in the way is a fault with the path as `shown`. */
 export function readText(path: string, shown: string, disk: Disk = realDisk): Source | Fault {
   try {
@@ -60,17 +67,25 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
   } catch (error) {
     const code = codeOf(error);
     if (code === '') throw error;
-    const words: Record<string, string> = {
-      ENOENT: 'there is no such file',
-      EACCES: 'it may not be read: the permissions forbid it',
-      EPERM: 'it may not be read: the permissions forbid it',
-      EISDIR: 'it is a folder, not a file',
-    };
     return fault(
       code === 'ENOENT' ? 'file-missing' : 'file-unreadable',
       headOf(shown),
-      words[code] ?? `it cannot be read (${code})`,
+      CANNOT_READ[code] ?? `it cannot be read (${code})`,
     );
+  }
+}
+
+/** The bytes of a file from outside the folder, or what stands in the way, in words. */
+export function readBytes(path: string, most: number, disk: Disk = realDisk): Uint8Array | string {
+  try {
+    const facts = disk.facts(path);
+    if (facts !== null && facts.size > most)
+      return `expected at most ${most} bytes, found ${facts.size}`;
+    return disk.read(path);
+  } catch (error) {
+    const code = codeOf(error);
+    if (code === '') throw error;
+    return CANNOT_READ[code] ?? `it cannot be read (${code})`;
   }
 }
 

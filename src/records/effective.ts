@@ -70,16 +70,13 @@ export function effectiveRows(all: readonly Row[]): Effective {
   }
   const rows: Row[] = [];
   for (const one of versions.values()) {
-    one.sort((a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1));
-    // The first version stands first whatever a wrong clock wrote into `recorded`.
-    const origin = one.findIndex((row) => row.amends === null);
-    if (origin > 0) one.unshift(...one.splice(origin, 1));
+    one.splice(0, one.length, ...inOrderOfVersions(one));
     const standing = one.at(-1)!;
     if (!standing.isVoid) rows.push(standing);
   }
   for (const [amended, rivals] of amenders) {
     if (rivals.length < 2) continue;
-    const standing = [...rivals].sort((a, b) => a.recordedAt - b.recordedAt).at(-1)!;
+    const standing = versions.get(rootOf(rivals[0]!)!)!.at(-1)!;
     faults.push(
       fault(
         'amended-twice',
@@ -91,4 +88,24 @@ export function effectiveRows(all: readonly Row[]): Effective {
   }
   rows.sort(byTime);
   return { rows, versions, faults };
+}
+
+/**
+ * The versions of a row in `recorded` order, but none before the one it amends: whoever amended a
+ * version had seen it, whatever a wrong clock, or the same second, wrote. So the last one is amended
+ * by nobody.
+ */
+function inOrderOfVersions(versions: readonly Row[]): Row[] {
+  const left = [...versions].sort(
+    (a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1),
+  );
+  const placed = new Set<string>();
+  const out: Row[] = [];
+  while (left.length > 0) {
+    const next = left.findIndex((row) => row.amends === null || placed.has(row.amends));
+    const [row] = left.splice(next, 1);
+    placed.add(row!.entry);
+    out.push(row!);
+  }
+  return out;
 }

@@ -1,13 +1,11 @@
 import { join } from 'node:path';
 import { build } from 'esbuild';
 
-const ROOT = new URL('../..', import.meta.url).pathname;
-
 /** Bundles one TypeScript file of the project into a script that Node runs by itself; returns its path. */
-export async function bundle(entry: string, folder: string): Promise<string> {
+export async function bundle(entry: string, folder: string, root: string): Promise<string> {
   const outfile = join(folder, `${entry.replaceAll('/', '-').replace(/\.ts$/, '')}.mjs`);
   await build({
-    absWorkingDir: ROOT,
+    absWorkingDir: root,
     entryPoints: [entry],
     outfile,
     bundle: true,

@@ -17,15 +17,15 @@ export interface SolveLimits {
   seconds?: number;
 }
 
-export type Outcome =
-  | { status: 'infeasible' }
-  | {
-      /** `optimal` within the gap asked for; `bounded` when the node or time limit ended the search. */
-      status: 'optimal' | 'bounded';
-      objective: number;
-      bound: number;
-      values: Float64Array;
-    };
+export interface Found {
+  /** `optimal` within the gap asked for; `bounded` when the node or time limit ended the search. */
+  status: 'optimal' | 'bounded';
+  objective: number;
+  bound: number;
+  values: Float64Array;
+}
+
+export type Outcome = { status: 'infeasible' } | Found;
 
 export interface Solver {
   readonly program: LinearProgram;

@@ -1,0 +1,113 @@
+import { kindOf, type RecordName } from '../records/index.ts';
+import { byTime } from '../records/read.ts';
+import type { Row } from '../records/record.ts';
+import { printOn } from '../text/day.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { openSeason } from './open.ts';
+import { jsonText } from './say.ts';
+
+/** One version of one row in the life of a set. */
+type Event = {
+  readonly record: RecordName;
+  readonly row: Row;
+  /** Later versions of the row, oldest first; the last one stands, or withdraws it. */
+  readonly later: readonly Row[];
+};
+
+export const command: CommandModule = {
+  examples: ['history D4', 'history D4 --json'],
+  define(command) {
+    command.argument('<set>', 'name of a set');
+  },
+  async run(context, [set]) {
+    const { read, season, notices } = openSeason(context);
+    const events = eventsOf(read.versions, set!);
+    if (events.length === 0) {
+      const known = [...season.sets.keys()];
+      throw wrongWords(
+        `no row is about a set ${quoted(set!)}`,
+        didYouMean(set!, known) ??
+          (known.length > 0 ? `sets with rows: ${known.join(', ')}` : 'no set has any rows yet'),
+      );
+    }
+    if (context.json) {
+      const shown = events.map(({ record, row, later }) => ({
+        record,
+        ...versionJson(row),
+        versions: later.map(versionJson),
+        state: later.at(-1)?.isVoid ? 'void' : later.length > 0 ? 'amended' : 'stands',
+      }));
+      return { stdout: jsonText('history', { set, events: shown }), stderr: notices };
+    }
+    const lines = events.flatMap(({ record, row, later }) => [
+      `${printOn(row.on).padEnd(16)}  ${record}: ${saidOf(record, row)}`,
+      `${' '.repeat(18)}${whoOf(row)}`,
+      ...later.flatMap((one, index) => [
+        `${' '.repeat(18)}${one.isVoid ? 'withdrawn' : `amended: ${changeOf(record, later[index - 1] ?? row, one)}`}`,
+        `${' '.repeat(18)}${whoOf(one)}`,
+      ]),
+    ]);
+    return { stdout: linesForTerminal(`${lines.join('\n')}\n`), stderr: notices };
+  },
+};
+
+function eventsOf(
+  versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>,
+  set: string,
+): Event[] {
+  const events: Event[] = [];
+  for (const [record, chains] of versions) {
+    if (!Object.hasOwn(kindOf(record).columns, 'set')) continue;
+    for (const chain of chains.values()) {
+      const [row, ...later] = chain;
+      // A row amended to or from another set belongs to the life of both.
+      if (row !== undefined && chain.some((one) => one.values.set === set))
+        events.push({ record, row, later });
+    }
+  }
+  return events.sort((a, b) => byTime(a.row, b.row));
+}
+
+/** The cells that say something, `clear 3, quit 1`. */
+function saidOf(record: RecordName, row: Row): string {
+  const kind = kindOf(record);
+  const said = Object.entries(kind.columns).flatMap(([name, column]) => {
+    const value = row.values[name];
+    const text = value === undefined || value === null ? '' : column.print(value);
+    return name === 'set' || text === '' || text === '0' ? [] : [`${name} ${text}`];
+  });
+  return said.join(', ') || 'nothing taken out';
+}
+
+function whoOf(row: Row): string {
+  const by = row.by === '' ? 'name not written' : row.by;
+  const note = row.note === '' ? '' : `; ${row.note}`;
+  return `by ${by}, written ${row.recorded}, entry ${row.entry}${note}`;
+}
+
+function changeOf(record: RecordName, before: Row, after: Row): string {
+  const kind = kindOf(record);
+  const changed = Object.entries(kind.columns).flatMap(([name, column]) => {
+    const [was, is] = [column.print(before.values[name]), column.print(after.values[name])];
+    return was === is ? [] : [`${name} ${was || 'nothing'} -> ${is || 'nothing'}`];
+  });
+  if (printOn(before.on) !== printOn(after.on))
+    changed.unshift(`on ${printOn(before.on)} -> ${printOn(after.on)}`);
+  return changed.join(', ') || 'nothing counted; note or name only';
+}
+
+function versionJson(row: Row): object {
+  return {
+    entry: row.entry,
+    recorded: row.recorded,
+    on: printOn(row.on),
+    values: row.values,
+    by: row.by,
+    note: row.note,
+    amends: row.amends,
+    void: row.isVoid,
+  };
+}

@@ -1,0 +1,86 @@
+import type { ForeignTable } from '../text/foreign.ts';
+import {
+  type ForeignCell,
+  type ForeignRow,
+  IMPORT_LIMITS,
+  type Told,
+  tableOf,
+} from '../text/foreign.ts';
+
+/** The most that the parts of a spreadsheet file may unpack to: it is a zip archive. */
+const UNPACKED_LIMIT = 256 * 1024 * 1024;
+
+/**
+ * Reads one sheet of an `.xlsx` file. Numbers and dates come as the file holds them, so nothing is
+ * left open about their form. A formula counts with the value that was saved beside it.
+ *
+ * @param sheet the name of a sheet; by default the first
+ */
+export async function readXlsx(
+  bytes: Uint8Array,
+  sheet: string | null,
+): Promise<Told<ForeignTable>> {
+  // Loaded here: nothing else needs it.
+  const [{ default: readSheets }, { unzipSync }] = await Promise.all([
+    import('read-excel-file/universal'),
+    import('fflate'),
+  ]);
+  let sheets: readonly { readonly sheet: string; readonly data: readonly (readonly unknown[])[] }[];
+  try {
+    let unpacked = 0;
+    // Only adds up what the archive says of itself: nothing is unpacked by this.
+    unzipSync(bytes, {
+      filter: ({ originalSize }) => {
+        unpacked += originalSize;
+        return false;
+      },
+    });
+    if (unpacked > UNPACKED_LIMIT) {
+      return {
+        problem: 'the file unpacks to more than it should',
+        hint: 'save the sheet as CSV and import that',
+      };
+    }
+    const copy = new Uint8Array(bytes);
+    sheets = await readSheets(copy.buffer, { trim: true });
+  } catch {
+    return {
+      problem: 'the file cannot be read as an .xlsx spreadsheet',
+      hint: 'open it in your spreadsheet and save it again, or save the sheet as "CSV UTF-8"',
+    };
+  }
+  const names = sheets.map((one) => one.sheet);
+  const chosen = sheet === null ? sheets[0] : sheets.find((one) => one.sheet === sheet);
+  if (chosen === undefined) {
+    return {
+      problem: sheet === null ? 'the file holds no sheet' : `the file holds no sheet "${sheet}"`,
+      hint: names.length === 0 ? 'is it the right file?' : `its sheets: ${names.join(', ')}`,
+    };
+  }
+  if (chosen.data.length > IMPORT_LIMITS.rows + 1) {
+    return {
+      problem: 'the table is too large',
+      hint: `at most ${IMPORT_LIMITS.rows} rows: import it in parts`,
+    };
+  }
+  const rows = chosen.data.map(
+    (cells, index): ForeignRow => ({ cells: cells.map(cellOf), rowNo: index + 1 }),
+  );
+  return tableOf(rows, [`sheet "${chosen.sheet}"${names.length > 1 ? ` of ${names.length}` : ''}`]);
+}
+
+function cellOf(value: unknown): ForeignCell {
+  if (value === null || value === undefined) return { text: '', exact: true };
+  if (value instanceof Date) {
+    if (Number.isNaN(value.getTime())) return { text: '', exact: true };
+    // A date of a spreadsheet has no zone; the library gives it as if it were UTC.
+    const minute = value.toISOString().slice(0, 16);
+    return { text: minute.endsWith('T00:00') ? minute.slice(0, 10) : minute, exact: true };
+  }
+  if (typeof value === 'number') {
+    // Spreadsheets count in doubles: 37.6 may be held as 37.600000000000001.
+    return { text: `${Number(value.toPrecision(12))}`, exact: true };
+  }
+  if (typeof value === 'boolean') return { text: value ? 'yes' : 'no', exact: true };
+  return { text: String(value).trim(), exact: false };
+}

@@ -1,0 +1,60 @@
+// Every fault code has a folder that shows it; the guide's list of faults is made of them.
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { conflictsOf } from '../../src/compute/checks/index.ts';
+import { readSeasonFolder } from '../../src/io/season-folder.ts';
+import { parseDay } from '../../src/text/day.ts';
+import { type FaultCode, faultCodes, inOrder } from '../../src/text/fault.ts';
+
+const FOLDERS = join(import.meta.dirname, '../faults');
+const NOW = {
+  instant: Date.parse('2027-03-14T09:00:00Z'),
+  day: parseDay('2027-03-14')!,
+  time: '09:00',
+};
+const codes = Object.keys(faultCodes).sort() as FaultCode[];
+
+function faultsOf(code: string) {
+  const read = readSeasonFolder(join(FOLDERS, code));
+  return inOrder([...read.faults, ...(read.season ? conflictsOf(read.season, NOW) : [])]);
+}
+
+test('every code has a folder, and every folder a code', () => {
+  expect(readdirSync(FOLDERS).sort()).toEqual(codes);
+});
+
+describe('a folder shows the fault it is named for', () => {
+  test.each(codes)('%s', (code) => {
+    const shown = faultsOf(code);
+    expect(shown.map((one) => one.code)).toContain(code);
+    for (const one of shown) {
+      expect(one.message).not.toMatch(/undefined|NaN|\[object/);
+      expect(one.at.line).toBeGreaterThan(0);
+    }
+  });
+});
+
+const KINDS = {
+  unreadable: 'The file cannot be used as it stands',
+  content: 'A key or cell says something that cannot be',
+  conflict: "The season's work does not fit together",
+  notice: 'Worth knowing; the work goes on',
+} as const;
+
+test('the list of faults in the guide is made of them', async () => {
+  const parts = Object.entries(KINDS).map(([kind, title]) => {
+    const items = codes
+      .filter((code) => faultCodes[code] === kind)
+      .map((code) => {
+        const one = faultsOf(code).find((fault) => fault.code === code)!;
+        const about = readFileSync(join(FOLDERS, code, 'about.txt'), 'utf8').trim();
+        const hint = one.hint === null ? '' : `\n  hint: ${one.hint}`;
+        const message = one.message.length > 300 ? `${one.message.slice(0, 300)}…` : one.message;
+        return `### ${code}\n\n${about}\n\n\`\`\`text\n${one.at.file}:${one.at.line}:${one.at.column}: ${message}${hint}\n\`\`\`\n`;
+      });
+    return `## ${title}\n\n${items.join('\n')}`;
+  });
+  const page = `# Faults\n\nEvery fault that \`traybook check\` can tell, with one example of each.\n\n${parts.join('\n')}`;
+  await expect(page).toMatchFileSnapshot(join(import.meta.dirname, '../../src/guide/faults.md'));
+});

@@ -1,0 +1,63 @@
+// npm run torture [-- SEED]: what is promised of the record, put to the test in a few minutes.
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { build } from 'esbuild';
+
+const root = join(fileURLToPath(import.meta.url), '../../..');
+const seed = Number(process.argv[2] ?? 20270306);
+const scratch = mkdtempSync(join(tmpdir(), 'traybook-'));
+
+async function bundled(entry) {
+  const outfile = join(scratch, `${entry.replaceAll('/', '-')}.mjs`);
+  await build({
+    absWorkingDir: root,
+    entryPoints: [entry],
+    outfile,
+    bundle: true,
+    format: 'esm',
+    platform: 'node',
+    target: 'node20',
+    logLevel: 'warning',
+  });
+  return outfile;
+}
+
+/** A small generator with a seed (mulberry32), for the moments of the kills. */
+function generator(start) {
+  let state = start >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
+    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
+    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
+
+let passed = 0;
+let failed = 0;
+try {
+  const runs = await import(pathToFileURL(await bundled('tests/torture/runs.ts')).href);
+  const bench = { root, scratch, appender: await bundled('tests/support/appender.ts') };
+  console.log(`seed ${seed}`);
+  for (const run of [
+    () => runs.cutAtEveryByte(bench),
+    () => runs.together(bench, 8, 200),
+    () => runs.killed(bench, 200, generator(seed)),
+    () => runs.fullDisk(bench),
+    () => runs.readOnly(bench),
+  ]) {
+    try {
+      console.log(await run());
+      passed += 1;
+    } catch (error) {
+      console.log(`BROKEN: ${error.stack}`);
+      failed += 1;
+    }
+  }
+} finally {
+  rmSync(scratch, { recursive: true, force: true });
+}
+console.log(`${passed} passed, ${failed} failed`);
+process.exitCode = failed === 0 ? 0 : 1;
