@@ -4,20 +4,8 @@
  */
 import type * as z from 'zod';
 import file from '../../seeds/species.yaml';
-import type { seenMark, speciesFile, speciesOverride } from './species-schema.ts';
-
-/** Mark of a shipped figure, or `keeper` for one that a line of season.yaml set. */
-export type Seen = z.infer<typeof seenMark> | 'keeper';
-
-/** A figure with its source in words and how well that source was seen. */
-export type Figure<T> = {
-  value: T;
-  source: string;
-  seen: Seen;
-  /** What the sources say between them, where they disagree. */
-  range?: { low: number; high: number } | undefined;
-  note?: string | undefined;
-};
+import type { Figure } from './figure.ts';
+import type { speciesFile, speciesOverride } from './species-schema.ts';
 
 /** Figures by key as season.yaml's `override:` gives them: plain values. */
 export type SpeciesOverride = z.infer<typeof speciesOverride>;
