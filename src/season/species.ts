@@ -7,6 +7,8 @@ import file from '../../seeds/species.yaml';
 import type { Figure } from './figure.ts';
 import type { speciesFile, speciesOverride } from './species-schema.ts';
 
+export type { Figure, Seen } from './figure.ts';
+
 /** Figures by key as season.yaml's `override:` gives them: plain values. */
 export type SpeciesOverride = z.infer<typeof speciesOverride>;
 type Values = { [K in keyof SpeciesOverride]-?: Exclude<SpeciesOverride[K], undefined> };
@@ -43,7 +45,10 @@ export function speciesTable(): Readonly<Record<string, Species>> {
 export function speciesOf(name: string, overrides?: SpeciesOverride): Species {
   const shipped = Object.hasOwn(table, name) ? table[name] : undefined;
   if (shipped === undefined) throw new RangeError(`no species "${name}" in the table`);
-  const given = Object.entries(overrides ?? {}).filter(([, value]) => value !== undefined);
+  // A line's map may also hold figures of brooding and growth: those are not ours.
+  const given = Object.entries(overrides ?? {}).filter(
+    ([key, value]) => value !== undefined && Object.hasOwn(shipped, key),
+  );
   if (given.length === 0) return shipped;
   const own = given.map(([key, value]) => [key, { value, source: 'season.yaml', seen: 'keeper' }]);
   return { ...shipped, ...Object.fromEntries(own) };
