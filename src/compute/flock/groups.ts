@@ -101,6 +101,17 @@ export function placesOf(season: Season): string[] {
  * sums whole, so that the balance of every group always holds.
  */
 export function flockOf(season: Season): Flock {
+  const known = folded.get(season);
+  if (known) return known;
+  const flock = fold(season);
+  folded.set(season, flock);
+  return flock;
+}
+
+/** A season does not change once built, so its flock is folded once. */
+const folded = new WeakMap<Season, Flock>();
+
+function fold(season: Season): Flock {
   const faults: Fault[] = [];
   const parts = new Map<string, Part[]>();
   const grouped = new Map<string, number>();

@@ -1,6 +1,7 @@
 import { holdingFigures } from '../../season/brooding.ts';
 import type { EggSet, Now, Season, Share } from '../../season/model.ts';
 import { type Day, dayOfNumber, numberOfDay, type On } from '../../text/day.ts';
+import type { Place } from '../../text/source.ts';
 import { elapsedHours } from '../schedule/local-time.ts';
 
 /** Chicks of a set that were taken off and are in no group yet. */
@@ -15,6 +16,7 @@ export type Waiting = {
   readonly high: number;
   readonly actHours: number;
   readonly verdict: 'fine' | 'warn' | 'act' | 'past-limit';
+  readonly at: Place;
 };
 
 /** Hours after which chicks of a set must be under heat with feed and water. */
@@ -25,7 +27,10 @@ export function actHoursOf(set: Pick<EggSet, 'species'>): number {
 }
 
 /** Sound chicks taken off and those put into groups, in the order of time. */
-function chicksOf(share: Share, season: Season): { out: Taken[]; grouped: Taken[] } {
+function chicksOf(
+  share: Share,
+  season: Season,
+): { out: Taken[]; grouped: (Taken & { readonly at: Place })[] } {
   const out = share.openings
     .map((row) => ({ on: row.on, chicks: row.values.hatched - row.values.weak }))
     .filter((one) => one.chicks > 0);
@@ -36,7 +41,7 @@ function chicksOf(share: Share, season: Season): { out: Taken[]; grouped: Taken[
         row.values.set === share.set &&
         (row.values.pen === share.pen.name || (row.values.pen === null && single)),
     )
-    .map((row) => ({ on: row.on, chicks: row.values.chicks }));
+    .map((row) => ({ on: row.on, chicks: row.values.chicks, at: row.at }));
   return { out, grouped };
 }
 
@@ -81,6 +86,7 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
       high,
       actHours,
       verdict: verdictOf(high, actHours),
+      at: waits[0]!.share.openings[0]!.at,
     });
   }
   return out;
@@ -117,6 +123,7 @@ export type Waited = {
   readonly placedOn: Day;
   readonly low: number;
   readonly high: number;
+  readonly at: Place;
 };
 
 /** Every lot of chicks that was placed, with the wait of its longest-waiting chick. */
@@ -140,6 +147,7 @@ export function waitsOf(season: Season): Waited[] {
           pen: share.pen.name,
           chicks: one.chicks,
           placedOn: one.on.day,
+          at: one.at,
           ...hoursBetween(from.on, one.on, season.zone),
         });
       }

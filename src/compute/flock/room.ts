@@ -62,7 +62,8 @@ export function floorOf(kind: BirdKind, ageDays: number): { need: number; least:
  */
 export function heatPlaces(room: BrooderRoom): { places: number; most: number } | null {
   const { heat } = room;
-  if (heat === null || heat.kind === 'none') return { places: 0, most: 0 };
+  if (heat === null) return null;
+  if (heat.kind === 'none') return { places: 0, most: 0 };
   if (heat.places !== null)
     return { places: heat.places * heat.count, most: heat.places * heat.count };
   switch (heat.kind) {
