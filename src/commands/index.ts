@@ -48,6 +48,21 @@ export const commands: readonly CommandRow[] = [
     load: () => import('./calendar.ts'),
   },
   {
+    name: 'flock',
+    summary: 'Birds by group: balance, losses, sexes, feed',
+    load: () => import('./flock.ts'),
+  },
+  {
+    name: 'brooders',
+    summary: 'Room under heat, when birds may move out, power',
+    load: () => import('./brooders.ts'),
+  },
+  {
+    name: 'costs',
+    summary: 'Money, feed and power: per chick, per pullet, per kg',
+    load: () => import('./costs.ts'),
+  },
+  {
     name: 'summary',
     summary: "The season in one document: the eggs' way from laid to chick",
     load: () => import('./summary.ts'),

@@ -1,8 +1,9 @@
 import * as z from 'zod';
 import { isName, nameExpected } from '../records/column.ts';
 import { type Day, parseDay, weekdays } from '../text/day.ts';
+import { broodingValues, growthValues } from './brooding-schema.ts';
 import { rateOverrides } from './rates-schema.ts';
-import { speciesOverride } from './species-schema.ts';
+import { figureValues } from './species-schema.ts';
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
@@ -30,6 +31,11 @@ const list = { error: 'a list' };
 const named = <T extends z.ZodType>(value: T) => z.record(name, value, mapping);
 const weekday = words(weekdays);
 
+/** Any figure of the reference tables by its key, value only: a line's own. */
+const override = z
+  .strictObject({ ...figureValues, ...broodingValues, ...growthValues }, mapping)
+  .partial();
+
 const line = z.strictObject(
   {
     species: z.string({ error: 'a species, such as chicken or duck' }),
@@ -38,7 +44,9 @@ const line = z.strictObject(
     egg_g: number(1, 3000).optional(),
     sexing_age_days: whole(1, 400).optional(),
     point_of_lay_days: whole(1, 1000).optional(),
-    override: speciesOverride.optional(),
+    /** A line that feathers slowly goes out later. */
+    feathers: words(['slow', 'fast']).optional(),
+    override: override.optional(),
   },
   mapping,
 );
@@ -90,10 +98,69 @@ const brooder = z.strictObject(
           kind: words(['lamp', 'hover', 'plate', 'none']),
           watts: number(0, 20_000).optional(),
           count: whole(1, 200).default(1),
+          /** Warmed floor of one hover, in the unit of area. */
+          area: number(0.001, 10_000).optional(),
+          /** The maker's rating of one unit, in chicks. */
+          places: whole(1, 10_000).optional(),
         },
         mapping,
       )
       .optional(),
+    feeder_cm: number(1, 100_000).optional(),
+    drinker_cm: number(1, 100_000).optional(),
+    housing: words(['house', 'tunnel', 'hoop']).optional(),
+    /** Coldest night temperature of the house round the brooder. */
+    house_low: number(-60, 130).optional(),
+  },
+  mapping,
+);
+
+/** A place without heat that birds move out to. */
+const run = z.strictObject({ area: number(0.01, 1_000_000).optional() }, mapping);
+
+const monthNames = [
+  'jan',
+  'feb',
+  'mar',
+  'apr',
+  'may',
+  'jun',
+  'jul',
+  'aug',
+  'sep',
+  'oct',
+  'nov',
+  'dec',
+] as const;
+const month = z.strictObject(
+  {
+    low: number(-60, 130),
+    high: number(-60, 130).optional(),
+    /** The low that nine nights in ten stay above. */
+    low_10: number(-60, 130).optional(),
+  },
+  mapping,
+);
+const normals = z.strictObject(
+  Object.fromEntries(monthNames.map((one) => [one, month.optional()])) as Record<
+    (typeof monthNames)[number],
+    z.ZodOptional<typeof month>
+  >,
+  mapping,
+);
+
+const price = number(0, 1_000_000);
+/** What a unit costs, or would have sold for, in the currency of `units`. */
+const prices = z.strictObject(
+  {
+    egg: price.optional(),
+    feed_kg: price.optional(),
+    starter_kg: price.optional(),
+    grower_kg: price.optional(),
+    finisher_kg: price.optional(),
+    kwh: price.optional(),
+    table_kg: price.optional(),
+    cockerel: price.optional(),
   },
   mapping,
 );
@@ -172,6 +239,10 @@ export const seasonSchema = z.strictObject(
       )
       .prefault({}),
     brooders: named(brooder).default({}),
+    runs: named(run).default({}),
+    normals: normals.default({}),
+    feed: z.strictObject({ bag_kg: number(0.1, 1000).optional() }, mapping).prefault({}),
+    prices: prices.default({}),
     days_off: z
       .strictObject(
         {

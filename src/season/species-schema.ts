@@ -3,9 +3,7 @@
  * the season file's validation and for tests; `species.ts` gives the figures without it.
  */
 import * as z from 'zod';
-
-/** How well the source of a figure was seen; see the head of `seeds/species.yaml`. */
-export const seenMark = z.enum(['read', 'copy', 'memory', 'practice', 'computed']);
+import { figure } from './figure-schema.ts';
 
 const day = z.number().int().min(0).max(120);
 const celsius = z.number().min(30).max(42);
@@ -68,17 +66,6 @@ export const figureValues = {
     }),
   hens_per_male: hensPerMale,
 } as const;
-
-/** A figure of a reference table: the value, its source in words, and how that was seen. */
-function figure<T extends z.ZodType>(value: T) {
-  return z.strictObject({
-    value,
-    source: z.string().min(3),
-    seen: seenMark,
-    range: z.strictObject({ low: z.number(), high: z.number() }).optional(),
-    note: z.string().min(3).optional(),
-  });
-}
 
 const v = figureValues;
 const species = z.strictObject({

@@ -4,20 +4,10 @@
  */
 import type * as z from 'zod';
 import file from '../../seeds/species.yaml';
-import type { seenMark, speciesFile, speciesOverride } from './species-schema.ts';
+import type { Figure } from './figure.ts';
+import type { speciesFile, speciesOverride } from './species-schema.ts';
 
-/** Mark of a shipped figure, or `keeper` for one that a line of season.yaml set. */
-export type Seen = z.infer<typeof seenMark> | 'keeper';
-
-/** A figure with its source in words and how well that source was seen. */
-export type Figure<T> = {
-  value: T;
-  source: string;
-  seen: Seen;
-  /** What the sources say between them, where they disagree. */
-  range?: { low: number; high: number } | undefined;
-  note?: string | undefined;
-};
+export type { Figure, Seen } from './figure.ts';
 
 /** Figures by key as season.yaml's `override:` gives them: plain values. */
 export type SpeciesOverride = z.infer<typeof speciesOverride>;
@@ -55,7 +45,10 @@ export function speciesTable(): Readonly<Record<string, Species>> {
 export function speciesOf(name: string, overrides?: SpeciesOverride): Species {
   const shipped = Object.hasOwn(table, name) ? table[name] : undefined;
   if (shipped === undefined) throw new RangeError(`no species "${name}" in the table`);
-  const given = Object.entries(overrides ?? {}).filter(([, value]) => value !== undefined);
+  // A line's map may also hold figures of brooding and growth: those are not ours.
+  const given = Object.entries(overrides ?? {}).filter(
+    ([key, value]) => value !== undefined && Object.hasOwn(shipped, key),
+  );
   if (given.length === 0) return shipped;
   const own = given.map(([key, value]) => [key, { value, source: 'season.yaml', seen: 'keeper' }]);
   return { ...shipped, ...Object.fromEntries(own) };

@@ -51,6 +51,13 @@ export const faultCodes = {
   'day-off': 'conflict',
   'out-of-balance': 'conflict',
   'order-of-events': 'conflict',
+  'brooder-overfull': 'conflict',
+  'waterfowl-with-chicks': 'conflict',
+  'kept-apart': 'conflict',
+  'ages-apart': 'conflict',
+  'look-alike': 'conflict',
+  'held-too-long': 'conflict',
+  withdrawal: 'conflict',
 } as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
 
 export type FaultCode = keyof typeof faultCodes;

@@ -2,6 +2,15 @@ import type { Now, Season } from '../../season/model.ts';
 import { type Fault, inOrder } from '../../text/fault.ts';
 import { occupancyOf } from '../schedule/occupancy.ts';
 import { outOfBalance } from './balance.ts';
+import {
+  agesApart,
+  brooderOverfull,
+  flockBalance,
+  heldTooLong,
+  keptApart,
+  lookAlike,
+  waterfowlWithChicks,
+} from './brooders.ts';
 import type { Check } from './check.ts';
 import { dayOff } from './days-off.ts';
 import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
@@ -9,6 +18,7 @@ import { orderOfEvents } from './order.ts';
 import { penNotPure, penNotReady, tooFewMales } from './pens.ts';
 import { eggsNotThere, eggsTooOld } from './stock.ts';
 import { trayOverfull, trayTaken } from './trays.ts';
+import { withdrawal } from './treatments.ts';
 
 /** Every rule of the season. A new one is one function and one line here. */
 const checks: readonly Check[] = [
@@ -26,6 +36,14 @@ const checks: readonly Check[] = [
   dayOff,
   outOfBalance,
   orderOfEvents,
+  flockBalance,
+  heldTooLong,
+  brooderOverfull,
+  waterfowlWithChicks,
+  keptApart,
+  agesApart,
+  lookAlike,
+  withdrawal,
 ];
 
 /** Every conflict of a season, recorded and planned, in the order of the files. */

@@ -7,7 +7,9 @@ import type { Day } from '../../text/day.ts';
 import { farmRates } from './evidence.ts';
 import { planSeason } from './plan.ts';
 
-const noRows = Object.fromEntries(recordNames.map((name: RecordName) => [name, []])) as unknown as Rows;
+const noRows = Object.fromEntries(
+  recordNames.map((name: RecordName) => [name, []]),
+) as unknown as Rows;
 
 function seasonOf(text: string): Season {
   const { file, faults } = readSeasonFile({ path: 'season.yaml', text });
@@ -41,7 +43,11 @@ goals:
 test('a plan meets its goals and breaks no rule of check', async () => {
   const season = seasonOf(hollin);
   const now = nowOn('2027-02-14');
-  const plan = await planSeason(season, now, farmRates(season, [], now.day), { draws: 2000, seed: 1, replan: false });
+  const plan = await planSeason(season, now, farmRates(season, [], now.day), {
+    draws: 2000,
+    seed: 1,
+    replan: false,
+  });
   // Within what the need's correction leaves: the chance reached, the rules of `check` kept inside.
   for (const { goal, probability } of plan.goals)
     expect(probability).toBeGreaterThan(goal.confidence - 0.08);

@@ -1,0 +1,471 @@
+import type { group as groupKind } from '../../records/group.ts';
+import type { leaving as leavingKind } from '../../records/leaving.ts';
+import type { loss as lossKind } from '../../records/loss.ts';
+import type { move as moveKind } from '../../records/move.ts';
+import type { RowOf } from '../../records/record.ts';
+import type { sexing as sexingKind } from '../../records/sexing.ts';
+import type { BirdKind } from '../../season/brooding.ts';
+import type { Line, Pen, Season, Share } from '../../season/model.ts';
+import { type Day, earlier, later, type On } from '../../text/day.ts';
+import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
+import { didYouMean } from '../../text/nearest.ts';
+import type { Place } from '../../text/source.ts';
+
+type GroupRow = RowOf<typeof groupKind>;
+type MoveRow = RowOf<typeof moveKind>;
+type LossRow = RowOf<typeof lossKind>;
+type SexingRow = RowOf<typeof sexingKind>;
+type LeavingRow = RowOf<typeof leavingKind>;
+
+/** Chicks of one share in a group. */
+export type Part = {
+  readonly set: string;
+  readonly pen: Pen;
+  readonly chicks: number;
+  readonly on: On;
+  readonly brooder: string;
+  readonly mark: string | null;
+  /** Day of the share's first opening with chicks: age 0. */
+  readonly hatched: Day;
+  readonly at: Place;
+};
+
+/** Living birds of a group by sex, as far as the last sexing and what left since can say. */
+export type Sexes = {
+  readonly on: Day;
+  readonly pullets: number;
+  readonly cockerels: number;
+  readonly unsure: number;
+  /** Birds lost or gone unsexed since: any of the above may be among them. */
+  readonly unknownGone: number;
+};
+
+/** How the group stood from the start of a day on. */
+export type Standing = {
+  readonly day: Day;
+  readonly living: number;
+  /** Birds by place; the sum is `living`. */
+  readonly places: ReadonlyMap<string, number>;
+};
+
+/** Chicks brooded together. Always: placed = living + lost + left. Counts of birds. */
+export type Group = {
+  readonly name: string;
+  readonly parts: readonly Part[];
+  /** The line most of its chicks are of. */
+  readonly line: Line;
+  readonly lines: readonly Line[];
+  /** Day of age 0 of the youngest and oldest of its chicks. */
+  readonly youngest: Day;
+  readonly oldest: Day;
+  readonly placed: number;
+  readonly lost: number;
+  readonly left: number;
+  readonly living: number;
+  readonly sexes: Sexes | null;
+  /** Changes in order of day; the last is how it stands now. */
+  readonly standings: readonly Standing[];
+  readonly losses: readonly LossRow[];
+  readonly leavings: readonly LeavingRow[];
+  readonly moves: readonly MoveRow[];
+  readonly sexings: readonly SexingRow[];
+  readonly at: Place;
+};
+
+export type Flock = {
+  readonly groups: ReadonlyMap<string, Group>;
+  readonly faults: readonly Fault[];
+};
+
+/** The name of the place outside every brooder and run that season.yaml names. */
+export const OUTSIDE = 'out';
+
+/** A line as brooding and growing tell kinds apart, with its own figures laid over. */
+export function kindOfLine(season: Season, line: Line): BirdKind {
+  const values = season.values.lines[line.name];
+  return {
+    species: line.speciesName,
+    class: line.class ?? undefined,
+    override: values?.override,
+  };
+}
+
+/** Where birds can be: brooders, runs, and simply out. */
+export function placesOf(season: Season): string[] {
+  return [...season.brooders.keys(), ...Object.keys(season.values.runs), OUTSIDE];
+}
+
+/**
+ * Folds groups, moves, losses, sexings and leavings into the flock as it stands. A row that cannot
+ * be so (chicks not hatched, more birds than live, a place not known) is told and left out of the
+ * sums whole, so that the balance of every group always holds.
+ */
+export function flockOf(season: Season): Flock {
+  const known = folded.get(season);
+  if (known) return known;
+  const flock = fold(season);
+  folded.set(season, flock);
+  return flock;
+}
+
+/** A season does not change once built, so its flock is folded once. */
+const folded = new WeakMap<Season, Flock>();
+
+function fold(season: Season): Flock {
+  const faults: Fault[] = [];
+  const parts = new Map<string, Part[]>();
+  const grouped = new Map<string, number>();
+  for (const row of inOrderOfDay(season.rows.group)) {
+    const part = partOf(row, season, grouped, faults);
+    if (part === null) continue;
+    const name = row.values.group;
+    const same = parts.get(name);
+    if (same) same.push(part);
+    else parts.set(name, [part]);
+  }
+  const groups = new Map<string, Group>();
+  for (const [name, own] of parts) groups.set(name, foldGroup(name, own, season, faults));
+  for (const kind of ['move', 'loss', 'sexing', 'leaving'] as const)
+    for (const row of season.rows[kind]) {
+      if (groups.has(row.values.group)) continue;
+      faults.push(
+        fault(
+          'order-of-events',
+          row.at,
+          `group: no chicks of ${quoted(row.values.group)} could be counted in`,
+          { hint: 'mend the rows of groups.csv first' },
+        ),
+      );
+    }
+  return { groups, faults };
+}
+
+function inOrderOfDay<R extends { readonly on: On }>(rows: readonly R[]): R[] {
+  return [...rows].sort((a, b) => (a.on.day < b.on.day ? -1 : a.on.day > b.on.day ? 1 : 0));
+}
+
+function shareOfRow(row: GroupRow, season: Season): Share | null {
+  const set = season.sets.get(row.values.set);
+  const shares = set?.shares ?? [];
+  if (row.values.pen === null) return shares.length === 1 ? shares[0]! : null;
+  return shares.find((share) => share.pen.name === row.values.pen) ?? null;
+}
+
+function partOf(
+  row: GroupRow,
+  season: Season,
+  grouped: Map<string, number>,
+  faults: Fault[],
+): Part | null {
+  const share = shareOfRow(row, season);
+  // A pen that is missing or wrong is told where sets are folded.
+  if (share === null) return null;
+  const extras = { set: share.set, pen: share.pen.name };
+  const openings = share.openings.filter((one) => one.values.hatched > 0);
+  const first = openings[0];
+  if (first === undefined || first.on.day > row.on.day) {
+    faults.push(
+      fault(
+        'order-of-events',
+        row.at,
+        first === undefined
+          ? `set: no chicks of ${share.set} have been taken off yet`
+          : `on: ${row.on.day} is before the first chicks of ${share.set} were taken off, ${first.on.day}`,
+        { ...extras, hint: `write the hatch first: traybook add hatch ${share.set} --hatched N` },
+      ),
+    );
+    return null;
+  }
+  const key = `${share.set} ${share.pen.name}`;
+  const before = grouped.get(key) ?? 0;
+  const hatched = openings
+    .filter((one) => one.on.day <= row.on.day)
+    .reduce((sum, one) => sum + one.values.hatched, 0);
+  if (before + row.values.chicks > hatched) {
+    faults.push(
+      fault(
+        'out-of-balance',
+        row.at,
+        expectedFound(
+          'chicks',
+          `at most ${hatched - before} (${hatched} of ${share.set} taken off by then, ${before} in groups already)`,
+          String(row.values.chicks),
+        ),
+        extras,
+      ),
+    );
+    return null;
+  }
+  grouped.set(key, before + row.values.chicks);
+  return {
+    set: share.set,
+    pen: share.pen,
+    chicks: row.values.chicks,
+    on: row.on,
+    brooder: row.values.brooder,
+    mark: row.values.mark === '' ? null : row.values.mark,
+    hatched: first.on.day,
+    at: row.at,
+  };
+}
+
+type Event =
+  | { readonly kind: 'placed'; readonly day: Day; readonly part: Part }
+  | { readonly kind: 'loss'; readonly day: Day; readonly row: LossRow }
+  | { readonly kind: 'move'; readonly day: Day; readonly row: MoveRow }
+  | { readonly kind: 'sexing'; readonly day: Day; readonly row: SexingRow }
+  | { readonly kind: 'leaving'; readonly day: Day; readonly row: LeavingRow };
+
+/** On one day chicks come in first; deaths are found, birds moved, sexed, and then go. */
+const ranks = { placed: 0, loss: 1, move: 2, sexing: 3, leaving: 4 } as const;
+
+function eventsOf(name: string, parts: readonly Part[], season: Season): Event[] {
+  const own = <R extends { readonly values: { readonly group: string } }>(
+    rows: readonly R[],
+  ): R[] => rows.filter((row) => row.values.group === name);
+  const events: Event[] = [
+    ...parts.map((part): Event => ({ kind: 'placed', day: part.on.day, part })),
+    ...own(season.rows.loss).map((row): Event => ({ kind: 'loss', day: row.on.day, row })),
+    ...own(season.rows.move).map((row): Event => ({ kind: 'move', day: row.on.day, row })),
+    ...own(season.rows.sexing).map((row): Event => ({ kind: 'sexing', day: row.on.day, row })),
+    ...own(season.rows.leaving).map((row): Event => ({ kind: 'leaving', day: row.on.day, row })),
+  ];
+  const days = new Map<Day, Event[]>();
+  for (const event of events) days.set(event.day, [...(days.get(event.day) ?? []), event]);
+  return [...days.keys()].sort().flatMap((day) => sortedDay(days.get(day)!));
+}
+
+/** By the minute where every row of the day has one, else by kind; then as recorded. */
+function sortedDay(events: readonly Event[]): Event[] {
+  const timed = events.every((event) => event.kind === 'placed' || event.row.on.time !== null);
+  return [...events].sort((a, b) => {
+    if (a.kind === 'placed' || b.kind === 'placed') return ranks[a.kind] - ranks[b.kind];
+    if (timed && a.row.on.time !== b.row.on.time) return a.row.on.time! < b.row.on.time! ? -1 : 1;
+    return (timed ? 0 : ranks[a.kind] - ranks[b.kind]) || a.row.recordedAt - b.row.recordedAt;
+  });
+}
+
+function foldGroup(name: string, parts: readonly Part[], season: Season, faults: Fault[]): Group {
+  let living = 0;
+  let lost = 0;
+  let left = 0;
+  let sexes = null as Sexes | null;
+  const places = new Map<string, number>();
+  const standings: Standing[] = [];
+  const losses: LossRow[] = [];
+  const leavings: LeavingRow[] = [];
+  const moves: MoveRow[] = [];
+  const sexings: SexingRow[] = [];
+  const known = placesOf(season);
+  const tell = (
+    code: 'out-of-balance' | 'order-of-events' | 'unknown-name',
+    at: Place,
+    message: string,
+    extras: { hint?: string | null; severity?: 'warning' } = {},
+  ): void => {
+    faults.push(fault(code, at, message, extras));
+  };
+  const tooMany = (row: LossRow | MoveRow | LeavingRow): boolean => {
+    if (row.values.birds <= living) return false;
+    tell(
+      living === 0 && standings.length === 0 ? 'order-of-events' : 'out-of-balance',
+      row.at,
+      living === 0 && standings.length === 0
+        ? `on: ${row.on.day} is before the first chicks of ${name} were placed, ${parts[0]!.on.day}`
+        : expectedFound(
+            'birds',
+            `at most ${living}, the birds of ${name} alive by the book`,
+            String(row.values.birds),
+          ),
+      { hint: `see where they went: traybook flock ${name}` },
+    );
+    return true;
+  };
+  for (const event of eventsOf(name, parts, season)) {
+    switch (event.kind) {
+      case 'placed': {
+        living += event.part.chicks;
+        places.set(event.part.brooder, (places.get(event.part.brooder) ?? 0) + event.part.chicks);
+        break;
+      }
+      case 'loss': {
+        if (tooMany(event.row)) continue;
+        const { birds } = event.row.values;
+        living -= birds;
+        lost += birds;
+        take(places, birds, null);
+        if (sexes) sexes = { ...sexes, unknownGone: sexes.unknownGone + birds };
+        losses.push(event.row);
+        break;
+      }
+      case 'move': {
+        const { to, birds } = event.row.values;
+        if (!known.includes(to)) {
+          tell(
+            'unknown-name',
+            event.row.at,
+            expectedFound('to', `a brooder, a run, or ${OUTSIDE}`, quoted(to)),
+            { hint: didYouMean(to, known) ?? `known: ${known.join(', ')}` },
+          );
+          continue;
+        }
+        if (tooMany(event.row)) continue;
+        const elsewhere = living - (places.get(to) ?? 0);
+        if (birds > elsewhere) {
+          tell(
+            'out-of-balance',
+            event.row.at,
+            expectedFound(
+              'birds',
+              `at most ${elsewhere}, the birds of ${name} not in ${to} already`,
+              String(birds),
+            ),
+          );
+          continue;
+        }
+        take(places, birds, to);
+        places.set(to, (places.get(to) ?? 0) + birds);
+        moves.push(event.row);
+        break;
+      }
+      case 'sexing': {
+        const { pullets, cockerels, unsure } = event.row.values;
+        const counted = pullets + cockerels + unsure;
+        if (counted > living) {
+          tell(
+            standings.length === 0 ? 'order-of-events' : 'out-of-balance',
+            event.row.at,
+            `pullets, cockerels and unsure make ${counted}; ${living} birds of ${name} are alive by the book`,
+          );
+          continue;
+        }
+        if (counted < living)
+          tell(
+            'out-of-balance',
+            event.row.at,
+            `pullets, cockerels and unsure make ${counted}; ${living - counted} living birds of ${name} are not accounted for`,
+            { severity: 'warning', hint: 'count again, or write the loss' },
+          );
+        // What was not counted is of no known sex.
+        sexes = {
+          on: event.day,
+          pullets,
+          cockerels,
+          unsure: unsure + living - counted,
+          unknownGone: 0,
+        };
+        sexings.push(event.row);
+        break;
+      }
+      case 'leaving': {
+        if (tooMany(event.row)) continue;
+        const { birds, sex } = event.row.values;
+        const after: Sexes | null = sexes === null ? null : withoutSex(sexes, sex, birds);
+        if (sexes !== null && after === null) {
+          const able: number = (sex === 'female' ? sexes.pullets : sexes.cockerels) + sexes.unsure;
+          tell(
+            'out-of-balance',
+            event.row.at,
+            expectedFound(
+              'birds',
+              `at most ${able} ${sex}s of ${name} by the sexing of ${sexes.on}`,
+              String(birds),
+            ),
+            { hint: 'sex the group again: traybook add sexing' },
+          );
+          continue;
+        }
+        living -= birds;
+        left += birds;
+        take(places, birds, null);
+        sexes = after;
+        leavings.push(event.row);
+        break;
+      }
+    }
+    for (const [place, birds] of places) if (birds === 0) places.delete(place);
+    const last = standings.at(-1);
+    const standing = { day: event.day, living, places: new Map(places) };
+    if (last?.day === event.day) standings[standings.length - 1] = standing;
+    else standings.push(standing);
+  }
+  const byLine = new Map<Line, number>();
+  for (const part of parts)
+    byLine.set(part.pen.line, (byLine.get(part.pen.line) ?? 0) + part.chicks);
+  const lines = [...byLine.keys()].sort((a, b) => byLine.get(b)! - byLine.get(a)!);
+  return {
+    name,
+    parts,
+    line: lines[0]!,
+    lines,
+    youngest: parts.map((part) => part.hatched).reduce(later),
+    oldest: parts.map((part) => part.hatched).reduce(earlier),
+    placed: parts.reduce((sum, part) => sum + part.chicks, 0),
+    lost,
+    left,
+    living,
+    sexes,
+    standings,
+    losses,
+    leavings,
+    moves,
+    sexings,
+    at: parts[0]!.at,
+  };
+}
+
+/**
+ * Takes birds from where the group is: for a move from every place but the one they go to, in the
+ * order they came there; for losses and leavings, whose place is not written, where most are.
+ */
+function take(places: Map<string, number>, birds: number, to: string | null): void {
+  let wanted = birds;
+  const order = [...places].filter(([place]) => place !== to);
+  if (to === null) order.sort((a, b) => b[1] - a[1]);
+  for (const [place, here] of order) {
+    const some = Math.min(here, wanted);
+    places.set(place, here - some);
+    wanted -= some;
+  }
+}
+
+/** The sexes after birds of a sex left, the unsure giving what the sure cannot; null if too many. */
+function withoutSex(sexes: Sexes, sex: 'female' | 'male' | 'unknown', birds: number): Sexes | null {
+  if (sex === 'unknown') return { ...sexes, unknownGone: sexes.unknownGone + birds };
+  const key = sex === 'female' ? 'pullets' : 'cockerels';
+  const sure = Math.min(sexes[key], birds);
+  const fromUnsure = birds - sure;
+  if (fromUnsure > sexes.unsure) return null;
+  return { ...sexes, [key]: sexes[key] - sure, unsure: sexes.unsure - fromUnsure };
+}
+
+/** How a group stood on a day; null before its first chicks. */
+export function standingOn(group: Group, day: Day): Standing | null {
+  let found: Standing | null = null;
+  for (const standing of group.standings) if (standing.day <= day) found = standing;
+  return found;
+}
+
+/** Birds of a group in a place on a day. */
+export function birdsIn(group: Group, place: string, day: Day): number {
+  return standingOn(group, day)?.places.get(place) ?? 0;
+}
+
+/** Living birds of a group that are or may be of a sex: the least, the likely, the most. */
+export function livingOfSex(
+  group: Group,
+  sex: 'female' | 'male',
+  shareFemale: number,
+): { low: number; likely: number; high: number } {
+  const share = sex === 'female' ? shareFemale : 1 - shareFemale;
+  const { sexes, living } = group;
+  if (sexes === null) return { low: 0, likely: living * share, high: living };
+  const sure = sex === 'female' ? sexes.pullets : sexes.cockerels;
+  const counted = sexes.pullets + sexes.cockerels + sexes.unsure;
+  const likely = counted === 0 ? 0 : ((sure + sexes.unsure * share) * living) / counted;
+  return {
+    low: Math.max(0, sure - sexes.unknownGone),
+    likely,
+    high: Math.min(living, sure + sexes.unsure),
+  };
+}

@@ -1,0 +1,108 @@
+/**
+ * What a bird needs from the hatch on, by kind: the tables of `seeds/brooding.yaml` and
+ * `seeds/growth.yaml`, typed, with a line's own figures laid over them. Tests hold the files
+ * against `brooding-schema.ts`.
+ */
+import type * as z from 'zod';
+import broodingTable from '../../seeds/brooding.yaml';
+import growthTable from '../../seeds/growth.yaml';
+import type { broodingFile, broodingValues, growthFile, growthValues } from './brooding-schema.ts';
+import { type Figure, ownFigure } from './figure.ts';
+
+const brooding = broodingTable as z.infer<typeof broodingFile>;
+const growth = growthTable as z.infer<typeof growthFile>;
+
+type BroodingKey = keyof typeof broodingValues;
+type GrowthKey = keyof typeof growthValues;
+type Optional = 'heat_places_lamp' | 'out_meat';
+
+/** Brooding figures of one kind of bird. Ages in days from the hatch, °C, m² and cm a bird. */
+export type Brooding = {
+  readonly [K in Exclude<BroodingKey, Optional>]: Figure<z.infer<(typeof broodingValues)[K]>>;
+} & { readonly [K in Optional]?: Figure<z.infer<(typeof broodingValues)[K]>> | undefined };
+
+/** Growth figures of one type of bird. Ages in days, feed by reference to a cumulative table. */
+export type Growth = {
+  readonly [K in GrowthKey]: Figure<z.infer<(typeof growthValues)[K]>>;
+};
+
+/** The kind of bird a line holds, as brooding and growing tell kinds apart. */
+export type BirdKind = {
+  readonly species: string;
+  /** `light`, `dual-purpose`, `heavy`, `meat`, or any text of the keeper's own. */
+  readonly class?: string | undefined;
+  readonly override?: Readonly<Record<string, unknown>> | undefined;
+};
+
+function laidOver<T extends object>(shipped: T, override: BirdKind['override']): T {
+  const own = Object.entries(override ?? {}).filter(
+    ([key, value]) => Object.hasOwn(shipped, key) && value !== undefined,
+  );
+  if (own.length === 0) return shipped;
+  return {
+    ...shipped,
+    ...Object.fromEntries(own.map(([key, value]) => [key, ownFigure(value)])),
+  };
+}
+
+/**
+ * Brooding figures of a kind of bird.
+ *
+ * @throws RangeError if the table has no such species (season.yaml is validated before).
+ */
+export function broodingOf(kind: BirdKind): Brooding {
+  const shipped = Object.hasOwn(brooding.birds, kind.species)
+    ? brooding.birds[kind.species]
+    : undefined;
+  if (shipped === undefined) throw new RangeError(`no brooding figures for "${kind.species}"`);
+  return laidOver<Brooding>(shipped, kind.override);
+}
+
+/** The key of `growth.yaml` for a kind: chickens go by their class, dual-purpose if unsaid. */
+export function growthTypeOf(kind: BirdKind): string {
+  if (kind.species !== 'chicken') return kind.species;
+  const byClass = `chicken-${kind.class ?? ''}`;
+  return Object.hasOwn(growth.types, byClass) ? byClass : 'chicken-dual-purpose';
+}
+
+/**
+ * Growth figures of a kind of bird.
+ *
+ * @throws RangeError if the table has no such species.
+ */
+export function growthOf(kind: BirdKind): Growth {
+  const type = growthTypeOf(kind);
+  const shipped = Object.hasOwn(growth.types, type) ? growth.types[type] : undefined;
+  if (shipped === undefined) throw new RangeError(`no growth figures for "${kind.species}"`);
+  return laidOver<Growth>(shipped, kind.override);
+}
+
+/** Hours a hatched chick may wait, with their sources. */
+export const holdingFigures = brooding.holding;
+/** What lamps, hovers and plates carry and use. */
+export const heatSources = brooding.heat_sources;
+export const shadeFigures = brooding.shade;
+export const hardening = brooding.hardening;
+/** Cumulative feed in kg a bird, by table name. */
+export const feedTables: Readonly<Record<string, Figure<{ day: number; kg: number }[]>>> =
+  growth.feed_tables;
+/** Figures of growing that do not depend on the kind. */
+export const growing = {
+  sexRatioFemale: growth.sex_ratio_female,
+  feedWaste: growth.feed_waste,
+  bagKg: growth.bag_kg,
+  waterPerFeed: growth.water_per_feed,
+  waterPer100: growth.water_l_per_100,
+  chicksPerPullet: growth.chicks_per_pullet,
+  alarm: growth.alarm,
+} as const;
+
+/** The last step that has begun at an age, or null before the first. */
+export function stepAt<S extends { readonly from_day: number }>(
+  steps: readonly S[],
+  ageDays: number,
+): S | null {
+  let found: S | null = null;
+  for (const step of steps) if (step.from_day <= ageDays) found = step;
+  return found;
+}
