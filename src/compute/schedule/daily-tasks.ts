@@ -1,0 +1,142 @@
+import type { Now, Season } from '../../season/model.ts';
+import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import type { TaskDraft } from './task.ts';
+import { work } from './work.ts';
+
+/** What comes back every day while there are eggs: collect, turn in store, read machines, water. */
+export function dailyTasks(season: Season, now: Now): TaskDraft[] {
+  const out: TaskDraft[] = [];
+  const { day } = now;
+  const put = (
+    id: string,
+    kind: string,
+    place: string | null,
+    title: string,
+    why: string,
+    settle: string,
+  ): void => {
+    out.push({
+      id,
+      kind,
+      due: day,
+      until: day,
+      set: null,
+      pen: null,
+      place,
+      count: null,
+      title,
+      why,
+      settle,
+      daily: true,
+    });
+  };
+  const laying = [...season.pens.values()].filter(
+    (pen) => pen.joined <= day && (pen.parted === null || day < pen.parted) && pen.hens > 0,
+  );
+  if (isSetting(season, day)) {
+    const gathered = new Set(
+      season.rows.eggs.filter((row) => row.on.day === day).map((row) => row.values.pen),
+    );
+    for (const pen of laying) {
+      if (gathered.has(pen.name)) continue;
+      put(
+        `eggs/${day}/${pen.name}`,
+        'collect',
+        pen.name,
+        `Collect eggs from ${pen.name}`,
+        'cool them the same day; write down laid, kept and why not',
+        `add eggs ${pen.name} --laid N --kept N`,
+      );
+    }
+  }
+  const stored = storedEggs(season, day);
+  const oldest = stored.reduce((most, lot) => Math.max(most, daysBetween(lot.laid, day)), 0);
+  const turns = season.values.storage.turns_per_day;
+  if (turns > 0 && oldest >= work.storage_turning_from_days.value) {
+    const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
+    for (const turn of turnNames(turns))
+      put(
+        `storage/${day}/turn-${turn}`,
+        'turn',
+        'storage',
+        `Turn ${eggs} stored eggs (${turn})`,
+        `the oldest is ${oldest} days old`,
+        `add tick storage/${day}/turn-${turn}`,
+      );
+  }
+  for (const machine of machinesInUse(season)) {
+    const read = season.rows.reading.filter(
+      (row) => row.values.machine === machine && row.on.day === day && row.values.event === null,
+    );
+    if (read.length < work.read_machine_per_day.value)
+      put(
+        `${machine}/${day}/read`,
+        'read',
+        machine,
+        `Read ${machine}`,
+        'temperature and humidity',
+        `add reading ${machine} --dry N --rh N`,
+      );
+    put(
+      `${machine}/${day}/water`,
+      'water',
+      machine,
+      `Water in ${machine}`,
+      'fill with warm water',
+      `add tick ${machine}/${day}/water`,
+    );
+    const setter = season.setters.get(machine);
+    if (setter?.turns === 'hand')
+      put(
+        `${machine}/${day}/turn`,
+        'turn',
+        machine,
+        `Turn the eggs in ${machine}`,
+        'an odd number of times, three or more',
+        `add tick ${machine}/${day}/turn`,
+      );
+  }
+  return out;
+}
+
+function turnNames(turns: number): string[] {
+  if (turns === 1) return ['once'];
+  if (turns === 2) return ['am', 'pm'];
+  return Array.from({ length: turns }, (_, index) => String(index + 1));
+}
+
+/** Eggs that may still be set: not drawn, and no older than the season allows. */
+export function storedEggs(
+  season: Season,
+  day: Day,
+): { pen: string; laid: Day; left: number; age: number }[] {
+  return season.lots
+    .filter((lot) => lot.left > 0 && lot.laid <= day)
+    .map((lot) => ({
+      pen: lot.pen,
+      laid: lot.laid,
+      left: lot.left,
+      age: daysBetween(lot.laid, day),
+    }))
+    .filter((lot) => lot.age <= season.storageMaxDays(season.pens.get(lot.pen)!.line.species));
+}
+
+/** Eggs are wanted while a planned set is still to come, or when nothing is planned at all. */
+function isSetting(season: Season, day: Day): boolean {
+  if (season.planned.length === 0) {
+    const last = [...season.sets.values()].at(-1);
+    return last === undefined || day <= addDays(last.on.day, work.setting_pause_days.value);
+  }
+  return season.planned.some((one) => one.on >= day && !season.sets.has(one.name));
+}
+
+function machinesInUse(season: Season): string[] {
+  const used = new Set<string>();
+  for (const set of season.sets.values())
+    for (const share of set.shares) {
+      if (share.stage === 'in-setter' && share.live > 0)
+        for (const one of share.trays) used.add(one.setter);
+      if (share.stage === 'in-hatcher' && share.hatcher !== null) used.add(share.hatcher);
+    }
+  return [...used].sort();
+}

@@ -1,0 +1,30 @@
+import type { Now, Season } from '../../season/model.ts';
+import type { Day } from '../../text/day.ts';
+
+export type TaskState = 'overdue' | 'due' | 'coming';
+
+/** Something to do. `due` to `until` is its window; past it, it is overdue until settled. */
+export type Task = {
+  /** Stable: the same work has the same id on every day and in every run. */
+  readonly id: string;
+  readonly kind: string;
+  readonly state: TaskState;
+  readonly due: Day;
+  readonly until: Day;
+  readonly set: string | null;
+  readonly pen: string | null;
+  readonly place: string | null;
+  /** Eggs, chicks or birds it is about. */
+  readonly count: number | null;
+  readonly title: string;
+  readonly why: string;
+  /** Daily tasks collapse to one line. */
+  readonly daily: boolean;
+  /** The command that settles it. */
+  readonly settle: string;
+};
+
+export type TaskDraft = Omit<Task, 'state' | 'daily'> & { readonly daily?: boolean };
+
+/** A source of tasks: pure, and leaves out what a record has settled. */
+export type TaskSource = (season: Season, now: Now) => TaskDraft[];

@@ -1,0 +1,15 @@
+import file from '../../../seeds/work.yaml';
+import type { Figure } from '../../season/species.ts';
+
+type WorkKey =
+  | 'candle_early_days'
+  | 'candle_window_days'
+  | 'transfer_early_days'
+  | 'damp_window_days'
+  | 'storage_turning_from_days'
+  | 'read_machine_per_day'
+  | 'setting_pause_days'
+  | 'hatch_early_days';
+
+/** How the day's work is laid out: the figures of `seeds/work.yaml`. */
+export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;

@@ -1,0 +1,87 @@
+import {
+  closeSync,
+  fstatSync,
+  fsyncSync,
+  ftruncateSync,
+  linkSync,
+  lstatSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  readSync,
+  renameSync,
+  unlinkSync,
+  writeSync,
+} from 'node:fs';
+
+/** What a stat tells that anything here asks. Sizes in bytes, times in milliseconds since 1970. */
+export type FileFacts = { readonly size: number; readonly mtimeMs: number };
+
+/**
+ * The calls that reach a disk: the one seam below the record. Everything that writes takes a
+ * `Disk`, so that a test can cut a write at any byte, fill the disk or stop the process between
+ * any two calls. Each throws what node:fs throws.
+ */
+export type Disk = {
+  /** `flags` as in open(2), by Node's names: `r`, `r+`, `wx`, `a`, `ax`. */
+  open(path: string, flags: string): number;
+  /** One write(2): the number of bytes taken, which may be fewer than given. */
+  write(handle: number, bytes: Uint8Array): number;
+  /** Bytes from `position` into `into`: the number read, 0 at the end. */
+  readAt(handle: number, into: Uint8Array, position: number): number;
+  truncate(handle: number, size: number): void;
+  sync(handle: number): void;
+  close(handle: number): void;
+  size(handle: number): number;
+  /** The whole file. */
+  read(path: string): Buffer;
+  /** Facts of a file, not following a link; `null` when there is none. */
+  facts(path: string): FileFacts | null;
+  /** The names in a folder, sorted. */
+  list(path: string): string[];
+  rename(from: string, to: string): void;
+  link(from: string, to: string): void;
+  unlink(path: string): void;
+  /** Makes the folder and those above it; content with one that is there. */
+  makeFolder(path: string): void;
+  /** Makes new, renamed and removed names in a folder last through a power cut. */
+  syncFolder(path: string): void;
+};
+
+/** Systems and file systems that cannot open or sync a folder answer so; there is nothing to do there. */
+const FOLDER_SYNC_UNKNOWN = new Set(['EISDIR', 'EPERM', 'EACCES', 'EINVAL', 'ENOTSUP', 'EBADF']);
+
+/** The disk of this machine. */
+export const realDisk: Disk = {
+  open: (path, flags) => openSync(path, flags, 0o666),
+  write: (handle, bytes) => writeSync(handle, bytes, 0, bytes.length, null),
+  readAt: (handle, into, position) => readSync(handle, into, 0, into.length, position),
+  truncate: (handle, size) => ftruncateSync(handle, size),
+  sync: (handle) => fsyncSync(handle),
+  close: (handle) => closeSync(handle),
+  size: (handle) => fstatSync(handle).size,
+  read: (path) => readFileSync(path),
+  facts: (path) => {
+    const found = lstatSync(path, { throwIfNoEntry: false });
+    return found === undefined ? null : { size: found.size, mtimeMs: found.mtimeMs };
+  },
+  list: (path) => readdirSync(path).sort(),
+  rename: (from, to) => renameSync(from, to),
+  link: (from, to) => linkSync(from, to),
+  unlink: (path) => unlinkSync(path),
+  makeFolder: (path) => {
+    mkdirSync(path, { recursive: true });
+  },
+  syncFolder: (path) => {
+    let handle: number | null = null;
+    try {
+      handle = openSync(path, 'r');
+      fsyncSync(handle);
+    } catch (error) {
+      if (!FOLDER_SYNC_UNKNOWN.has((error as NodeJS.ErrnoException).code ?? '')) throw error;
+    } finally {
+      if (handle !== null) closeSync(handle);
+    }
+  },
+};

@@ -1,0 +1,270 @@
+import { type Day, parseDay } from '../text/day.ts';
+
+/** What a name in a cell points to; the season knows whether it is there. */
+export type Refers =
+  | 'set'
+  | 'pen'
+  | 'line'
+  | 'setter'
+  | 'hatcher'
+  | 'machine'
+  | 'brooder'
+  | 'group'
+  | 'group-or-pen'
+  | 'bird'
+  | 'trait';
+
+export type Read<T> = { readonly value: T } | { readonly hint: string | null };
+
+/** One column of a log: reads a cell, prints a value, and says in words what it expects. */
+export type Column<T> = {
+  readonly expected: string;
+  readonly about: string;
+  readonly unit: string | null;
+  readonly required: boolean;
+  readonly refers: Refers | null;
+  /** The words allowed, for completion; null if free. */
+  readonly words: readonly string[] | null;
+  /** The kind of value, for exports and spreadsheets. */
+  readonly type: 'integer' | 'number' | 'string' | 'date' | 'boolean';
+  read(cell: string): Read<T>;
+  print(value: T): string;
+};
+
+type Wishes = { unit?: string; optional?: boolean };
+
+/** What `read` gives for an empty cell. */
+export type Blank = 'required' | 'null' | 'zero';
+
+function column<T>(
+  given: Omit<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'> &
+    Partial<Pick<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'>>,
+): Column<T> {
+  return {
+    required: false,
+    refers: null,
+    words: null,
+    unit: null,
+    print: (value) => (value === null ? '' : String(value)),
+    ...given,
+  };
+}
+
+/** A likely slip of the pen in a number, named. */
+function slipIn(cell: string): string | null {
+  if (/^[\dOolI]+$/.test(cell) && /[OolI]/.test(cell)) {
+    return /[Oo]/.test(cell) ? 'letter O for zero?' : 'letter l or I for one?';
+  }
+  if (/^\d+,\d+$/.test(cell)) return `a decimal point, not a comma: ${cell.replace(',', '.')}`;
+  if (/^\s|\s$/.test(cell)) return 'there is a space beside the number';
+  if (/^-\d/.test(cell))
+    return 'a count cannot be negative; to take a row back use: traybook void ENTRY';
+  if (/^\d+\.\d+$/.test(cell)) return 'eggs and birds are whole';
+  return null;
+}
+
+const LARGEST_COUNT = 1_000_000;
+
+function wholeOf(cell: string, least: number): Read<number> {
+  if (!/^\d{1,7}$/.test(cell)) return { hint: slipIn(cell) };
+  const value = Number(cell);
+  return value >= least && value <= LARGEST_COUNT ? { value } : { hint: null };
+}
+
+/** A whole number that must be there. */
+export function whole(about: string, least = 0, wishes: Wishes = {}): Column<number> {
+  return column<number>({
+    about,
+    expected: `a whole number from ${least}`,
+    unit: wishes.unit ?? null,
+    required: true,
+    type: 'integer',
+    read: (cell) => wholeOf(cell, least),
+  });
+}
+
+/** A count that is nought when nothing is written. */
+export function count(about: string): Column<number> {
+  return column<number>({
+    about,
+    expected: 'a whole number from 0, or nothing',
+    type: 'integer',
+    read: (cell) => (cell === '' ? { value: 0 } : wholeOf(cell, 0)),
+  });
+}
+
+/** A whole number that may be unknown. */
+export function wholeOrUnknown(
+  about: string,
+  least = 0,
+  wishes: Wishes = {},
+): Column<number | null> {
+  return column<number | null>({
+    about,
+    expected: `a whole number from ${least}, or nothing`,
+    unit: wishes.unit ?? null,
+    type: 'integer',
+    read: (cell) => (cell === '' ? { value: null } : wholeOf(cell, least)),
+  });
+}
+
+export type Range = { least: number; most: number; unit?: string; optional?: boolean };
+
+function decimalOf(cell: string, range: Range): Read<number> {
+  if (!/^[+-]?\d{1,9}(\.\d{1,6})?$/.test(cell)) return { hint: slipIn(cell) };
+  const value = Number(cell);
+  return value >= range.least && value <= range.most ? { value } : { hint: null };
+}
+
+/** A decimal number within bounds that may be unknown. */
+export function decimalOrUnknown(about: string, range: Range): Column<number | null> {
+  return column<number | null>({
+    about,
+    expected: `a number from ${range.least} to ${range.most}, or nothing`,
+    unit: range.unit ?? null,
+    type: 'number',
+    read: (cell) => (cell === '' ? { value: null } : decimalOf(cell, range)),
+  });
+}
+
+/** A decimal number within bounds that must be there. */
+export function decimal(about: string, range: Range): Column<number> {
+  return column<number>({
+    about,
+    expected: `a number from ${range.least} to ${range.most}`,
+    unit: range.unit ?? null,
+    required: true,
+    type: 'number',
+    read: (cell) => decimalOf(cell, range),
+  });
+}
+
+const NAME = /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u;
+const NAME_WORDS =
+  "a name of at most 48 letters, digits, spaces and . _ - ', beginning with a letter or digit";
+
+/** True for a name that a keeper may give to a set, pen, group, machine. */
+export function isName(text: string): boolean {
+  return NAME.test(text) && !text.endsWith(' ');
+}
+export const nameExpected = NAME_WORDS;
+
+/** The name of something; `refers` says of what kind, when it must be known already. */
+export function name(about: string, refers: Refers | null = null): Column<string> {
+  return column<string>({
+    about,
+    expected: NAME_WORDS,
+    required: true,
+    refers,
+    type: 'string',
+    read: (cell) => (isName(cell) ? { value: cell } : { hint: null }),
+  });
+}
+
+/** A name that may be left out. */
+export function nameOrNone(about: string, refers: Refers | null = null): Column<string | null> {
+  return column<string | null>({
+    about,
+    expected: `${NAME_WORDS}, or nothing`,
+    refers,
+    type: 'string',
+    read: (cell) =>
+      cell === '' ? { value: null } : isName(cell) ? { value: cell } : { hint: null },
+  });
+}
+
+const LONGEST_TEXT = 2000;
+
+/** Free text; control characters are not allowed. */
+export function text(about: string): Column<string> {
+  return column<string>({
+    about,
+    expected: `a text of at most ${LONGEST_TEXT} characters without control characters`,
+    type: 'string',
+    read: (cell) =>
+      cell.length <= LONGEST_TEXT &&
+      !/[\u0000-\u0008\u000b-\u001f\u007f-\u009f]/.test(cell) &&
+      cell.isWellFormed()
+        ? { value: cell }
+        : { hint: null },
+  });
+}
+
+/** Free text that must be there. */
+export function neededText(about: string): Column<string> {
+  const free = text(about);
+  return {
+    ...free,
+    required: true,
+    read: (cell) => (cell.trim() === '' ? { hint: null } : free.read(cell)),
+  };
+}
+
+/** One word of a list. */
+export function oneOf<W extends string>(about: string, words: readonly W[]): Column<W> {
+  return column<W>({
+    about,
+    expected: `one of ${words.join(', ')}`,
+    required: true,
+    words,
+    type: 'string',
+    read: (cell) => (words.includes(cell as W) ? { value: cell as W } : { hint: null }),
+  });
+}
+
+/** One word of a list, or nothing. */
+export function oneOfOrNone<W extends string>(
+  about: string,
+  words: readonly W[],
+): Column<W | null> {
+  return column<W | null>({
+    about,
+    expected: `one of ${words.join(', ')}, or nothing`,
+    words,
+    type: 'string',
+    read: (cell) =>
+      cell === ''
+        ? { value: null }
+        : words.includes(cell as W)
+          ? { value: cell as W }
+          : { hint: null },
+  });
+}
+
+/** A day that may be left out. */
+export function dayOrNone(about: string): Column<Day | null> {
+  return column<Day | null>({
+    about,
+    expected: 'a day such as 2027-03-06, or nothing',
+    type: 'date',
+    read: (cell) => {
+      if (cell === '') return { value: null };
+      const value = parseDay(cell);
+      return value === null ? { hint: dateSlip(cell) } : { value };
+    },
+  });
+}
+
+/** A mark that is either there or not: `yes`, `no` or nothing. */
+export function yesOrNo(about: string): Column<boolean> {
+  return column<boolean>({
+    about,
+    expected: 'yes, no or nothing',
+    words: ['yes', 'no'],
+    type: 'boolean',
+    read: (cell) =>
+      cell === 'yes'
+        ? { value: true }
+        : cell === '' || cell === 'no'
+          ? { value: false }
+          : { hint: null },
+    print: (value) => (value ? 'yes' : ''),
+  });
+}
+
+/** Names the likely slip in something that should be a date. */
+export function dateSlip(cell: string): string | null {
+  if (/^\d{1,2}[./-]\d{1,2}[./-]\d{2,4}$/.test(cell)) return 'write year-month-day: 2027-03-06';
+  if (/^\d{4}-\d{2}-\d{2}/.test(cell)) return 'there is no such day in the calendar';
+  return null;
+}

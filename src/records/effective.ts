@@ -1,0 +1,94 @@
+import { type Fault, fault } from '../text/fault.ts';
+import { byTime } from './read.ts';
+import type { Row } from './record.ts';
+
+export type Effective = {
+  /** The rows that stand, in the order things happened. */
+  readonly rows: readonly Row[];
+  /** Every version of a row, oldest first, by the entry of the first version. */
+  readonly versions: ReadonlyMap<string, readonly Row[]>;
+  readonly faults: readonly Fault[];
+};
+
+/**
+ * Applies amendments. A row that amends another replaces it whole; the last amendment in `recorded`
+ * order stands; a void one withdraws the row. Two amendments of one entry are told, both named.
+ */
+export function effectiveRows(all: readonly Row[]): Effective {
+  const faults: Fault[] = [];
+  const byEntry = new Map<string, Row>();
+  for (const row of all) {
+    const first = byEntry.get(row.entry);
+    if (first === undefined) byEntry.set(row.entry, row);
+    else
+      faults.push(
+        fault(
+          'entry-repeated',
+          row.at,
+          `entry: ${row.entry} stands already at line ${first.at.line}`,
+          { hint: 'a merge may have doubled the row: delete one of two equal lines in an editor' },
+        ),
+      );
+  }
+  const rootOf = (row: Row): string | null => {
+    const seen = new Set<string>();
+    let one = row;
+    while (one.amends !== null) {
+      if (seen.has(one.entry)) return null;
+      seen.add(one.entry);
+      const before = byEntry.get(one.amends);
+      if (before === undefined) return null;
+      one = before;
+    }
+    return one.entry;
+  };
+  const versions = new Map<string, Row[]>();
+  const amenders = new Map<string, Row[]>();
+  for (const row of byEntry.values()) {
+    const root = rootOf(row);
+    if (root === null) {
+      faults.push(
+        fault(
+          'amends-unknown',
+          row.at,
+          `amends: no row of this log has the entry ${row.amends ?? ''}`,
+          {
+            hint: 'the amended row must stand in the same file',
+          },
+        ),
+      );
+      continue;
+    }
+    const known = versions.get(root);
+    if (known) known.push(row);
+    else versions.set(root, [row]);
+    if (row.amends !== null) {
+      const others = amenders.get(row.amends);
+      if (others) others.push(row);
+      else amenders.set(row.amends, [row]);
+    }
+  }
+  const rows: Row[] = [];
+  for (const one of versions.values()) {
+    one.sort((a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1));
+    // The first version stands first whatever a wrong clock wrote into `recorded`.
+    const origin = one.findIndex((row) => row.amends === null);
+    if (origin > 0) one.unshift(...one.splice(origin, 1));
+    const standing = one.at(-1)!;
+    if (!standing.isVoid) rows.push(standing);
+  }
+  for (const [amended, rivals] of amenders) {
+    if (rivals.length < 2) continue;
+    const standing = [...rivals].sort((a, b) => a.recordedAt - b.recordedAt).at(-1)!;
+    faults.push(
+      fault(
+        'amended-twice',
+        standing.at,
+        `${amended} is amended ${rivals.length} times, by ${rivals.map((row) => row.entry).join(' and ')}; ${standing.entry} stands, as the last recorded`,
+        { hint: `if that is wrong: traybook amend ${standing.entry} field=value` },
+      ),
+    );
+  }
+  rows.sort(byTime);
+  return { rows, versions, faults };
+}

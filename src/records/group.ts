@@ -1,0 +1,18 @@
+import { name, nameOrNone, text, whole } from './column.ts';
+import { record } from './record.ts';
+
+export const group = record({
+  name: 'group',
+  file: 'groups.csv',
+  summary: 'chicks put together into a brooder: one row for each share they come from',
+  naming: 'group',
+  columns: {
+    group: name('name of the group'),
+    set: name('set the chicks hatched from', 'set'),
+    pen: nameOrNone('share; may be left out when the set has one', 'pen'),
+    brooder: name('brooder they go into', 'brooder'),
+    chicks: whole('chicks', 1, { unit: 'chicks' }),
+    mark: text('toe punch, leg band or other mark'),
+  },
+  example: 'group G1 --set D1 --pen north --brooder barn --chicks 14',
+});

@@ -1,0 +1,183 @@
+import { placeOfCell, readCsv } from '../text/csv.ts';
+import { compareOn, parseOn } from '../text/day.ts';
+import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { headOf, type Place, type Source } from '../text/source.ts';
+import { dateSlip } from './column.ts';
+import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
+
+export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly Fault[] };
+
+/**
+ * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
+ * out, so nothing downstream counts a guess.
+ */
+export function readLog(kind: RecordKind, source: Source): LogRead {
+  const table = readCsv(source);
+  const faults: Fault[] = [...table.faults];
+  if (table.header.length === 0) return { rows: [], faults };
+  const expected = headerOf(kind);
+  const index = new Map<string, number>();
+  const repeated: string[] = [];
+  table.header.forEach((column, position) => {
+    if (index.has(column)) repeated.push(column);
+    index.set(column, position);
+  });
+  const missing = expected.filter((column) => !index.has(column));
+  const extra = table.header.filter((column) => !expected.includes(column));
+  if (missing.length > 0 || repeated.length > 0) {
+    const slips = extra
+      .map((column) => didYouMean(column, missing))
+      .filter((hint) => hint !== null);
+    faults.push(
+      fault(
+        'csv-header',
+        headOf(source.path),
+        repeated.length > 0
+          ? `header: the column ${quoted(repeated[0]!)} stands twice`
+          : expectedFound(
+              'header',
+              `the columns ${missing.join(', ')} as well`,
+              quoted(table.header.join(',')),
+            ),
+        { hint: slips[0] ?? `the header of this log is: ${expected.join(',')}` },
+      ),
+    );
+    return { rows: [], faults };
+  }
+  if (extra.length > 0) {
+    faults.push(
+      fault(
+        'csv-extra-column',
+        headOf(source.path),
+        `columns kept but not used: ${extra.map(quoted).join(', ')}`,
+      ),
+    );
+  }
+  const rows: Row[] = [];
+  for (const { cells, lineNo } of table.rows) {
+    const place = (column: string): Place => placeOfCell(source, lineNo, index.get(column)!);
+    const cell = (column: string): string => cells[index.get(column)!]!;
+    const read = readCells(kind, cell);
+    if ('slips' in read) {
+      for (const slip of read.slips) {
+        const entry = cell('entry');
+        faults.push(
+          fault('bad-cell', place(slip.column), slip.message, {
+            hint: hintFor(slip.hint ?? null, entry),
+          }),
+        );
+      }
+      continue;
+    }
+    rows.push({ ...read.row, at: { file: source.path, line: lineNo, column: 1 } });
+  }
+  return { rows, faults };
+}
+
+function hintFor(slip: string | null, entry: string): string | null {
+  const mend = ENTRY.test(entry) ? `fix the cell, or: traybook void ${entry}` : null;
+  if (slip === null) return mend;
+  return mend === null ? slip : `${slip}${slip.endsWith('?') ? '' : ';'} ${mend}`;
+}
+
+export type CellSlip = {
+  readonly column: string;
+  readonly message: string;
+  readonly hint?: string | null;
+};
+
+/** Reads the cells of one row by name, whatever they came from: a log, flags, another table. */
+export function readCells(
+  kind: RecordKind,
+  cell: (column: string) => string,
+): { readonly row: Omit<Row, 'at'> } | { readonly slips: readonly CellSlip[] } {
+  const slips: CellSlip[] = [];
+  const bad = (column: string, expected: string, hint: string | null = null): void => {
+    const found = cell(column);
+    slips.push({
+      column,
+      message: expectedFound(column, expected, found === '' ? 'nothing' : quoted(found)),
+      hint,
+    });
+  };
+  const entry = cell('entry');
+  if (!ENTRY.test(entry)) bad('entry', 'ten characters of 0-9 and a-z without i, l, o, u');
+  const recorded = cell('recorded');
+  const recordedAt = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2}(\.\d{1,3})?)?(Z|[+-]\d{2}:\d{2})$/.test(
+    recorded,
+  )
+    ? Date.parse(recorded)
+    : Number.NaN;
+  if (Number.isNaN(recordedAt))
+    bad('recorded', 'an instant with offset such as 2027-03-06T18:30:00+00:00');
+  const on = parseOn(cell('on'));
+  if (on === null)
+    bad(
+      'on',
+      'a day such as 2027-03-06, or a minute such as 2027-03-06T18:30',
+      dateSlip(cell('on')),
+    );
+  const amends = cell('amends');
+  if (amends !== '' && !ENTRY.test(amends))
+    bad('amends', 'the entry of an earlier row, or nothing');
+  const state = cell('state');
+  if (state !== '' && state !== 'void') bad('state', 'void or nothing');
+  const values: Record<string, unknown> = {};
+  for (const [name, column] of Object.entries(kind.columns)) {
+    const written = cell(name);
+    if (written === '' && column.required) {
+      bad(name, column.expected);
+      continue;
+    }
+    const read = column.read(written);
+    if ('value' in read) values[name] = read.value;
+    else bad(name, column.expected, read.hint);
+  }
+  if (slips.length > 0) return { slips };
+  for (const slip of kind.together(values as never)) {
+    slips.push({ ...slip, message: `${slip.column}: ${slip.message}` });
+  }
+  if (slips.length > 0) return { slips };
+  return {
+    row: {
+      entry,
+      recorded,
+      recordedAt,
+      on: on!,
+      values,
+      by: cell('by'),
+      note: cell('note'),
+      amends: amends === '' ? null : amends,
+      isVoid: state === 'void',
+    },
+  };
+}
+
+/** The cells of a row in the order of its header, ready to be written. */
+export function cellsOf(
+  kind: RecordKind,
+  row: Omit<Row, 'at'>,
+  header: readonly string[] = headerOf(kind),
+): string[] {
+  const fixed: Record<string, string> = {
+    entry: row.entry,
+    recorded: row.recorded,
+    on: row.on.time === null ? row.on.day : `${row.on.day}T${row.on.time}`,
+    by: row.by,
+    note: row.note,
+    amends: row.amends ?? '',
+    state: row.isVoid ? 'void' : '',
+  };
+  return header.map((name) => {
+    const column = kind.columns[name];
+    if (column === undefined) return fixed[name] ?? '';
+    const value = row.values[name];
+    return value === undefined ? '' : column.print(value);
+  });
+}
+
+/** In the order things happened: by day and minute, then by when they were written down. */
+export function byTime(a: Row, b: Row): number {
+  return compareOn(a.on, b.on) || a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1);
+}

@@ -1,0 +1,46 @@
+import { decimalOrUnknown, name, oneOfOrNone, wholeOrUnknown } from './column.ts';
+import { record, type Slip } from './record.ts';
+
+export const reading = record({
+  name: 'reading',
+  file: 'readings.csv',
+  summary: 'temperature and humidity of a machine, or something that happened to it',
+  naming: 'machine',
+  columns: {
+    machine: name('setter or hatcher', 'machine'),
+    dry: decimalOrUnknown('dry-bulb temperature, in the unit of season.yaml', {
+      least: -40,
+      most: 130,
+    }),
+    wet: decimalOrUnknown('wet-bulb temperature, in the unit of season.yaml', {
+      least: -40,
+      most: 130,
+    }),
+    rh: decimalOrUnknown('relative humidity', { least: 0, most: 100, unit: '%' }),
+    event: oneOfOrNone('what happened', [
+      'power-off',
+      'door',
+      'turning-stopped',
+      'calibration',
+    ] as const),
+    minutes: wholeOrUnknown('how long it lasted', 0, { unit: 'min' }),
+  },
+  example: 'reading cabinet --dry 37.6 --rh 54',
+  together: (v) => {
+    const slips: Slip[] = [];
+    if (v.wet !== null && v.dry === null)
+      slips.push({ column: 'wet', message: 'a wet bulb means nothing without its dry bulb' });
+    else if (v.wet !== null && v.dry !== null && v.wet > v.dry)
+      slips.push({
+        column: 'wet',
+        message: `a wet bulb of ${v.wet} cannot be above the dry bulb of ${v.dry}`,
+        hint: 'were the two exchanged?',
+      });
+    if (v.dry === null && v.rh === null && v.event === null)
+      slips.push({
+        column: 'dry',
+        message: 'expected a temperature, a humidity or an event, found none',
+      });
+    return slips;
+  },
+});

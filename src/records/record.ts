@@ -1,0 +1,69 @@
+import type { Day, On } from '../text/day.ts';
+import type { Place } from '../text/source.ts';
+import type { Column } from './column.ts';
+
+// biome-ignore lint/suspicious/noExplicitAny: a column of any value; each record keeps its own types
+export type Columns = Record<string, Column<any>>;
+export type ValuesOf<C extends Columns> = {
+  readonly [K in keyof C]: C[K] extends Column<infer T> ? T : never;
+};
+
+/** Something a row says that cannot be so, by the column it shows in. */
+export type Slip = { readonly column: string; readonly message: string; readonly hint?: string };
+
+/**
+ * A kind of record: one log file. Header, row check, `add` flags and questions, `list`, help and
+ * export all derive from this value.
+ */
+export type RecordKind<N extends string = string, C extends Columns = Columns> = {
+  readonly name: N;
+  readonly file: string;
+  readonly summary: string;
+  /** The column given as the argument of `add`, or null if every column is a flag. */
+  readonly naming: (keyof C & string) | null;
+  readonly columns: C;
+  /** One example of `add`, without the leading `traybook add`. */
+  readonly example: string;
+  /** What the cells of one row say together that cannot be so. */
+  readonly together: (values: ValuesOf<C>) => readonly Slip[];
+};
+
+export function record<N extends string, C extends Columns>(
+  kind: Omit<RecordKind<N, C>, 'together'> & Partial<Pick<RecordKind<N, C>, 'together'>>,
+): RecordKind<N, C> {
+  return { together: () => [], ...kind };
+}
+
+export const leadingColumns = ['entry', 'recorded', 'on'] as const;
+export const trailingColumns = ['by', 'note', 'amends', 'state'] as const;
+
+/** The header of a record's log. */
+export function headerOf(kind: RecordKind): readonly string[] {
+  return [...leadingColumns, ...Object.keys(kind.columns), ...trailingColumns];
+}
+
+/** A row of a log, read. */
+export type Row<V = Readonly<Record<string, unknown>>> = {
+  readonly entry: string;
+  /** ISO 8601 instant with offset, as written. */
+  readonly recorded: string;
+  /** The same, in milliseconds since 1970. */
+  readonly recordedAt: number;
+  readonly on: On;
+  readonly values: V;
+  readonly by: string;
+  readonly note: string;
+  readonly amends: string | null;
+  readonly isVoid: boolean;
+  readonly at: Place;
+};
+
+export type RowOf<K extends { readonly columns: Columns }> = Row<ValuesOf<K['columns']>>;
+
+/** Ten lower-case Crockford base-32 characters. */
+export const ENTRY = /^[0-9abcdefghjkmnpqrstvwxyz]{10}$/;
+
+/** The day a row is about. */
+export function dayOf(row: { readonly on: On }): Day {
+  return row.on.day;
+}

@@ -1,0 +1,530 @@
+import type { Refers } from '../records/column.ts';
+import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
+import type { Row, RowOf } from '../records/record.ts';
+import type { set as setKind } from '../records/set.ts';
+import { compareOn, type Day, later, printOn } from '../text/day.ts';
+import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import type {
+  Brooder,
+  EggSet,
+  Hatcher,
+  Line,
+  Pen,
+  PlannedSet,
+  Season,
+  Setter,
+  Share,
+  Stage,
+  Tally,
+} from './model.ts';
+import type { SeasonFile } from './read-file.ts';
+import { type Species, speciesOf } from './species.ts';
+import { type Draw, drawStock } from './stock.ts';
+
+export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
+
+/**
+ * Joins the season file and the effective rows into the season as it stands. Rows that name
+ * something unknown are told and left out of the sums.
+ */
+export function buildSeason(file: SeasonFile, rows: Rows): Built {
+  const { values } = file;
+  const faults: Fault[] = [];
+  const lines = new Map<string, Line>();
+  for (const [name, one] of Object.entries(values.lines)) {
+    lines.set(name, {
+      name,
+      speciesName: one.species,
+      species: speciesOf(one.species, one.override),
+      class: one.class ?? null,
+      down: one.down ?? null,
+      egg_g: one.egg_g ?? null,
+    });
+  }
+  const pens = new Map<string, Pen>();
+  for (const [name, one] of Object.entries(values.pens)) {
+    pens.set(name, {
+      name,
+      line: lines.get(one.line)!,
+      hens: one.hens,
+      males: one.males,
+      joined: one.joined,
+      parted: one.parted ?? null,
+      malesChanged: one.males_changed ?? [],
+      otherMalesUntil: one.other_males_until ?? null,
+      age: one.age ?? 'young',
+      at: file.placeOf(['pens', name]),
+    });
+  }
+  const named = <V extends object>(
+    key: 'setters' | 'hatchers' | 'brooders',
+    table: Record<string, V>,
+  ) =>
+    new Map(
+      Object.entries(table).map(([name, one]) => [
+        name,
+        { ...one, name, at: file.placeOf([key, name]) },
+      ]),
+    );
+  const setters: Map<string, Setter> = named('setters', values.setters);
+  const hatchers: Map<string, Hatcher> = named('hatchers', values.hatchers);
+  const brooders: Map<string, Brooder> = named('brooders', values.brooders);
+
+  const planned = values.plan
+    .map((one, index): PlannedSet => {
+      const shares = Object.entries(one.shares).map(([pen, eggs]) => ({
+        pen: pens.get(pen)!,
+        eggs,
+      }));
+      return {
+        name: one.set,
+        on: one.on,
+        setter: one.setter ?? [...setters.keys()][0]!,
+        trays: one.trays,
+        shares,
+        hatcher: one.hatcher ?? null,
+        species: shares[0]!.pen.line.species,
+        speciesName: shares[0]!.pen.line.speciesName,
+        at: file.placeOf(['plan', index, 'set']),
+      };
+    })
+    .sort((a, b) => (a.on === b.on ? (a.name < b.name ? -1 : 1) : a.on < b.on ? -1 : 1));
+
+  const storageMaxDays = (species: Species): number =>
+    values.storage.max_days ?? species.storage_max_days.value;
+
+  const known: Record<Refers, Iterable<string>> = {
+    pen: pens.keys(),
+    line: lines.keys(),
+    setter: setters.keys(),
+    hatcher: hatchers.keys(),
+    machine: [...setters.keys(), ...hatchers.keys()],
+    brooder: brooders.keys(),
+    set: rows.set.map((row) => row.values.set),
+    group: rows.group.map((row) => row.values.group),
+    'group-or-pen': [...rows.group.map((row) => row.values.group), ...pens.keys()],
+    bird: rows.bird.map((row) => row.values.bird),
+    trait: [],
+  };
+  const sound = checkNames(rows, known, planned, faults);
+  const built = buildSets(sound, { pens, setters, hatchers, planned, storageMaxDays }, faults);
+  const season: Season = {
+    file,
+    values,
+    zone: values.place.timezone,
+    lines,
+    pens,
+    setters,
+    hatchers,
+    brooders,
+    storageMaxDays,
+    rows: sound,
+    sets: built.sets,
+    planned,
+    lots: built.lots,
+  };
+  return { season, faults };
+}
+
+const noun: Record<Refers, string> = {
+  set: 'set',
+  pen: 'pen',
+  line: 'line',
+  setter: 'setter',
+  hatcher: 'hatcher',
+  machine: 'setter or hatcher',
+  brooder: 'brooder',
+  group: 'group',
+  'group-or-pen': 'group or pen',
+  bird: 'bird',
+  trait: 'trait',
+};
+
+/** Leaves out rows that name something unknown, and tells each. */
+function checkNames(
+  rows: Rows,
+  known: Record<Refers, Iterable<string>>,
+  planned: readonly PlannedSet[],
+  faults: Fault[],
+): Rows {
+  const sets = new Map<Refers, Set<string>>();
+  const knows = (refers: Refers): Set<string> => {
+    const have = sets.get(refers) ?? new Set(known[refers]);
+    sets.set(refers, have);
+    return have;
+  };
+  const out: Partial<Record<RecordName, readonly Row[]>> = {};
+  for (const name of recordNames) {
+    const pointing = Object.entries(kindOf(name).columns).filter(
+      ([, column]) => column.refers !== null && column.refers !== 'trait',
+    );
+    if (pointing.length === 0) {
+      out[name] = rows[name] as readonly Row[];
+      continue;
+    }
+    out[name] = (rows[name] as readonly Row[]).filter((row) => {
+      let sound = true;
+      for (const [column, { refers }] of pointing) {
+        const value = row.values[column] as string | null;
+        if (value === null || knows(refers!).has(value)) continue;
+        sound = false;
+        const isPlanned = refers === 'set' && planned.some((one) => one.name === value);
+        faults.push(
+          fault(
+            'unknown-name',
+            row.at,
+            expectedFound(column, `the name of a ${noun[refers!]}`, quoted(value)),
+            {
+              hint: isPlanned
+                ? `${value} is planned but not yet recorded: traybook add set ${value} …`
+                : didYouMean(value, knows(refers!)),
+            },
+          ),
+        );
+      }
+      return sound;
+    });
+  }
+  return out as unknown as Rows;
+}
+
+type Stock = Pick<Season, 'pens' | 'setters' | 'hatchers' | 'planned' | 'storageMaxDays'>;
+type SetRow = RowOf<typeof setKind>;
+
+function buildSets(
+  rows: Rows,
+  stock: Stock,
+  faults: Fault[],
+): { sets: Map<string, EggSet>; lots: Season['lots'] } {
+  const kept = rows.eggs.map((row) => ({
+    pen: row.values.pen,
+    laid: row.on.day,
+    kept: row.values.kept,
+  }));
+  const sound = rows.set.filter((row) => isSoundSetRow(row, rows.set, stock, faults));
+  const draws = sound.map(
+    (row): Draw => ({
+      pen: row.values.pen,
+      on: row.on.day,
+      eggs: row.values.eggs,
+      from: row.values.laid_from,
+      to: row.values.laid_to,
+      maxDays: stock.storageMaxDays(stock.pens.get(row.values.pen)!.line.species),
+    }),
+  );
+  const drawn = drawStock(kept, draws);
+  const drawOf = new Map(sound.map((row, index) => [row, drawn.draws[index]!]));
+
+  const bySet = new Map<string, SetRow[]>();
+  for (const row of sound) {
+    const same = bySet.get(row.values.set);
+    if (same) same.push(row);
+    else bySet.set(row.values.set, [row]);
+  }
+  const about = {
+    candling: groupBySet(rows.candling),
+    transfer: groupBySet(rows.transfer),
+    hatch: groupBySet(rows.hatch),
+  };
+  const sets = new Map<string, EggSet>();
+  for (const [name, own] of bySet) {
+    const pens = [...new Set(own.map((row) => row.values.pen))];
+    const pick = <R extends Row<{ readonly pen: string | null }>>(
+      all: readonly R[],
+      pen: string,
+    ): R[] => all.filter((row) => (row.values.pen ?? (pens.length === 1 ? pens[0] : null)) === pen);
+    for (const kind of ['candling', 'transfer', 'hatch'] as const)
+      tellPenless(about[kind].get(name) ?? [], name, pens, faults);
+    for (const other of [rows.weighing, rows.breakout, rows.group])
+      tellPenless(
+        (other as readonly Row<{ readonly set: string; readonly pen: string | null }>[]).filter(
+          (row) => row.values.set === name,
+        ),
+        name,
+        pens,
+        faults,
+      );
+    const planLine = stock.planned.find((one) => one.name === name) ?? null;
+    const shares = pens.map((penName) => {
+      const pen = stock.pens.get(penName)!;
+      const put = own.filter((row) => row.values.pen === penName);
+      return shareOf({
+        set: name,
+        pen,
+        put,
+        drawn: put.flatMap((row) => drawOf.get(row)!.drawn),
+        notKept: put.reduce((sum, row) => sum + drawOf.get(row)!.missing, 0),
+        candlings: pick(about.candling.get(name) ?? [], penName),
+        transfers: pick(about.transfer.get(name) ?? [], penName),
+        openings: pick(about.hatch.get(name) ?? [], penName),
+        stock,
+        planLine,
+      });
+    });
+    const first = shares[0]!;
+    sets.set(name, {
+      name,
+      on: own.map((row) => row.on).sort(compareOn)[0]!,
+      species: first.pen.line.species,
+      speciesName: first.pen.line.speciesName,
+      shares,
+      plan: planLine,
+      at: own[0]!.at,
+    });
+  }
+  for (const row of rows.transfer) {
+    if (
+      row.values.hatcher === null &&
+      stock.hatchers.size > 1 &&
+      !sets.get(row.values.set)?.plan?.hatcher
+    )
+      faults.push(
+        fault(
+          'unknown-name',
+          row.at,
+          expectedFound('hatcher', 'the name of a hatcher', 'nothing'),
+          {
+            hint: `there are several: ${[...stock.hatchers.keys()].join(', ')}`,
+            set: row.values.set,
+          },
+        ),
+      );
+  }
+  return { sets, lots: drawn.lots };
+}
+
+function groupBySet<R extends Row<{ readonly set: string }>>(rows: readonly R[]): Map<string, R[]> {
+  const out = new Map<string, R[]>();
+  for (const row of rows) {
+    const same = out.get(row.values.set);
+    if (same) same.push(row);
+    else out.set(row.values.set, [row]);
+  }
+  return out;
+}
+
+/** A row without a pen is clear only where the set has one share; one of another pen never is. */
+function tellPenless(
+  rows: readonly Row<{ readonly pen: string | null }>[],
+  set: string,
+  pens: readonly string[],
+  faults: Fault[],
+): void {
+  for (const row of rows) {
+    const { pen } = row.values;
+    if (pen === null && pens.length > 1)
+      faults.push(
+        fault(
+          'pen-needed',
+          row.at,
+          `pen: ${set} has shares of ${pens.join(' and ')}; expected one of them, found nothing`,
+          {
+            set,
+            hint: `say which: --pen ${pens[0]}`,
+          },
+        ),
+      );
+    else if (pen !== null && !pens.includes(pen))
+      faults.push(
+        fault(
+          'unknown-name',
+          row.at,
+          expectedFound('pen', `a pen with a share in ${set} (${pens.join(', ')})`, quoted(pen)),
+          {
+            set,
+            pen,
+          },
+        ),
+      );
+  }
+}
+
+/** A set is of one day, one species; a pen stands once in each tray. */
+function isSoundSetRow(
+  row: SetRow,
+  all: readonly SetRow[],
+  stock: Stock,
+  faults: Fault[],
+): boolean {
+  const { set, pen } = row.values;
+  const first = all.find((other) => other.values.set === set)!;
+  const extras = { set, pen };
+  if (row.values.setter === null && stock.setters.size !== 1) {
+    faults.push(
+      fault('unknown-name', row.at, expectedFound('setter', 'the name of a setter', 'nothing'), {
+        ...extras,
+        hint:
+          stock.setters.size === 0
+            ? 'name one in season.yaml'
+            : `there are several: ${[...stock.setters.keys()].join(', ')}`,
+      }),
+    );
+    return false;
+  }
+  const setter = stock.setters.get(row.values.setter ?? [...stock.setters.keys()][0]!);
+  if (setter && row.values.tray !== null && row.values.tray > setter.trays) {
+    faults.push(
+      fault(
+        'unknown-name',
+        row.at,
+        expectedFound(
+          'tray',
+          `a tray of ${setter.name} from 1 to ${setter.trays}`,
+          String(row.values.tray),
+        ),
+        extras,
+      ),
+    );
+    return false;
+  }
+  if (first === row) return true;
+  if (first.on.day !== row.on.day) {
+    faults.push(
+      fault(
+        'name-taken',
+        row.at,
+        `set: ${quoted(set)} was set on ${printOn(first.on)} already, at line ${first.at.line}`,
+        {
+          ...extras,
+          hint: 'give this set a name of its own',
+        },
+      ),
+    );
+    return false;
+  }
+  const species = stock.pens.get(pen)!.line.speciesName;
+  const firstSpecies = stock.pens.get(first.values.pen)!.line.speciesName;
+  if (species !== firstSpecies) {
+    faults.push(
+      fault(
+        'wrong-species',
+        row.at,
+        `pen: ${quoted(pen)} lays ${species} eggs, and ${set} holds ${firstSpecies} eggs`,
+        {
+          ...extras,
+          hint: 'a set is of one species: give these eggs a set of their own',
+        },
+      ),
+    );
+    return false;
+  }
+  const same = all.find(
+    (other) =>
+      other !== row &&
+      other.values.set === set &&
+      other.values.pen === pen &&
+      other.values.tray === row.values.tray &&
+      other.values.setter === row.values.setter &&
+      all.indexOf(other) < all.indexOf(row),
+  );
+  if (same) {
+    faults.push(
+      fault(
+        'name-taken',
+        row.at,
+        `set: ${quoted(set)} has a share of ${pen} in that tray already, at line ${same.at.line}`,
+        {
+          ...extras,
+          hint: `to correct it: traybook amend ${same.entry} eggs=${row.values.eggs}`,
+        },
+      ),
+    );
+    return false;
+  }
+  return true;
+}
+
+type Parts = {
+  set: string;
+  pen: Pen;
+  put: readonly SetRow[];
+  drawn: Share['drawn'];
+  notKept: number;
+  candlings: Share['candlings'];
+  transfers: Share['transfers'];
+  openings: Share['openings'];
+  stock: Stock;
+  planLine: PlannedSet | null;
+};
+
+function shareOf(parts: Parts): Share {
+  const { put, candlings, transfers, openings, stock, planLine } = parts;
+  const eggs = put.reduce((sum, row) => sum + row.values.eggs, 0);
+  const onlySetter = [...stock.setters.keys()][0]!;
+  const planTray = planLine?.trays.length === 1 ? planLine.trays[0]! : null;
+  const tally = tallyOf(candlings, transfers, openings);
+  const atCandling = tally.clear + tally.quit + tally.cracked + tally.rotten;
+  const atTransfer =
+    tally.transferClear + tally.transferQuit + tally.transferCracked + tally.transferRotten;
+  const final = openings.find((row) => row.values.final) ?? null;
+  const cameOut = (tally.hatched ?? 0) + tally.dead + tally.pipped + tally.unpipped;
+  const stage: Stage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
+  const live =
+    stage === 'finished' ? 0 : tally.moved === null ? eggs - atCandling : tally.moved - cameOut;
+  const transferRow = transfers[0] ?? null;
+  return {
+    set: parts.set,
+    pen: parts.pen,
+    on: put[0]!.on,
+    eggs,
+    trays: put.map((row) => ({
+      setter: row.values.setter ?? planLine?.setter ?? onlySetter,
+      tray: row.values.tray ?? planTray ?? (stock.setters.get(onlySetter)?.trays === 1 ? 1 : null),
+      eggs: row.values.eggs,
+      mass_g: row.values.mass_g,
+      row,
+    })),
+    drawn: [...parts.drawn].sort((a, b) => b.age - a.age),
+    notKept: parts.notKept,
+    candlings,
+    transfers,
+    openings,
+    tally,
+    live,
+    unaccountedAtTransfer:
+      tally.moved === null ? null : eggs - atCandling - atTransfer - tally.moved,
+    unaccountedAtHatch: final && tally.moved !== null ? tally.moved - cameOut : null,
+    hatcher:
+      transferRow === null
+        ? null
+        : (transferRow.values.hatcher ??
+          planLine?.hatcher ??
+          (stock.hatchers.size === 1 ? [...stock.hatchers.keys()][0]! : null)),
+    transferredOn: transferRow?.on.day ?? null,
+    finishedOn: final ? lastDay(openings) : null,
+    stage,
+    at: put[0]!.at,
+  };
+}
+
+function lastDay(rows: readonly Row[]): Day {
+  return rows.map((row) => row.on.day).reduce(later);
+}
+
+function tallyOf(
+  candlings: Share['candlings'],
+  transfers: Share['transfers'],
+  openings: Share['openings'],
+): Tally {
+  const sum = <V, K extends keyof V>(rows: readonly Row<V>[], key: K): number =>
+    rows.reduce((total, row) => total + (row.values[key] as number), 0);
+  return {
+    clear: sum(candlings, 'clear'),
+    quit: sum(candlings, 'quit'),
+    cracked: sum(candlings, 'cracked'),
+    rotten: sum(candlings, 'rotten'),
+    // What is still in doubt is what the latest look left in doubt.
+    doubtful: candlings.at(-1)?.values.doubtful ?? 0,
+    moved: transfers.length === 0 ? null : sum(transfers, 'moved'),
+    transferClear: sum(transfers, 'clear'),
+    transferQuit: sum(transfers, 'quit'),
+    transferCracked: sum(transfers, 'cracked'),
+    transferRotten: sum(transfers, 'rotten'),
+    hatched: openings.length === 0 ? null : sum(openings, 'hatched'),
+    weak: sum(openings, 'weak'),
+    dead: sum(openings, 'dead'),
+    pipped: sum(openings, 'pipped'),
+    unpipped: sum(openings, 'unpipped'),
+  };
+}

@@ -1,0 +1,162 @@
+import type { candling } from '../records/candling.ts';
+import type { hatch } from '../records/hatch.ts';
+import type { Rows } from '../records/index.ts';
+import type { Row, RowOf } from '../records/record.ts';
+import type { transfer } from '../records/transfer.ts';
+import type { Day, On } from '../text/day.ts';
+import type { Place } from '../text/source.ts';
+import type { SeasonFile } from './read-file.ts';
+import type { BrooderValues, HatcherValues, SeasonValues, SetterValues } from './schema.ts';
+import type { Species } from './species.ts';
+
+/** A breed or strain kept as one population. */
+export type Line = {
+  readonly name: string;
+  readonly speciesName: string;
+  readonly species: Species;
+  readonly class: string | null;
+  readonly down: string | null;
+  readonly egg_g: number | null;
+};
+
+/** A mating group: hens and males of a line, from `joined` until `parted`. */
+export type Pen = {
+  readonly name: string;
+  readonly line: Line;
+  readonly hens: number;
+  readonly males: number;
+  readonly joined: Day;
+  readonly parted: Day | null;
+  readonly malesChanged: readonly Day[];
+  readonly otherMalesUntil: Day | null;
+  readonly age: 'young' | 'old';
+  readonly at: Place;
+};
+
+export type Setter = SetterValues & { readonly name: string; readonly at: Place };
+export type Hatcher = HatcherValues & { readonly name: string; readonly at: Place };
+export type Brooder = BrooderValues & { readonly name: string; readonly at: Place };
+
+/** The eggs kept from one pen on one day. `left` is what no set has drawn. */
+export type Lot = {
+  readonly pen: string;
+  readonly laid: Day;
+  readonly kept: number;
+  readonly left: number;
+};
+
+/** Part of a lot that went into a share. `age` is in days at setting. */
+export type Drawn = { readonly laid: Day; readonly age: number; readonly eggs: number };
+
+/** The eggs of a share lying in one tray; a tray of null is not known. */
+export type InTray = {
+  readonly setter: string;
+  readonly tray: number | null;
+  readonly eggs: number;
+  readonly mass_g: number | null;
+  readonly row: Row;
+};
+
+export type Stage = 'in-setter' | 'in-hatcher' | 'finished';
+
+/** Sums over the rows of a share; `null` where nothing was recorded. Counts of eggs or chicks. */
+export type Tally = {
+  readonly clear: number;
+  readonly quit: number;
+  readonly cracked: number;
+  readonly rotten: number;
+  readonly doubtful: number;
+  readonly moved: number | null;
+  readonly transferClear: number;
+  readonly transferQuit: number;
+  readonly transferCracked: number;
+  readonly transferRotten: number;
+  readonly hatched: number | null;
+  readonly weak: number;
+  readonly dead: number;
+  readonly pipped: number;
+  readonly unpipped: number;
+};
+
+/** One pen's part of a set. */
+export type Share = {
+  readonly set: string;
+  readonly pen: Pen;
+  readonly on: On;
+  readonly eggs: number;
+  readonly trays: readonly InTray[];
+  /** Lots drawn, oldest first; fewer eggs than `eggs` if the stock did not suffice. */
+  readonly drawn: readonly Drawn[];
+  /** Eggs set that no recorded lot accounts for. */
+  readonly notKept: number;
+  readonly candlings: readonly RowOf<typeof candling>[];
+  readonly transfers: readonly RowOf<typeof transfer>[];
+  readonly openings: readonly RowOf<typeof hatch>[];
+  readonly tally: Tally;
+  /** Eggs in the tray or hatcher now, as far as the records say. */
+  readonly live: number;
+  /** Set less removed less moved: null until moved; negative if more came out than went in. */
+  readonly unaccountedAtTransfer: number | null;
+  /** Moved less hatched, dead, pipped and unpipped: null until the final opening. */
+  readonly unaccountedAtHatch: number | null;
+  readonly hatcher: string | null;
+  readonly transferredOn: Day | null;
+  /** Day of the final opening. */
+  readonly finishedOn: Day | null;
+  readonly stage: Stage;
+  readonly at: Place;
+};
+
+/** The eggs put in on one day under one name. */
+export type EggSet = {
+  readonly name: string;
+  readonly on: On;
+  readonly species: Species;
+  readonly speciesName: string;
+  readonly shares: readonly Share[];
+  readonly plan: PlannedSet | null;
+  readonly at: Place;
+};
+
+/** A line of `plan:` in season.yaml. */
+export type PlannedSet = {
+  readonly name: string;
+  readonly on: Day;
+  readonly setter: string;
+  readonly trays: readonly number[];
+  readonly shares: readonly { readonly pen: Pen; readonly eggs: number }[];
+  readonly hatcher: string | null;
+  readonly species: Species;
+  readonly speciesName: string;
+  readonly at: Place;
+};
+
+/** The season as it stands: what is intended and what happened, joined. */
+export type Season = {
+  readonly file: SeasonFile;
+  readonly values: SeasonValues;
+  readonly zone: string;
+  readonly lines: ReadonlyMap<string, Line>;
+  readonly pens: ReadonlyMap<string, Pen>;
+  readonly setters: ReadonlyMap<string, Setter>;
+  readonly hatchers: ReadonlyMap<string, Hatcher>;
+  readonly brooders: ReadonlyMap<string, Brooder>;
+  /** Days an egg may be stored before setting, for a species: the season's, else the table's. */
+  readonly storageMaxDays: (species: Species) => number;
+  readonly rows: Rows;
+  /** Sets recorded, in the order they were set. */
+  readonly sets: ReadonlyMap<string, EggSet>;
+  /** Every line of `plan:`, recorded or not, by day. */
+  readonly planned: readonly PlannedSet[];
+  /** Lots by day, then pen. */
+  readonly lots: readonly Lot[];
+};
+
+/** The moment a command runs at. */
+export type Now = {
+  /** Milliseconds since 1970. */
+  readonly instant: number;
+  readonly day: Day;
+  /** Wall clock in the season's zone, `07:30`. */
+  readonly time: string;
+};

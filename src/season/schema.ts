@@ -1,0 +1,208 @@
+import * as z from 'zod';
+import { isName, nameExpected } from '../records/column.ts';
+import { type Day, parseDay, weekdays } from '../text/day.ts';
+import { speciesOverride } from './species-schema.ts';
+
+// Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
+
+const LARGEST = 1_000_000;
+const whole = (least: number, most = LARGEST) => {
+  const error =
+    most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
+  return z.int({ error }).min(least, { error }).max(most, { error });
+};
+const number = (least: number, most: number) => {
+  const error = `a number from ${least} to ${most}`;
+  return z.number({ error }).min(least, { error }).max(most, { error });
+};
+const words = <const W extends readonly [string, ...string[]]>(list: W) =>
+  z.enum(list, { error: `one of ${list.join(', ')}` });
+const text = z.string({ error: 'a text' }).max(200, { error: 'a text of at most 200 characters' });
+const name = z.string({ error: nameExpected }).refine(isName, { error: nameExpected });
+const dayWords = 'a day such as 2027-03-06';
+const day = z
+  .string({ error: dayWords })
+  .refine((value) => parseDay(value) !== null, { error: dayWords })
+  .transform((value) => value as Day);
+const mapping = { error: 'a mapping (key: value lines)' };
+const list = { error: 'a list' };
+const named = <T extends z.ZodType>(value: T) => z.record(name, value, mapping);
+const weekday = words(weekdays);
+
+const line = z.strictObject(
+  {
+    species: z.string({ error: 'a species, such as chicken or duck' }),
+    class: text.optional(),
+    down: text.optional(),
+    egg_g: number(1, 3000).optional(),
+    sexing_age_days: whole(1, 400).optional(),
+    point_of_lay_days: whole(1, 1000).optional(),
+    override: speciesOverride.optional(),
+  },
+  mapping,
+);
+
+const pen = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    hens: whole(0),
+    males: whole(0),
+    joined: day,
+    parted: day.optional(),
+    /** Days on which the males were exchanged. */
+    males_changed: z.array(day, list).optional(),
+    /** Last day these hens ran with other males before they were joined here. */
+    other_males_until: day.optional(),
+    /** `old` if either sex is over a year old: fertile eggs come later. */
+    age: words(['young', 'old']).optional(),
+  },
+  mapping,
+);
+
+const holds = z.record(z.string(), whole(1), mapping);
+const setter = z.strictObject(
+  {
+    trays: whole(1, 100),
+    tray_holds: holds,
+    turns: words(['automatic', 'hand']).optional(),
+    air: words(['forced', 'still']).optional(),
+    watts: number(0, 20_000).optional(),
+  },
+  mapping,
+);
+const hatcher = z.strictObject(
+  {
+    holds,
+    clean_days: whole(0, 60).default(1),
+    one_set_at_a_time: z.boolean({ error: 'true or false' }).default(true),
+    air: words(['forced', 'still']).optional(),
+    watts: number(0, 20_000).optional(),
+  },
+  mapping,
+);
+const brooder = z.strictObject(
+  {
+    area: number(0.01, 100_000),
+    heat: z
+      .strictObject(
+        {
+          kind: words(['lamp', 'hover', 'plate', 'none']),
+          watts: number(0, 20_000).optional(),
+          count: whole(1, 200).default(1),
+        },
+        mapping,
+      )
+      .optional(),
+  },
+  mapping,
+);
+
+const goal = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    want: words(['chicks', 'pullets', 'cockerels', 'birds']),
+    at: words(['hatch', 'point-of-lay', 'table']).optional(),
+    count: whole(1),
+    by: day,
+    confidence: z
+      .number({ error: 'a number above 0 and below 1' })
+      .gt(0, { error: 'a number above 0 and below 1' })
+      .lt(1, { error: 'a number above 0 and below 1' })
+      .default(0.9),
+  },
+  mapping,
+);
+
+const planned = z.strictObject(
+  {
+    set: name,
+    on: day,
+    setter: z.string({ error: 'the name of a setter' }).optional(),
+    trays: z.array(whole(1, 100), list).min(1, { error: 'a list of at least one tray number' }),
+    shares: z
+      .record(z.string(), whole(1), mapping)
+      .refine((shares) => Object.keys(shares).length > 0, {
+        error: 'at least one pen and its eggs',
+      }),
+    hatcher: z.string({ error: 'the name of a hatcher' }).optional(),
+  },
+  mapping,
+);
+
+/** The whole of `season.yaml`. */
+export const seasonSchema = z.strictObject(
+  {
+    format: z.literal('traybook/1', { error: 'traybook/1' }),
+    season: z.union([whole(1900, 2200), text], { error: 'a year such as 2027' }),
+    place: z.strictObject(
+      {
+        name: text,
+        timezone: z
+          .string({ error: 'a time zone such as Europe/London' })
+          .refine(isZone, { error: 'a time zone such as Europe/London' }),
+        altitude_m: number(-500, 6000).default(0),
+      },
+      mapping,
+    ),
+    units: z
+      .strictObject(
+        {
+          temperature: words(['C', 'F']).default('C'),
+          mass: words(['g', 'oz']).default('g'),
+          area: words(['m2', 'ft2']).default('m2'),
+          currency: text.default(''),
+        },
+        mapping,
+      )
+      .prefault({}),
+    previous: z.array(z.string({ error: 'the path of a season folder' }), list).default([]),
+    lines: named(line),
+    pens: named(pen).default({}),
+    setters: named(setter).default({}),
+    hatchers: named(hatcher).default({}),
+    storage: z
+      .strictObject(
+        {
+          temperature: number(-10, 120).optional(),
+          max_days: whole(1, 60).optional(),
+          turns_per_day: whole(0, 24).default(0),
+        },
+        mapping,
+      )
+      .prefault({}),
+    brooders: named(brooder).default({}),
+    days_off: z
+      .strictObject(
+        {
+          set: z.array(weekday, list).default([]),
+          candle: z.array(weekday, list).default([]),
+          transfer: z.array(weekday, list).default([]),
+          hatch: z.array(weekday, list).default([]),
+          dates: z.array(day, list).default([]),
+        },
+        mapping,
+      )
+      .prefault({}),
+    goals: z.array(goal, list).default([]),
+    rates: z.record(z.string(), z.unknown(), mapping).default({}),
+    plan: z.array(planned, list).default([]),
+  },
+  { error: 'a mapping with the keys format, season, place, lines …' },
+);
+
+export type SeasonValues = z.infer<typeof seasonSchema>;
+export type LineValues = SeasonValues['lines'][string];
+export type PenValues = SeasonValues['pens'][string];
+export type SetterValues = SeasonValues['setters'][string];
+export type HatcherValues = SeasonValues['hatchers'][string];
+export type BrooderValues = SeasonValues['brooders'][string];
+export type GoalValues = SeasonValues['goals'][number];
+export type PlannedValues = SeasonValues['plan'][number];
+
+function isZone(value: string): boolean {
+  try {
+    return new Intl.DateTimeFormat('en', { timeZone: value }).resolvedOptions().timeZone.length > 0;
+  } catch {
+    return false;
+  }
+}

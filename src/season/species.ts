@@ -1,0 +1,68 @@
+/**
+ * The species table of `seeds/species.yaml`, typed, without a validator at run time: a test
+ * holds the file against `species-schema.ts`.
+ */
+import type * as z from 'zod';
+import file from '../../seeds/species.yaml';
+import type { seenMark, speciesFile, speciesOverride } from './species-schema.ts';
+
+/** Mark of a shipped figure, or `keeper` for one that a line of season.yaml set. */
+export type Seen = z.infer<typeof seenMark> | 'keeper';
+
+/** A figure with its source in words and how well that source was seen. */
+export type Figure<T> = {
+  value: T;
+  source: string;
+  seen: Seen;
+  /** What the sources say between them, where they disagree. */
+  range?: { low: number; high: number } | undefined;
+  note?: string | undefined;
+};
+
+/** Figures by key as season.yaml's `override:` gives them: plain values. */
+export type SpeciesOverride = z.infer<typeof speciesOverride>;
+type Values = { [K in keyof SpeciesOverride]-?: Exclude<SpeciesOverride[K], undefined> };
+type LineClass = 'light' | 'dual-purpose' | 'heavy';
+
+/** One kind of bird: its figures for incubation, storage and mating. */
+export type Species = {
+  name: string;
+  group: 'fowl' | 'waterfowl' | 'turkey' | 'game';
+} & { [K in Exclude<keyof Values, 'hens_per_male'>]: Figure<Values[K]> } & {
+  hens_per_male: Figure<Values['hens_per_male']> & {
+    classes?: Partial<Record<LineClass, Figure<Values['hens_per_male']>>> | undefined;
+  };
+};
+
+const table = (file as z.infer<typeof speciesFile>).species as Record<string, Species>;
+
+/** The keys of every species in the table. */
+export function speciesNames(): string[] {
+  return Object.keys(table);
+}
+
+/** Every species by its key (`chicken`, `duck`, …). Shared: do not change it. */
+export function speciesTable(): Readonly<Record<string, Species>> {
+  return table;
+}
+
+/**
+ * One species with a line's own figures laid over it. A plain value replaces `.value`; its
+ * source becomes `season.yaml` and its mark `keeper`.
+ *
+ * @throws RangeError if the table has no such species (season.yaml is validated before).
+ */
+export function speciesOf(name: string, overrides?: SpeciesOverride): Species {
+  const shipped = Object.hasOwn(table, name) ? table[name] : undefined;
+  if (shipped === undefined) throw new RangeError(`no species "${name}" in the table`);
+  const given = Object.entries(overrides ?? {}).filter(([, value]) => value !== undefined);
+  if (given.length === 0) return shipped;
+  const own = given.map(([key, value]) => [key, { value, source: 'season.yaml', seen: 'keeper' }]);
+  return { ...shipped, ...Object.fromEntries(own) };
+}
+
+/** Hens that one male serves, for a class of line where the species has figures by class. */
+export function hensPerMale(species: Species, lineClass?: string): Figure<Values['hens_per_male']> {
+  const classes = species.hens_per_male.classes;
+  return classes?.[lineClass as LineClass] ?? species.hens_per_male;
+}

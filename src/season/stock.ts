@@ -1,0 +1,63 @@
+import { addDays, type Day, daysBetween } from '../text/day.ts';
+import type { Drawn, Lot } from './model.ts';
+
+export type Kept = { readonly pen: string; readonly laid: Day; readonly kept: number };
+export type Draw = {
+  readonly pen: string;
+  readonly on: Day;
+  readonly eggs: number;
+  readonly from: Day | null;
+  readonly to: Day | null;
+  readonly maxDays: number;
+};
+export type Stock = {
+  readonly lots: readonly Lot[];
+  readonly draws: readonly { readonly drawn: readonly Drawn[]; readonly missing: number }[];
+};
+
+/**
+ * Takes eggs out of storage in the order given: the oldest first among those the draw allows
+ * (`from` to `to`, else everything laid up to the day). Eggs past `maxDays` were most likely eaten
+ * or sold without a row saying so: they are drawn only when the younger ones do not suffice.
+ */
+export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock {
+  const byPen = new Map<string, { laid: Day; kept: number; left: number }[]>();
+  for (const one of kept) {
+    const lots = byPen.get(one.pen) ?? [];
+    byPen.set(one.pen, lots);
+    const same = lots.find((lot) => lot.laid === one.laid);
+    if (same) {
+      same.kept += one.kept;
+      same.left += one.kept;
+    } else lots.push({ laid: one.laid, kept: one.kept, left: one.kept });
+  }
+  for (const lots of byPen.values()) lots.sort((a, b) => (a.laid < b.laid ? -1 : 1));
+
+  const results = draws.map((draw) => {
+    const drawn: Drawn[] = [];
+    let wanted = draw.eggs;
+    const lots = (byPen.get(draw.pen) ?? []).filter(
+      (lot) =>
+        lot.laid <= draw.on &&
+        (draw.from === null || lot.laid >= draw.from) &&
+        (draw.to === null || lot.laid <= draw.to),
+    );
+    const oldest = addDays(draw.on, -draw.maxDays);
+    const fresh = lots.filter((lot) => lot.laid >= oldest);
+    // The least old of the overdue eggs are the likeliest to be meant.
+    const overdue = lots.filter((lot) => lot.laid < oldest).reverse();
+    for (const lot of [...fresh, ...overdue]) {
+      if (wanted === 0) break;
+      const eggs = Math.min(lot.left, wanted);
+      if (eggs === 0) continue;
+      lot.left -= eggs;
+      wanted -= eggs;
+      drawn.push({ laid: lot.laid, age: daysBetween(lot.laid, draw.on), eggs });
+    }
+    drawn.sort((a, b) => b.age - a.age);
+    return { drawn, missing: wanted };
+  });
+  const lots = [...byPen].flatMap(([pen, all]) => all.map((lot) => ({ pen, ...lot })));
+  lots.sort((a, b) => (a.laid === b.laid ? (a.pen < b.pen ? -1 : 1) : a.laid < b.laid ? -1 : 1));
+  return { lots, draws: results };
+}

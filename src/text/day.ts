@@ -1,0 +1,85 @@
+/** A local calendar day as ISO text, `2027-03-06`: not an instant, has no zone. */
+export type Day = string & { readonly isDay: true };
+
+const milliseconds = 86_400_000;
+
+/** Days since 1970-01-01 of the proleptic Gregorian calendar. */
+export function numberOfDay(day: Day): number {
+  return (
+    Date.UTC(Number(day.slice(0, 4)), Number(day.slice(5, 7)) - 1, Number(day.slice(8, 10))) /
+    milliseconds
+  );
+}
+
+/** The day with this number; the inverse of `numberOfDay`. */
+export function dayOfNumber(number: number): Day {
+  return new Date(number * milliseconds).toISOString().slice(0, 10) as Day;
+}
+
+/** The day `count` calendar days later (earlier if negative). */
+export function addDays(day: Day, count: number): Day {
+  return dayOfNumber(numberOfDay(day) + count);
+}
+
+/** Calendar days from `from` to `to`; negative if `to` is earlier. */
+export function daysBetween(from: Day, to: Day): number {
+  return numberOfDay(to) - numberOfDay(from);
+}
+
+/** Reads ISO text as a day, or null: `2027-02-30` is none. */
+export function parseDay(text: string): Day | null {
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return null;
+  const year = Number(text.slice(0, 4));
+  // Date.UTC reads years below 100 as 19xx; no season is that old.
+  if (year < 1900) return null;
+  const day = text as Day;
+  const number = numberOfDay(day);
+  return Number.isFinite(number) && dayOfNumber(number) === day ? day : null;
+}
+
+export const weekdays = ['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const;
+export type Weekday = (typeof weekdays)[number];
+
+/** The weekday of a day. */
+export function weekdayOf(day: Day): Weekday {
+  // 1970-01-01 was a Thursday.
+  return weekdays[(((numberOfDay(day) + 3) % 7) + 7) % 7]!;
+}
+
+/** Every day of the half-open range [from, to). */
+export function daysIn(from: Day, to: Day): Day[] {
+  const last = numberOfDay(to);
+  const out: Day[] = [];
+  for (let number = numberOfDay(from); number < last; number += 1) out.push(dayOfNumber(number));
+  return out;
+}
+
+/** The earlier and the later of two days. */
+export function earlier(a: Day, b: Day): Day {
+  return a <= b ? a : b;
+}
+export function later(a: Day, b: Day): Day {
+  return a >= b ? a : b;
+}
+
+/** When something was done: a local day, and the minute of the wall clock where it was written. */
+export type On = { readonly day: Day; readonly time: string | null };
+
+/** Reads `2027-03-06` or `2027-03-06T18:30`, or null. */
+export function parseOn(text: string): On | null {
+  const [dayText = '', time, ...rest] = text.split('T');
+  const day = parseDay(dayText);
+  if (day === null || rest.length > 0) return null;
+  if (time === undefined) return { day, time: null };
+  return /^([01]\d|2[0-3]):[0-5]\d$/.test(time) ? { day, time } : null;
+}
+
+/** Writes an `on` cell. */
+export function printOn(on: On): string {
+  return on.time === null ? on.day : `${on.day}T${on.time}`;
+}
+
+/** Orders by day, then by minute; a row without a minute comes before the day's minutes. */
+export function compareOn(a: On, b: On): number {
+  return a.day < b.day ? -1 : a.day > b.day ? 1 : (a.time ?? '').localeCompare(b.time ?? '');
+}

@@ -1,0 +1,134 @@
+/*
+ * Text from a keeper's files is inert wherever it goes. Each place has its own way in: a terminal
+ * obeys control characters, a spreadsheet runs cells that begin with `=`, a page has tags, a
+ * calendar has separators, a file system has paths. One function for each.
+ */
+
+/** C0 and C1 controls and DEL (ECMA-48): what a terminal obeys. Line ends and tabs are among them. */
+const CONTROLS = /[\u0000-\u001f\u007f-\u009f]/;
+/**
+ * Marks that turn the direction of text after them (Unicode UAX 9), line separators, invisible
+ * joiners and the byte-order mark, interlinear and tag characters: what makes text look other than
+ * it is.
+ */
+const UNSEEN =
+  /[\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]|[\u{e0000}-\u{e007f}]/u;
+/** Halves of a character that stand alone: not text at all, and no UTF-8. */
+const LONE_SURROGATES = /\p{Surrogate}/u;
+
+const everyOne = (pattern: RegExp) => new RegExp(pattern.source, `${pattern.flags}g`);
+const EVERY_CONTROL = everyOne(CONTROLS);
+const EVERY_UNSEEN = everyOne(UNSEEN);
+const EVERY_SURROGATE = everyOne(LONE_SURROGATES);
+
+/** What stands for a character that may not be shown: to leave it out would make two names look alike. */
+const MARK = '\ufffd';
+
+/**
+ * What of a text may not be written into a record, in words for a message; `null` when all is fine.
+ * Line breaks and tabs are not told here: `oneLine` folds them.
+ */
+export function unwritable(text: string): string | null {
+  const folded = oneLine(text);
+  if (LONE_SURROGATES.test(folded)) return 'half of a character';
+  if (CONTROLS.test(folded)) return 'a control character';
+  if (UNSEEN.test(folded)) return 'an invisible or text-turning character';
+  return null;
+}
+
+/** Folds line breaks and tabs, with the spaces around them, to one space: a cell of a log is one line. */
+export function oneLine(text: string): string {
+  // Split and trimmed rather than one pattern: on long runs of spaces a pattern would take forever.
+  return text
+    .split(/[\t\n\v\f\r\u0085\u2028\u2029]+/)
+    .map((part) => part.trim())
+    .filter((part) => part !== '')
+    .join(' ');
+}
+
+/** Text for one line of a terminal: line breaks and tabs become a space, controls a visible mark. */
+export function forTerminal(text: string): string {
+  return marked(text.replace(/[\t\n\r]+/g, ' '));
+}
+
+/** As {@link forTerminal}, for text that keeps its own line breaks (a page of the guide, a summary). */
+export function linesForTerminal(text: string): string {
+  return text.split('\n').map(forTerminal).join('\n');
+}
+
+function marked(text: string): string {
+  return text
+    .replace(EVERY_CONTROL, MARK)
+    .replace(EVERY_UNSEEN, MARK)
+    .replace(EVERY_SURROGATE, MARK);
+}
+
+/** First characters that make a spreadsheet take a cell for a formula, the full-width forms too. */
+const FORMULA = /^\s*[=+\-@|%\uff1d\uff0b\uff0d\uff20\t\r\n]/;
+const NUMBER = /^[+-]?\d+(?:[.,]\d+)?$/;
+
+/**
+ * A cell for a file that may be opened in a spreadsheet: one that would be taken for a formula gets
+ * an apostrophe in front, which spreadsheets take as "text". Plain numbers stay as they are.
+ * The rule is the one commonly published against CSV injection.
+ */
+export function guardCell(text: string): string {
+  const clean = marked(text.replace(/\r\n?/g, '\n').replace(/[\n\t]/g, ' '));
+  return FORMULA.test(text) && !NUMBER.test(text) ? `'${clean}` : clean;
+}
+
+const HTML: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+  '`': '&#96;',
+};
+
+/** Text for the inside of an HTML element or of a quoted attribute; SVG and XML take it too. */
+export function escapeHtml(text: string): string {
+  return marked(text.replace(/[\t\n\r]+/g, ' ')).replace(/[&<>"'`]/g, (sign) => HTML[sign]!);
+}
+
+/** A cell of a Markdown table: signs of Markdown and of HTML become plain characters. */
+export function escapeMarkdown(text: string): string {
+  return forTerminal(text)
+    .replace(/[\\`*_{}[\]()#+!|~]/g, '\\$&')
+    .replace(/[&<>]/g, (sign) => HTML[sign]!);
+}
+
+/** A TEXT value of a calendar (RFC 5545, 3.3.11), not yet folded. */
+export function escapeCalendarText(text: string): string {
+  return forCalendar(text)
+    .replace(/[\\;,]/g, '\\$&')
+    .replace(/\n/g, '\\n');
+}
+
+/** Plain text for a calendar writer that escapes by itself: line breaks stay, controls become marks. */
+export function forCalendar(text: string): string {
+  return text.replace(/\r\n?/g, '\n').split('\n').map(forTerminal).join('\n');
+}
+
+/** Device names that Windows takes for a device in any folder and with any extension. */
+const DEVICE = /^(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)(?:$|\.)/i;
+const LONGEST_NAME = 80;
+
+/**
+ * A file name made of a keeper's text: one path part, of letters, digits, `-`, `_` and inner dots,
+ * on any system; never empty, hidden, a device, or longer than 80 characters.
+ */
+export function safeFileName(text: string): string {
+  const name = Array.from(
+    text
+      .replace(EVERY_SURROGATE, ' ')
+      .normalize('NFC')
+      .replace(/[^\p{L}\p{M}\p{N}._-]+/gu, '-'),
+  )
+    .slice(0, LONGEST_NAME)
+    .join('')
+    .replace(/\.{2,}/g, '.')
+    .replace(/^[.\p{M}-]+|[.-]+$/gu, '');
+  if (name === '') return 'unnamed';
+  return DEVICE.test(name) ? `_${name}` : name;
+}

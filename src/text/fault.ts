@@ -1,0 +1,126 @@
+import type { Place } from './source.ts';
+
+/**
+ * Every code a fault can carry. A file cannot be used as it stands (`unreadable`), a cell or key
+ * says something impossible (`content`), the season's work does not fit together (`conflict`), or
+ * something is worth knowing (`notice`).
+ */
+export const faultCodes = {
+  // The file as a whole.
+  'file-missing': 'unreadable',
+  'file-unreadable': 'unreadable',
+  'file-too-large': 'unreadable',
+  'file-not-utf8': 'unreadable',
+  'yaml-syntax': 'unreadable',
+  'yaml-duplicate-key': 'unreadable',
+  'yaml-alias': 'unreadable',
+  'yaml-too-deep': 'unreadable',
+  'csv-byte-order-mark': 'unreadable',
+  'csv-separator': 'unreadable',
+  'csv-header': 'unreadable',
+  'csv-syntax': 'unreadable',
+  'csv-row-length': 'unreadable',
+  'csv-row-too-long': 'unreadable',
+  'csv-line-ends': 'notice',
+  'csv-extra-column': 'notice',
+  'torn-line': 'notice',
+  // What a key or a cell says.
+  'missing-key': 'content',
+  'unknown-key': 'content',
+  'bad-value': 'content',
+  'bad-cell': 'content',
+  'unknown-name': 'content',
+  'name-taken': 'content',
+  'pen-needed': 'content',
+  'wrong-species': 'content',
+  'entry-repeated': 'content',
+  'amends-unknown': 'content',
+  'amended-twice': 'notice',
+  // What does not fit together.
+  'tray-taken': 'conflict',
+  'tray-overfull': 'conflict',
+  'hatcher-taken': 'conflict',
+  'hatcher-overfull': 'conflict',
+  'hatcher-not-clean': 'conflict',
+  'mixed-stage': 'conflict',
+  'eggs-too-old': 'conflict',
+  'eggs-not-there': 'conflict',
+  'pen-not-pure': 'conflict',
+  'pen-not-ready': 'conflict',
+  'too-few-males': 'conflict',
+  'day-off': 'conflict',
+  'out-of-balance': 'conflict',
+  'order-of-events': 'conflict',
+} as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
+
+export type FaultCode = keyof typeof faultCodes;
+export type Severity = 'error' | 'warning';
+
+/** One thing wrong, as a value: gathered, never thrown between layers. */
+export type Fault = {
+  readonly code: FaultCode;
+  readonly severity: Severity;
+  readonly at: Place;
+  readonly message: string;
+  readonly hint: string | null;
+  readonly set: string | null;
+  readonly pen: string | null;
+};
+
+export type FaultExtras = {
+  hint?: string | null | undefined;
+  set?: string | null | undefined;
+  pen?: string | null | undefined;
+  severity?: Severity | undefined;
+};
+
+/** Builds a fault from a finished sentence. */
+export function fault(
+  code: FaultCode,
+  at: Place,
+  message: string,
+  extras: FaultExtras = {},
+): Fault {
+  return {
+    code,
+    severity: extras.severity ?? (faultCodes[code] === 'notice' ? 'warning' : 'error'),
+    at,
+    message,
+    hint: extras.hint ?? null,
+    set: extras.set ?? null,
+    pen: extras.pen ?? null,
+  };
+}
+
+/** The common sentence: `eggs: expected a whole number from 1, found "4O"`. */
+export function expectedFound(what: string, expected: string, found: string): string {
+  return `${what}: expected ${expected}, found ${found}`;
+}
+
+/** Text as read, in quotes, cut to a length that fits a line. */
+export function quoted(text: string): string {
+  const most = 60;
+  const characters = [...text];
+  const shown = characters.length > most ? `${characters.slice(0, most).join('')}…` : text;
+  return JSON.stringify(shown).replace(
+    /[\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g,
+    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+}
+
+/** True if figures must not be drawn from a folder that holds this fault. */
+export function stopsReading(one: Fault): boolean {
+  const kind = faultCodes[one.code];
+  return kind === 'unreadable' || (kind === 'content' && one.severity === 'error');
+}
+
+/** In the order a reader meets them: file, line, column, code. */
+export function inOrder(faults: readonly Fault[]): Fault[] {
+  return [...faults].sort(
+    (a, b) =>
+      a.at.file.localeCompare(b.at.file, 'en') ||
+      a.at.line - b.at.line ||
+      a.at.column - b.at.column ||
+      a.code.localeCompare(b.code, 'en'),
+  );
+}

@@ -1,0 +1,72 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { adapters } from '../../src/vectors/index.ts';
+import { checksOf, report, runCheck } from '../../src/vectors/run.ts';
+
+const folder = join(import.meta.dirname, 'vectors');
+const files = readdirSync(folder).filter((name) => name.endsWith('.json'));
+
+describe('values computed elsewhere', () => {
+  it.each(files)('%s', (file) => {
+    const checks = checksOf(readFileSync(join(folder, file), 'utf8'));
+    expect(checks.length).toBeGreaterThan(0);
+    const { text, failed } = report(checks.map(runCheck));
+    expect(failed, text).toBe(0);
+  });
+
+  it('every kind that can be run has a check here', () => {
+    const seen = new Set(
+      files.flatMap((file) =>
+        checksOf(readFileSync(join(folder, file), 'utf8')).map((check) => check.kind),
+      ),
+    );
+    expect(Object.keys(adapters).filter((kind) => !seen.has(kind))).toEqual([]);
+  });
+});
+
+describe('the runner', () => {
+  const good = {
+    id: 'z',
+    kind: 'zero_upper',
+    inputs: { n: 10, conf: 0.95 },
+    expected: { upper: 0.258865550893052 },
+    tolerance: { abs: 1e-9, rel: 1e-9 },
+  };
+  const failsOf = (change: object): string => {
+    const { text, failed } = report([runCheck({ ...good, ...change } as never)]);
+    expect(failed).toBe(1);
+    return text;
+  };
+
+  it('passes what is right', () => {
+    expect(report([runCheck(good)])).toEqual({ text: '1 passed, 0 failed\n', failed: 0 });
+  });
+
+  it('fails a wrong number, with id, expected and got', () => {
+    expect(failsOf({ expected: { upper: 0.26 } })).toMatch(
+      /^z \(zero_upper\) upper: expected 0\.26, got 0\.25886555\d+\n0 passed, 1 failed\n$/,
+    );
+  });
+
+  it('fails a kind it does not know, a missing key, a number where none exists, bad inputs', () => {
+    expect(failsOf({ kind: 'no_such_kind' })).toContain('no adapter');
+    expect(failsOf({ expected: { lower: 0 } })).toContain('got "nothing"');
+    expect(failsOf({ expected: { upper: null } })).toContain('expected null');
+    expect(failsOf({ inputs: {} })).toContain('n: ');
+    expect(failsOf({ published: [{ values: { upper: 0.3 }, tolerance_abs: 0.001 }] })).toContain(
+      'published upper',
+    );
+  });
+
+  it('takes lists of places as they are, whatever the tolerance', () => {
+    const chart = {
+      id: 'c',
+      kind: 'exact_limits',
+      inputs: { x: [6], n: [10], p0: 0.1, alpha_each: 0.025 },
+      expected: { signals_high: [1.001] },
+      tolerance: { abs: 1, rel: 1 },
+    };
+    expect(report([runCheck(chart)]).failed).toBe(1);
+  });
+});
