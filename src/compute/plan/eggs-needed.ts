@@ -1,0 +1,198 @@
+/**
+ * How many eggs give at least so many birds with a stated chance. Dividing the birds wanted by the
+ * rate gives about even odds only; every function here returns both.
+ */
+import binomialCdf from '@stdlib/stats-base-dists-binomial-cdf';
+import { atLeast, productMoments, productRule, type StageRate } from './product-of-rates.ts';
+
+/** Above this many eggs the question is not one a small breeder asks; the search ends with an error. */
+const MOST_EGGS = 1_000_000;
+
+/** Smallest whole n >= `from` for which the rising function `chance(n)` reaches `confidence`. */
+export function smallest(chance: (n: number) => number, confidence: number, from: number): number {
+  if (!(confidence > 0 && confidence < 1))
+    throw new RangeError(`confidence must lie between 0 and 1, found ${confidence}`);
+  let high = Math.max(1, from);
+  let low = from - 1;
+  while (chance(high) < confidence) {
+    low = high;
+    high *= 2;
+    if (high > MOST_EGGS) throw new RangeError(`more than ${MOST_EGGS} eggs would be needed`);
+  }
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (chance(middle) >= confidence) high = middle;
+    else low = middle;
+  }
+  return high;
+}
+
+/** P(X >= k) for n eggs that each become a bird with chance p, independently. */
+export function binomialAtLeast(k: number, n: number, p: number): number {
+  return k <= 0 ? 1 : k > n ? 0 : 1 - binomialCdf(k - 1, n, p);
+}
+
+/**
+ * The probabilities of 0 … n successes when the rate is Beta(a, b), common to the n trials: the
+ * beta-binomial distribution (Skellam, J. R. Stat. Soc. B 10, 1948, 257–261), by its recurrence.
+ */
+export function betaBinomialPmf(n: number, a: number, b: number): Float64Array {
+  const pmf = new Float64Array(n + 1);
+  let log = 0;
+  for (let j = 0; j < n; j++) log += Math.log((b + j) / (a + b + j));
+  pmf[0] = Math.exp(log);
+  for (let x = 0; x < n; x++) {
+    log += Math.log(((n - x) * (a + x)) / ((x + 1) * (b + n - x - 1)));
+    pmf[x + 1] = Math.exp(log);
+  }
+  return pmf;
+}
+
+function upperTail(pmf: Float64Array, k: number): number {
+  // Summed over the shorter side, so that neither tail loses digits.
+  let below = 0;
+  for (let x = 0; x < Math.min(k, pmf.length); x++) below += pmf[x]!;
+  if (below < 0.5) return 1 - below;
+  let above = 0;
+  for (let x = pmf.length - 1; x >= k; x--) above += pmf[x]!;
+  return above;
+}
+
+export interface BinomialNeed {
+  /** Overall rate: the product of the stage rates. */
+  p: number;
+  n: number;
+  probAtN: number;
+  probAtNMinus1: number;
+  /** Birds wanted ÷ rate, rounded up, and the chance that many eggs give. */
+  naiveN: number;
+  naiveProb: number;
+}
+
+/** Eggs for at least `k` birds at known stage rates. Throws RangeError on a rate or confidence outside (0, 1]. */
+export function eggsAtKnownRates(k: number, confidence: number, rates: readonly number[]): BinomialNeed {
+  const p = rates.reduce((product, rate) => product * rate, 1);
+  if (!(p > 0 && p <= 1)) throw new RangeError(`the product of the rates must lie in (0, 1], found ${p}`);
+  const n = smallest((eggs) => binomialAtLeast(k, eggs, p), confidence, k);
+  // A quotient that is whole but for rounding error must not become one egg more.
+  const naiveN = Math.ceil(k / p - 1e-9);
+  return {
+    p,
+    n,
+    probAtN: binomialAtLeast(k, n, p),
+    probAtNMinus1: binomialAtLeast(k, n - 1, p),
+    naiveN,
+    naiveProb: binomialAtLeast(k, naiveN, p),
+  };
+}
+
+export interface SharedRateNeed {
+  pMean: number;
+  n: number;
+  probAtN: number;
+  probAtNMinus1: number;
+  /** What the answer would be if the mean rate were certain, and the chance it really gives. */
+  nIfBinomialAtMean: number;
+  probOfThatN: number;
+}
+
+function sharedRateNeed(
+  k: number,
+  confidence: number,
+  pMean: number,
+  chance: (n: number) => number,
+): SharedRateNeed {
+  const n = smallest(chance, confidence, k);
+  const nIfBinomialAtMean = smallest((eggs) => binomialAtLeast(k, eggs, pMean), confidence, k);
+  return {
+    pMean,
+    n,
+    probAtN: chance(n),
+    probAtNMinus1: chance(n - 1),
+    nIfBinomialAtMean,
+    probOfThatN: chance(nIfBinomialAtMean),
+  };
+}
+
+/** Eggs in one set whose overall rate, common to its eggs, is Beta(a, b). */
+export function eggsAtBetaRate(k: number, confidence: number, a: number, b: number): SharedRateNeed {
+  return sharedRateNeed(k, confidence, a / (a + b), (n) =>
+    n < k ? 0 : upperTail(betaBinomialPmf(n, a, b), k),
+  );
+}
+
+/** Eggs in one set when each stage has one rate common to all eggs, known or up to a beta. */
+export function eggsThroughChain(
+  k: number,
+  confidence: number,
+  stages: readonly StageRate[],
+): SharedRateNeed {
+  const rule = productRule(stages);
+  return sharedRateNeed(k, confidence, productMoments(stages).mean, (n) => atLeast(rule, k, n));
+}
+
+/** P(at least `females` and at least `males`) from n eggs: alive with `pAlive`, then female with `pFemale`. */
+export function bothSexes(
+  females: number,
+  males: number,
+  n: number,
+  pAlive: number,
+  pFemale: number,
+): number {
+  let total = 0;
+  let below = binomialCdf(females + males - 1, n, pAlive);
+  for (let alive = females + males; alive <= n; alive++) {
+    const upTo = binomialCdf(alive, n, pAlive);
+    const enough =
+      binomialCdf(alive - males, alive, pFemale) -
+      (females > 0 ? binomialCdf(females - 1, alive, pFemale) : 0);
+    total += (upTo - below) * enough;
+    below = upTo;
+  }
+  return total;
+}
+
+/** Smallest number of eggs that gives both targets, with the chances at and just below it. */
+export function eggsForBothSexes(
+  females: number,
+  males: number,
+  confidence: number,
+  pAlive: number,
+  pFemale: number,
+): { n: number; probAtN: number; probAtNMinus1: number } {
+  const chance = (n: number) => bothSexes(females, males, n, pAlive, pFemale);
+  const n = smallest(chance, confidence, females + males);
+  return { n, probAtN: chance(n), probAtNMinus1: chance(n - 1) };
+}
+
+/** P(at least k) from `sets` equal sets of `eggs`, each with its own rate of mean `mu`, correlation `rho`. */
+export function acrossSets(k: number, sets: number, eggs: number, mu: number, rho: number): number {
+  const strength = 1 / rho - 1;
+  const one = betaBinomialPmf(eggs, mu * strength, (1 - mu) * strength);
+  let sum: Float64Array = new Float64Array([1]);
+  for (let s = 0; s < sets; s++) {
+    const next = new Float64Array(sum.length + eggs);
+    for (let i = 0; i < sum.length; i++)
+      for (let j = 0; j < one.length; j++) next[i + j]! += sum[i]! * one[j]!;
+    sum = next;
+  }
+  return upperTail(sum, k);
+}
+
+/** Smallest number of eggs in each of `sets` equal sets. */
+export function eggsPerSet(
+  k: number,
+  sets: number,
+  mu: number,
+  rho: number,
+  confidence: number,
+): { eggsPerSet: number; total: number; prob: number; probOneLessPerSet: number } {
+  const chance = (eggs: number) => acrossSets(k, sets, eggs, mu, rho);
+  const eggs = smallest(chance, confidence, 1);
+  return {
+    eggsPerSet: eggs,
+    total: eggs * sets,
+    prob: chance(eggs),
+    probOneLessPerSet: eggs > 1 ? chance(eggs - 1) : 0,
+  };
+}

@@ -1,0 +1,502 @@
+/**
+ * The hatching season as a mixed-integer linear program.
+ *
+ * Days are whole numbers from 0. Eggs laid on a day are set on a later day while young enough; sets
+ * fill whole trays until transfer, then hatcher space until the last opening and its cleaning. Which
+ * aim is pursued is up to the caller: the model only hands out its expressions.
+ *
+ * The formulation is the tight one where there is a choice. Trays of like setters are counted
+ * together, and so are like hatchers that take one set at a time: stays are intervals, and any family
+ * of intervals that never exceeds a number of places can be laid out in that many (Dilworth; interval
+ * graphs are perfect), so nothing is lost and no two solutions differ by names alone. Occupancy is one
+ * row for each day a stay can begin (the maximal cliques), not one for each pair of stays.
+ */
+import { addColumn, addRow, type Expression, type LinearProgram, type Term } from './linear-program.ts';
+
+/** A pen, or another source of hatching eggs of one kind. */
+export interface EggSource {
+  name: string;
+  /** Index into `kinds`. */
+  kind: number;
+  /** Whole hatching eggs to be had from each day. */
+  supply: readonly number[];
+  /** Oldest an egg may be when set, days. */
+  maxAge: number;
+  /** First and last day this source's eggs may be set, if narrower than the kind's days. */
+  from?: number;
+  to?: number;
+}
+
+/** Eggs that may share a tray: one species. */
+export interface EggKind {
+  name: string;
+  /** Index into `timings`. */
+  timing: number;
+  /** Share of the eggs set that are expected to be moved to the hatcher. */
+  liveShare: number;
+}
+
+/** The calendar of a set: kinds of one timing may be put in as one set. */
+export interface Timing {
+  /** Days on which such a set may be started: none of its dates falls on a day off. */
+  setDays: readonly number[];
+  /** Day of transfer, counted from setting. */
+  transfer: number;
+  /** Day the chicks are expected. */
+  hatch: number;
+  /** Day of the last opening: the hatcher is free for cleaning from then. */
+  lastOpening: number;
+}
+
+/** Like setters, counted together. */
+export interface SetterClass {
+  name: string;
+  /** How many setters. */
+  count: number;
+  /** Trays of one setter. */
+  trays: number;
+  /** Eggs one tray holds, by kind; 0 where the kind does not fit. */
+  holds: readonly number[];
+  /** Trays already taken on each day, all setters of the class together. */
+  taken: readonly number[];
+}
+
+/** Like hatchers, counted together if they take one set at a time; otherwise `count` is 1. */
+export interface HatcherClass {
+  name: string;
+  count: number;
+  /** Live eggs one hatcher holds, by kind; 0 where the kind does not fit. */
+  holds: readonly number[];
+  cleanDays: number;
+  oneSet: boolean;
+  /** Hatchers already taken on each day. */
+  taken: readonly number[];
+}
+
+export interface HatchingProblem {
+  /** Length of the season, days. */
+  days: number;
+  sources: readonly EggSource[];
+  kinds: readonly EggKind[];
+  timings: readonly Timing[];
+  setters: readonly SetterClass[];
+  hatchers: readonly HatcherClass[];
+  /** At most one set may be started a day. */
+  oneSetADay?: boolean;
+  /** Latest day a set's last opening may fall on. */
+  lastOpeningBy?: number;
+}
+
+interface EggColumn {
+  source: number;
+  laid: number;
+  set: number;
+  column: number;
+}
+
+interface SetColumn {
+  timing: number;
+  day: number;
+  setter: number;
+  hatcher: number;
+  /** Number of sets. */
+  column: number;
+}
+
+interface TrayColumn {
+  kind: number;
+  day: number;
+  setter: number;
+  hatcher: number;
+  /** Whole trays. */
+  trays: number;
+  /** Eggs in them. */
+  eggs: Expression;
+}
+
+export interface HatchingModel {
+  problem: HatchingProblem;
+  program: LinearProgram;
+  eggs: readonly EggColumn[];
+  sets: readonly SetColumn[];
+  trays: readonly TrayColumn[];
+}
+
+const key = (...parts: number[]) => parts.join(' ');
+
+function push<K, V>(map: Map<K, V[]>, at: K, value: V): void {
+  const list = map.get(at);
+  if (list) list.push(value);
+  else map.set(at, [value]);
+}
+
+/** Builds the program; every expression of the model is over its columns. */
+export function hatchingModel(problem: HatchingProblem, wholeEggs = true): HatchingModel {
+  const program: LinearProgram = { columns: [], rows: [] };
+  const { kinds, timings, setters, hatchers, sources } = problem;
+
+  // Eggs: one column for each source, lay day and set day within the storage limit.
+  const eggs: EggColumn[] = [];
+  const eggsByKindDay = new Map<string, EggColumn[]>();
+  const latestSet = (timing: Timing) =>
+    Math.min(
+      problem.days - 1,
+      (problem.lastOpeningBy ?? Number.POSITIVE_INFINITY) - timing.lastOpening,
+    );
+  sources.forEach((source, s) => {
+    const timing = timings[kinds[source.kind]!.timing]!;
+    const days = timing.setDays.filter(
+      (d) =>
+        d <= latestSet(timing) &&
+        d >= (source.from ?? 0) &&
+        d <= (source.to ?? Number.POSITIVE_INFINITY),
+    );
+    source.supply.forEach((supply, laid) => {
+      if (supply <= 0) return;
+      const terms: Term[] = [];
+      for (const set of days) {
+        if (set < laid || set - laid > source.maxAge) continue;
+        const name = `eggs of ${source.name} laid ${laid} set ${set}`;
+        const column = addColumn(program, name, supply, { whole: wholeEggs });
+        const egg = { source: s, laid, set, column };
+        eggs.push(egg);
+        push(eggsByKindDay, key(source.kind, set), egg);
+        terms.push([column, 1]);
+      }
+      if (terms.length > 1)
+        addRow(program, `supply of ${source.name} on ${laid}`, Number.NEGATIVE_INFINITY, terms, supply);
+    });
+  });
+
+  // Sets and their trays, for each way through the machines.
+  const sets: SetColumn[] = [];
+  const trays: TrayColumn[] = [];
+  const kindsOf = timings.map((_, t) => kinds.flatMap((k, i) => (k.timing === t ? [i] : [])));
+  timings.forEach((timing, t) => {
+    for (const day of timing.setDays) {
+      if (day > latestSet(timing)) continue;
+      const present = kindsOf[t]!.filter((k) => eggsByKindDay.has(key(k, day)));
+      if (present.length === 0) continue;
+      const ways: { setter: number; hatcher: number; fits: number[] }[] = [];
+      setters.forEach((setter, c) => {
+        hatchers.forEach((hatcher, h) => {
+          const fits = present.filter((k) => setter.holds[k]! > 0 && hatcher.holds[k]! > 0);
+          if (fits.length > 0) ways.push({ setter: c, hatcher: h, fits });
+        });
+      });
+      const inWay = new Map<number, Expression[]>();
+      const setTerms: Term[] = [];
+      for (const { setter: c, hatcher: h, fits } of ways) {
+        const setter = setters[c]!;
+        const hatcher = hatchers[h]!;
+        const most = Math.min(
+          problem.oneSetADay ? 1 : setter.count * setter.trays,
+          hatcher.oneSet ? hatcher.count : Number.POSITIVE_INFINITY,
+        );
+        const where = `day ${day} in ${setter.name}, ${hatcher.name}`;
+        const set = addColumn(program, `sets of timing ${t} on ${where}`, most, { whole: true });
+        sets.push({ timing: t, day, setter: c, hatcher: h, column: set });
+        setTerms.push([set, 1]);
+        const traysOfSet: Term[] = [];
+        const loadOfHatcher: Term[] = [];
+        for (const k of fits) {
+          const own = eggsByKindDay.get(key(k, day))!;
+          const supply = own.reduce((sum, e) => sum + program.columns[e.column]!.upper, 0);
+          const count = addColumn(
+            program,
+            `trays of ${kinds[k]!.name} on ${where}`,
+            Math.min(setter.count * setter.trays, Math.ceil(supply / setter.holds[k]!)),
+            { whole: true },
+          );
+          // With one way through, the eggs of the day are the eggs of the way.
+          const held: Expression =
+            ways.filter((w) => w.fits.includes(k)).length === 1
+              ? own.map((e): Term => [e.column, 1])
+              : [[addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, { whole: wholeEggs }), 1]];
+          push(inWay, k, held);
+          trays.push({ kind: k, day, setter: c, hatcher: h, trays: count, eggs: held });
+          addRow(
+            program,
+            `tray room for ${kinds[k]!.name} on ${where}`,
+            Number.NEGATIVE_INFINITY,
+            [...held, [count, -setter.holds[k]!]],
+            0,
+          );
+          // No more of the kind than the hatcher takes and the pens lay, and none without a set.
+          const room = hatcher.holds[k]! / Math.max(kinds[k]!.liveShare, Number.EPSILON);
+          addRow(
+            program,
+            `no ${kinds[k]!.name} without a set on ${where}`,
+            Number.NEGATIVE_INFINITY,
+            [...held, [set, -Math.min(room, supply, setter.trays * setter.holds[k]!)]],
+            0,
+          );
+          traysOfSet.push([count, 1]);
+          for (const [column, coefficient] of held)
+            loadOfHatcher.push([
+              column,
+              (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!,
+            ]);
+        }
+        addRow(
+          program,
+          `trays of a set on ${where}`,
+          Number.NEGATIVE_INFINITY,
+          [...traysOfSet, [set, -setter.trays]],
+          0,
+        );
+        addRow(
+          program,
+          `hatcher room on ${where}`,
+          Number.NEGATIVE_INFINITY,
+          [...loadOfHatcher, [set, -1]],
+          0,
+        );
+      }
+      for (const k of present) {
+        const own = eggsByKindDay.get(key(k, day))!.map((e): Term => [e.column, 1]);
+        const held = inWay.get(k);
+        if (held?.length === 1) continue;
+        addRow(
+          program,
+          `all ${kinds[k]!.name} set on ${day} lie in a tray`,
+          0,
+          [...own, ...(held ?? []).flat().map(([c, v]): Term => [c, -v])],
+          0,
+        );
+      }
+      if (problem.oneSetADay)
+        addRow(program, `one set on ${day}`, Number.NEGATIVE_INFINITY, setTerms, 1);
+    }
+  });
+  if (problem.oneSetADay && timings.length > 1) {
+    const byDay = new Map<number, Term[]>();
+    for (const set of sets) push(byDay, set.day, [set.column, 1] as Term);
+    for (const [day, terms] of byDay)
+      addRow(program, `one set of any timing on ${day}`, Number.NEGATIVE_INFINITY, terms, 1);
+  }
+
+  occupyTrays(program, problem, trays);
+  occupyHatchers(program, problem, sets, trays);
+  return { problem, program, eggs, sets, trays };
+}
+
+/** Days on which a stay can begin, or on which what is already taken changes. */
+function turningDays(starts: Iterable<number>, taken: readonly number[]): number[] {
+  const days = new Set(starts);
+  taken.forEach((n, day) => {
+    if (n !== (taken[day - 1] ?? 0)) days.add(day);
+  });
+  return [...days].sort((a, b) => a - b);
+}
+
+function occupyTrays(
+  program: LinearProgram,
+  problem: HatchingProblem,
+  trays: readonly TrayColumn[],
+): void {
+  problem.setters.forEach((setter, c) => {
+    const own = trays.filter((t) => t.setter === c);
+    for (const day of turningDays(own.map((t) => t.day), setter.taken)) {
+      const inside = own.filter(
+        (t) =>
+          t.day <= day && day < t.day + problem.timings[problem.kinds[t.kind]!.timing]!.transfer,
+      );
+      if (inside.length === 0) continue;
+      addRow(
+        program,
+        `trays of ${setter.name} on day ${day}`,
+        Number.NEGATIVE_INFINITY,
+        inside.map((t): Term => [t.trays, 1]),
+        setter.count * setter.trays - (setter.taken[day] ?? 0),
+      );
+    }
+  });
+}
+
+function occupyHatchers(
+  program: LinearProgram,
+  problem: HatchingProblem,
+  sets: readonly SetColumn[],
+  trays: readonly TrayColumn[],
+): void {
+  problem.hatchers.forEach((hatcher, h) => {
+    const own = sets
+      .filter((s) => s.hatcher === h)
+      .map((s) => {
+        const timing = problem.timings[s.timing]!;
+        return {
+          ...s,
+          hatchDay: s.day + timing.hatch,
+          from: s.day + timing.transfer,
+          to: s.day + timing.lastOpening + hatcher.cleanDays,
+        };
+      });
+    const days = turningDays(own.map((s) => s.from), hatcher.taken);
+    if (hatcher.oneSet) {
+      for (const day of days) {
+        const inside = own.filter((s) => s.from <= day && day < s.to);
+        if (inside.length === 0) continue;
+        addRow(
+          program,
+          `${hatcher.name} on day ${day}`,
+          Number.NEGATIVE_INFINITY,
+          inside.map((s): Term => [s.column, 1]),
+          hatcher.count - (hatcher.taken[day] ?? 0),
+        );
+      }
+      return;
+    }
+    // Several sets may lie together if they hatch on one day; different hatch days never overlap.
+    // One column for each hatch day and each group of timings that lie there on some day.
+    const together = new Map<string, number>();
+    const column = (hatchDay: number, members: typeof own): number => {
+      const name = `${hatcher.name} hatching ${hatchDay} with ${[...new Set(members.map((s) => s.timing))].sort().join(',')}`;
+      const known = together.get(name);
+      if (known !== undefined) return known;
+      const made = addColumn(program, name, 1, { whole: true });
+      together.set(name, made);
+      for (const s of members)
+        addRow(program, `${name} if set`, Number.NEGATIVE_INFINITY, [[s.column, 1], [made, -program.columns[s.column]!.upper]], 0);
+      return made;
+    };
+    const byHatchDay = new Map<number, typeof own>();
+    for (const s of own) push(byHatchDay, s.hatchDay, s);
+    for (const day of days) {
+      const terms: Term[] = [];
+      for (const [hatchDay, members] of byHatchDay) {
+        const inside = members.filter((s) => s.from <= day && day < s.to);
+        if (inside.length > 0) terms.push([column(hatchDay, inside), 1]);
+      }
+      if (terms.length > 0)
+        addRow(
+          program,
+          `${hatcher.name} on day ${day}`,
+          Number.NEGATIVE_INFINITY,
+          terms,
+          hatcher.count - (hatcher.taken[day] ?? 0),
+        );
+    }
+    for (const [hatchDay, members] of byHatchDay) {
+      const all = column(hatchDay, members);
+      const load: Term[] = [];
+      for (const t of trays) {
+        const kind = problem.kinds[t.kind]!;
+        const member = members.some((s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter);
+        if (t.hatcher !== h || !member) continue;
+        for (const [c, v] of t.eggs) load.push([c, (v * kind.liveShare) / hatcher.holds[t.kind]!]);
+      }
+      addRow(
+        program,
+        `${hatcher.name} room hatching ${hatchDay}`,
+        Number.NEGATIVE_INFINITY,
+        [...load, [all, -1]],
+        0,
+      );
+    }
+  });
+}
+
+/** Eggs set, each weighted by `weight` (0 leaves it out). */
+export function eggTerms(
+  model: HatchingModel,
+  weight: (egg: { source: number; laid: number; set: number; age: number }) => number,
+): Expression {
+  return model.eggs.flatMap(({ source, laid, set, column }): Term[] => {
+    const w = weight({ source, laid, set, age: set - laid });
+    return w === 0 ? [] : [[column, w]];
+  });
+}
+
+/** Sets started, each weighted by `weight`. */
+export function setTerms(
+  model: HatchingModel,
+  weight: (set: { timing: number; day: number }) => number = () => 1,
+): Expression {
+  return model.sets.flatMap(({ timing, day, column }): Term[] => {
+    const w = weight({ timing, day });
+    return w === 0 ? [] : [[column, w]];
+  });
+}
+
+/**
+ * Adds the day of the last opening as a staircase of yes-or-no columns, one for each possible day
+ * (tighter than one column above every set's day), and returns the expression with its constant.
+ */
+export function lastOpening(model: HatchingModel): { terms: Expression; constant: number } {
+  const { program, problem } = model;
+  const opening = (s: { timing: number; day: number }) =>
+    s.day + problem.timings[s.timing]!.lastOpening;
+  const days = [...new Set(model.sets.map(opening))].sort((a, b) => a - b);
+  const terms: Term[] = [];
+  let previous: number | undefined;
+  days.forEach((day, i) => {
+    if (i === 0) return;
+    const step = addColumn(program, `last opening on or after ${day}`, 1, { whole: true });
+    terms.push([step, day - days[i - 1]!]);
+    if (previous !== undefined)
+      addRow(program, `steps at ${day}`, Number.NEGATIVE_INFINITY, [[step, 1], [previous, -1]], 0);
+    for (const s of model.sets)
+      if (opening(s) === day)
+        addRow(
+          program,
+          `last opening if set on ${s.day}`,
+          Number.NEGATIVE_INFINITY,
+          [
+            [s.column, 1],
+            [step, -program.columns[s.column]!.upper],
+          ],
+          0,
+        );
+    previous = step;
+  });
+  return { terms, constant: days[0] ?? 0 };
+}
+
+/**
+ * A row implied by the others that the relaxation does not see: each set carries at most so much of
+ * the goal, so the goal needs at least so many sets. `weight` is the goal's value of an egg.
+ */
+export function addSetsCover(
+  model: HatchingModel,
+  name: string,
+  goal: number,
+  shortfall: Expression,
+  weight: (egg: { source: number; laid: number; set: number; age: number }) => number,
+): void {
+  const { problem, program } = model;
+  const best = new Map<string, { worth: number; room: number; kind: number }[]>();
+  for (const egg of model.eggs) {
+    const worth = weight({ ...egg, age: egg.set - egg.laid });
+    if (worth <= 0) continue;
+    const kind = problem.sources[egg.source]!.kind;
+    const timing = problem.kinds[kind]!.timing;
+    push(best, key(timing, egg.set), { worth, room: program.columns[egg.column]!.upper, kind });
+  }
+  const terms: Term[] = [];
+  for (const set of model.sets) {
+    const offers = best.get(key(set.timing, set.day));
+    if (!offers) continue;
+    const setter = problem.setters[set.setter]!;
+    const hatcher = problem.hatchers[set.hatcher]!;
+    // The more telling of two bounds: the hatcher's room alone, the trays' room alone.
+    const filled = (places: (kind: number) => number) => {
+      let left = 1;
+      let worthSoFar = 0;
+      const order = [...offers].sort((a, b) => b.worth * places(b.kind) - a.worth * places(a.kind));
+      for (const { worth, room, kind } of order) {
+        if (places(kind) <= 0) continue;
+        const taken = Math.min(room, left * places(kind));
+        worthSoFar += taken * worth;
+        left -= taken / places(kind);
+      }
+      return worthSoFar;
+    };
+    const most = Math.min(
+      filled((k) => setter.trays * setter.holds[k]!),
+      filled((k) => hatcher.holds[k]! / Math.max(problem.kinds[k]!.liveShare, Number.EPSILON)),
+    );
+    if (most > 0) terms.push([set.column, Math.min(most, goal)]);
+  }
+  addRow(program, `sets for ${name}`, goal, [...terms, ...shortfall], Number.POSITIVE_INFINITY);
+}

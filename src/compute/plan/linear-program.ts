@@ -1,0 +1,118 @@
+/**
+ * A mixed-integer linear program as plain values, and a check of a solution that shares no code
+ * with the solver: minimise cost · x, row lower ≤ A x ≤ row upper, column lower ≤ x ≤ column upper.
+ */
+
+export type Term = readonly [column: number, coefficient: number];
+export type Expression = readonly Term[];
+
+interface Column {
+  name: string;
+  lower: number;
+  upper: number;
+  whole: boolean;
+}
+
+interface Row {
+  name: string;
+  lower: number;
+  upper: number;
+  terms: Expression;
+}
+
+export interface LinearProgram {
+  columns: Column[];
+  rows: Row[];
+}
+
+/** Adds a column and returns its index. */
+export function addColumn(
+  program: LinearProgram,
+  name: string,
+  upper: number,
+  { whole = false, lower = 0 }: { whole?: boolean; lower?: number } = {},
+): number {
+  program.columns.push({ name, lower, upper, whole });
+  return program.columns.length - 1;
+}
+
+/** Adds `lower ≤ terms ≤ upper`; terms of one column are summed. Returns the row's index. */
+export function addRow(
+  program: LinearProgram,
+  name: string,
+  lower: number,
+  terms: Expression,
+  upper: number,
+): number {
+  program.rows.push({ name, lower, upper, terms: merged(terms) });
+  return program.rows.length - 1;
+}
+
+/** The same expression with one term a column, and no term that is zero. */
+export function merged(terms: Expression): Expression {
+  const sums = new Map<number, number>();
+  for (const [column, coefficient] of terms)
+    sums.set(column, (sums.get(column) ?? 0) + coefficient);
+  return [...sums].filter(([, coefficient]) => coefficient !== 0);
+}
+
+export function valueOf(terms: Expression, values: ArrayLike<number>): number {
+  let sum = 0;
+  for (const [column, coefficient] of terms) sum += coefficient * values[column]!;
+  return sum;
+}
+
+/** Every bound, whole-number rule and row that `values` breaks by more than `tolerance` (relative to its size). */
+export function violations(
+  program: LinearProgram,
+  values: ArrayLike<number>,
+  tolerance = 1e-6,
+): string[] {
+  const found: string[] = [];
+  program.columns.forEach(({ name, lower, upper, whole }, i) => {
+    const value = values[i];
+    if (value === undefined || !Number.isFinite(value)) found.push(`${name} has no value`);
+    else if (value < lower - tolerance || value > upper + tolerance)
+      found.push(`${name} = ${value} is outside ${lower} to ${upper}`);
+    else if (whole && Math.abs(value - Math.round(value)) > tolerance)
+      found.push(`${name} = ${value} is not whole`);
+  });
+  for (const { name, lower, upper, terms } of program.rows) {
+    let sum = 0;
+    let size = 1;
+    for (const [column, coefficient] of terms) {
+      const part = coefficient * values[column]!;
+      sum += part;
+      size = Math.max(size, Math.abs(part));
+    }
+    if (sum < lower - tolerance * size || sum > upper + tolerance * size)
+      found.push(`${name}: ${sum} is outside ${lower} to ${upper}`);
+  }
+  return found;
+}
+
+/** The program in the LP text format that free solvers share, for measuring one beside another. */
+export function toLpText(program: LinearProgram, objective: Expression): string {
+  const id = (column: number) => `c${column}`;
+  const sum = (terms: Expression) =>
+    terms.map(([c, k]) => `${k < 0 ? '-' : '+'} ${Math.abs(k)} ${id(c)}`).join('\n  ');
+  const lines = ['Minimize', ` obj: ${objective.length ? sum(objective) : '0 c0'}`, 'Subject To'];
+  program.rows.forEach(({ lower, upper, terms }, i) => {
+    if (terms.length === 0) return;
+    if (lower === upper) lines.push(` r${i}: ${sum(terms)} = ${lower}`);
+    else {
+      if (Number.isFinite(lower)) lines.push(` r${i}l: ${sum(terms)} >= ${lower}`);
+      if (Number.isFinite(upper)) lines.push(` r${i}u: ${sum(terms)} <= ${upper}`);
+    }
+  });
+  lines.push('Bounds');
+  program.columns.forEach(({ lower, upper }, i) => {
+    lines.push(` ${lower} <= ${id(i)} <= ${Number.isFinite(upper) ? upper : '+inf'}`);
+  });
+  lines.push('Generals');
+  program.columns.forEach(({ whole }, i) => {
+    if (whole) lines.push(` ${id(i)}`);
+  });
+  lines.push('End', '');
+  return lines.join('\n');
+}

@@ -1,0 +1,168 @@
+/**
+ * The solver: HiGHS (Huangfu & Hall, "Parallelizing the dual revised simplex method", Math. Prog.
+ * Comp. 10, 2018, 119–142) in WebAssembly, loaded only when a program is to be solved. Limits are a
+ * gap and a number of nodes, which give the same answer on every machine; never a time limit alone.
+ */
+import type { Highs } from 'highs';
+import { addRow, type Expression, type LinearProgram, violations } from './linear-program.ts';
+
+export interface SolveLimits {
+  /** Stop when solution and bound differ by no more than this share. */
+  relativeGap?: number;
+  /** Stop when they differ by no more than this. */
+  absoluteGap?: number;
+  /** Stop after this many nodes of the search tree. */
+  nodes?: number;
+  /** A last guard for very large programs, in seconds. */
+  seconds?: number;
+}
+
+export type Outcome =
+  | { status: 'infeasible' }
+  | {
+      /** `optimal` within the gap asked for; `bounded` when the node or time limit ended the search. */
+      status: 'optimal' | 'bounded';
+      objective: number;
+      bound: number;
+      values: Float64Array;
+    };
+
+export interface Solver {
+  readonly program: LinearProgram;
+  /** Minimises; starts from `start` if given. Throws SolverFailure if there is no trustworthy answer. */
+  minimise(objective: Expression, limits?: SolveLimits, start?: Float64Array): Outcome;
+  /** Adds a row to the program and to the solver's copy. Returns its index. */
+  add(name: string, lower: number, terms: Expression, upper: number): number;
+  setRow(row: number, lower: number, upper: number): void;
+  setColumn(column: number, lower: number, upper: number): void;
+  close(): void;
+}
+
+/** The solver gave no answer, or one that breaks the program it was given. */
+export class SolverFailure extends Error {
+  override name = 'SolverFailure';
+}
+
+/** A day, in seconds: longer than any search whose nodes are bounded. */
+const NO_TIME_LIMIT = 86_400;
+
+let loaded: Promise<Highs> | undefined;
+
+function load(): Promise<Highs> {
+  loaded ??= import('highs').then(({ default: loader }) => loader());
+  return loaded;
+}
+
+/** Hands a program to the solver. Close it when done: its memory is not collected by itself. */
+export async function openSolver(program: LinearProgram): Promise<Solver> {
+  const highs = await load();
+  const columns = program.columns;
+  const starts = [0];
+  const indices: number[] = [];
+  const values: number[] = [];
+  for (const { terms } of program.rows) {
+    for (const [column, coefficient] of terms) {
+      indices.push(column);
+      values.push(coefficient);
+    }
+    starts.push(indices.length);
+  }
+  const bound = (x: number) =>
+    x === Number.POSITIVE_INFINITY
+      ? highs.infinity
+      : x === Number.NEGATIVE_INFINITY
+        ? -highs.infinity
+        : x;
+  const model = highs.createModel({
+    numCols: columns.length,
+    numRows: program.rows.length,
+    colCost: columns.map(() => 0),
+    colLower: columns.map((c) => bound(c.lower)),
+    colUpper: columns.map((c) => bound(c.upper)),
+    rowLower: program.rows.map((r) => bound(r.lower)),
+    rowUpper: program.rows.map((r) => bound(r.upper)),
+    matrix: {
+      format: 'csr',
+      numRows: program.rows.length,
+      numCols: columns.length,
+      starts,
+      indices,
+      values,
+    },
+    integrality: columns.map((c) => (c.whole ? 1 : 0)),
+  });
+  model.options.set({ output_flag: false, random_seed: 0 });
+  const status = highs.constants.modelStatus;
+
+  return {
+    program,
+    minimise(objective, limits = {}, start) {
+      const costs = new Float64Array(columns.length);
+      for (const [column, coefficient] of objective) costs[column]! += coefficient;
+      model.changeColsCost({ kind: 'range', from: 0, to: columns.length - 1 }, costs);
+      model.options.set({
+        mip_rel_gap: limits.relativeGap ?? 0,
+        mip_abs_gap: limits.absoluteGap ?? 1e-6,
+        mip_max_nodes: limits.nodes ?? 2_147_483_647,
+        time_limit: limits.seconds ?? NO_TIME_LIMIT,
+      });
+      try {
+        if (start) model.setSolution({ colValue: start });
+        model.run();
+      } catch (error) {
+        throw new SolverFailure(`the solver stopped: ${(error as Error).message}`);
+      }
+      const code = model.getModelStatus();
+      if (code === status.infeasible || code === status.unboundedOrInfeasible)
+        return { status: 'infeasible' };
+      const usable: number[] = [
+        status.optimal,
+        status.timeLimit,
+        status.iterationLimit,
+        status.solutionLimit,
+        status.interrupted,
+      ];
+      if (!usable.includes(code))
+        throw new SolverFailure(`the solver ended without an answer (status ${code})`);
+      const raw = model.getSolution().colValue;
+      const values = raw.map((v, i) => (columns[i]!.whole ? Math.round(v) : v));
+      if (values.length !== columns.length)
+        throw new SolverFailure(`the solver ended without a solution (status ${code})`);
+      const broken = violations(program, values);
+      if (broken.length > 0) {
+        // A limit reached before any solution was found leaves zeros behind.
+        throw new SolverFailure(
+          `the solver's answer (status ${code}) breaks the program: ${broken.slice(0, 3).join('; ')}`,
+        );
+      }
+      let value = 0;
+      for (const [column, coefficient] of objective) value += coefficient * values[column]!;
+      const whole = columns.some((c) => c.whole);
+      const lowerBound = whole ? Number(model.info.get('mip_dual_bound')) : value;
+      return {
+        status: code === status.optimal ? 'optimal' : 'bounded',
+        objective: value,
+        bound: Number.isFinite(lowerBound) ? Math.min(value, lowerBound) : Number.NEGATIVE_INFINITY,
+        values,
+      };
+    },
+    add(name, lower, terms, upper) {
+      const row = addRow(program, name, lower, terms, upper);
+      const own = program.rows[row]!.terms;
+      model.addRow(bound(lower), bound(upper), {
+        indices: own.map(([column]) => column),
+        values: own.map(([, coefficient]) => coefficient),
+      });
+      return row;
+    },
+    setRow(row, lower, upper) {
+      Object.assign(program.rows[row]!, { lower, upper });
+      model.changeRowBounds(row, bound(lower), bound(upper));
+    },
+    setColumn(column, lower, upper) {
+      Object.assign(program.columns[column]!, { lower, upper });
+      model.changeColBounds(column, bound(lower), bound(upper));
+    },
+    close: () => model.dispose(),
+  };
+}

@@ -1,0 +1,167 @@
+import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
+import { padded, widthOf } from './table.ts';
+
+/** Eggs or birds of one set (or group) in one place on the days `[from, to)`. */
+export type Span = {
+  readonly set: string;
+  readonly from: Day;
+  readonly to: Day;
+  readonly eggs: number | null;
+  readonly state: 'planned' | 'actual' | 'cleaning';
+};
+
+export type Place = {
+  readonly kind: 'setter' | 'hatcher' | 'brooder';
+  readonly name: string;
+  readonly tray: number | null;
+  readonly spans: readonly Span[];
+};
+
+/** Who is where on the days `[from, to)`. */
+export type Occupancy = { readonly from: Day; readonly to: Day; readonly places: readonly Place[] };
+
+export type Drawing = {
+  /** The day marked as now, or null. */
+  readonly today: Day | null;
+  /** Places across; 80 unless the terminal says otherwise. */
+  readonly width: number;
+  /** Only ASCII, for a serial console or an old printer. */
+  readonly ascii: boolean;
+};
+
+type Ink = Record<Span['state'] | 'none', string>;
+
+// Blocks of code page 437, which the oldest consoles have; the shades differ without any colour.
+const BLOCKS: Ink = { actual: '█', planned: '░', cleaning: '~', none: '·' };
+const ASCII: Ink = { actual: '=', planned: '-', cleaning: '~', none: '.' };
+
+const MONTHS = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
+const LONGEST_LABEL = 16;
+const WEEK = 7;
+
+/**
+ * A chart of places by days: one row a place, one column a day, each span beginning with its name.
+ * A place that holds two spans on one day gets a second row. A season too long for the width is
+ * cut into bands of whole weeks, one below the other. Ends with a line feed.
+ */
+export function occupancyChart(occupancy: Occupancy, drawing: Drawing): string {
+  const ink = drawing.ascii ? ASCII : BLOCKS;
+  const labels = occupancy.places.map(labelOf);
+  const labelWidth = Math.min(LONGEST_LABEL, Math.max(5, ...labels.map(widthOf)));
+  const across = Math.max(WEEK, drawing.width - labelWidth - 2);
+  const days = daysBetween(occupancy.from, occupancy.to);
+  const bandDays = days <= across ? days : Math.floor(across / WEEK) * WEEK;
+  const bands: string[] = [];
+  for (let from = occupancy.from; from < occupancy.to; from = addDays(from, bandDays)) {
+    const to = earlier(occupancy.to, addDays(from, bandDays));
+    bands.push(band(occupancy.places, labels, labelWidth, from, to, drawing.today, ink));
+  }
+  return `${bands.join('\n')}\n${legend(occupancy.places, ink)}`;
+}
+
+function labelOf(place: Place): string {
+  return place.tray === null ? place.name : `${place.name} ${place.tray}`;
+}
+
+/** A name cut to its width; a tray keeps its number, which tells the rows apart. */
+function shortened(label: string, width: number): string {
+  if (widthOf(label) <= width) return padded(label, width);
+  const number = / \d+$/.exec(label)?.[0] ?? '';
+  let head = label.slice(0, label.length - number.length);
+  while (widthOf(head) + 1 + number.length > width) head = [...head].slice(0, -1).join('');
+  return padded(`${head}~${number}`, width);
+}
+
+function band(
+  places: readonly Place[],
+  labels: readonly string[],
+  labelWidth: number,
+  from: Day,
+  to: Day,
+  today: Day | null,
+  ink: Ink,
+): string {
+  const line = (label: string, cells: string) => `${padded(label, labelWidth)}  ${cells}`.trimEnd();
+  const rows = places.flatMap((place, index) =>
+    lanes(place.spans.filter((span) => span.from < to && span.to > from)).map((lane, laneIndex) =>
+      line(
+        laneIndex === 0 ? shortened(labels[index] ?? '', labelWidth) : '',
+        cellsOf(lane, from, to, ink, laneIndex > 0),
+      ),
+    ),
+  );
+  return [
+    line('', monthsOf(from, to)),
+    line('', mondaysOf(from, to)),
+    ...(today !== null && today >= from && today < to
+      ? [line('today', `${' '.repeat(daysBetween(from, today))}v`)]
+      : []),
+    ...rows,
+    '',
+  ].join('\n');
+}
+
+function monthsOf(from: Day, to: Day): string {
+  const cells = Array.from({ length: daysBetween(from, to) }, () => ' ');
+  for (let index = 0; index < cells.length; index++) {
+    const day = addDays(from, index);
+    const first = index === 0 || day.endsWith('-01');
+    // The first month gives way when the next begins before its name and year are out.
+    const name = `${MONTHS[Number(day.slice(5, 7)) - 1]} ${index === 0 ? day.slice(0, 4) : ''}`;
+    if (first) for (const [at, letter] of [...name.trim()].entries()) cells[index + at] = letter;
+  }
+  return cells.slice(0, daysBetween(from, to)).join('');
+}
+
+/** The day of the month over every Monday. */
+function mondaysOf(from: Day, to: Day): string {
+  const length = daysBetween(from, to);
+  const cells = Array.from({ length }, () => ' ');
+  for (let index = 0; index < length; index++) {
+    const day = addDays(from, index);
+    if (weekdayOf(day) !== 'mon') continue;
+    for (const [at, digit] of [...String(Number(day.slice(8, 10)))].entries())
+      if (index + at < length) cells[index + at] = digit;
+  }
+  return cells.join('');
+}
+
+/** Spans that share a day go to rows of their own, earliest first. */
+function lanes(spans: readonly Span[]): Span[][] {
+  const rows: Span[][] = [];
+  for (const span of [...spans].sort((a, b) => (a.from < b.from ? -1 : a.from > b.from ? 1 : 0))) {
+    const free = rows.find((row) => row.every((other) => other.to <= span.from));
+    if (free) free.push(span);
+    else rows.push([span]);
+  }
+  return rows.length > 0 ? rows : [[]];
+}
+
+function cellsOf(lane: readonly Span[], from: Day, to: Day, ink: Ink, second: boolean): string {
+  const length = daysBetween(from, to);
+  const cells = Array.from({ length }, () => (second ? ' ' : ink.none));
+  for (const span of lane) {
+    const begin = daysBetween(from, later(span.from, from));
+    const end = daysBetween(from, earlier(span.to, to));
+    for (let at = begin; at < end; at++) cells[at] = ink[span.state];
+    if (span.state === 'cleaning') continue;
+    // The name is written into the bar, short of its last day so that the fill still shows.
+    const room = Math.max(1, end - begin - 1);
+    const name = [...span.set].slice(0, room);
+    // A wide character would push the days out of line.
+    if (widthOf(name.join('')) !== name.length) continue;
+    for (const [at, letter] of name.entries()) cells[begin + at] = letter;
+  }
+  return cells.join('');
+}
+
+function legend(places: readonly Place[], ink: Ink): string {
+  const states = new Set(places.flatMap((place) => place.spans.map((span) => span.state)));
+  const words = [
+    `${ink.none} free`,
+    ...(states.has('actual') ? [`${ink.actual} in it`] : []),
+    ...(states.has('planned') ? [`${ink.planned} planned`] : []),
+    ...(states.has('cleaning') ? [`${ink.cleaning} to clean`] : []),
+  ];
+  return `${words.join('   ')}\none column a day; the numbers stand over Mondays\n`;
+}

@@ -1,0 +1,1 @@
+// The yardstick: Node started on a file that does nothing.

@@ -1,0 +1,71 @@
+// The pages keepers read cannot lie: every `$ traybook …` block is run, and what is made from the
+// program's own tables is made again and compared. `npm test -- -u` rewrites; review the diff.
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { Barn, replay, root } from '../harness/console.ts';
+import { type Row, withCommandTable } from '../harness/readme.ts';
+
+const commandFolder = join(root, 'src', 'commands');
+const index = join(commandFolder, 'index.ts');
+const { commands } = existsSync(index)
+  ? ((await import(index)) as { commands: readonly Row[] })
+  : { commands: [] };
+
+const pagesIn = (folder: string) =>
+  existsSync(folder) ? readdirSync(folder).filter((name) => name.endsWith('.md')) : [];
+
+describe('what a page shows is what the program prints', () => {
+  const pages = [
+    'README.md',
+    'DEVELOPERS.md',
+    ...pagesIn(commandFolder).map((name) => `src/commands/${name}`),
+  ].filter((name) => existsSync(join(root, name)));
+  for (const name of pages) {
+    test(name, async () => {
+      const path = join(root, name);
+      const before = readFileSync(path, 'utf8');
+      const { page } = replay(before);
+      const made = name === 'README.md' ? withCommandTable(page, commands) : page;
+      await expect(made).toMatchFileSnapshot(path);
+    });
+  }
+});
+
+describe('every command', () => {
+  for (const { name, summary } of commands) {
+    test(`${name} has a page and a help that shows an example`, () => {
+      const page = join(commandFolder, `${name}.md`);
+      expect(existsSync(page), `write src/commands/${name}.md`).toBe(true);
+      expect(readFileSync(page, 'utf8'), 'an example in a console block').toMatch(
+        /^```console\n\$ traybook /m,
+      );
+      const barn = new Barn();
+      try {
+        barn.enter('none', undefined);
+        const help = barn.run(`traybook ${name} --help`);
+        expect(help).toMatchObject({ status: 0, stderr: '' });
+        expect(help.stdout).toContain(summary.replace(/\.$/, ''));
+        expect(help.stdout, 'help ends with an example').toMatch(/^ *\$ traybook /m);
+        expect(
+          help.stdout.split('\n').filter((line) => line.length > 80),
+          'help fits 80 columns',
+        ).toEqual([]);
+      } finally {
+        barn.close();
+      }
+    });
+  }
+
+  test('every page belongs to a command', () => {
+    const names = new Set(commands.map((command) => command.name));
+    const stray = pagesIn(commandFolder).filter((file) => !names.has(file.slice(0, -3)));
+    expect(stray).toEqual([]);
+  });
+});
+
+test('a wrong line in a page is found', () => {
+  const page = '<!-- season: none -->\n\n```console\n$ traybook --version\n0.0.0-wrong\n```\n';
+  expect(replay(page).page).not.toBe(page);
+  expect(replay('<!-- season: none -->\n```console\n$ exit 3\n```\n').page).toContain('[exit 3]');
+});

@@ -1,0 +1,116 @@
+// The house has one direction: text → records → season → compute → view, and io/ and commands/
+// join them. A module may import from its own folder and from those to its left.
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, relative, resolve, sep } from 'node:path';
+import ts from 'typescript';
+import { describe, expect, test } from 'vitest';
+import { root } from './harness/console.ts';
+
+const src = join(root, 'src');
+
+const mayImport: Readonly<Record<string, readonly string[]>> = {
+  text: [],
+  records: ['text'],
+  season: ['text', 'records'],
+  compute: ['text', 'records', 'season'],
+  view: ['text', 'records', 'season', 'compute'],
+  io: ['text', 'records', 'season', 'compute'],
+  vectors: ['text', 'records', 'season', 'compute'],
+  commands: ['text', 'records', 'season', 'compute', 'view', 'io'],
+};
+const pure = new Set(['text', 'records', 'season', 'compute', 'view']);
+
+type Module = { path: string; layer: string; text: string; imports: string[] };
+
+const modules: Module[] = readdirSync(src, { recursive: true, encoding: 'utf8' })
+  .filter((name) => name.endsWith('.ts') && !name.endsWith('.test.ts') && !name.endsWith('.d.ts'))
+  .map((name) => {
+    const text = readFileSync(join(src, name), 'utf8');
+    return {
+      path: name,
+      layer: name.includes(sep) ? (name.split(sep)[0] ?? '') : '',
+      text,
+      imports: ts.preProcessFile(text, true, true).importedFiles.map((file) => file.fileName),
+    };
+  });
+
+function layerOf(module: Module, imported: string): string | undefined {
+  if (!imported.startsWith('.')) return undefined;
+  const inside = relative(src, resolve(src, dirname(module.path), imported));
+  if (inside.startsWith('..')) return undefined; // seeds/, package.json
+  return inside.includes(sep) ? inside.split(sep)[0] : '';
+}
+
+describe('imports go one way', () => {
+  test('every folder of src/ has its place in the order', () => {
+    const folders = [...new Set(modules.map((module) => module.layer))].filter(Boolean);
+    expect(folders.filter((folder) => !(folder in mayImport))).toEqual([]);
+  });
+
+  test('a module imports only from its own folder and those to its left', () => {
+    const wrong = modules
+      .filter((module) => module.layer in mayImport)
+      .flatMap((module) =>
+        module.imports
+          .filter((imported) => {
+            const layer = layerOf(module, imported);
+            return (
+              layer !== undefined &&
+              layer !== module.layer &&
+              !mayImport[module.layer]?.includes(layer)
+            );
+          })
+          .map((imported) => `src/${module.path} may not import ${imported}`),
+      );
+    expect(wrong).toEqual([]);
+  });
+
+  test('only src/io touches the disk', () => {
+    const wrong = modules
+      .filter((module) => module.layer !== 'io')
+      .flatMap((module) =>
+        module.imports
+          .filter((imported) => /^(node:)?(fs|fs\/promises)$|^write-file-atomic$/.test(imported))
+          .map((imported) => `src/${module.path} imports ${imported}: only src/io may`),
+      );
+    expect(wrong).toEqual([]);
+  });
+
+  test('the core takes its clock, chance and surroundings as arguments', () => {
+    const asks =
+      /\bDate\.now\(|\bnew Date\(\s*\)|\bDateTime\.(now|local)\(\s*\)|\bMath\.random\(|\bprocess\.|\bconsole\./;
+    const wrong = modules
+      .filter((module) => pure.has(module.layer))
+      .flatMap((module) =>
+        module.text.split('\n').flatMap((line, index) => {
+          const code = line.replace(/\/\/.*$|^\s*\*.*$|^\s*\/\*.*$/, '');
+          return asks.test(code) ? [`src/${module.path}:${index + 1}: ${line.trim()}`] : [];
+        }),
+      );
+    expect(wrong).toEqual([]);
+  });
+});
+
+describe('a folder agrees with its index', () => {
+  // A module counts as listed when the index imports it, or as a part when a sibling does.
+  for (const folder of ['records', 'commands', 'compute/checks', 'vectors']) {
+    const index = join(src, folder, 'index.ts');
+    test.skipIf(!existsSync(join(src, folder)))(`src/${folder}`, () => {
+      expect(existsSync(index), `src/${folder}/index.ts is missing`).toBe(true);
+      const here = modules.filter((module) => dirname(module.path) === folder.split('/').join(sep));
+      const imported = new Set(
+        here.flatMap((module) =>
+          module.imports
+            .filter((name) => name.startsWith('./'))
+            .map((name) => join(dirname(module.path), name)),
+        ),
+      );
+      const forgotten = here
+        .filter((module) => !module.path.endsWith(`${sep}index.ts`) && !imported.has(module.path))
+        .map(
+          (module) => `add a line for ./${module.path.split(sep).at(-1)} to src/${folder}/index.ts`,
+        );
+      expect(forgotten).toEqual([]);
+    });
+  }
+});
