@@ -1,3 +1,4 @@
+import * as z from 'zod';
 import {
   acrossGenerations,
   effectiveSize,
@@ -7,36 +8,26 @@ import {
 import { inbreedingOf, relationships } from '../compute/breeders/inbreeding.ts';
 import { orderPedigree } from '../compute/breeders/pedigree.ts';
 import { burrows, intensityOf, truncation } from '../compute/breeders/selection-intensity.ts';
+import { type Adapter, adapter, numbers } from './shared.ts';
 
-interface Numbers {
-  readonly males: number;
-  readonly females: number;
-  readonly generations: number;
-}
-interface Years {
-  readonly males: readonly number[];
-  readonly females: readonly number[];
-}
-interface Animal {
-  readonly id: string;
-  readonly sire: string | null;
-  readonly dam: string | null;
-}
-
+const parent = z.string().nullable();
 const certain = (id: string | null) => (id === null ? [] : [{ id, share: 1 }]);
 
-/** Adapters from the check-vector kinds to the program's own functions. */
-export const adapters: Record<string, (inputs: never) => unknown> = {
-  ne: ({ males, females, generations }: Numbers) => {
-    const size = effectiveSize({ males, hens: females });
-    const rate = inbreedingRate(size);
-    return {
-      ne: size,
-      delta_f: rate,
-      f_after: rate === null ? null : inbreedingAfter(rate, generations),
-    };
-  },
-  ne_varying: ({ males, females }: Years) => {
+/** How narrow a population is, pedigrees, and the intensity of selection. */
+export const adapters: Record<string, Adapter> = {
+  ne: adapter(
+    z.object({ males: z.number(), females: z.number(), generations: z.number() }),
+    ({ males, females, generations }) => {
+      const size = effectiveSize({ males, hens: females });
+      const rate = inbreedingRate(size);
+      return {
+        ne: size,
+        delta_f: rate,
+        f_after: rate === null ? null : inbreedingAfter(rate, generations),
+      };
+    },
+  ),
+  ne_varying: adapter(z.object({ males: numbers, females: numbers }), ({ males, females }) => {
     const course = acrossGenerations(
       males.map((count, index) => ({ males: count, hens: females[index] ?? 0 })),
     );
@@ -46,23 +37,29 @@ export const adapters: Record<string, (inputs: never) => unknown> = {
       ne_arithmetic: course.arithmetic,
       f_after: course.inbreeding,
     };
-  },
-  pedigree_f: ({ pedigree }: { readonly pedigree: readonly Animal[] }) => {
-    const known = relationships(
-      orderPedigree(
-        pedigree.map(({ id, sire, dam }) => ({ id, sire: certain(sire), dam: certain(dam) })),
-      ),
-    );
-    return Object.fromEntries(pedigree.map(({ id }) => [id, inbreedingOf(known, id)]));
-  },
-  sel_intensity: ({ p }: { readonly p: number }) => {
+  }),
+  pedigree_f: adapter(
+    z.object({ pedigree: z.array(z.object({ id: z.string(), sire: parent, dam: parent })) }),
+    ({ pedigree }) => {
+      const known = relationships(
+        orderPedigree(
+          pedigree.map(({ id, sire, dam }) => ({ id, sire: certain(sire), dam: certain(dam) })),
+        ),
+      );
+      return Object.fromEntries(pedigree.map(({ id }) => [id, inbreedingOf(known, id)]));
+    },
+  ),
+  sel_intensity: adapter(z.object({ p: z.number() }), ({ p }) => {
     const { point, intensity } = truncation(p);
     return { truncation_x: point, i: intensity };
-  },
-  sel_intensity_finite: (inputs: { readonly candidates: number; readonly selected: number }) => ({
-    p: inputs.selected / inputs.candidates,
-    i_infinite: truncation(inputs.selected / inputs.candidates).intensity,
-    i_exact: intensityOf(inputs.selected, inputs.candidates),
-    i_burrows: burrows(inputs.selected, inputs.candidates),
   }),
+  sel_intensity_finite: adapter(
+    z.object({ candidates: z.number(), selected: z.number() }),
+    ({ candidates, selected }) => ({
+      p: selected / candidates,
+      i_infinite: truncation(selected / candidates).intensity,
+      i_exact: intensityOf(selected, candidates),
+      i_burrows: burrows(selected, candidates),
+    }),
+  ),
 };

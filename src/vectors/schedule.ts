@@ -78,7 +78,9 @@ export function problemOf(inputs: ScheduleInputs): HatchingProblem {
   };
 }
 
-async function schedule(inputs: ScheduleInputs): Promise<{ feasible: boolean; optimum: number | null }> {
+async function schedule(
+  inputs: ScheduleInputs,
+): Promise<{ feasible: boolean; optimum: number | null }> {
   const problem = problemOf(inputs);
   const model = hatchingModel(problem);
   const eggs = eggTerms(model, () => 1);
@@ -131,7 +133,13 @@ async function schedule(inputs: ScheduleInputs): Promise<{ feasible: boolean; op
       exactly ? inputs.target_eggs : Number.POSITIVE_INFINITY,
     );
   inputs.target_chicks_per_mille?.forEach((target, line) => {
-    addRow(model.program, `chicks of line ${line + 1}`, target, chicks(line), Number.POSITIVE_INFINITY);
+    addRow(
+      model.program,
+      `chicks of line ${line + 1}`,
+      target,
+      chicks(line),
+      Number.POSITIVE_INFINITY,
+    );
   });
   const solver = await openSolver(model.program);
   try {

@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import {
   inbreedingOf,
@@ -6,54 +5,6 @@ import {
   relationships,
 } from '../../src/compute/breeders/inbreeding.ts';
 import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
-import { adapters } from '../../src/vectors/genetics.ts';
-
-interface Check {
-  readonly id: string;
-  readonly kind: string;
-  readonly inputs: never;
-  readonly expected: Record<string, unknown>;
-  readonly tolerance: { readonly abs: number; readonly rel: number };
-  readonly published?: readonly {
-    readonly values: Record<string, number>;
-    readonly tolerance_abs: number;
-  }[];
-}
-
-// Provenance of each value stands in the file, field `source`.
-const checks: readonly Check[] = JSON.parse(
-  readFileSync(new URL('./genetics.json', import.meta.url), 'utf8'),
-);
-
-function close(got: unknown, expected: unknown, abs: number, rel: number, where: string): void {
-  if (Array.isArray(expected)) {
-    expect(Array.isArray(got) && got.length, where).toBe(expected.length);
-    expected.forEach((value, index) => {
-      close((got as unknown[])[index], value, abs, rel, `${where}[${index}]`);
-    });
-  } else if (typeof expected === 'number') {
-    expect(typeof got, where).toBe('number');
-    expect(Math.abs((got as number) - expected), where).toBeLessThanOrEqual(
-      Math.max(abs, rel * Math.abs(expected)),
-    );
-  } else expect(got, where).toEqual(expected);
-}
-
-describe('check vectors of population genetics', () => {
-  it('holds all kinds', () => {
-    expect(checks).toHaveLength(33);
-    expect(new Set(checks.map(({ kind }) => kind))).toEqual(new Set(Object.keys(adapters)));
-  });
-  it.each(checks)('$id', ({ kind, inputs, expected, tolerance, published }) => {
-    const got = adapters[kind]!(inputs) as Record<string, unknown>;
-    expect(Object.keys(got).sort()).toEqual(Object.keys(expected).sort());
-    for (const [field, value] of Object.entries(expected))
-      close(got[field], value, tolerance.abs, tolerance.rel, field);
-    for (const { values, tolerance_abs } of published ?? [])
-      for (const [field, value] of Object.entries(values))
-        close(got[field], value, tolerance_abs, 0, `published ${field}`);
-  });
-});
 
 /** `child: [sire, dam]`; parents without a line of their own are founders. */
 function known(lines: Record<string, readonly [string | null, string | null]>) {

@@ -152,3 +152,34 @@ export function meanKinship(
     among: pairs === 0 ? null : (total - self) / pairs,
   };
 }
+
+/** One independent source of likeness: what part of its genes each of the birds carries. */
+export interface Factor {
+  /** Half the variance that began in it. */
+  readonly weight: number;
+  /** Place in the list of birds, and the part (above 0, at most 1) that comes from here. */
+  readonly parts: readonly (readonly [bird: number, part: number])[];
+}
+
+/**
+ * Kinship in pieces: for birds i and j it is Σ weight·part(i)·part(j) over the factors, of which
+ * there is one for each ancestor (or bird) where something not inherited from above began.
+ */
+export function kinshipFactors(known: Relationships, ids: readonly string[]): Factor[] {
+  const { nodes } = known.pedigree;
+  const factors = new Map<number, [number, number][]>();
+  ids.forEach((id, bird) => {
+    const reach = new Map([[nodeOf(known, id), 1]]);
+    // Sources come before their node, so the highest node left is always complete.
+    while (reach.size > 0) {
+      const node = Math.max(...reach.keys());
+      const part = reach.get(node)!;
+      reach.delete(node);
+      if (known.sampling[node]! > 0)
+        factors.set(node, [...(factors.get(node) ?? []), [bird, part]]);
+      for (const source of nodes[node]!.sources)
+        reach.set(source.node, (reach.get(source.node) ?? 0) + part * source.part);
+    }
+  });
+  return [...factors].map(([node, parts]) => ({ weight: known.sampling[node]! / 2, parts }));
+}

@@ -11,7 +11,13 @@
  * graphs are perfect), so nothing is lost and no two solutions differ by names alone. Occupancy is one
  * row for each day a stay can begin (the maximal cliques), not one for each pair of stays.
  */
-import { addColumn, addRow, type Expression, type LinearProgram, type Term } from './linear-program.ts';
+import {
+  addColumn,
+  addRow,
+  type Expression,
+  type LinearProgram,
+  type Term,
+} from './linear-program.ts';
 
 /** A pen, or another source of hatching eggs of one kind. */
 export interface EggSource {
@@ -164,7 +170,13 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
         terms.push([column, 1]);
       }
       if (terms.length > 1)
-        addRow(program, `supply of ${source.name} on ${laid}`, Number.NEGATIVE_INFINITY, terms, supply);
+        addRow(
+          program,
+          `supply of ${source.name} on ${laid}`,
+          Number.NEGATIVE_INFINITY,
+          terms,
+          supply,
+        );
     });
   });
 
@@ -212,7 +224,14 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
           const held: Expression =
             ways.filter((w) => w.fits.includes(k)).length === 1
               ? own.map((e): Term => [e.column, 1])
-              : [[addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, { whole: wholeEggs }), 1]];
+              : [
+                  [
+                    addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, {
+                      whole: wholeEggs,
+                    }),
+                    1,
+                  ],
+                ];
           push(inWay, k, held);
           trays.push({ kind: k, day, setter: c, hatcher: h, trays: count, eggs: held });
           addRow(
@@ -233,10 +252,7 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
           );
           traysOfSet.push([count, 1]);
           for (const [column, coefficient] of held)
-            loadOfHatcher.push([
-              column,
-              (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!,
-            ]);
+            loadOfHatcher.push([column, (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!]);
         }
         addRow(
           program,
@@ -297,7 +313,10 @@ function occupyTrays(
 ): void {
   problem.setters.forEach((setter, c) => {
     const own = trays.filter((t) => t.setter === c);
-    for (const day of turningDays(own.map((t) => t.day), setter.taken)) {
+    for (const day of turningDays(
+      own.map((t) => t.day),
+      setter.taken,
+    )) {
       const inside = own.filter(
         (t) =>
           t.day <= day && day < t.day + problem.timings[problem.kinds[t.kind]!.timing]!.transfer,
@@ -332,7 +351,10 @@ function occupyHatchers(
           to: s.day + timing.lastOpening + hatcher.cleanDays,
         };
       });
-    const days = turningDays(own.map((s) => s.from), hatcher.taken);
+    const days = turningDays(
+      own.map((s) => s.from),
+      hatcher.taken,
+    );
     if (hatcher.oneSet) {
       for (const day of days) {
         const inside = own.filter((s) => s.from <= day && day < s.to);
@@ -357,7 +379,16 @@ function occupyHatchers(
       const made = addColumn(program, name, 1, { whole: true });
       together.set(name, made);
       for (const s of members)
-        addRow(program, `${name} if set`, Number.NEGATIVE_INFINITY, [[s.column, 1], [made, -program.columns[s.column]!.upper]], 0);
+        addRow(
+          program,
+          `${name} if set`,
+          Number.NEGATIVE_INFINITY,
+          [
+            [s.column, 1],
+            [made, -program.columns[s.column]!.upper],
+          ],
+          0,
+        );
       return made;
     };
     const byHatchDay = new Map<number, typeof own>();
@@ -382,7 +413,9 @@ function occupyHatchers(
       const load: Term[] = [];
       for (const t of trays) {
         const kind = problem.kinds[t.kind]!;
-        const member = members.some((s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter);
+        const member = members.some(
+          (s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter,
+        );
         if (t.hatcher !== h || !member) continue;
         for (const [c, v] of t.eggs) load.push([c, (v * kind.liveShare) / hatcher.holds[t.kind]!]);
       }
@@ -435,7 +468,16 @@ export function lastOpening(model: HatchingModel): { terms: Expression; constant
     const step = addColumn(program, `last opening on or after ${day}`, 1, { whole: true });
     terms.push([step, day - days[i - 1]!]);
     if (previous !== undefined)
-      addRow(program, `steps at ${day}`, Number.NEGATIVE_INFINITY, [[step, 1], [previous, -1]], 0);
+      addRow(
+        program,
+        `steps at ${day}`,
+        Number.NEGATIVE_INFINITY,
+        [
+          [step, 1],
+          [previous, -1],
+        ],
+        0,
+      );
     for (const s of model.sets)
       if (opening(s) === day)
         addRow(

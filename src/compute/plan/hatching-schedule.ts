@@ -1,6 +1,7 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
-import { valueOf } from './linear-program.ts';
+
 import type { HatchingModel, HatchingProblem } from './hatching-model.ts';
+import { valueOf } from './linear-program.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -141,6 +142,7 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
   }
   // Days past the season still matter for the machines.
   for (const start of starts)
-    if (start.day >= problem.days || start.day < 0) broken.push(`day ${start.day}: outside the season`);
+    if (start.day >= problem.days || start.day < 0)
+      broken.push(`day ${start.day}: outside the season`);
   return broken;
 }
