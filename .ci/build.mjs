@@ -1,5 +1,5 @@
 // Bundles src/ into dist/, one chunk a command, libraries included.
-import { cpSync, existsSync, mkdirSync, rmSync } from 'node:fs';
+import { cpSync, existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -18,6 +18,7 @@ try {
   );
   process.exit(0);
 }
+const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
 
 rmSync(join(root, 'dist'), { recursive: true, force: true });
@@ -37,6 +38,7 @@ await esbuild.build({
   legalComments: 'linked',
   logLevel: 'warning',
   plugins: [seeds],
+  define: { TRAYBOOK_VERSION: JSON.stringify(version) },
   banner: {
     js: "import{createRequire as traybookRequire}from'node:module';const require=traybookRequire(import.meta.url);",
   },

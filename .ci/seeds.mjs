@@ -3,6 +3,8 @@
 import { readFileSync } from 'node:fs';
 import { parse } from 'yaml';
 
+const TEXT = /\.md$|[\\/]starter[\\/]/;
+
 function moduleOf(path) {
   const value = parse(readFileSync(path, 'utf8'), { maxAliasCount: 0 });
   return `export default JSON.parse(${JSON.stringify(JSON.stringify(value))});`;
@@ -12,14 +14,14 @@ function moduleOf(path) {
 export const seeds = {
   name: 'seeds',
   setup(build) {
+    // A manual page and the files of a new season are carried as text.
+    build.onLoad({ filter: TEXT }, (args) => ({
+      contents: readFileSync(args.path, 'utf8'),
+      loader: 'text',
+    }));
     build.onLoad({ filter: /\.yaml$/ }, (args) => ({
       contents: moduleOf(args.path),
       loader: 'js',
-    }));
-    // A manual page is carried as text.
-    build.onLoad({ filter: /\.md$/ }, (args) => ({
-      contents: readFileSync(args.path, 'utf8'),
-      loader: 'text',
     }));
   },
 };
@@ -29,8 +31,8 @@ export const seedsForVite = {
   name: 'seeds',
   enforce: 'pre',
   load(id) {
+    if (TEXT.test(id)) return `export default ${JSON.stringify(readFileSync(id, 'utf8'))};`;
     if (id.endsWith('.yaml')) return moduleOf(id);
-    if (id.endsWith('.md')) return `export default ${JSON.stringify(readFileSync(id, 'utf8'))};`;
     return null;
   },
 };

@@ -1,4 +1,195 @@
+import type { Command } from 'commander';
+import { type Context, exitCodes, type Outcome, Stop } from './commands/command.ts';
+import { type CommandRow, commands } from './commands/index.ts';
+import { linesForTerminal } from './text/escape.ts';
+import { didYouMean } from './text/nearest.ts';
+
+declare const TRAYBOOK_VERSION: string;
+
+const GLOBAL_WITH_VALUE = new Set(['--season', '--now']);
+const GLOBAL = new Set(['--json', '--plain']);
+
 /** Runs one command line. `argv` is Node's own: program, script, words. */
 export async function main(argv: readonly string[]): Promise<void> {
-  process.stdout.write(`${argv.slice(2).join(' ')}\n`);
+  // A reader that closes the pipe early is not an error.
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
+    throw error;
+  });
+  try {
+    const outcome = await outcomeOf(argv.slice(2));
+    if (outcome.stderr) process.stderr.write(outcome.stderr);
+    if (outcome.stdout) process.stdout.write(outcome.stdout);
+    process.exitCode = outcome.exit ?? exitCodes.done;
+  } catch (error) {
+    process.stderr.write(linesForTerminal(failureText(error)));
+    process.exitCode = exitCodeOf(error);
+  }
+}
+
+function failureText(error: unknown): string {
+  if (error instanceof Stop)
+    return `${error.message}\n${error.hint === null ? '' : `  hint: ${error.hint}\n`}`;
+  if (isRefusal(error)) return `${error.message}\n  hint: ${error.hint}\n`;
+  const stack = process.env.DEBUG && error instanceof Error ? `${error.stack}\n` : '';
+  const message = error instanceof Error ? error.message : String(error);
+  return `traybook ${TRAYBOOK_VERSION}: this is a fault of the program, not of your records: ${message}\n${stack || '  hint: DEBUG=1 shows where\n'}`;
+}
+
+/** A write that was refused, by its shape: its module belongs to the commands that write. */
+function isRefusal(error: unknown): error is Error & { hint: string } {
+  return error instanceof Error && error.name === 'WriteRefused';
+}
+
+function exitCodeOf(error: unknown): number {
+  if (error instanceof Stop) return error.exit;
+  if (isRefusal(error)) return exitCodes.unwritten;
+  return 70;
+}
+
+/** The command's name among the words, and the words without it. */
+function split(words: readonly string[]): { name: string | null; rest: string[] } {
+  for (let index = 0; index < words.length; index += 1) {
+    const word = words[index]!;
+    if (GLOBAL_WITH_VALUE.has(word)) index += 1;
+    else if (!word.startsWith('-')) return { name: word, rest: words.toSpliced(index, 1) };
+  }
+  return { name: null, rest: [...words] };
+}
+
+async function outcomeOf(words: readonly string[]): Promise<Outcome> {
+  const { name, rest } = split(words);
+  if (name === null) {
+    const unknown = rest.find(
+      (word, index) =>
+        word.startsWith('-') &&
+        !['--help', '-h', ...GLOBAL, ...GLOBAL_WITH_VALUE].includes(word) &&
+        !GLOBAL_WITH_VALUE.has(rest[index - 1] ?? ''),
+    );
+    if (unknown !== undefined)
+      throw new Stop(
+        exitCodes.words,
+        `unknown option ${JSON.stringify(unknown)}`,
+        'traybook --help shows the commands',
+      );
+    return { stdout: overview() };
+  }
+  if (name === 'help') {
+    const about = rest.find((word) => !word.startsWith('-'));
+    if (about === undefined) return { stdout: overview() };
+    return runCommand(rowOf(about), ['--help'], words);
+  }
+  return runCommand(rowOf(name), rest, words);
+}
+
+function rowOf(name: string): CommandRow {
+  const row = commands.find((one) => one.name === name);
+  if (row !== undefined) return row;
+  throw new Stop(
+    exitCodes.words,
+    `unknown command ${JSON.stringify(name)}`,
+    didYouMean(
+      name,
+      commands.map((one) => one.name),
+    ) ?? 'traybook --help shows the commands',
+  );
+}
+
+function overview(): string {
+  const width = Math.max(...commands.map((one) => one.name.length));
+  return [
+    'traybook: the season book of a small breeder who hatches their own poultry',
+    '',
+    'usage: traybook [--season DIR] [--now TIME] [--json] [--plain] COMMAND',
+    '',
+    ...commands.map((one) => `  ${one.name.padEnd(width)}  ${one.summary}`),
+    '',
+    '  --season DIR  the season folder; else the nearest one at or above this folder',
+    '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00',
+    '  --json        for other programs',
+    '  --plain       plain ASCII, no colour, no boxes',
+    '',
+    'traybook COMMAND --help shows the words of a command, with an example.',
+    '',
+  ].join('\n');
+}
+
+async function runCommand(
+  row: CommandRow,
+  rest: readonly string[],
+  words: readonly string[],
+): Promise<Outcome> {
+  const [{ Command, CommanderError }, { command: module }] = await Promise.all([
+    import('commander'),
+    row.load(),
+  ]);
+  let help = '';
+  let said = '';
+  const command: Command = new Command(`traybook ${row.name}`);
+  command
+    .description(row.summary)
+    .exitOverride()
+    .showSuggestionAfterError(true)
+    .configureOutput({
+      writeOut: (text) => {
+        help += text;
+      },
+      writeErr: (text) => {
+        said += text;
+      },
+      getOutHelpWidth: () => 80,
+      getErrHelpWidth: () => 80,
+    })
+    .helpOption('-h, --help', 'show this help');
+  module.define(command, rest);
+  command
+    .option('--season <dir>', 'the season folder')
+    .option('--now <time>', 'another moment than the clock shows')
+    .option('--json', 'for other programs')
+    .option('--plain', 'plain ASCII, no colour, no boxes');
+  command.addHelpText(
+    'after',
+    ['', 'Example:', ...module.examples.map((one) => `  $ traybook ${one}`)].join('\n'),
+  );
+  try {
+    command.parse(rest as string[], { from: 'user' });
+  } catch (error) {
+    if (!(error instanceof CommanderError)) throw error;
+    if (error.exitCode === 0) return { stdout: help };
+    const [first = '', ...more] = said.trim().split('\n');
+    throw new Stop(
+      exitCodes.words,
+      first.replace(/^error: /, ''),
+      more.join(' ').replace(/^\(|\)$/g, '') || `traybook ${row.name} --help shows the words`,
+    );
+  }
+  const options = command.opts() as Record<string, unknown>;
+  return module.run(
+    contextOf(options, words),
+    command.processedArgs as (string | undefined)[],
+    options,
+  );
+}
+
+function contextOf(options: Readonly<Record<string, unknown>>, words: readonly string[]): Context {
+  const { env } = process;
+  const isTerminal = process.stdout.isTTY === true;
+  const ascii = options.plain === true;
+  const plain = ascii || !isTerminal;
+  const usual = 80;
+  return {
+    cwd: process.cwd(),
+    seasonOption: options.season as string | undefined,
+    nowOption: options.now as string | undefined,
+    json: options.json === true,
+    plain,
+    ascii,
+    colour: !plain && (env.NO_COLOR ?? '') === '' && env.TERM !== 'dumb',
+    width: isTerminal ? Math.max(40, process.stdout.columns ?? usual) : usual,
+    canAsk: isTerminal && process.stdin.isTTY === true,
+    env,
+    instant: Date.now(),
+    random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
+    words,
+  };
 }

@@ -6,3 +6,7 @@ declare module '*.md' {
   const text: string;
   export default text;
 }
+declare module '*/starter/gitattributes' {
+  const text: string;
+  export default text;
+}

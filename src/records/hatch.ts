@@ -5,6 +5,7 @@ export const hatch = record({
   name: 'hatch',
   file: 'hatches.csv',
   summary: 'one opening of the hatcher: chicks taken off; the final one counts what did not hatch',
+  timed: true,
   naming: 'set',
   columns: {
     set: name('set that hatches', 'set'),

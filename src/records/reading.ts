@@ -5,6 +5,7 @@ export const reading = record({
   name: 'reading',
   file: 'readings.csv',
   summary: 'temperature and humidity of a machine, or something that happened to it',
+  timed: true,
   naming: 'machine',
   columns: {
     machine: name('setter or hatcher', 'machine'),

@@ -22,6 +22,8 @@ export type RecordKind<N extends string = string, C extends Columns = Columns> =
   /** The column given as the argument of `add`, or null if every column is a flag. */
   readonly naming: (keyof C & string) | null;
   readonly columns: C;
+  /** The minute matters: `add` writes it when no other time is given. */
+  readonly timed: boolean;
   /** One example of `add`, without the leading `traybook add`. */
   readonly example: string;
   /** What the cells of one row say together that cannot be so. */
@@ -29,9 +31,10 @@ export type RecordKind<N extends string = string, C extends Columns = Columns> =
 };
 
 export function record<N extends string, C extends Columns>(
-  kind: Omit<RecordKind<N, C>, 'together'> & Partial<Pick<RecordKind<N, C>, 'together'>>,
+  kind: Omit<RecordKind<N, C>, 'together' | 'timed'> &
+    Partial<Pick<RecordKind<N, C>, 'together' | 'timed'>>,
 ): RecordKind<N, C> {
-  return { together: () => [], ...kind };
+  return { together: () => [], timed: false, ...kind };
 }
 
 export const leadingColumns = ['entry', 'recorded', 'on'] as const;

@@ -5,6 +5,7 @@ export const set = record({
   name: 'set',
   file: 'sets.csv',
   summary: "eggs put into the setter: one row for each pen's share in each tray",
+  timed: true,
   naming: 'set',
   columns: {
     set: name('name of the set'),

@@ -5,6 +5,7 @@ export const transfer = record({
   name: 'transfer',
   file: 'transfers.csv',
   summary: 'live eggs moved from tray to hatcher; turning stops',
+  timed: true,
   naming: 'set',
   columns: {
     set: name('set moved', 'set'),

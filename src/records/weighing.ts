@@ -5,6 +5,7 @@ export const weighing = record({
   name: 'weighing',
   file: 'weighings.csv',
   summary: 'the mass of a share, net of the tray, to follow the water it loses',
+  timed: true,
   naming: 'set',
   columns: {
     set: name('set weighed', 'set'),

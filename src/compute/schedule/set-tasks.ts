@@ -1,51 +1,20 @@
-import type { EggSet, Now, Season, Share } from '../../season/model.ts';
+import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later, numberOfDay } from '../../text/day.ts';
 import { workingDay } from './days-off.ts';
 import { expectedLive } from './expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from './milestones.ts';
-import { occupancyOf } from './occupancy.ts';
+import { type Occupancy, occupancyOf } from './occupancy.ts';
 import type { TaskDraft } from './task.ts';
 import { work } from './work.ts';
 
 /** What there is to do for each set: set, candle, transfer, damp up, watch, hatch, clean. */
 export function setTasks(season: Season, now: Now): TaskDraft[] {
   const occupancy = occupancyOf(season, now);
-  const hatcherOf = (set: string): string | null =>
-    occupancy.hatchers.find((span) => span.set === set)?.hatcher ?? null;
+  const hatcherOf = hatchersBySet(occupancy);
   const out: TaskDraft[] = [];
   for (const set of season.sets.values()) out.push(...tasksOfSet(set, season, hatcherOf(set.name)));
-  for (const one of openPlan(season)) {
-    const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
-    out.push({
-      id: `${one.name}/set`,
-      kind: 'set',
-      due: one.on,
-      until: one.on,
-      set: one.name,
-      pen: null,
-      place: `${one.setter} tray ${one.trays.join(', ')}`,
-      count: eggs,
-      title: `Set ${eggs} ${one.speciesName} eggs as ${one.name}: ${one.shares.map((s) => `${s.pen.name} ${s.eggs}`).join(', ')}`,
-      why: `planned for ${one.on} in season.yaml`,
-      settle: `add set ${one.name} --pen ${one.shares[0]!.pen.name} --eggs ${one.shares[0]!.eggs}${one.trays.length === 1 ? ` --tray ${one.trays[0]}` : ''}`,
-    });
-    const dates = milestonesOfPlanned(one, season);
-    const hatcher = hatcherOf(one.name);
-    out.push(
-      ...datedTasks({
-        set: one.name,
-        season,
-        dates,
-        hatcher,
-        tray: `${one.setter} tray ${one.trays.join(', ')}`,
-        candle: () => ({ count: eggs, pens: [] }),
-        transfer: { count: eggs, pens: [] },
-        hatch: { count: expectedLive({ eggs }), pens: [] },
-        skip: new Set(),
-        emptyOn: dates.lastOpening,
-      }),
-    );
-  }
+  for (const one of openPlan(season))
+    out.push(settingTask(one), ...tasksOfPlanned(one, season, hatcherOf(one.name)));
   // A transfer into a hatcher means that it was made ready: earlier cleaning is moot.
   const moved = new Map<string, Day>();
   for (const span of occupancy.hatchers)
@@ -56,6 +25,103 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
     const next = moved.get(task.place);
     return next === undefined || next < task.due;
   });
+}
+
+/**
+ * Every date of every set, done or not, for a calendar: it must not change when a record settles
+ * a task. Ids are those of the tasks.
+ */
+export function setDates(season: Season, now: Now): TaskDraft[] {
+  const hatcherOf = hatchersBySet(occupancyOf(season, now));
+  const out: TaskDraft[] = [];
+  for (const set of season.sets.values()) {
+    const eggs = set.shares.reduce((sum, share) => sum + share.eggs, 0);
+    const pens = set.shares.map((share) => share.pen.name);
+    const dates = milestonesOfSet(set, season);
+    const tray = trayText(set);
+    out.push({
+      id: `${set.name}/set`,
+      kind: 'set',
+      due: dates.set,
+      until: dates.set,
+      set: set.name,
+      pen: null,
+      place: tray,
+      count: eggs,
+      title: `${set.name}: ${eggs} ${set.speciesName} eggs set`,
+      why: set.shares.map((share) => `${share.pen.name} ${share.eggs}`).join(', '),
+      settle: '',
+    });
+    const all = { count: eggs, pens };
+    const hatcher =
+      hatcherOf(set.name) ?? set.shares.find((share) => share.hatcher)?.hatcher ?? null;
+    out.push(
+      ...datedTasks({
+        set: set.name,
+        season,
+        dates,
+        hatcher,
+        tray,
+        candle: () => all,
+        transfer: all,
+        hatch: all,
+        skip: new Set(),
+        emptyOn: dates.lastOpening,
+      }),
+    );
+  }
+  for (const one of openPlan(season))
+    out.push(settingTask(one), ...tasksOfPlanned(one, season, hatcherOf(one.name)));
+  return out.sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+}
+
+function hatchersBySet(occupancy: Occupancy): (set: string) => string | null {
+  const hatchers = new Map<string, string>();
+  for (const span of occupancy.hatchers)
+    if (!hatchers.has(span.set)) hatchers.set(span.set, span.hatcher);
+  return (set) => hatchers.get(set) ?? null;
+}
+
+function settingTask(one: PlannedSet): TaskDraft {
+  const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
+  return {
+    id: `${one.name}/set`,
+    kind: 'set',
+    due: one.on,
+    until: one.on,
+    set: one.name,
+    pen: null,
+    place: `${one.setter} tray ${one.trays.join(', ')}`,
+    count: eggs,
+    title: `Set ${eggs} ${one.speciesName} eggs as ${one.name} in ${one.setter} tray ${one.trays.join(', ')}: ${one.shares.map((s) => `${s.pen.name} ${s.eggs}`).join(', ')}`,
+    why: 'planned in season.yaml',
+    settle: `add set ${one.name} --as-planned`,
+  };
+}
+
+function tasksOfPlanned(one: PlannedSet, season: Season, hatcher: string | null): TaskDraft[] {
+  const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
+  const dates = milestonesOfPlanned(one, season);
+  return datedTasks({
+    set: one.name,
+    season,
+    dates,
+    hatcher,
+    tray: `${one.setter} tray ${one.trays.join(', ')}`,
+    candle: () => ({ count: eggs, pens: [] }),
+    transfer: { count: eggs, pens: [] },
+    hatch: { count: expectedLive({ eggs }), pens: [] },
+    skip: new Set(),
+    emptyOn: dates.lastOpening,
+  });
+}
+
+/** Where a set lies: `cabinet tray 1, 2`. */
+function trayText(set: EggSet): string | null {
+  const trays = set.shares.flatMap((share) => share.trays);
+  const numbers = [...new Set(trays.map((one) => one.tray))].filter((one) => one !== null);
+  if (numbers.length === 0) return null;
+  return `${trays[0]!.setter} tray ${numbers.sort((a, b) => a - b).join(', ')}`;
 }
 
 type Part = { readonly count: number; readonly pens: readonly string[] };
@@ -99,9 +165,6 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
       row.values.machine === hatcher && row.on.day >= dates.transfer && row.values.event === null,
   );
   if (reading) skip.add('damp-up');
-  const trays = [
-    ...new Set(set.shares.flatMap((share) => share.trays.map((one) => one.tray))),
-  ].filter((one) => one !== null);
   const finished = set.shares.every((share) => share.stage === 'finished' || share.live <= 0);
   const emptyOn = finished
     ? set.shares.reduce((last, share) => later(last, share.finishedOn ?? last), set.on.day)
@@ -111,10 +174,7 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
     season,
     dates,
     hatcher,
-    tray:
-      trays.length === 0
-        ? null
-        : `${set.shares[0]!.trays[0]!.setter} tray ${trays.sort((a, b) => a - b).join(', ')}`,
+    tray: trayText(set),
     candle: (index) => sum(uncandled(index)),
     transfer: sum(inSetter),
     hatch: sum(waiting),

@@ -1,0 +1,73 @@
+import { setDates } from '../compute/schedule/set-tasks.ts';
+import { addDays } from '../text/day.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { calendarFile } from '../view/ics.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { openSeason } from './open.ts';
+import { jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+export const command: CommandModule = {
+  examples: ['calendar > season.ics', 'calendar --as table'],
+  define(command) {
+    command.option('--as <form>', 'ics for a phone, table for a list', 'ics');
+  },
+  async run(context, _words, options) {
+    if (options.as !== 'ics' && options.as !== 'table')
+      throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
+    const { season, now, notices } = openSeason(context);
+    const dates = setDates(season, now);
+    if (context.json)
+      return {
+        stdout: jsonText('calendar', {
+          dates: dates.map(({ id, kind, due, until, set, place, count, title }) => ({
+            id,
+            kind,
+            due,
+            until,
+            set,
+            place,
+            count,
+            title,
+          })),
+        }),
+        stderr: notices,
+      };
+    if (options.as === 'table') {
+      const rows = dates.map((one) => [one.due, one.until, one.set, one.title]);
+      return {
+        stdout: linesForTerminal(
+          table(
+            {
+              columns: [
+                { heading: 'from (day)' },
+                { heading: 'to (day)' },
+                { heading: 'set' },
+                { heading: 'what' },
+              ],
+              rows,
+            },
+            context,
+          ),
+        ),
+        stderr: notices,
+      };
+    }
+    const { name } = season.values.place;
+    return {
+      stdout: calendarFile({
+        name: `${name} ${season.values.season}`,
+        stamp: new Date(now.instant).toISOString(),
+        events: dates.map((one) => ({
+          uid: `${season.values.season}/${name}/${one.id}@traybook`,
+          from: one.due,
+          to: addDays(one.until, 1),
+          title: one.title,
+          text: one.why,
+          place: one.place ?? undefined,
+        })),
+      }),
+      stderr: notices,
+    };
+  },
+};

@@ -1,0 +1,93 @@
+import { storedEggs } from '../compute/schedule/daily-tasks.ts';
+import { tasksOf } from '../compute/schedule/tasks.ts';
+import type { RecordName } from '../records/index.ts';
+import type { Row } from '../records/record.ts';
+import type { EggSet, Now, Season, Share } from '../season/model.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { counted } from './say.ts';
+import type { Written } from './write-rows.ts';
+
+const WHOLE_SEASON = 400;
+
+/** What a new row changed, in one or two lines: eggs left, fertility so far, what is next due. */
+export function changeText(record: RecordName, written: Written): string {
+  const { season, now, rows } = written;
+  const row = rows[0]!;
+  const name = row.values.set;
+  const set = typeof name === 'string' ? season.sets.get(name) : undefined;
+  const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
+  said.push(...stateLines(record, row, season, now, set));
+  const next = set ? nextDue(season, now, set.name) : null;
+  if (next !== null) said.push(next);
+  return linesForTerminal(
+    `${said.join('\n')}\n(entry ${rows.map((one) => one.entry).join(', ')})\n`,
+  );
+}
+
+function stateLines(
+  record: RecordName,
+  row: Row,
+  season: Season,
+  now: Now,
+  set: EggSet | undefined,
+): string[] {
+  const shares =
+    set?.shares.filter(
+      (share) =>
+        set.shares.length === 1 || row.values.pen === null || share.pen.name === row.values.pen,
+    ) ?? [];
+  if (record === 'eggs') {
+    const pen = String(row.values.pen);
+    const stored = storedEggs(season, now.day).filter((lot) => lot.pen === pen);
+    const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
+    const oldest = stored.reduce((most, lot) => Math.max(most, lot.age), 0);
+    return [
+      `${pen}: ${row.values.kept} kept on ${row.on.day}; ${counted(eggs, 'egg')} in store, the oldest ${counted(oldest, 'day')} old`,
+    ];
+  }
+  if (set === undefined) return [`${record} written for ${row.on.day}`];
+  if (record === 'set') {
+    const eggs = set.shares.reduce((sum, share) => sum + share.eggs, 0);
+    return [
+      `${set.name}: ${set.shares.map((share) => `${share.pen.name} ${share.eggs}`).join(', ')}; ${counted(eggs, 'egg')} in all, ${oldestText(set.shares)}`,
+    ];
+  }
+  return shares.map(shareText);
+}
+
+function oldestText(shares: readonly Share[]): string {
+  const ages = shares.flatMap((share) => share.drawn.map((one) => one.age));
+  return ages.length === 0
+    ? 'age not known'
+    : `the oldest ${counted(Math.max(...ages), 'day')} old`;
+}
+
+/** A share in one line: eggs left, apparent fertility, chicks. */
+export function shareText(share: Share): string {
+  const { tally } = share;
+  const name = `${share.set} ${share.pen.name}`;
+  if (share.openings.length > 0) {
+    const left = share.stage === 'finished' ? '' : `, ${share.live} still in the hatcher`;
+    const lost = share.unaccountedAtHatch ? `, ${share.unaccountedAtHatch} not accounted for` : '';
+    return `${name}: ${counted(tally.hatched ?? 0, 'chick')} of ${counted(share.eggs, 'egg')} set${left}${lost}`;
+  }
+  const looked = share.candlings.length > 0 || share.transfers.length > 0;
+  const fertile = share.eggs - tally.clear - tally.transferClear;
+  const fertility = looked
+    ? `; apparent fertility so far ${Math.round((100 * fertile) / share.eggs)} % (${fertile} of ${share.eggs})`
+    : '';
+  const doubtful =
+    tally.doubtful > 0 && share.stage === 'in-setter' ? `, ${tally.doubtful} of them doubtful` : '';
+  const lost = share.unaccountedAtTransfer
+    ? `; ${share.unaccountedAtTransfer} not accounted for`
+    : '';
+  const where = share.stage === 'in-hatcher' ? `in ${share.hatcher ?? 'the hatcher'}` : 'left';
+  return `${name}: ${share.live} of ${counted(share.eggs, 'egg')} ${where}${doubtful}${fertility}${lost}`;
+}
+
+function nextDue(season: Season, now: Now, set: string): string | null {
+  const [task] = tasksOf(season, now, WHOLE_SEASON)
+    .filter((one) => one.set === set)
+    .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+  return task === undefined ? null : `next: ${task.due}  ${task.title}`;
+}

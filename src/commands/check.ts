@@ -1,0 +1,51 @@
+import { conflictsOf } from '../compute/checks/index.ts';
+import { readSeasonFolder } from '../io/season-folder.ts';
+import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
+import { type CommandModule, exitCodes } from './command.ts';
+import { nowIn, seasonFolder } from './open.ts';
+import { counted, faultLines, jsonText } from './say.ts';
+
+export const command: CommandModule = {
+  examples: ['check', 'check --json'],
+  define() {},
+  async run(context) {
+    const read = readSeasonFolder(seasonFolder(context));
+    const problems: Fault[] = [...read.faults];
+    if (read.season !== null)
+      problems.push(...conflictsOf(read.season, nowIn(read.season.zone, context)));
+    const ordered = inOrder(problems);
+    const exit = ordered.some((one) => faultCodes[one.code] === 'unreadable')
+      ? exitCodes.unreadable
+      : ordered.some((one) => faultCodes[one.code] !== 'notice')
+        ? exitCodes.found
+        : exitCodes.done;
+    if (context.json) {
+      const shown = ordered.map(({ at, ...one }) => ({
+        ...one,
+        file: at.file,
+        line: at.line,
+        column: at.column,
+      }));
+      return { stdout: jsonText('check', { problems: shown }), exit };
+    }
+    if (ordered.length === 0) return { stdout: `nothing wrong: ${whatWasRead(read)}\n`, exit };
+    const errors = ordered.filter((one) => one.severity === 'error').length;
+    const warnings = ordered.length - errors;
+    const sum = [
+      errors > 0 && counted(errors, 'error'),
+      warnings > 0 && counted(warnings, 'warning'),
+    ]
+      .filter(Boolean)
+      .join(', ');
+    const limits =
+      read.season === null ? '; conflicts are looked for once the files can be read' : '';
+    const text = `${faultLines(ordered)}${sum}${limits}\n`;
+    // What cannot be read is no result: it goes where messages go.
+    return exit === exitCodes.unreadable ? { stderr: text, exit } : { stdout: text, exit };
+  },
+};
+
+function whatWasRead(read: ReturnType<typeof readSeasonFolder>): string {
+  const rows = Object.values(read.season?.rows ?? {}).reduce((sum, all) => sum + all.length, 0);
+  return `season.yaml and ${counted(rows, 'row')} in log/`;
+}

@@ -1,0 +1,63 @@
+import type { Command } from 'commander';
+
+/** What surrounds one run of the program. */
+export type Context = {
+  readonly cwd: string;
+  /** `--season`, or undefined. */
+  readonly seasonOption: string | undefined;
+  /** `--now`, or undefined. */
+  readonly nowOption: string | undefined;
+  readonly json: boolean;
+  /** Nothing but plain text: asked for, or not on a terminal. */
+  readonly plain: boolean;
+  /** Only ASCII: asked for by `--plain`. */
+  readonly ascii: boolean;
+  readonly colour: boolean;
+  /** Columns of the terminal, or 80. */
+  readonly width: number;
+  /** Someone sits at a terminal and can answer. */
+  readonly canAsk: boolean;
+  readonly env: Readonly<Record<string, string | undefined>>;
+  /** Milliseconds since 1970. */
+  readonly instant: number;
+  /** Random bytes, for entries. */
+  readonly random: (bytes: number) => Uint8Array;
+  /** The words of the command line after the program's name. */
+  readonly words: readonly string[];
+};
+
+/** What a run leaves: text for both streams, and the exit code. */
+export type Outcome = {
+  readonly stdout?: string;
+  readonly stderr?: string;
+  readonly exit?: number;
+};
+
+export type Options = Readonly<Record<string, unknown>>;
+
+/** One command: its words, and what it does. */
+export type CommandModule = {
+  /** Adds arguments and options; `words` are those after the command's name. */
+  define(command: Command, words: readonly string[]): void;
+  run(context: Context, words: readonly (string | undefined)[], options: Options): Promise<Outcome>;
+  /** Whole command lines shown at the end of `--help`. */
+  readonly examples: readonly string[];
+};
+
+/** Ends a command: caught in cli.ts, which prints it and sets the exit code. */
+export class Stop extends Error {
+  constructor(
+    readonly exit: number,
+    message: string,
+    readonly hint: string | null = null,
+  ) {
+    super(message);
+  }
+}
+
+export const exitCodes = { done: 0, found: 1, words: 2, unreadable: 3, unwritten: 4 } as const;
+
+/** A command line that cannot be meant so. */
+export function wrongWords(message: string, hint: string | null = null): Stop {
+  return new Stop(exitCodes.words, message, hint);
+}

@@ -1,0 +1,45 @@
+import type { CommandModule } from './command.ts';
+
+export type CommandRow = {
+  readonly name: string;
+  readonly summary: string;
+  readonly load: () => Promise<{ readonly command: CommandModule }>;
+};
+
+/** Every command, in the order of `--help`. A new one is its file, its page and one line here. */
+export const commands: readonly CommandRow[] = [
+  { name: 'new', summary: 'Make a season folder', load: () => import('./new.ts') },
+  { name: 'today', summary: 'What is overdue, due and coming', load: () => import('./today.ts') },
+  {
+    name: 'add',
+    summary: 'Record something: eggs, a set, a candling, a hatch …',
+    load: () => import('./add.ts'),
+  },
+  {
+    name: 'amend',
+    summary: 'Correct a row: the old one stays in the log',
+    load: () => import('./amend.ts'),
+  },
+  { name: 'void', summary: 'Withdraw a row', load: () => import('./void.ts') },
+  { name: 'list', summary: 'The rows of a record that stand', load: () => import('./list.ts') },
+  {
+    name: 'check',
+    summary: 'Every fault and conflict in the season',
+    load: () => import('./check.ts'),
+  },
+  {
+    name: 'occupancy',
+    summary: 'Who is in which tray and hatcher, and when',
+    load: () => import('./occupancy.ts'),
+  },
+  {
+    name: 'calendar',
+    summary: 'All dates, for a phone or as a list',
+    load: () => import('./calendar.ts'),
+  },
+  {
+    name: 'summary',
+    summary: "The season in one document: the eggs' way from laid to chick",
+    load: () => import('./summary.ts'),
+  },
+];

@@ -1,0 +1,101 @@
+import { isRecordName, kindOf, recordNames } from '../records/index.ts';
+import { cellsOf } from '../records/read.ts';
+import { headerOf, type Row } from '../records/record.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { expectedFound, quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { readWhen, whenExpected } from '../text/when.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { openSeason } from './open.ts';
+import { jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+export const command: CommandModule = {
+  examples: [
+    'list candling',
+    'list eggs --pen north --since 2027-04-01',
+    'list set --set D4 --json',
+  ],
+  define(command) {
+    command
+      .argument('<record>', recordNames.join(', '))
+      .option('--set <name>', 'only rows of this set')
+      .option('--pen <name>', 'only rows of this pen')
+      .option('--group <name>', 'only rows of this group')
+      .option('--since <day>', 'only rows of this day and later')
+      .option('--until <day>', 'only rows of this day and earlier')
+      .option('--last <number>', 'only the last rows');
+  },
+  async run(context, [record], options) {
+    if (record === undefined || !isRecordName(record))
+      throw wrongWords(
+        `unknown record ${quoted(record ?? '')}`,
+        didYouMean(record ?? '', recordNames) ?? `records: ${recordNames.join(', ')}`,
+      );
+    const kind = kindOf(record);
+    for (const filter of ['set', 'pen', 'group'])
+      if (options[filter] !== undefined && !Object.hasOwn(kind.columns, filter))
+        throw wrongWords(`--${filter}: ${record} rows have no ${filter}`);
+    const { season, now, notices } = openSeason(context);
+    const dayOf = (text: unknown): string | null => {
+      if (text === undefined) return null;
+      const on = readWhen(String(text), now.day);
+      if (on === null)
+        throw wrongWords(expectedFound('--since, --until', whenExpected, quoted(String(text))));
+      return on.day;
+    };
+    const since = dayOf(options.since);
+    const until = dayOf(options.until);
+    let rows = (season.rows[record] as readonly Row[]).filter(
+      (row) =>
+        (options.set === undefined || row.values.set === options.set) &&
+        (options.pen === undefined || row.values.pen === options.pen) &&
+        (options.group === undefined || row.values.group === options.group) &&
+        (since === null || row.on.day >= since) &&
+        (until === null || row.on.day <= until),
+    );
+    if (options.last !== undefined) {
+      const last = Number(options.last);
+      if (!Number.isInteger(last) || last < 1)
+        throw wrongWords(
+          expectedFound('--last', 'a whole number from 1', quoted(String(options.last))),
+        );
+      rows = rows.slice(-last);
+    }
+    if (context.json) {
+      const shown = rows.map((row) => ({
+        entry: row.entry,
+        recorded: row.recorded,
+        on: row.on.time === null ? row.on.day : `${row.on.day}T${row.on.time}`,
+        ...row.values,
+        by: row.by,
+        note: row.note,
+      }));
+      return { stdout: jsonText('list', { record, rows: shown }), stderr: notices };
+    }
+    if (rows.length === 0) return { stdout: '', stderr: `${notices}no ${record} rows\n` };
+    const header = headerOf(kind).filter((name) => !['recorded', 'amends', 'state'].includes(name));
+    const cells = rows.map((row) => cellsOf(kind, row, header));
+    // A column nobody filled in tells nothing on a narrow screen.
+    const filled = header.map(
+      (name, index) =>
+        name === 'entry' || cells.some((row) => row[index] !== '' && row[index] !== '0'),
+    );
+    const headings = header.map((name) => {
+      const unit = kind.columns[name]?.unit ?? null;
+      return unit === null ? name : `${name} (${unit})`;
+    });
+    return {
+      stdout: linesForTerminal(
+        table(
+          {
+            columns: headings.filter((_, index) => filled[index]).map((heading) => ({ heading })),
+            rows: cells.map((row) => row.filter((_, index) => filled[index])),
+          },
+          context,
+        ),
+      ),
+      stderr: notices,
+    };
+  },
+};

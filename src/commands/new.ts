@@ -1,0 +1,117 @@
+import { basename, relative, resolve } from 'node:path';
+import gitattributes from '../../seeds/starter/gitattributes';
+import starterFile from '../../seeds/starter/season.yaml';
+import { makeFiles } from '../io/new-folder.ts';
+import { LOG_FOLDER, readSeasonFolder, readText, SEASON_FILE } from '../io/season-folder.ts';
+import { kindOf, recordNames } from '../records/index.ts';
+import { headerOf } from '../records/record.ts';
+import { carriedSeason } from '../season/carry.ts';
+import { parseOn } from '../text/day.ts';
+import { quoted } from '../text/fault.ts';
+import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import { cannotRead, nowIn } from './open.ts';
+import { jsonText } from './say.ts';
+
+/** From this month on, a new season is next year's. */
+const AUTUMN = 9;
+
+export const command: CommandModule = {
+  examples: ['new 2027 --place "Hollin Bank" --zone Europe/London', 'new 2028 --from 2027'],
+  define(command) {
+    command
+      .argument('<dir>', 'the folder to make')
+      .option('--from <old>', 'carry lines, pens and machines over from this season folder')
+      .option('--place <name>', 'the name of your place')
+      .option('--zone <zone>', 'time zone, such as Europe/London; else this machine’s')
+      .option('--year <year>', 'the season; else this year, or next year from September');
+  },
+  async run(context, [dir], options) {
+    const folder = resolve(context.cwd, dir!);
+    const zone =
+      (options.zone as string | undefined) ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
+    const year = yearOf(options.year as string | undefined, context, zone);
+    const text =
+      options.from === undefined
+        ? starter(year, (options.place as string | undefined) ?? basename(folder), zone)
+        : carried(
+            resolve(context.cwd, String(options.from)),
+            folder,
+            options.year === undefined ? null : year,
+          );
+    const files = new Map([
+      [SEASON_FILE, text],
+      ['.gitattributes', gitattributes],
+    ]);
+    // Every log begins with its header, so that two people's first rows merge without conflict.
+    for (const name of recordNames) {
+      const kind = kindOf(name);
+      files.set(`${LOG_FOLDER}/${kind.file}`, `${headerOf(kind).join(',')}\n`);
+    }
+    makeFiles(folder, files);
+    const read = readSeasonFolder(folder);
+    if (read.season === null) throw cannotRead(read);
+    const shown = relative(context.cwd, folder) || '.';
+    if (context.json)
+      return {
+        stdout: jsonText('new', { folder: shown, season: String(read.season.values.season) }),
+      };
+    return {
+      stdout: [
+        `${shown}: season ${read.season.values.season} begun`,
+        `next: put your lines, pens and machines into ${shown}/${SEASON_FILE}, then`,
+        `  cd ${quotedForShell(shown)} && git init    (git keeps the history)`,
+        '  traybook check',
+        '  traybook today',
+        '',
+      ].join('\n'),
+    };
+  },
+};
+
+function quotedForShell(text: string): string {
+  return /^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'\\''`)}'`;
+}
+
+function yearOf(text: string | undefined, context: Context, zone: string): number {
+  if (text !== undefined) {
+    if (!/^\d{4}$/.test(text))
+      throw wrongWords(`--year: expected a year such as 2027, found ${quoted(text)}`);
+    return Number(text);
+  }
+  let day: string;
+  try {
+    day = nowIn(zone, context).day;
+  } catch (error) {
+    if (error instanceof RangeError || parseOn(context.nowOption ?? '') === null)
+      throw wrongWords(`--zone: expected a time zone such as Europe/London, found ${quoted(zone)}`);
+    throw error;
+  }
+  const year = Number(day.slice(0, 4));
+  return Number(day.slice(5, 7)) >= AUTUMN ? year + 1 : year;
+}
+
+function starter(year: number, place: string, zone: string): string {
+  return (starterFile as string)
+    .replace('SEASON', String(year))
+    .replace('PLACE', JSON.stringify(place))
+    .replace('ZONE', zone)
+    .replace('JOINED', `${year}-02-01`)
+    .replace('BY', `${year}-10-15`)
+    .replace('FIRST', `${year}-03-06`);
+}
+
+function carried(old: string, folder: string, year: number | null): string {
+  const source = readText(resolve(old, SEASON_FILE), SEASON_FILE);
+  if ('code' in source)
+    throw new Stop(
+      exitCodes.unreadable,
+      `${old}: ${source.message}`,
+      `--from wants a folder that holds a ${SEASON_FILE}`,
+    );
+  const read = readSeasonFolder(old);
+  if (read.file === null) throw cannotRead(read);
+  return carriedSeason(source, read.file.values, {
+    year,
+    previous: relative(folder, old).replaceAll('\\', '/'),
+  });
+}

@@ -1,0 +1,98 @@
+import { basename, resolve } from 'node:path';
+import { instantOf, localMinute } from '../compute/schedule/local-time.ts';
+import {
+  type FolderRead,
+  findSeasonFolder,
+  readSeasonFolder,
+  SEASON_FILE,
+} from '../io/season-folder.ts';
+import type { Now, Season } from '../season/model.ts';
+import { parseOn } from '../text/day.ts';
+import { faultCodes, stopsReading } from '../text/fault.ts';
+import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import { faultLines } from './say.ts';
+
+/** A season that can be worked with, and the moment it is looked at. */
+export type Opened = {
+  readonly folder: string;
+  readonly read: FolderRead;
+  readonly season: Season;
+  readonly now: Now;
+  /** What is worth knowing about the files, for stderr. */
+  readonly notices: string;
+};
+
+/**
+ * The season folder of this run.
+ *
+ * @throws Stop (exit 3) if there is none
+ */
+export function seasonFolder(context: Context): string {
+  if (context.seasonOption !== undefined) {
+    const folder = resolve(context.cwd, context.seasonOption);
+    const found = basename(folder) === SEASON_FILE ? resolve(folder, '..') : folder;
+    if (findSeasonFolder(found) === found) return found;
+    throw new Stop(
+      exitCodes.unreadable,
+      `${context.seasonOption}: there is no ${SEASON_FILE} in this folder`,
+      `to begin one: traybook new ${context.seasonOption}`,
+    );
+  }
+  const found = findSeasonFolder(context.cwd);
+  if (found !== null) return found;
+  throw new Stop(
+    exitCodes.unreadable,
+    `no ${SEASON_FILE} in this folder or above it`,
+    'to begin a season: traybook new FOLDER; or point to one: --season FOLDER',
+  );
+}
+
+/** The moment of this run in a zone: `--now`, else the clock. */
+export function nowIn(zone: string, context: Context): Now {
+  const instant =
+    context.nowOption === undefined ? context.instant : readNow(context.nowOption, zone);
+  const local = localMinute(instant, zone);
+  const on = parseOn(local)!;
+  return { instant, day: on.day, time: on.time! };
+}
+
+function readNow(text: string, zone: string): number {
+  const on = parseOn(text);
+  if (on !== null) return instantOf(`${on.day}T${on.time ?? '12:00'}`, zone);
+  if (/^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:\d{2})$/.test(text)) {
+    const instant = Date.parse(text);
+    if (!Number.isNaN(instant)) return instant;
+  }
+  throw wrongWords(
+    `--now: expected a day, a minute or an instant, found ${JSON.stringify(text)}`,
+    'for example 2027-03-06T07:00',
+  );
+}
+
+/**
+ * Reads the season of this run.
+ *
+ * @throws Stop (exit 3) with every fault if figures must not be drawn from the folder
+ */
+export function openSeason(context: Context): Opened {
+  const read = readSeasonFolder(seasonFolder(context));
+  if (read.season === null) throw cannotRead(read);
+  return {
+    folder: read.folder,
+    read,
+    season: read.season,
+    now: nowIn(read.season.zone, context),
+    notices: faultLines(read.faults.filter((one) => faultCodes[one.code] === 'notice')),
+  };
+}
+
+/** The refusal of a folder that cannot be read as it stands. */
+export function cannotRead(read: FolderRead): Stop {
+  const stopping = read.faults.filter(stopsReading);
+  const lines = faultLines(stopping).trimEnd();
+  return new Stop(
+    exitCodes.unreadable,
+    lines,
+    'nothing was computed; `traybook check` lists everything',
+  );
+}

@@ -1,0 +1,38 @@
+import { linesForTerminal } from '../text/escape.ts';
+import { type Fault, faultCodes } from '../text/fault.ts';
+
+/** More faults than this are told by their number per code at the end as well. */
+const MANY = 20;
+
+/** A fault as it is printed: `log/sets.csv:14:5: eggs: expected …`, and a hint below. */
+export function faultLines(faults: readonly Fault[]): string {
+  if (faults.length === 0) return '';
+  const lines = faults.map((one) => {
+    const at = `${one.at.file}:${one.at.line}:${one.at.column}`;
+    const kind = one.severity === 'warning' ? 'warning: ' : '';
+    const code = faultCodes[one.code] === 'conflict' ? `${one.code}: ` : '';
+    const hint = one.hint === null ? '' : `\n  hint: ${one.hint}`;
+    return `${at}: ${kind}${code}${one.message}${hint}`;
+  });
+  if (faults.length > MANY) {
+    const counts = new Map<string, number>();
+    for (const one of faults) counts.set(one.code, (counts.get(one.code) ?? 0) + 1);
+    lines.push([...counts].map(([code, count]) => `${count} ${code}`).join(', '));
+  }
+  return linesForTerminal(`${lines.join('\n')}\n`);
+}
+
+/** JSON for other programs. */
+export function jsonText(name: string, value: object): string {
+  return `${JSON.stringify({ format: `traybook.${name}/1`, ...value }, null, 2)}\n`;
+}
+
+/** Joins pieces of a message, leaving out empty ones. */
+export function lines(...parts: readonly (string | null | undefined | false)[]): string {
+  return parts.filter((part) => typeof part === 'string' && part !== '').join('\n');
+}
+
+/** `1 egg`, `2 eggs`. */
+export function counted(count: number, one: string, many = `${one}s`): string {
+  return `${count} ${count === 1 ? one : many}`;
+}

@@ -1,0 +1,8 @@
+import { boxedTable } from '../view/boxes.ts';
+import { plainTable, type Table } from '../view/table.ts';
+import type { Context } from './command.ts';
+
+/** A table as this run wants it: boxes on a terminal, plain columns elsewhere. */
+export function table(one: Table, context: Context): string {
+  return context.plain ? plainTable(one) : boxedTable(one, context.width);
+}

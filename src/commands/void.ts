@@ -1,0 +1,51 @@
+import { whoIs } from './add.ts';
+import type { CommandModule } from './command.ts';
+import { jsonText } from './say.ts';
+import { standingRow } from './standing.ts';
+import { writeRows } from './write-rows.ts';
+
+export const command: CommandModule = {
+  examples: ['void 1hc9m2q0vd --note "entered twice"'],
+  define(command) {
+    command
+      .argument('<entry>', 'entry of the row, as `list` shows it')
+      .option('--note <text>', 'why')
+      .option('--by <name>', 'who did it; else TRAYBOOK_BY or the user')
+      .option('--anyway', 'withdraw it though the counts do not agree then');
+  },
+  async run(context, [entry], options) {
+    let what = '';
+    const written = await writeRows(
+      context,
+      { doing: 'void', anyway: options.anyway === true },
+      (read) => {
+        const { record, row, cells } = standingRow(read, entry!);
+        what = `${record} of ${row.on.day}`;
+        return {
+          record,
+          rows: [
+            {
+              cells: {
+                ...cells,
+                by: (options.by as string | undefined) ?? whoIs(context),
+                note: (options.note as string | undefined) ?? cells.note ?? '',
+              },
+              amends: row.entry,
+              isVoid: true,
+            },
+          ],
+        };
+      },
+    );
+    const [row] = written.rows;
+    if (context.json)
+      return {
+        stdout: jsonText('void', { entry: row!.entry, amends: entry ?? null }),
+        stderr: written.notes,
+      };
+    return {
+      stdout: `${what} is withdrawn; the row stays in the log (entry ${row!.entry})\n`,
+      stderr: written.notes,
+    };
+  },
+};

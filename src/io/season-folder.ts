@@ -1,0 +1,196 @@
+import { dirname, join, resolve } from 'node:path';
+import { effectiveRows } from '../records/effective.ts';
+import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
+import { readLog } from '../records/read.ts';
+import type { Row } from '../records/record.ts';
+import { buildSeason } from '../season/build.ts';
+import type { Season } from '../season/model.ts';
+import { readSeasonFile, type SeasonFile } from '../season/read-file.ts';
+import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
+import { headOf, type Source } from '../text/source.ts';
+import { type Disk, realDisk } from './disk.ts';
+import { codeOf } from './refusal.ts';
+import { tornFiles } from './torn.ts';
+
+export const SEASON_FILE = 'season.yaml';
+export const LOG_FOLDER = 'log';
+
+/** The nearest folder at or above `start` that holds a season file, or null. */
+export function findSeasonFolder(start: string, disk: Disk = realDisk): string | null {
+  let folder = resolve(start);
+  for (;;) {
+    if (disk.facts(join(folder, SEASON_FILE)) !== null) return folder;
+    const above = dirname(folder);
+    if (above === folder) return null;
+    folder = above;
+  }
+}
+
+/** Largest log read, in bytes: a keeper's season is some hundred kilobytes. */
+export const LARGEST_LOG = 512 * 1024 * 1024;
+
+/** Reads a text file; anything that stands in the way is a fault with the path as `shown`. */
+export function readText(path: string, shown: string, disk: Disk = realDisk): Source | Fault {
+  try {
+    const facts = disk.facts(path);
+    if (facts !== null && facts.size > LARGEST_LOG)
+      return fault(
+        'file-too-large',
+        headOf(shown),
+        `expected at most ${LARGEST_LOG} bytes, found ${facts.size}`,
+      );
+    const bytes = disk.read(path);
+    try {
+      // `ignoreBOM` keeps the mark in the text, so that the reader can name it.
+      return {
+        path: shown,
+        text: new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes),
+      };
+    } catch {
+      const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
+      return fault(
+        'file-not-utf8',
+        headOf(shown),
+        `expected text in UTF-8, found ${utf16 ? 'UTF-16' : 'other bytes'}`,
+        {
+          hint: 'a spreadsheet saved it: save again as "CSV UTF-8"',
+        },
+      );
+    }
+  } catch (error) {
+    const code = codeOf(error);
+    if (code === '') throw error;
+    const words: Record<string, string> = {
+      ENOENT: 'there is no such file',
+      EACCES: 'it may not be read: the permissions forbid it',
+      EPERM: 'it may not be read: the permissions forbid it',
+      EISDIR: 'it is a folder, not a file',
+    };
+    return fault(
+      code === 'ENOENT' ? 'file-missing' : 'file-unreadable',
+      headOf(shown),
+      words[code] ?? `it cannot be read (${code})`,
+    );
+  }
+}
+
+/** A season folder, read: the season if the files allow one, and every fault of the files. */
+export type FolderRead = {
+  readonly folder: string;
+  readonly file: SeasonFile | null;
+  /** Null when a fault forbids drawing figures from the folder. */
+  readonly season: Season | null;
+  readonly faults: readonly Fault[];
+  /** Every version of every row, by record, then by the entry of its first version. */
+  readonly versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>;
+  /** Entries in use over all logs. */
+  readonly entries: ReadonlySet<string>;
+  /** What was read, by path shown, for faults and rewrites. */
+  readonly sources: ReadonlyMap<string, Source>;
+};
+
+/** Replaces or adds rows of one log while reading: how a row is tried before it is written. */
+export type Trial = { readonly record: RecordName; readonly rows: readonly Row[] };
+
+/** Reads a season folder whole. Reading never writes. */
+export function readSeasonFolder(
+  folder: string,
+  disk: Disk = realDisk,
+  trial: Trial | null = null,
+): FolderRead {
+  const faults: Fault[] = [];
+  const sources = new Map<string, Source>();
+  const seasonText = readText(join(folder, SEASON_FILE), SEASON_FILE, disk);
+  let file: SeasonFile | null = null;
+  if ('code' in seasonText) faults.push(seasonText);
+  else {
+    sources.set(SEASON_FILE, seasonText);
+    const read = readSeasonFile(seasonText);
+    faults.push(...read.faults);
+    file = read.file;
+  }
+  const rows: Partial<Record<RecordName, readonly Row[]>> = {};
+  const versions = new Map<RecordName, ReadonlyMap<string, readonly Row[]>>();
+  const entries = new Map<string, Row>();
+  for (const name of recordNames) {
+    const kind = kindOf(name);
+    const shown = `${LOG_FOLDER}/${kind.file}`;
+    const path = join(folder, LOG_FOLDER, kind.file);
+    let all: readonly Row[] = [];
+    if (disk.facts(path) !== null) {
+      const source = readText(path, shown, disk);
+      if ('code' in source) faults.push(source);
+      else if (source.text !== '') {
+        sources.set(shown, source);
+        const whole = withoutTornLine(source, faults);
+        const log = readLog(kind, whole);
+        faults.push(...log.faults);
+        all = log.rows;
+      }
+    }
+    if (trial?.record === name) all = [...all, ...trial.rows];
+    const effective = effectiveRows(all);
+    faults.push(...effective.faults);
+    versions.set(name, effective.versions);
+    rows[name] = effective.rows;
+    for (const row of all) {
+      const other = entries.get(row.entry);
+      if (other && other.at.file !== row.at.file)
+        faults.push(
+          fault(
+            'entry-repeated',
+            row.at,
+            `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
+            {
+              hint: 'give one of the two rows another entry',
+            },
+          ),
+        );
+      entries.set(row.entry, row);
+    }
+  }
+  for (const torn of tornFiles(disk, join(folder, LOG_FOLDER)))
+    faults.push(
+      fault(
+        'torn-line',
+        headOf(torn.path),
+        `a line of ${torn.log} was cut short and set aside: ${JSON.stringify(torn.text)}`,
+        {
+          hint: `add the row again if it is missing, then delete ${torn.path}`,
+        },
+      ),
+    );
+  let season: Season | null = null;
+  if (file !== null && !faults.some(stopsReading)) {
+    const built = buildSeason(file, rows as unknown as Rows);
+    faults.push(...built.faults);
+    if (!built.faults.some(stopsReading)) season = built.season;
+  }
+  return {
+    folder,
+    file,
+    season,
+    faults: inOrder(faults),
+    versions,
+    entries: new Set(entries.keys()),
+    sources,
+  };
+}
+
+/** A last line without its line feed was cut by a crash: it is told, and not believed. */
+function withoutTornLine(source: Source, faults: Fault[]): Source {
+  if (source.text.endsWith('\n')) return source;
+  const cut = source.text.lastIndexOf('\n') + 1;
+  const line = source.text.slice(0, cut).split('\n').length;
+  faults.push(
+    fault(
+      'torn-line',
+      { file: source.path, line, column: 1 },
+      `the last line was cut short: ${JSON.stringify(source.text.slice(cut, cut + 200))}`,
+      {
+        hint: 'it is not counted; the next `add` sets it aside. If an editor left out the last line feed, add one',
+      },
+    ),
+  );
+  return { path: source.path, text: source.text.slice(0, cut) };
+}
