@@ -51,6 +51,13 @@ export const faultCodes = {
   'day-off': 'conflict',
   'out-of-balance': 'conflict',
   'order-of-events': 'conflict',
+  'unknown-bird': 'conflict',
+  'unknown-trait': 'conflict',
+  'wrong-sex': 'conflict',
+  'own-ancestor': 'conflict',
+  'parent-too-young': 'conflict',
+  'score-before-birth': 'conflict',
+  'bird-in-two-pens': 'conflict',
 } as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
 
 export type FaultCode = keyof typeof faultCodes;

@@ -2,6 +2,7 @@ import type { Now, Season } from '../../season/model.ts';
 import { type Fault, inOrder } from '../../text/fault.ts';
 import { occupancyOf } from '../schedule/occupancy.ts';
 import { outOfBalance } from './balance.ts';
+import { birdsInOrder } from './birds.ts';
 import type { Check } from './check.ts';
 import { dayOff } from './days-off.ts';
 import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
@@ -26,6 +27,7 @@ const checks: readonly Check[] = [
   dayOff,
   outOfBalance,
   orderOfEvents,
+  birdsInOrder,
 ];
 
 /** Every conflict of a season, recorded and planned, in the order of the files. */
