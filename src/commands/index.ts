@@ -42,4 +42,9 @@ export const commands: readonly CommandRow[] = [
     summary: "The season in one document: the eggs' way from laid to chick",
     load: () => import('./summary.ts'),
   },
+  {
+    name: 'breeders',
+    summary: 'Pens, narrowing, ranking, and who to mate next year',
+    load: () => import('./breeders.ts'),
+  },
 ];

@@ -122,7 +122,8 @@ const TWO_SIDED = 1.959963984540054;
 
 /**
  * Gain of chosen parents' young over the mean of all candidates, in index units: the mean of the
- * chosen males' and the chosen hens' index, less the mean over candidates of either sex.
+ * chosen males' and the chosen hens' index, less the mean over candidates of either sex. A bird
+ * named several times counts for as many shares.
  *
  * The width holds two doubts: what each chosen bird's index leaves unexplained (taken as
  * independent from bird to bird), and the heritability, by taking the widest of the rankings at
@@ -136,12 +137,16 @@ export function gainOf(
   const gains = rankings.map((ranking) => {
     const mean = (ids: readonly string[]) =>
       ids.reduce((sum, id) => sum + (ranking.merits.get(id)?.index ?? 0), 0) / ids.length;
-    const doubt = (ids: readonly string[]) =>
-      ids.reduce(
-        (sum, id) => sum + ranking.spread ** 2 * (1 - (ranking.merits.get(id)?.reliability ?? 0)),
+    // A male named once for each of his hens is one bird with a larger share, not several.
+    const doubt = (ids: readonly string[]) => {
+      const shares = new Map<string, number>();
+      for (const id of ids) shares.set(id, (shares.get(id) ?? 0) + 1 / ids.length);
+      return [...shares].reduce(
+        (sum, [id, share]) =>
+          sum + (share * ranking.spread) ** 2 * (1 - (ranking.merits.get(id)?.reliability ?? 0)),
         0,
-      ) /
-      ids.length ** 2;
+      );
+    };
     const gain =
       (mean(chosen.males) - mean(candidates.males) + mean(chosen.hens) - mean(candidates.hens)) / 2;
     const width = (TWO_SIDED * Math.sqrt(doubt(chosen.males) + doubt(chosen.hens))) / 2;
