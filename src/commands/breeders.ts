@@ -124,9 +124,13 @@ async function write(folder: string, line: string, names: readonly string[], nex
       const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
       document.setIn(['next_pens', names[index]!], document.createNode(value, { flow: true }));
     });
-    await replaceFile(join(folder, SEASON_FILE), document.toString({ lineWidth: 0 }), {
-      expectedText: source.text,
-    });
+    await replaceFile(
+      join(folder, SEASON_FILE),
+      document.toString({ lineWidth: 0, flowCollectionPadding: false }),
+      {
+        expectedText: source.text,
+      },
+    );
   });
 }
 

@@ -51,11 +51,17 @@ const POINTS = 5;
 /** At this chance of a common parent two birds count as sibs. */
 const AS_SIBS = 0.5;
 
-const common = (a: readonly PossibleParent[], b: readonly PossibleParent[]) =>
-  a.reduce(
-    (sum, { id, share }) => sum + share * (b.find((other) => other.id === id)?.share ?? 0),
-    0,
-  );
+/** Chance that two birds have the same father (or mother); several unnamed birds are one each. */
+function chanceOfSame(
+  a: readonly PossibleParent[],
+  b: readonly PossibleParent[],
+  birds: (id: string) => number,
+): number {
+  return a.reduce((sum, { id, share }) => {
+    const other = b.find((one) => one.id === id)?.share ?? 0;
+    return sum + (share * other) / birds(id);
+  }, 0);
+}
 
 /** The program for one line. */
 export function matingProblem(flock: Flock, report: BreedersReport, wish: Wish): MatingProblem {
@@ -89,13 +95,12 @@ export function matingProblem(flock: Flock, report: BreedersReport, wish: Wish):
     const [a, b] = [entries.get(males[m]!.id)!, entries.get(hens[h]!.id)!];
     const parent = [...a.sire, ...a.dam].some(({ id, share }) => id === b.id && share >= AS_SIBS);
     const child = [...b.sire, ...b.dam].some(({ id, share }) => id === a.id && share >= AS_SIBS);
-    const single = (all: readonly PossibleParent[]) =>
-      all.filter(({ id }) => (entries.get(id)?.unnamed ?? 1) === 1);
+    const birds = (id: string) => entries.get(id)?.unnamed ?? 1;
     return (
       parent ||
       child ||
-      common(single(a.sire), single(b.sire)) >= AS_SIBS ||
-      common(single(a.dam), single(b.dam)) >= AS_SIBS
+      chanceOfSame(a.sire, b.sire, birds) >= AS_SIBS ||
+      chanceOfSame(a.dam, b.dam, birds) >= AS_SIBS
     );
   };
   const ids = [...males, ...hens].map(({ id }) => id);
