@@ -2,7 +2,8 @@
 // file, so that development commands need no build and leave nothing behind.
 //   node .ci/run-source.mjs src/vectors/main.ts DIR
 // The entry exports main(words, folder it was called from) and gets to say the exit code.
-import { mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -28,6 +29,11 @@ try {
       js: "import{createRequire as traybookRequire}from'node:module';const require=traybookRequire(import.meta.url);",
     },
   });
+  // The solver reads its WebAssembly file from beside the code that loads it.
+  cpSync(
+    createRequire(import.meta.url).resolve('highs/runtime'),
+    join(folder, 'highs.wasm'),
+  );
   const { main } = await import(pathToFileURL(outfile).href);
   process.exitCode = await main(words, process.env.INIT_CWD ?? process.cwd());
 } finally {

@@ -1,4 +1,4 @@
-import { occupancyOf, type SpanState } from '../compute/schedule/occupancy.ts';
+import { occupancyOf, type SpanState, type TraySpan } from '../compute/schedule/occupancy.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -44,15 +44,11 @@ export const command: CommandModule = {
           kind: 'setter',
           name: setter.name,
           tray,
-          spans: occupancy.trays
-            .filter((span) => span.setter === setter.name && span.tray === tray && shown(span))
-            .map((span) => ({
-              set: span.set,
-              from: span.from,
-              to: span.to,
-              eggs: span.eggs,
-              state: span.state,
-            })),
+          spans: traySpans(
+            occupancy.trays.filter(
+              (span) => span.setter === setter.name && span.tray === tray && shown(span),
+            ),
+          ),
         });
     for (const hatcher of season.hatchers.values())
       places.push({
@@ -92,3 +88,23 @@ export const command: CommandModule = {
     return { stdout: linesForTerminal(chart), stderr: notices };
   },
 };
+
+/** The shares of one set in one tray read as one span. */
+function traySpans(spans: readonly TraySpan[]): Place['spans'] {
+  const bySet = new Map<string, Place['spans'][number]>();
+  for (const { set, from, to, eggs, state } of spans) {
+    const same = bySet.get(set);
+    bySet.set(
+      set,
+      same
+        ? {
+            ...same,
+            from: earlier(same.from, from),
+            to: later(same.to, to),
+            eggs: (same.eggs ?? 0) + eggs,
+          }
+        : { set, from, to, eggs, state },
+    );
+  }
+  return [...bySet.values()];
+}

@@ -154,7 +154,11 @@ function slipsRefused(slips: readonly CellSlip[]): Stop {
 
 /** What is wrong after the write and was not before. */
 function newFaults(before: FolderRead, after: FolderRead, now: Now): Fault[] {
-  const key = (one: Fault): string => `${one.code} ${one.message}`;
+  // A conflict told before is not news because its figures moved.
+  const key = (one: Fault): string =>
+    isImpossible(one) || one.set === null
+      ? JSON.stringify([one.code, one.message])
+      : JSON.stringify([one.code, one.set, one.pen]);
   const known = new Set(
     [...before.faults, ...(before.season ? conflictsOf(before.season, now) : [])].map(key),
   );

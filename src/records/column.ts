@@ -57,8 +57,7 @@ function slipIn(cell: string): string | null {
   }
   if (/^\d+,\d+$/.test(cell)) return `a decimal point, not a comma: ${cell.replace(',', '.')}`;
   if (/^\s|\s$/.test(cell)) return 'there is a space beside the number';
-  if (/^-\d/.test(cell))
-    return 'a count cannot be negative; to take a row back use: traybook void ENTRY';
+  if (/^-\d/.test(cell)) return 'a count cannot be negative';
   if (/^\d+\.\d+$/.test(cell)) return 'eggs and birds are whole';
   return null;
 }

@@ -234,7 +234,10 @@ function buildSets(
   };
   const sets = new Map<string, EggSet>();
   for (const [name, own] of bySet) {
-    const pens = [...new Set(own.map((row) => row.values.pen))];
+    const order = [...stock.pens.keys()];
+    const pens = [...new Set(own.map((row) => row.values.pen))].sort(
+      (a, b) => order.indexOf(a) - order.indexOf(b),
+    );
     const pick = <R extends Row<{ readonly pen: string | null }>>(
       all: readonly R[],
       pen: string,
@@ -345,6 +348,10 @@ function tellPenless(
   }
 }
 
+function isWrittenBefore(a: SetRow, b: SetRow): boolean {
+  return a.recordedAt < b.recordedAt || (a.recordedAt === b.recordedAt && a.at.line < b.at.line);
+}
+
 /** A set is of one day, one species; a pen stands once in each tray. */
 function isSoundSetRow(
   row: SetRow,
@@ -353,7 +360,10 @@ function isSoundSetRow(
   faults: Fault[],
 ): boolean {
   const { set, pen } = row.values;
-  const first = all.find((other) => other.values.set === set)!;
+  // The row written first names the set, whatever minute of the day later ones give.
+  const first = all
+    .filter((other) => other.values.set === set)
+    .reduce((a, b) => (isWrittenBefore(b, a) ? b : a));
   const extras = { set, pen };
   if (row.values.setter === null && stock.setters.size !== 1) {
     faults.push(
@@ -421,7 +431,7 @@ function isSoundSetRow(
       other.values.pen === pen &&
       other.values.tray === row.values.tray &&
       other.values.setter === row.values.setter &&
-      all.indexOf(other) < all.indexOf(row),
+      isWrittenBefore(other, row),
   );
   if (same) {
     faults.push(

@@ -196,6 +196,8 @@ function references(values: SeasonValues, yaml: YamlRead): Fault[] {
   values.goals.forEach((goal, index) => {
     known(['goals', index, 'line'], goal.line, Object.keys(values.lines), 'line');
   });
+  for (const name of Object.keys(values.rates))
+    known(['rates', name], name, Object.keys(values.lines), 'line');
   const sets = new Map<string, number>();
   values.plan.forEach((one, index) => {
     const path = ['plan', index] as const;

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { isName, nameExpected } from '../records/column.ts';
 import { type Day, parseDay, weekdays } from '../text/day.ts';
+import { rateOverrides } from './rates-schema.ts';
 import { speciesOverride } from './species-schema.ts';
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
@@ -230,7 +231,7 @@ export const seasonSchema = z.strictObject(
       )
       .prefault({}),
     goals: z.array(goal, list).default([]),
-    rates: z.record(z.string(), z.unknown(), mapping).default({}),
+    rates: rateOverrides.default({}),
     plan: z.array(planned, list).default([]),
   },
   { error: 'a mapping with the keys format, season, place, lines …' },
@@ -238,8 +239,6 @@ export const seasonSchema = z.strictObject(
 
 export type SeasonValues = z.infer<typeof seasonSchema>;
 export type LineValues = SeasonValues['lines'][string];
-export type TraitValues = SeasonValues['traits'][string];
-export type NextPenValues = SeasonValues['next_pens'][string];
 export type PenValues = SeasonValues['pens'][string];
 export type SetterValues = SeasonValues['setters'][string];
 export type HatcherValues = SeasonValues['hatchers'][string];

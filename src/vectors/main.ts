@@ -6,7 +6,7 @@ import { checksOf, type Outcome, reasonOf, report, runCheck } from './run.ts';
  * Runs every check-vector file (`*.json`) of a folder through the program's own functions.
  * Returns the exit code: 0 all passed, 1 something failed, 2 wrong words, 3 nothing to read.
  */
-export function main(words: readonly string[], from: string): number {
+export async function main(words: readonly string[], from: string): Promise<number> {
   const [folder, ...more] = words;
   if (folder === undefined || more.length > 0) {
     process.stderr.write('usage: npm run vectors -- DIR\n');
@@ -29,13 +29,15 @@ export function main(words: readonly string[], from: string): number {
     process.stderr.write(`${folder}: no .json file here\n`);
     return 3;
   }
-  const outcomes = files.flatMap((file): Outcome[] => {
+  const outcomes: Outcome[] = [];
+  for (const file of files) {
     try {
-      return checksOf(readFileSync(file, 'utf8')).map(runCheck);
+      for (const check of checksOf(readFileSync(file, 'utf8')))
+        outcomes.push(await runCheck(check));
     } catch (thrown) {
-      return [{ id: file, kind: 'file', faults: [], error: reasonOf(thrown) }];
+      outcomes.push({ id: file, kind: 'file', faults: [], error: reasonOf(thrown) });
     }
-  });
+  }
   const { text, failed } = report(outcomes);
   process.stdout.write(text);
   return failed > 0 ? 1 : 0;

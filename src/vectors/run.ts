@@ -39,13 +39,13 @@ export function checksOf(text: string): Check[] {
 }
 
 /** Runs one check through the program's own function; a printed value counts as well. */
-export function runCheck(one: Check): Outcome {
+export async function runCheck(one: Check): Promise<Outcome> {
   const base = { id: one.id, kind: one.kind };
   const run = adapters[one.kind];
   if (!run) return { ...base, faults: [], error: `no adapter for the kind ${one.kind}` };
   let got: unknown;
   try {
-    got = run(one.inputs);
+    got = await run(one.inputs);
   } catch (thrown) {
     return { ...base, faults: [], error: reasonOf(thrown) };
   }

@@ -1,4 +1,5 @@
 /** The `schedule` check vectors, through the model builder that the season's plan uses. */
+import * as z from 'zod';
 import {
   eggTerms,
   type HatchingProblem,
@@ -10,32 +11,41 @@ import { brokenRules, startsOf } from '../compute/plan/hatching-schedule.ts';
 import type { Expression } from '../compute/plan/linear-program.ts';
 import { addRow, merged, type Term } from '../compute/plan/linear-program.ts';
 import { openSolver } from '../compute/plan/solver.ts';
+import { type Adapter, adapter } from './shared.ts';
 
-interface ScheduleInputs {
-  objective: string;
-  D: number;
-  tray_positions: number;
-  tray_eggs: number;
-  setter_days: number;
-  hatcher_days: number;
-  clean_days: number;
-  hatcher_eggs: number;
-  max_age: number;
-  set_days: number[];
-  lines: number;
-  supply: number[][];
-  last_takeoff_day: number;
-  hatch_per_mille: number[];
-  loss_per_mille?: number[];
-  target_eggs?: number;
-  target_chicks_per_mille?: number[];
-  chick_value?: number;
-  set_cost?: number;
-  egg_cost?: number;
-}
+const list = z.array(z.number());
+const shape = z.object({
+  objective: z.enum([
+    'max_chicks',
+    'min_sets',
+    'min_loss',
+    'min_last_takeoff',
+    'min_eggs',
+    'max_value',
+  ]),
+  D: z.number(),
+  tray_positions: z.number(),
+  tray_eggs: z.number(),
+  setter_days: z.number(),
+  hatcher_days: z.number(),
+  clean_days: z.number(),
+  hatcher_eggs: z.number(),
+  max_age: z.number(),
+  set_days: list,
+  supply: z.array(list),
+  last_takeoff_day: z.number(),
+  hatch_per_mille: list,
+  loss_per_mille: list.optional(),
+  target_eggs: z.number().optional(),
+  target_chicks_per_mille: list.optional(),
+  chick_value: z.number().default(0),
+  set_cost: z.number().default(0),
+  egg_cost: z.number().default(0),
+});
+type ScheduleInputs = z.infer<typeof shape>;
 
 /** The vectors count days from 1, the model from 0. */
-export function problemOf(inputs: ScheduleInputs): HatchingProblem {
+function problemOf(inputs: ScheduleInputs): HatchingProblem {
   const byLine = <T>(value: T): T[] => inputs.supply.map(() => value);
   return {
     days: inputs.D,
@@ -78,9 +88,7 @@ export function problemOf(inputs: ScheduleInputs): HatchingProblem {
   };
 }
 
-async function schedule(
-  inputs: ScheduleInputs,
-): Promise<{ feasible: boolean; optimum: number | null }> {
+async function schedule(inputs: ScheduleInputs): Promise<{ feasible: boolean; optimum: number | null }> {
   const problem = problemOf(inputs);
   const model = hatchingModel(problem);
   const eggs = eggTerms(model, () => 1);
@@ -115,13 +123,11 @@ async function schedule(
     case 'max_value':
       sign = -1;
       objective = merged([
-        ...scaled(chicks(), -inputs.chick_value!),
-        ...scaled(setTerms(model), 1000 * inputs.set_cost!),
-        ...scaled(eggs, 1000 * inputs.egg_cost!),
+        ...scaled(chicks(), -inputs.chick_value),
+        ...scaled(setTerms(model), 1000 * inputs.set_cost),
+        ...scaled(eggs, 1000 * inputs.egg_cost),
       ]);
       break;
-    default:
-      throw new RangeError(`no such objective: ${inputs.objective}`);
   }
   const exactly = inputs.objective === 'min_loss';
   if (inputs.target_eggs !== undefined)
@@ -133,13 +139,7 @@ async function schedule(
       exactly ? inputs.target_eggs : Number.POSITIVE_INFINITY,
     );
   inputs.target_chicks_per_mille?.forEach((target, line) => {
-    addRow(
-      model.program,
-      `chicks of line ${line + 1}`,
-      target,
-      chicks(line),
-      Number.POSITIVE_INFINITY,
-    );
+    addRow(model.program, `chicks of line ${line + 1}`, target, chicks(line), Number.POSITIVE_INFINITY);
   });
   const solver = await openSolver(model.program);
   try {
@@ -153,4 +153,4 @@ async function schedule(
   }
 }
 
-export const adapters: Record<string, (inputs: ScheduleInputs) => unknown> = { schedule };
+export const adapters: Record<string, Adapter> = { schedule: adapter(shape, schedule) };

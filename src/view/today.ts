@@ -2,7 +2,7 @@ import type { Task } from '../compute/schedule/task.ts';
 import { addDays, type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
 import { padded } from './table.ts';
-import { longDay, shortDay, wrapped } from './words.ts';
+import { hanging, longDay, shortDay } from './words.ts';
 
 /** The tasks of a morning. */
 export type TodayView = {
@@ -28,27 +28,29 @@ export function todayText(view: TodayView, paper: Paper): string {
     out.push('', heading);
     for (const task of tasks) {
       const head = `  ${lead(task)}${padded(task.id, ids)}  `;
-      out.push(wrapped(`${head}${task.title}`, paper.width, ' '.repeat(head.length)));
+      out.push(hanging(head, task.title, paper.width));
       if (task.state !== 'coming')
-        out.push(
-          wrapped(`${' '.repeat(head.length)}${task.why}`, paper.width, ' '.repeat(head.length)),
-        );
+        out.push(hanging(' '.repeat(head.length), task.why, paper.width));
     }
   };
   const of = (state: Task['state']): Task[] =>
     view.tasks.filter((task) => task.state === state && !task.daily);
-  section('OVERDUE', of('overdue'), (task) => `${daysBetween(task.until, view.day)} d late  `);
+  section(
+    'OVERDUE',
+    of('overdue'),
+    (task) => `${String(daysBetween(task.until, view.day)).padStart(2)} d late  `,
+  );
   section('DUE TODAY', of('due'), (task) =>
-    task.until > view.day ? `by ${task.until.slice(5)}  ` : '          ',
+    task.until > view.day ? `by ${task.until.slice(5)}   ` : '           ',
   );
   const daily = view.tasks.filter((task) => task.daily);
-  if (daily.length > 0)
-    out.push('', 'EVERY DAY', wrapped(`  ${dailyLine(daily)}`, paper.width, '  '));
+  if (daily.length > 0) out.push('', 'EVERY DAY', hanging('  ', dailyLine(daily), paper.width));
   section('COMING', of('coming'), (task) => `${shortDay(task.due)}  `);
   if (view.tasks.length === 0)
     out.push('', `Nothing is due until ${addDays(view.day, view.days)}.`);
-  const urgent = view.tasks.find((task) => task.state !== 'coming' && !task.daily);
-  if (urgent) out.push('', wrapped(`when done: traybook ${urgent.settle}`, paper.width, '  '));
+  const pressing = view.tasks.filter((task) => task.state !== 'coming' && !task.daily);
+  const urgent = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
+  if (urgent) out.push('', hanging('when done: ', `traybook ${urgent.settle}`, paper.width));
   return `${out.join('\n')}\n`;
 }
 

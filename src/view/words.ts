@@ -40,17 +40,23 @@ export function percent(value: number | null, digits = 1): string | null {
   return value === null ? null : `${(100 * value).toFixed(digits)} %`;
 }
 
-/** Breaks a text at spaces so that no line is wider than `width`; later lines are indented. */
-export function wrapped(text: string, width: number, indent = ''): string {
+/** Breaks a text at spaces so that no line is wider than `width`. */
+export function wrapped(text: string, width: number): string {
+  return hanging('', text, width);
+}
+
+/** `head`, then the text beside it: later lines are indented as far as the head is wide. */
+export function hanging(head: string, text: string, width: number): string {
+  const indent = widthOf(head);
   const lines: string[] = [];
   let line = '';
   for (const word of text.split(' ')) {
     const next = line === '' ? word : `${line} ${word}`;
-    if (line !== '' && widthOf(next) > width) {
+    if (line !== '' && indent + widthOf(next) > width) {
       lines.push(line);
-      line = `${indent}${word}`;
+      line = word;
     } else line = next;
   }
   lines.push(line);
-  return lines.join('\n');
+  return head + lines.join(`\n${' '.repeat(indent)}`);
 }

@@ -8,10 +8,10 @@ const folder = join(import.meta.dirname, 'vectors');
 const files = readdirSync(folder).filter((name) => name.endsWith('.json'));
 
 describe('values computed elsewhere', () => {
-  it.each(files)('%s', (file) => {
+  it.each(files)('%s', async (file) => {
     const checks = checksOf(readFileSync(join(folder, file), 'utf8'));
     expect(checks.length).toBeGreaterThan(0);
-    const { text, failed } = report(checks.map(runCheck));
+    const { text, failed } = report(await Promise.all(checks.map(runCheck)));
     expect(failed, text).toBe(0);
   });
 
@@ -33,33 +33,33 @@ describe('the runner', () => {
     expected: { upper: 0.258865550893052 },
     tolerance: { abs: 1e-9, rel: 1e-9 },
   };
-  const failsOf = (change: object): string => {
-    const { text, failed } = report([runCheck({ ...good, ...change } as never)]);
+  const failsOf = async (change: object): Promise<string> => {
+    const { text, failed } = report([await runCheck({ ...good, ...change } as never)]);
     expect(failed).toBe(1);
     return text;
   };
 
-  it('passes what is right', () => {
-    expect(report([runCheck(good)])).toEqual({ text: '1 passed, 0 failed\n', failed: 0 });
+  it('passes what is right', async () => {
+    expect(report([await runCheck(good)])).toEqual({ text: '1 passed, 0 failed\n', failed: 0 });
   });
 
-  it('fails a wrong number, with id, expected and got', () => {
-    expect(failsOf({ expected: { upper: 0.26 } })).toMatch(
+  it('fails a wrong number, with id, expected and got', async () => {
+    expect(await failsOf({ expected: { upper: 0.26 } })).toMatch(
       /^z \(zero_upper\) upper: expected 0\.26, got 0\.25886555\d+\n0 passed, 1 failed\n$/,
     );
   });
 
-  it('fails a kind it does not know, a missing key, a number where none exists, bad inputs', () => {
-    expect(failsOf({ kind: 'no_such_kind' })).toContain('no adapter');
-    expect(failsOf({ expected: { lower: 0 } })).toContain('got "nothing"');
-    expect(failsOf({ expected: { upper: null } })).toContain('expected null');
-    expect(failsOf({ inputs: {} })).toContain('n: ');
-    expect(failsOf({ published: [{ values: { upper: 0.3 }, tolerance_abs: 0.001 }] })).toContain(
+  it('fails a kind it does not know, a missing key, a number where none exists, bad inputs', async () => {
+    expect(await failsOf({ kind: 'no_such_kind' })).toContain('no adapter');
+    expect(await failsOf({ expected: { lower: 0 } })).toContain('got "nothing"');
+    expect(await failsOf({ expected: { upper: null } })).toContain('expected null');
+    expect(await failsOf({ inputs: {} })).toContain('n: ');
+    expect(await failsOf({ published: [{ values: { upper: 0.3 }, tolerance_abs: 0.001 }] })).toContain(
       'published upper',
     );
   });
 
-  it('takes lists of places as they are, whatever the tolerance', () => {
+  it('takes lists of places as they are, whatever the tolerance', async () => {
     const chart = {
       id: 'c',
       kind: 'exact_limits',
@@ -67,6 +67,6 @@ describe('the runner', () => {
       expected: { signals_high: [1.001] },
       tolerance: { abs: 1, rel: 1 },
     };
-    expect(report([runCheck(chart)]).failed).toBe(1);
+    expect(report([await runCheck(chart)]).failed).toBe(1);
   });
 });

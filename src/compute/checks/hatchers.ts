@@ -11,7 +11,9 @@ function inOrder(a: HatcherSpan, b: HatcherSpan): readonly [HatcherSpan, Hatcher
 
 /** True if both lie in one hatcher while the first still holds eggs or chicks. */
 function together(first: HatcherSpan, second: HatcherSpan): boolean {
-  return first.hatcher === second.hatcher && second.from < first.emptyOn;
+  return (
+    first.set !== second.set && first.hatcher === second.hatcher && second.from < first.emptyOn
+  );
 }
 
 /** `hatcher-taken`: a set moved in while another is still hatching there. */
@@ -37,7 +39,12 @@ export const hatcherNotClean: Check = ({ occupancy }) => {
   const faults: Fault[] = [];
   forEachPair(occupancy.hatchers, (a, b) => {
     const [first, second] = inOrder(a, b);
-    if (first.hatcher !== second.hatcher || second.from < first.emptyOn || second.from >= first.to)
+    if (
+      first.set === second.set ||
+      first.hatcher !== second.hatcher ||
+      second.from < first.emptyOn ||
+      second.from >= first.to
+    )
       return;
     faults.push(
       fault(

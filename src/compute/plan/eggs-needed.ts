@@ -70,14 +70,9 @@ export interface BinomialNeed {
 }
 
 /** Eggs for at least `k` birds at known stage rates. Throws RangeError on a rate or confidence outside (0, 1]. */
-export function eggsAtKnownRates(
-  k: number,
-  confidence: number,
-  rates: readonly number[],
-): BinomialNeed {
+export function eggsAtKnownRates(k: number, confidence: number, rates: readonly number[]): BinomialNeed {
   const p = rates.reduce((product, rate) => product * rate, 1);
-  if (!(p > 0 && p <= 1))
-    throw new RangeError(`the product of the rates must lie in (0, 1], found ${p}`);
+  if (!(p > 0 && p <= 1)) throw new RangeError(`the product of the rates must lie in (0, 1], found ${p}`);
   const n = smallest((eggs) => binomialAtLeast(k, eggs, p), confidence, k);
   // A quotient that is whole but for rounding error must not become one egg more.
   const naiveN = Math.ceil(k / p - 1e-9);
@@ -120,12 +115,7 @@ function sharedRateNeed(
 }
 
 /** Eggs in one set whose overall rate, common to its eggs, is Beta(a, b). */
-export function eggsAtBetaRate(
-  k: number,
-  confidence: number,
-  a: number,
-  b: number,
-): SharedRateNeed {
+export function eggsAtBetaRate(k: number, confidence: number, a: number, b: number): SharedRateNeed {
   return sharedRateNeed(k, confidence, a / (a + b), (n) =>
     n < k ? 0 : upperTail(betaBinomialPmf(n, a, b), k),
   );

@@ -11,13 +11,7 @@
  * graphs are perfect), so nothing is lost and no two solutions differ by names alone. Occupancy is one
  * row for each day a stay can begin (the maximal cliques), not one for each pair of stays.
  */
-import {
-  addColumn,
-  addRow,
-  type Expression,
-  type LinearProgram,
-  type Term,
-} from './linear-program.ts';
+import { addColumn, addRow, type Expression, type LinearProgram, type Term } from './linear-program.ts';
 
 /** A pen, or another source of hatching eggs of one kind. */
 export interface EggSource {
@@ -26,11 +20,14 @@ export interface EggSource {
   kind: number;
   /** Whole hatching eggs to be had from each day. */
   supply: readonly number[];
+  /** Eggs in store when the season begins, by their age in days on day 0. */
+  stored?: readonly { age: number; eggs: number }[];
   /** Oldest an egg may be when set, days. */
   maxAge: number;
-  /** First and last day this source's eggs may be set, if narrower than the kind's days. */
-  from?: number;
+  /** Last day this source's eggs may be set, if earlier than the kind's. */
   to?: number;
+  /** Days on which they may not be. */
+  closed?: ReadonlySet<number>;
 }
 
 /** Eggs that may share a tray: one species. */
@@ -136,6 +133,14 @@ function push<K, V>(map: Map<K, V[]>, at: K, value: V): void {
   else map.set(at, [value]);
 }
 
+/** Eggs of a source by the day laid; what was in store has a day before 0. */
+export function lotsOf(source: EggSource): [laid: number, eggs: number][] {
+  return [
+    ...(source.stored ?? []).map(({ age, eggs }): [number, number] => [-age, eggs]),
+    ...source.supply.map((eggs, day): [number, number] => [day, eggs]),
+  ];
+}
+
 /** Builds the program; every expression of the model is over its columns. */
 export function hatchingModel(problem: HatchingProblem, wholeEggs = true): HatchingModel {
   const program: LinearProgram = { columns: [], rows: [] };
@@ -154,11 +159,11 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
     const days = timing.setDays.filter(
       (d) =>
         d <= latestSet(timing) &&
-        d >= (source.from ?? 0) &&
-        d <= (source.to ?? Number.POSITIVE_INFINITY),
+        d <= (source.to ?? Number.POSITIVE_INFINITY) &&
+        !source.closed?.has(d),
     );
-    source.supply.forEach((supply, laid) => {
-      if (supply <= 0) return;
+    for (const [laid, supply] of lotsOf(source)) {
+      if (supply <= 0) continue;
       const terms: Term[] = [];
       for (const set of days) {
         if (set < laid || set - laid > source.maxAge) continue;
@@ -170,14 +175,8 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
         terms.push([column, 1]);
       }
       if (terms.length > 1)
-        addRow(
-          program,
-          `supply of ${source.name} on ${laid}`,
-          Number.NEGATIVE_INFINITY,
-          terms,
-          supply,
-        );
-    });
+        addRow(program, `supply of ${source.name} on ${laid}`, Number.NEGATIVE_INFINITY, terms, supply);
+    }
   });
 
   // Sets and their trays, for each way through the machines.
@@ -224,14 +223,7 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
           const held: Expression =
             ways.filter((w) => w.fits.includes(k)).length === 1
               ? own.map((e): Term => [e.column, 1])
-              : [
-                  [
-                    addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, {
-                      whole: wholeEggs,
-                    }),
-                    1,
-                  ],
-                ];
+              : [[addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, { whole: wholeEggs }), 1]];
           push(inWay, k, held);
           trays.push({ kind: k, day, setter: c, hatcher: h, trays: count, eggs: held });
           addRow(
@@ -252,7 +244,10 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
           );
           traysOfSet.push([count, 1]);
           for (const [column, coefficient] of held)
-            loadOfHatcher.push([column, (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!]);
+            loadOfHatcher.push([
+              column,
+              (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!,
+            ]);
         }
         addRow(
           program,
@@ -313,10 +308,7 @@ function occupyTrays(
 ): void {
   problem.setters.forEach((setter, c) => {
     const own = trays.filter((t) => t.setter === c);
-    for (const day of turningDays(
-      own.map((t) => t.day),
-      setter.taken,
-    )) {
+    for (const day of turningDays(own.map((t) => t.day), setter.taken)) {
       const inside = own.filter(
         (t) =>
           t.day <= day && day < t.day + problem.timings[problem.kinds[t.kind]!.timing]!.transfer,
@@ -351,10 +343,7 @@ function occupyHatchers(
           to: s.day + timing.lastOpening + hatcher.cleanDays,
         };
       });
-    const days = turningDays(
-      own.map((s) => s.from),
-      hatcher.taken,
-    );
+    const days = turningDays(own.map((s) => s.from), hatcher.taken);
     if (hatcher.oneSet) {
       for (const day of days) {
         const inside = own.filter((s) => s.from <= day && day < s.to);
@@ -379,16 +368,7 @@ function occupyHatchers(
       const made = addColumn(program, name, 1, { whole: true });
       together.set(name, made);
       for (const s of members)
-        addRow(
-          program,
-          `${name} if set`,
-          Number.NEGATIVE_INFINITY,
-          [
-            [s.column, 1],
-            [made, -program.columns[s.column]!.upper],
-          ],
-          0,
-        );
+        addRow(program, `${name} if set`, Number.NEGATIVE_INFINITY, [[s.column, 1], [made, -program.columns[s.column]!.upper]], 0);
       return made;
     };
     const byHatchDay = new Map<number, typeof own>();
@@ -413,9 +393,7 @@ function occupyHatchers(
       const load: Term[] = [];
       for (const t of trays) {
         const kind = problem.kinds[t.kind]!;
-        const member = members.some(
-          (s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter,
-        );
+        const member = members.some((s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter);
         if (t.hatcher !== h || !member) continue;
         for (const [c, v] of t.eggs) load.push([c, (v * kind.liveShare) / hatcher.holds[t.kind]!]);
       }
@@ -468,16 +446,7 @@ export function lastOpening(model: HatchingModel): { terms: Expression; constant
     const step = addColumn(program, `last opening on or after ${day}`, 1, { whole: true });
     terms.push([step, day - days[i - 1]!]);
     if (previous !== undefined)
-      addRow(
-        program,
-        `steps at ${day}`,
-        Number.NEGATIVE_INFINITY,
-        [
-          [step, 1],
-          [previous, -1],
-        ],
-        0,
-      );
+      addRow(program, `steps at ${day}`, Number.NEGATIVE_INFINITY, [[step, 1], [previous, -1]], 0);
     for (const s of model.sets)
       if (opening(s) === day)
         addRow(

@@ -1,7 +1,6 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
-
-import type { HatchingModel, HatchingProblem } from './hatching-model.ts';
 import { valueOf } from './linear-program.ts';
+import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -62,7 +61,9 @@ export function startsOf(model: HatchingModel, values: ArrayLike<number>): Start
 export function brokenRules(problem: HatchingProblem, starts: readonly Start[]): string[] {
   const { kinds, timings, setters, hatchers, sources } = problem;
   const broken: string[] = [];
-  const store = sources.map(() => new Map<number, number>());
+  const store = sources.map(
+    (source) => new Map(lotsOf(source).filter(([laid]) => laid < 0)),
+  );
   for (let day = 0; day < problem.days; day++) {
     sources.forEach((source, s) => {
       const lots = store[s]!;
@@ -82,11 +83,11 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
       const hatcher = hatchers[start.hatcher]!;
       const byKind = new Map<number, number>();
       for (const { source, laid, eggs } of start.eggs) {
-        const { name, kind, from = 0, to = Number.POSITIVE_INFINITY } = sources[source]!;
+        const { name, kind, closed, to = Number.POSITIVE_INFINITY } = sources[source]!;
         const have = store[source]!.get(laid) ?? 0;
         if (eggs > have)
           broken.push(`day ${day}: ${eggs} eggs of ${name} laid on ${laid}, only ${have} there`);
-        if (day < from || day > to) broken.push(`day ${day}: eggs of ${name} are not to be set`);
+        if (day > to || closed?.has(day)) broken.push(`day ${day}: eggs of ${name} are not to be set`);
         store[source]!.set(laid, have - eggs);
         if (kinds[kind]!.timing !== start.timing)
           broken.push(`day ${day}: eggs of ${name} are of another timing`);
@@ -142,7 +143,6 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
   }
   // Days past the season still matter for the machines.
   for (const start of starts)
-    if (start.day >= problem.days || start.day < 0)
-      broken.push(`day ${start.day}: outside the season`);
+    if (start.day >= problem.days || start.day < 0) broken.push(`day ${start.day}: outside the season`);
   return broken;
 }

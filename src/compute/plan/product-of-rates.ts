@@ -223,8 +223,5 @@ export function productQuantile(stages: readonly StageRate[], probability: numbe
 export function atLeast(rule: RateRule, k: number, n: number): number {
   if (k <= 0) return 1;
   if (k > n) return 0;
-  return rule.nodes.reduce(
-    (sum, p, i) => sum + rule.weights[i]! * (1 - binomialCdf(k - 1, n, p)),
-    0,
-  );
+  return rule.nodes.reduce((sum, p, i) => sum + rule.weights[i]! * (1 - binomialCdf(k - 1, n, p)), 0);
 }

@@ -26,10 +26,7 @@ export interface YieldChain {
  * Stages are independent; each has a Beta(prior) before its counts. Delta interval on the log scale
  * (Agresti, Categorical Data Analysis, 3rd ed. 2013, §16.1).
  */
-export function yieldChain(
-  stages: readonly StageCount[],
-  prior: readonly [number, number],
-): YieldChain {
+export function yieldChain(stages: readonly StageCount[], prior: readonly [number, number]): YieldChain {
   const betas = stages.map(({ x, n }) => ({ a: x + prior[0], b: n - x + prior[1] }));
   const point = stages.reduce((product, { x, n }) => product * (x / n), 1);
   const logSe = stages.some(({ x }) => x === 0)
@@ -40,10 +37,7 @@ export function yieldChain(
   return {
     point,
     logSe,
-    deltaCi95:
-      logSe === null
-        ? null
-        : [point * Math.exp(-z * logSe), Math.min(1, point * Math.exp(z * logSe))],
+    deltaCi95: logSe === null ? null : [point * Math.exp(-z * logSe), Math.min(1, point * Math.exp(z * logSe))],
     deltaSe: logSe === null ? null : point * logSe,
     posteriorMean: mean,
     posteriorSd: sd,

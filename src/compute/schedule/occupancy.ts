@@ -1,4 +1,4 @@
-import type { Hatcher, Now, Season } from '../../season/model.ts';
+import type { EggSet, Hatcher, Now, Season } from '../../season/model.ts';
 import { addDays, type Day, earlier, later } from '../../text/day.ts';
 import type { Place } from '../../text/source.ts';
 import { expectedLive } from './expected.ts';
@@ -86,7 +86,7 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
         });
       }
       if (stays || gone || emptied) continue;
-      const hatcher = share.hatcher ?? set.plan?.hatcher ?? null;
+      const hatcher = share.hatcher ?? boundFor(set, season);
       const eggs = share.tally.moved ?? expectedLive(share);
       const same = parts.get(hatcher);
       if (same) {
@@ -143,6 +143,14 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
   }
   bound.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
   return { trays, hatchers: assign(bound, season) };
+}
+
+/** Where the shares not yet moved will go: with the others of the set, as planned, or the only one. */
+function boundFor(set: EggSet, season: Season): string | null {
+  const moved = set.shares.find((share) => share.hatcher !== null && share.stage !== 'finished');
+  if (moved) return moved.hatcher;
+  if (set.plan?.hatcher) return set.plan.hatcher;
+  return season.hatchers.size === 1 ? [...season.hatchers.keys()][0]! : null;
 }
 
 /** Gives each set that names no hatcher the first one that holds its kind and is free. */

@@ -13,8 +13,11 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
   const hatcherOf = hatchersBySet(occupancy);
   const out: TaskDraft[] = [];
   for (const set of season.sets.values()) out.push(...tasksOfSet(set, season, hatcherOf(set.name)));
-  for (const one of openPlan(season))
-    out.push(settingTask(one), ...tasksOfPlanned(one, season, hatcherOf(one.name)));
+  for (const one of openPlan(season)) {
+    out.push(settingTask(one));
+    // What was to be set and was not has nothing to candle or move.
+    if (one.on >= now.day) out.push(...tasksOfPlanned(one, season, hatcherOf(one.name)));
+  }
   // A transfer into a hatcher means that it was made ready: earlier cleaning is moot.
   const moved = new Map<string, Day>();
   for (const span of occupancy.hatchers)

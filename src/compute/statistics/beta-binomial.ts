@@ -26,7 +26,7 @@ export type BetaBinomialFit = {
  * sum log(mu + j theta) + sum log(1 - mu + j theta) - sum log(1 + j theta), which is exact at
  * theta = 0 where differences of log gamma cancel to noise.
  */
-function logLikelihood(counts: readonly Weighted[], mu: number, theta: number): number {
+export function logLikelihood(counts: readonly Weighted[], mu: number, theta: number): number {
   let sum = 0;
   for (const { x, n, times } of counts) {
     let one = logChoose(n, x);

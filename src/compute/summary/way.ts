@@ -158,7 +158,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
   const hatched = sum(finished, (share) => share.tally.hatched ?? 0);
   const none = { share: null, low: null, high: null };
   return [
-    { stage: 'laid', base: 'counted where laid was written', count: laid, of: null, ...none },
+    { stage: 'laid', base: 'where written down', count: laid, of: null, ...none },
     {
       stage: 'kept',
       base: 'of laid',
@@ -169,12 +169,12 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
     },
     {
       stage: 'set',
-      base: drawn < set ? 'of all kept; some set eggs were never recorded as kept' : 'of all kept',
+      base: drawn < set ? 'of kept (some never recorded)' : 'of kept',
       ...rateOf(set, kept),
     },
     {
       stage: 'fertile',
-      base: 'of set and looked at; apparent: an early death looks clear',
+      base: 'of set, in shares looked at',
       ...rateOf(
         sum(looked, (share) => share.eggs - clearOf(share)),
         sum(looked, (share) => share.eggs),
@@ -182,7 +182,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
     },
     {
       stage: 'moved',
-      base: 'of set, in shares moved to the hatcher',
+      base: 'of set, in shares moved',
       ...rateOf(
         sum(moved, (share) => share.tally.moved ?? 0),
         sum(moved, (share) => share.eggs),
@@ -190,7 +190,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
     },
     {
       stage: 'hatched',
-      base: 'of moved, in finished shares',
+      base: 'of moved, finished shares',
       ...rateOf(
         hatched,
         sum(finished, (share) => share.tally.moved ?? 0),
