@@ -180,7 +180,7 @@ export function nextPensText(
       ]),
     })}`,
     `${wrapped(
-      `From ${next.candidates.males} males and ${next.candidates.hens} hens. ΔF ${percent(next.delta_f)} a generation; the chicks themselves: inbreeding ${percent(plan.matesKinship)}. Gain ${gain(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. No full or half sibs, no parent and child are mated; where fathers were several, an even chance counts as sibs.`,
+      `From ${next.candidates.males} males and ${next.candidates.hens} hens. ΔF ${percent(next.delta_f)} a generation; the chicks themselves: inbreeding ${percent(plan.matesKinship)}. Gain ${gain(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. Choosing so many from so many by the index alone brings ${next.usual_gain.toFixed(2)} on average. No full or half sibs, no parent and child are mated; where fathers were several, an even chance counts as sibs.`,
       width,
     )}\n`,
   ].join('\n');

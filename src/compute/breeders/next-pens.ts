@@ -11,7 +11,7 @@ import {
   type TradeOff,
   tradeOff,
 } from './mating.ts';
-import { type Gain, gainOf } from './merit.ts';
+import { expectedGain, type Gain, gainOf } from './merit.ts';
 import type { PossibleParent } from './pedigree.ts';
 import type { BreedersReport } from './report.ts';
 
@@ -43,6 +43,8 @@ export interface NextPens {
   readonly plan: MatingPlan;
   readonly delta_f: number;
   readonly gain: Gain | null;
+  /** What choosing as many from as many brings on average, on the index alone (its units). */
+  readonly usual_gain: number;
 }
 
 /** Good to a hundredth of the kinship and of a standard deviation: finer than any record is. */
@@ -134,6 +136,11 @@ export async function nextPens(
       males: plan.pens.flatMap((pen) => pen.hens.map(() => pen.male)),
       hens: plan.pens.flatMap((pen) => pen.hens),
     });
+  const accuracy = (ids: readonly string[]) =>
+    ids.reduce(
+      (sum, id) => sum + Math.sqrt(report.ranked[0]!.merits.get(id)?.reliability ?? 0),
+      0,
+    ) / ids.length;
   const mating = await openMating(problem, PRECISION);
   try {
     const curve = tradeOff(mating, POINTS);
@@ -164,6 +171,11 @@ export async function nextPens(
       plan,
       delta_f: rate(plan.kinship),
       gain: gain(plan),
+      usual_gain: expectedGain(
+        { candidates: all.males.length, kept: problem.pens, accuracy: accuracy(all.males) },
+        { candidates: all.hens.length, kept: problem.hensInAll, accuracy: accuracy(all.hens) },
+        report.ranked[0]!.spread,
+      ),
     };
   } finally {
     mating.close();
