@@ -41,7 +41,7 @@ await esbuild.build({
   plugins: [seeds],
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
   banner: {
-    js: "import{createRequire as traybookRequire}from'node:module';const require=traybookRequire(import.meta.url);",
+    js: "import{createRequire as traybookRequire}from'node:module';import{fileURLToPath as traybookPath}from'node:url';const require=traybookRequire(import.meta.url);const __filename=traybookPath(import.meta.url);const __dirname=traybookPath(new URL('.',import.meta.url));",
   },
 });
 // The solver reads its WebAssembly file from beside the chunk that loads it.

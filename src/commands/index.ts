@@ -63,6 +63,11 @@ export const commands: readonly CommandRow[] = [
     load: () => import('./costs.ts'),
   },
   {
+    name: 'breeders',
+    summary: 'Pens, narrowing, ranking, and who to mate next year',
+    load: () => import('./breeders.ts'),
+  },
+  {
     name: 'summary',
     summary: "The season in one document: the eggs' way from laid to chick",
     load: () => import('./summary.ts'),

@@ -54,6 +54,8 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
       malesChanged: one.males_changed ?? [],
       otherMalesUntil: one.other_males_until ?? null,
       age: one.age ?? 'young',
+      sires: one.sires ?? [],
+      dams: one.dams ?? [],
       at: file.placeOf(['pens', name]),
     });
   }
@@ -107,7 +109,9 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     bird: rows.bird.map((row) => row.values.bird),
     trait: [],
   };
-  const sound = checkNames(rows, known, planned, faults);
+  // A bird of an earlier season has its row there: `breeders` reads those too.
+  const elsewhere: readonly Refers[] = values.previous.length > 0 ? ['trait', 'bird'] : ['trait'];
+  const sound = checkNames(rows, known, planned, elsewhere, faults);
   const built = buildSets(sound, { pens, setters, hatchers, planned, storageMaxDays }, faults);
   const season: Season = {
     file,
@@ -146,6 +150,7 @@ function checkNames(
   rows: Rows,
   known: Record<Refers, Iterable<string>>,
   planned: readonly PlannedSet[],
+  elsewhere: readonly Refers[],
   faults: Fault[],
 ): Rows {
   const sets = new Map<Refers, Set<string>>();
@@ -157,7 +162,7 @@ function checkNames(
   const out: Partial<Record<RecordName, readonly Row[]>> = {};
   for (const name of recordNames) {
     const pointing = Object.entries(kindOf(name).columns).filter(
-      ([, column]) => column.refers !== null && column.refers !== 'trait',
+      ([, column]) => column.refers !== null && !elsewhere.includes(column.refers),
     );
     if (pointing.length === 0) {
       out[name] = rows[name] as readonly Row[];

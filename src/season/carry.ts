@@ -30,10 +30,31 @@ export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): 
     for (const key of ['parted', 'males_changed', 'other_males_until'])
       document.deleteIn(['pens', name, key]);
   }
+  carryNextPens(document, old, later);
   old.goals.forEach((goal, index) => {
     document.setIn(['goals', index, 'by'], later(goal.by));
   });
   if (document.hasIn(['days_off', 'dates'])) document.deleteIn(['days_off', 'dates']);
   document.set('plan', document.createNode([]));
   return document.toString({ lineWidth: 0 });
+}
+
+/** Pens chosen for the season take the place of the old ones of their line. */
+function carryNextPens(
+  document: ReturnType<typeof parseDocument>,
+  old: SeasonValues,
+  later: (day: string) => string,
+): void {
+  const chosen = Object.entries(old.next_pens);
+  if (chosen.length === 0) return;
+  const lines = new Set(chosen.map(([, pen]) => pen.line));
+  const before = Object.entries(old.pens).filter(([, pen]) => lines.has(pen.line));
+  for (const [name] of before) document.deleteIn(['pens', name]);
+  for (const [name, pen] of chosen) {
+    const like = old.pens[name] ?? before.find(([, other]) => other.line === pen.line)?.[1];
+    // Without a pen to go by, the middle of February: the keeper puts the day right.
+    const joined = like === undefined ? later(`${old.season}-02-15`) : later(like.joined);
+    document.setIn(['pens', name], document.createNode({ ...pen, joined }, { flow: true }));
+  }
+  document.delete('next_pens');
 }

@@ -30,6 +30,9 @@ export type Pen = {
   readonly malesChanged: readonly Day[];
   readonly otherMalesUntil: Day | null;
   readonly age: 'young' | 'old';
+  /** Birds known by name that breed here; fewer than `males` and `hens` if others do too. */
+  readonly sires: readonly string[];
+  readonly dams: readonly string[];
   readonly at: Place;
 };
 

@@ -234,6 +234,8 @@ function references(values: Outline, yaml: YamlRead): Fault[] {
         ),
       );
   }
+  for (const [name, pen] of Object.entries(values.next_pens))
+    known(['next_pens', name, 'line'], pen.line, Object.keys(values.lines), 'line');
   for (const [kind, machines] of [
     ['setters', values.setters],
     ['hatchers', values.hatchers],

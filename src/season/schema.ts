@@ -7,6 +7,18 @@ import { figureValues } from './species-schema.ts';
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
+/** Kinds of trait, as in `seeds/breeding.yaml` (a test holds them together). */
+export const traitKinds = [
+  'body-weight',
+  'egg-number',
+  'egg-weight',
+  'age-at-first-egg',
+  'hatchability',
+  'fertility',
+  'viability',
+  'judged',
+] as const;
+
 const LARGEST = 1_000_000;
 const whole = (least: number, most = LARGEST) => {
   const error =
@@ -62,8 +74,40 @@ const pen = z.strictObject(
     males_changed: z.array(day, list).optional(),
     /** Last day these hens ran with other males before they were joined here. */
     other_males_until: day.optional(),
+    /** Birds of birds.csv that breed in this pen, as far as they are known by name. */
+    sires: z.array(name, list).optional(),
+    dams: z.array(name, list).optional(),
     /** `old` if either sex is over a year old: fertile eggs come later. */
     age: words(['young', 'old']).optional(),
+  },
+  mapping,
+);
+
+/** A pen meant for next season: `new --from` makes it a pen. */
+const nextPen = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    hens: whole(0),
+    males: whole(0),
+    sires: z.array(name, list).optional(),
+    dams: z.array(name, list).optional(),
+  },
+  mapping,
+);
+
+/** What breeders are chosen by. Left out, the kind's usual figures of `seeds/breeding.yaml` stand. */
+const trait = z.strictObject(
+  {
+    kind: words(traitKinds),
+    better: words(['more', 'less']).default('more'),
+    /** Worth of one standard deviation beside the other traits. */
+    weight: number(0, 1000).default(1),
+    /** Age of the birds when it is taken; left out, one score a bird at whatever age its hatch was. */
+    age_days: whole(1, 3000).optional(),
+    within_days: whole(0, 60).optional(),
+    heritability: number(0.01, 0.99).optional(),
+    sex: words(['both', 'female', 'male']).optional(),
+    unit: text.optional(),
   },
   mapping,
 );
@@ -226,6 +270,8 @@ export const seasonSchema = z.strictObject(
     previous: z.array(z.string({ error: 'the path of a season folder' }), list).default([]),
     lines: named(line),
     pens: named(pen).default({}),
+    next_pens: named(nextPen).default({}),
+    traits: named(trait).default({}),
     setters: named(setter).default({}),
     hatchers: named(hatcher).default({}),
     storage: z

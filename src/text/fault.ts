@@ -58,6 +58,13 @@ export const faultCodes = {
   'look-alike': 'conflict',
   'held-too-long': 'conflict',
   withdrawal: 'conflict',
+  'unknown-bird': 'conflict',
+  'unknown-trait': 'conflict',
+  'wrong-sex': 'conflict',
+  'own-ancestor': 'conflict',
+  'parent-too-young': 'conflict',
+  'score-before-birth': 'conflict',
+  'bird-in-two-pens': 'conflict',
 } as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
 
 export type FaultCode = keyof typeof faultCodes;

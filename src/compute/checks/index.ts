@@ -2,6 +2,7 @@ import type { Now, Season } from '../../season/model.ts';
 import { type Fault, inOrder } from '../../text/fault.ts';
 import { occupancyOf } from '../schedule/occupancy.ts';
 import { outOfBalance } from './balance.ts';
+import { birdsInOrder } from './birds.ts';
 import {
   agesApart,
   brooderOverfull,
@@ -44,6 +45,7 @@ const checks: readonly Check[] = [
   agesApart,
   lookAlike,
   withdrawal,
+  birdsInOrder,
 ];
 
 /** Every conflict of a season, recorded and planned, in the order of the files. */

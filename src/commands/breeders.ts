@@ -1,0 +1,266 @@
+import { join, resolve } from 'node:path';
+import { parseDocument } from 'yaml';
+import { flockOf } from '../compute/breeders/flock.ts';
+import { type NextPens, nextPens, type Wish } from '../compute/breeders/next-pens.ts';
+import { breedersReport } from '../compute/breeders/report.ts';
+import { rotation } from '../compute/breeders/rotation.ts';
+import { birdFaults } from '../compute/checks/birds.ts';
+import { withLock } from '../io/lock.ts';
+import { replaceFile } from '../io/replace.ts';
+import { readSeasonFolder, SEASON_FILE } from '../io/season-folder.ts';
+import type { Season } from '../season/model.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
+import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
+import { openSeason } from './open.ts';
+import { faultLines, jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+/** Seasons followed back through `previous:`. */
+const MOST_SEASONS = 30;
+const FAULTS_THAT_STOP = ['own-ancestor', 'wrong-sex', 'unknown-bird'];
+
+/** The seasons before, oldest first; what could not be read is told, not passed over. */
+function earlier(folder: string, season: Season): { seasons: Season[]; notices: string } {
+  const seasons: Season[] = [];
+  const seen = new Set([folder]);
+  let notices = '';
+  const follow = (from: string, values: Season['values']) => {
+    for (const path of values.previous) {
+      const there = resolve(from, path);
+      if (seen.has(there) || seen.size >= MOST_SEASONS) continue;
+      seen.add(there);
+      const read = readSeasonFolder(there);
+      if (read.season === null) {
+        notices += `${path}: this earlier season cannot be read and was left out: traybook --season ${path} check\n`;
+        continue;
+      }
+      follow(there, read.season.values);
+      seasons.push(read.season);
+    }
+  };
+  follow(folder, season.values);
+  return { seasons, notices };
+}
+
+function count(options: Options, name: string): number | undefined {
+  const text = options[name];
+  if (text === undefined) return undefined;
+  if (!/^[1-9]\d{0,3}$/.test(String(text)))
+    throw wrongWords(`--${name}: expected a whole number from 1, found ${quoted(String(text))}`);
+  return Number(text);
+}
+
+function wishOf(options: Options, line: string): Wish {
+  const range = options.hensPerPen === undefined ? null : String(options.hensPerPen);
+  const ends = range === null ? null : /^(\d{1,3})(?:-(\d{1,3}))?$/.exec(range);
+  if (range !== null && (ends === null || Number(ends[1]) > Number(ends[2] ?? ends[1])))
+    throw wrongWords(
+      `--hens-per-pen: expected a number or a range such as 8-10, found ${quoted(range)}`,
+    );
+  let deltaF: Wish['deltaF'];
+  if (options.maxDeltaF !== undefined) {
+    deltaF = Number(options.maxDeltaF) / 100;
+    if (!(deltaF > 0 && deltaF < 1))
+      throw wrongWords(
+        `--max-delta-f: expected percent a generation, such as 3, found ${quoted(String(options.maxDeltaF))}`,
+      );
+  }
+  if (options.leastKinship === true) deltaF = 'least';
+  return {
+    line,
+    pens: count(options, 'pens'),
+    hens: count(options, 'hens'),
+    hensInPen:
+      ends === null ? undefined : { least: Number(ends[1]), most: Number(ends[2] ?? ends[1]) },
+    without: new Set(
+      String(options.without ?? '')
+        .split(',')
+        .filter(Boolean),
+    ),
+    deltaF,
+  };
+}
+
+function lineOf(season: Season, wanted: string | undefined, lines: readonly string[]): string {
+  if (wanted !== undefined) {
+    if (season.lines.has(wanted)) return wanted;
+    throw wrongWords(
+      `--line: there is no line ${quoted(wanted)}`,
+      didYouMean(wanted, [...season.lines.keys()]),
+    );
+  }
+  if (lines.length === 1) return lines[0]!;
+  throw wrongWords(
+    lines.length === 0 ? 'no birds of either sex are entered' : 'which line?',
+    lines.length === 0
+      ? 'traybook add bird NAME --line LINE --sex female …'
+      : `--line ${lines.join(' or --line ')}`,
+  );
+}
+
+/** Names for the new pens: this season's of the line, then numbered. */
+function penNames(season: Season, line: string, wanted: number): string[] {
+  const now = [...season.pens.values()].filter((pen) => pen.line.name === line);
+  const names = now.map(({ name }) => name).slice(0, wanted);
+  for (let n = 1; names.length < wanted; n += 1) {
+    const name = `${line}-${n}`;
+    if (!names.includes(name) && !season.pens.has(name)) names.push(name);
+  }
+  return names;
+}
+
+/** Puts the chosen pens under `next_pens:`, in place of those of the same line. */
+async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
+  await withLock(folder, async () => {
+    const read = readSeasonFolder(folder);
+    const source = read.sources.get(SEASON_FILE)!;
+    const document = parseDocument(source.text);
+    for (const [name, pen] of Object.entries(read.season?.values.next_pens ?? {}))
+      if (pen.line === line) document.deleteIn(['next_pens', name]);
+    next.plan.pens.forEach((pen, index) => {
+      const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
+      document.setIn(['next_pens', names[index]!], document.createNode(value, { flow: true }));
+    });
+    await replaceFile(
+      join(folder, SEASON_FILE),
+      document.toString({ lineWidth: 0, flowCollectionPadding: false }),
+      {
+        expectedText: source.text,
+      },
+    );
+  });
+}
+
+export const command: CommandModule = {
+  examples: [
+    'breeders',
+    'breeders --mate --line dorking --pens 2 --hens 20',
+    'breeders --mate --max-delta-f 6 --write',
+    'breeders --rotate 6 --line dorking',
+  ],
+  define(command) {
+    command
+      .option('--mate', 'choose birds and pens for next season')
+      .option('--line <line>', 'of this line; needed where there are several')
+      .option('--pens <number>', 'with --mate: number of pens, one male each; else as many as now')
+      .option('--hens <number>', 'with --mate: hens in all; else as many as now')
+      .option('--hens-per-pen <range>', 'with --mate: such as 8-10; else spread evenly')
+      .option('--max-delta-f <percent>', 'with --mate: no faster narrowing than this a generation')
+      .option('--least-kinship', 'with --mate: the widest mating there is, whatever the index')
+      .option('--without <birds>', 'with --mate: leave these birds out (names with commas)')
+      .option('--write', 'with --mate: put the pens into season.yaml, for the next season')
+      .option('--rotate <years>', 'a plan of moving males between the pens, without pedigrees')
+      .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
+  },
+  async run(context, _words, options) {
+    const { season, folder, notices: own, now } = openSeason(context);
+    const before = earlier(folder, season);
+    let notices = own + before.notices;
+    const draw = (one: Parameters<typeof table>[0]) => table(one, context);
+    if (options.rotate !== undefined) {
+      const years = count(options, 'rotate')!;
+      if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
+      const pens = [...season.pens.values()].filter(({ males, hens }) => males > 0 && hens > 0);
+      const line = lineOf(season, options.line as string | undefined, [
+        ...new Set(pens.map((pen) => pen.line.name)),
+      ]);
+      const clans = pens.filter((pen) => pen.line.name === line);
+      if (clans.length < 2)
+        throw wrongWords(
+          `${line} has ${clans.length} pen: rotation needs two, and three to be worth it`,
+        );
+      const plan = {
+        clans: clans.length,
+        males: Math.max(
+          1,
+          Math.floor(clans.reduce((sum, pen) => sum + pen.males, 0) / clans.length),
+        ),
+        hens: Math.max(1, Math.floor(clans.reduce((sum, pen) => sum + pen.hens, 0) / clans.length)),
+        years,
+      };
+      const course = rotation({
+        ...plan,
+        scheme: options.widening === true ? 'widening' : 'spiral',
+      });
+      const alone = rotation({ ...plan, scheme: 'none' });
+      const names = clans.map(({ name }) => name);
+      const first =
+        Number.parseInt(String(season.values.season), 10) || Number(now.day.slice(0, 4));
+      if (context.json)
+        return {
+          stdout: jsonText('breeders', {
+            line,
+            rotation: course.map((year, index) => ({
+              season: first + index + 1,
+              males_from: Object.fromEntries(
+                year.malesFrom.map((from, clan) => [names[clan], names[from]]),
+              ),
+              inbreeding: year.inbreeding,
+              inbreeding_without: alone[index]!.inbreeding,
+            })),
+          }),
+          stderr: notices,
+        };
+      const text = rotationText(names, course, alone, first + 1, draw, context.width);
+      return { stdout: linesForTerminal(text), stderr: notices };
+    }
+
+    const flock = flockOf([...before.seasons, season]);
+    const faults = birdFaults(flock, true);
+    const stopping = faults.filter((one) => FAULTS_THAT_STOP.includes(one.code));
+    if (stopping.length > 0)
+      throw new Stop(
+        exitCodes.unreadable,
+        faultLines(stopping).trimEnd(),
+        'nothing was computed: parents and pens must be right first',
+      );
+    notices += faultLines(faults);
+    const report = breedersReport(flock);
+    const { known: _known, ranked: _ranked, ...shown } = report;
+    if (options.mate !== true) {
+      if (context.json) return { stdout: jsonText('breeders', shown), stderr: notices };
+      const text = breedersText(report, draw, context.width);
+      return { stdout: linesForTerminal(text), stderr: notices };
+    }
+    const sexes = (line: string) =>
+      new Set(report.birds.filter((bird) => bird.line === line).map(({ sex }) => sex)).size;
+    const line = lineOf(
+      season,
+      options.line as string | undefined,
+      [...season.lines.keys()].filter((name) => sexes(name) === 2),
+    );
+    const wish = wishOf(options, line);
+    for (const name of wish.without)
+      if (!flock.birds.has(name))
+        throw wrongWords(
+          `--without: there is no bird ${quoted(name)}`,
+          didYouMean(name, [...flock.birds.keys()]),
+        );
+    const next = await nextPens(flock, report, wish);
+    if ('why' in next)
+      throw new Stop(exitCodes.found, `${line}: no pens can be made up: ${next.why}`);
+    const names = penNames(season, line, next.plan.pens.length);
+    if (options.write === true) await write(folder, line, names, next);
+    const written = options.write === true ? `written under next_pens: in ${SEASON_FILE}\n` : '';
+    if (context.json)
+      return {
+        stdout: jsonText('breeders', {
+          ...shown,
+          mate: {
+            line,
+            ...next,
+            plan: {
+              ...next.plan,
+              pens: next.plan.pens.map((pen, index) => ({ pen: names[index], ...pen })),
+            },
+          },
+        }),
+        stderr: notices + written,
+      };
+    const text = nextPensText(next, names, draw, context.width);
+    return { stdout: linesForTerminal(text), stderr: notices + written };
+  },
+};

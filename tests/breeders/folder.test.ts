@@ -1,0 +1,236 @@
+// Birds, pens and scores read from a season folder, as a keeper writes them.
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { afterEach, describe, expect, it } from 'vitest';
+import { flockOf } from '../../src/compute/breeders/flock.ts';
+import { kinship, relationships } from '../../src/compute/breeders/inbreeding.ts';
+import { nextPens } from '../../src/compute/breeders/next-pens.ts';
+import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
+import { breedersReport } from '../../src/compute/breeders/report.ts';
+import { birdFaults } from '../../src/compute/checks/birds.ts';
+import { readSeasonFolder } from '../../src/io/season-folder.ts';
+import { carriedSeason } from '../../src/season/carry.ts';
+
+const folders: string[] = [];
+afterEach(() => {
+  for (const folder of folders.splice(0)) rmSync(folder, { recursive: true });
+});
+
+const season = (more = '') => `format: traybook/1
+season: 2027
+place: {name: Hollin Bank, timezone: Europe/London}
+lines:
+  dorking: {species: chicken, class: dual-purpose}
+pens:
+  north: {line: dorking, hens: 9, males: 1, joined: 2027-02-13, sires: [Old]} # the old cock
+  south: {line: dorking, hens: 10, males: 2, joined: 2027-02-13}
+${more}`;
+
+function log(header: string, rows: readonly string[]): string {
+  const digits = '0123456789abcdefghjkmnpqrstvwxyz';
+  const entry = (n: number) =>
+    `${header.length % 10}${digits[n % 32]}${digits[(n >> 5) % 32]}0000000`;
+  const lines = rows.map((row, n) => {
+    const [on, ...cells] = row.split(',');
+    return `${entry(n)},${on}T10:00:00Z,${on},${cells.join(',')},,,,`;
+  });
+  return `entry,recorded,on,${header},by,note,amends,state\n${lines.map((one) => `${one}\n`).join('')}`;
+}
+
+/** Rows: day written, bird, sex, pen, dam, sire, born. */
+function read(text: string, birds: readonly string[], scores: readonly string[] = []) {
+  const folder = mkdtempSync(join(tmpdir(), 'traybook-breeders-'));
+  folders.push(folder);
+  const files = {
+    'season.yaml': text,
+    'log/birds.csv': log(
+      'bird,band,line,sex,set,pen,dam,sire,born',
+      birds.map((row) => {
+        const [on, bird, sex, pen, dam, sire, born] = row
+          .split(' ')
+          .map((x) => (x === '-' ? '' : x));
+        return [on, bird, '', 'dorking', sex, '', pen, dam, sire, born].join(',');
+      }),
+    ),
+    'log/scores.csv': log('bird,trait,value', scores),
+  };
+  for (const [name, content] of Object.entries(files)) {
+    mkdirSync(dirname(join(folder, name)), { recursive: true });
+    writeFileSync(join(folder, name), content);
+  }
+  const found = readSeasonFolder(folder);
+  if (found.season === null) throw new Error(JSON.stringify(found.faults));
+  return { season: found.season, source: found.sources.get('season.yaml')! };
+}
+
+const old = '2027-01-01 Old male - - - 2025-04-01';
+const codes = (birds: readonly string[], scores: readonly string[] = [], text = season()) =>
+  birdFaults(flockOf([read(text, birds, scores).season]), true).map(
+    ({ code, at, message }) => `${code} ${at.file}:${at.line} ${message}`,
+  );
+
+describe('faults of birds', () => {
+  it('says nothing of a sound book', () => {
+    expect(
+      codes(
+        [old, '2027-03-27 A female north - Old 2027-03-27'],
+        ['2027-06-19,A,mass,1500'],
+        season('traits:\n  mass: {kind: body-weight}\n'),
+      ),
+    ).toEqual([]);
+  });
+  it('an unknown bird', () => {
+    expect(codes([old, '2027-03-27 A female north Nobody Old 2027-03-27'])).toEqual([
+      'unknown-bird log/birds.csv:3 dam: expected a bird of birds.csv, found "Nobody"',
+    ]);
+  });
+  it('a sire that is female', () => {
+    expect(
+      codes([
+        old,
+        '2027-01-01 Hen female - - - 2025-04-01',
+        '2027-03-27 A female north - Hen 2027-03-27',
+      ]),
+    ).toEqual(['wrong-sex log/birds.csv:4 sire: expected a male, found Hen, a female']);
+  });
+  it('a bird its own ancestor', () => {
+    expect(codes([old, '2027-03-27 A male north - B -', '2027-03-28 B male north - A -'])).toEqual([
+      'own-ancestor log/birds.csv:3 A is its own ancestor: A ← B ← A',
+    ]);
+  });
+  it('a parent younger than can be', () => {
+    expect(
+      codes([
+        old,
+        '2027-03-27 A male north - - 2027-03-27',
+        '2027-03-28 B male south - A 2027-03-28',
+      ]),
+    ).toEqual([
+      'parent-too-young log/birds.csv:4 B, born 2027-03-28: its sire A was 1 days old then',
+    ]);
+  });
+  it('a score for a bird not born', () => {
+    expect(
+      codes(
+        [old, '2027-03-27 A female north - Old 2027-03-27'],
+        ['2027-03-20,A,mass,40'],
+        season('traits:\n  mass: {kind: body-weight}\n'),
+      ),
+    ).toEqual([
+      'score-before-birth log/scores.csv:2 A was scored on 2027-03-20 and hatched on 2027-03-27',
+    ]);
+  });
+  it('a score of no trait', () => {
+    expect(
+      codes([old, '2027-03-27 A female north - Old 2027-03-27'], ['2027-06-20,A,mas,1400']),
+    ).toEqual([
+      'unknown-trait log/scores.csv:2 trait: expected a trait of season.yaml, found "mas"',
+    ]);
+  });
+  it('one bird in two pens at once, unless the first was parted', () => {
+    const two = (parted: string) =>
+      season().replace(
+        'sires: [Old]} # the old cock',
+        `sires: [Old]${parted}}\n  east: {line: dorking, hens: 4, males: 1, joined: 2027-04-01, sires: [Old]}`,
+      );
+    expect(codes([old], [], two(''))).toEqual([
+      'bird-in-two-pens season.yaml:8 Old is in north and east at once',
+    ]);
+    expect(codes([old], [], two(', parted: 2027-03-20'))).toEqual([]);
+  });
+  it('keeps quiet about names that may stand in an earlier season', () => {
+    const { season: one } = read(season(), [
+      old,
+      '2027-03-27 A female north Nobody Old 2027-03-27',
+    ]);
+    expect(birdFaults(flockOf([one]), false)).toEqual([]);
+  });
+});
+
+describe('parents known by the pen', () => {
+  it('are shared out over its males and hens', () => {
+    const chicks = ['A', 'B'].map((name) => `2027-03-27 ${name} female south - - 2027-03-27`);
+    const flock = flockOf([read(season(), [old, ...chicks]).season]);
+    const known = relationships(orderPedigree(flock.pedigree));
+    // Two cocks, ten hens, nobody named: ¼·(½·½ + ½·⅒).
+    expect(kinship(known, 'A', 'B')).toBeCloseTo((0.5 / 2 + 0.5 / 10) / 4, 12);
+    expect(flock.sharedOut).toEqual(new Set(['A', 'B']));
+  });
+  it('are the named sire where the pen has one', () => {
+    const flock = flockOf([
+      read(season(), [old, '2027-03-27 A female north - - 2027-03-27']).season,
+    ]);
+    const known = relationships(orderPedigree(flock.pedigree));
+    expect(kinship(known, 'A', 'Old')).toBeCloseTo(0.25, 12);
+  });
+  it('are not those of a pen joined after the hatch', () => {
+    const flock = flockOf([
+      read(season(), [old, '2026-03-27 A female north - - 2026-03-27']).season,
+    ]);
+    const known = relationships(orderPedigree(flock.pedigree));
+    expect(kinship(known, 'A', 'Old')).toBe(0);
+  });
+});
+
+describe('report and next season', () => {
+  const birds = [
+    old,
+    ...Array.from({ length: 12 }, (_, n) =>
+      n < 4
+        ? `2027-03-27 M${n} male ${n % 2 ? 'north' : 'south'} - ${n % 2 ? 'Old' : '-'} 2027-03-27`
+        : `2027-03-27 H${n} female ${n % 2 ? 'north' : 'south'} - ${n % 2 ? 'Old' : '-'} 2027-03-27`,
+    ),
+  ];
+  const scores = Array.from(
+    { length: 12 },
+    (_, n) => `2027-06-19,${n < 4 ? 'M' : 'H'}${n},mass,${1500 + 37 * ((n * 5) % 11)}`,
+  );
+  const text = season('traits:\n  mass: {kind: body-weight, age_days: 84}\n');
+
+  it('gives each pen its size, dates and ratio', () => {
+    const report = breedersReport(flockOf([read(text, birds, scores).season]));
+    expect(report.pens[0]).toMatchObject({
+      pen: 'north',
+      effective_size: 3.6,
+      first_fertile: '2027-02-20',
+      pure_from: null,
+      ratio: 'fine',
+    });
+    expect(report.pens[0]!.delta_f).toBeCloseTo(1 / 7.2, 12);
+    expect(report.lines[0]!.effective_size).toBeCloseTo((4 * 3 * 19) / 22, 12);
+    expect(report.lines[0]!.effective_size_low).toBeCloseTo((4 * 2 * 19) / 21, 12);
+    expect(report.traits[0]).toMatchObject({ compared: 12, peer_groups: 2, heritability: 0.4 });
+  });
+
+  it('chooses pens without sibs, which the next season takes over', async () => {
+    const { season: one, source } = read(text, birds, scores);
+    const flock = flockOf([one]);
+    const next = await nextPens(flock, breedersReport(flock), {
+      line: 'dorking',
+      pens: 1,
+      hens: 4,
+      without: new Set(['Old']),
+    });
+    if ('why' in next) throw new Error(next.why);
+    const [pen] = next.plan.pens;
+    // The pens' own chicks count as sibs (one cock; two cocks, an even chance): only across pens.
+    const bredIn = (name: string) => flock.birds.get(name)!.pen;
+    expect(pen!.hens).toHaveLength(4);
+    for (const hen of pen!.hens) expect(bredIn(hen)).not.toBe(bredIn(pen!.male));
+    expect(next.gain!.low).toBeLessThan(next.gain!.estimate);
+    expect(next.gain!.high).toBeGreaterThan(next.gain!.estimate);
+
+    const chosen = {
+      ...one.values,
+      next_pens: {
+        north: { line: 'dorking', hens: 4, males: 1, sires: [pen!.male], dams: [...pen!.hens] },
+      },
+    };
+    const after = carriedSeason(source, chosen, { year: null, previous: '../2027' });
+    expect(after).toContain('joined: 2028-02-13');
+    expect(after).toContain(pen!.male);
+    expect(after).not.toContain('south');
+    expect(after).not.toContain('next_pens');
+  });
+});
