@@ -30,10 +30,7 @@ try {
     },
   });
   // The solver reads its WebAssembly file from beside the code that loads it.
-  cpSync(
-    createRequire(import.meta.url).resolve('highs/runtime'),
-    join(folder, 'highs.wasm'),
-  );
+  cpSync(createRequire(import.meta.url).resolve('highs/runtime'), join(folder, 'highs.wasm'));
   const { main } = await import(pathToFileURL(outfile).href);
   process.exitCode = await main(words, process.env.INIT_CWD ?? process.cwd());
 } finally {

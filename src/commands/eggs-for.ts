@@ -1,7 +1,7 @@
-import { farmRates } from '../compute/plan/evidence.ts';
 import { eggsAtKnownRates, eggsThroughChain } from '../compute/plan/eggs-needed.ts';
+import { farmRates } from '../compute/plan/evidence.ts';
 import { type At, stagesOf, type Want } from '../compute/plan/goals.ts';
-import { type StageRate } from '../compute/plan/product-of-rates.ts';
+import type { StageRate } from '../compute/plan/product-of-rates.ts';
 import type { Rate } from '../compute/plan/rates.ts';
 import { type Stage, stageWords } from '../compute/plan/stages.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -62,7 +62,11 @@ export const command: CommandModule = {
     const confidence = Number(options.confidence);
     if (!(confidence > 0 && confidence < 1))
       throw wrongWords(
-        expectedFound('--confidence', 'a number above 0 and below 1', quoted(String(options.confidence))),
+        expectedFound(
+          '--confidence',
+          'a number above 0 and below 1',
+          quoted(String(options.confidence)),
+        ),
         'for nine chances in ten: --confidence 0.9',
       );
     const names = [...season.lines.keys()];
@@ -76,21 +80,30 @@ export const command: CommandModule = {
         name === undefined ? `one of ${names.join(', ')}` : didYouMean(String(name), names),
       );
     const pen = [...season.pens.values()].find((one) => one.line === line);
-    if (!pen)
-      throw wrongWords(`no pen of season.yaml holds ${line.name}`, 'add one under pens');
+    if (!pen) throw wrongWords(`no pen of season.yaml holds ${line.name}`, 'add one under pens');
     const rates = farmRates(season, [], now.day);
     const { stages, sex } = stagesOf({ want, at: usualAt[want] });
-    const chain: { stage: Stage; mean: number; rate: StageRate; own: Rate }[] = stages.map((stage) => {
-      const own = rates.rate(stage, pen);
-      return { stage, mean: own.mean, rate: nextSet(own), own };
-    });
+    const chain: { stage: Stage; mean: number; rate: StageRate; own: Rate }[] = stages.map(
+      (stage) => {
+        const own = rates.rate(stage, pen);
+        return { stage, mean: own.mean, rate: nextSet(own), own };
+      },
+    );
     if (sex !== null) {
       const own = rates.rate('female', pen);
       const mean = sex === 'female' ? own.mean : 1 - own.mean;
       chain.push({ stage: 'female', mean, rate: { p: mean }, own });
     }
-    const need = eggsThroughChain(count, confidence, chain.map((one) => one.rate));
-    const plain = eggsAtKnownRates(count, confidence, chain.map((one) => one.mean));
+    const need = eggsThroughChain(
+      count,
+      confidence,
+      chain.map((one) => one.rate),
+    );
+    const plain = eggsAtKnownRates(
+      count,
+      confidence,
+      chain.map((one) => one.mean),
+    );
     if (context.json)
       return {
         stdout: jsonText('eggs-for', {

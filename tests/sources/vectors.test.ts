@@ -54,9 +54,9 @@ describe('the runner', () => {
     expect(await failsOf({ expected: { lower: 0 } })).toContain('got "nothing"');
     expect(await failsOf({ expected: { upper: null } })).toContain('expected null');
     expect(await failsOf({ inputs: {} })).toContain('n: ');
-    expect(await failsOf({ published: [{ values: { upper: 0.3 }, tolerance_abs: 0.001 }] })).toContain(
-      'published upper',
-    );
+    expect(
+      await failsOf({ published: [{ values: { upper: 0.3 }, tolerance_abs: 0.001 }] }),
+    ).toContain('published upper');
   });
 
   it('takes lists of places as they are, whatever the tolerance', async () => {

@@ -48,7 +48,10 @@ export function planLines(p: SeasonProblem, starts: readonly Start[]): PlanLine[
       Array.from({ length: setter.trays }, (_, i) =>
         p.occupancy.trays
           .filter((span) => span.setter === setter.name && span.tray === i + 1)
-          .map((span) => ({ from: daysBetween(p.first, span.from), to: daysBetween(p.first, span.to) })),
+          .map((span) => ({
+            from: daysBetween(p.first, span.from),
+            to: daysBetween(p.first, span.to),
+          })),
       ),
     );
   const hatchers = new Map<string, (Stay & { hatch: number })[]>();
@@ -106,7 +109,9 @@ export function planLines(p: SeasonProblem, starts: readonly Start[]): PlanLine[
       const into =
         names_.find((name) => !hatchers.get(name)!.some((s) => meets(s, warm))) ??
         names_.find((name) =>
-          hatchers.get(name)!.every((s) => !meets(s, warm) || (!hatcher.oneSet && s.hatch === warm.hatch)),
+          hatchers
+            .get(name)!
+            .every((s) => !meets(s, warm) || (!hatcher.oneSet && s.hatch === warm.hatch)),
         ) ??
         null;
       if (into !== null) hatchers.get(into)!.push(warm);
@@ -168,7 +173,10 @@ function nextName(taken: ReadonlySet<string>, p: SeasonProblem, pens: readonly s
     .filter((name) => name !== word)
     .map((name) => name.replace(/[^a-z]/gi, '').toUpperCase());
   let length = 1;
-  while (length < Math.min(3, letters.length) && others.some((o) => o.startsWith(letters.slice(0, length))))
+  while (
+    length < Math.min(3, letters.length) &&
+    others.some((o) => o.startsWith(letters.slice(0, length)))
+  )
     length++;
   const prefix = letters.slice(0, length);
   let highest = 0;

@@ -21,7 +21,14 @@ import {
   portionsOf,
 } from './portions.ts';
 import { type Change, type Rhythm, seasonKeeping, seasonProblem } from './season-problem.ts';
-import { type Aim, type Need, type PlanLimits, type Solved, solvePlan, usualOrder } from './solve-plan.ts';
+import {
+  type Aim,
+  type Need,
+  type PlanLimits,
+  type Solved,
+  solvePlan,
+  usualOrder,
+} from './solve-plan.ts';
 import { SolverFailure } from './solver.ts';
 import { birdsAtConfidence, chanceOf, openWorlds, type Worlds } from './worlds.ts';
 
@@ -118,7 +125,10 @@ export async function planSeason(
       };
     });
     const reached = results.every((r) => r.met);
-    const over = results.reduce((sum, r) => sum + Math.max(0, r.probability - r.goal.confidence), 0);
+    const over = results.reduce(
+      (sum, r) => sum + Math.max(0, r.probability - r.goal.confidence),
+      0,
+    );
     const score = { solved, lines, goals: results, over };
     if (!best || better(score, best)) best = score;
     const stuck = solved.shortfall.some((missing) => missing > 0.02);
@@ -143,7 +153,9 @@ export async function planSeason(
   const chosen = best!;
   const faults = planFaults(base, now, chosen.lines);
   if (faults.length > 0)
-    throw new SolverFailure(`the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`);
+    throw new SolverFailure(
+      `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
+    );
   return {
     status: chosen.goals.every((r) => r.met) ? chosen.solved.status : 'infeasible',
     gap: chosen.solved.gap,
@@ -151,7 +163,9 @@ export async function planSeason(
     chicks: chosen.lines.map((line) =>
       line.ages.reduce((sum, { pen, age, eggs }) => {
         const of = base.pens.get(pen)!;
-        return sum + eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, of) * keptAtAge(of, age);
+        return (
+          sum + eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, of) * keptAtAge(of, age)
+        );
       }, 0),
     ),
     kept: keptLines,
@@ -160,7 +174,10 @@ export async function planSeason(
       const there =
         source.supply.reduce((a, b) => a + b, 0) +
         (source.stored ?? []).reduce((sum, lot) => sum + lot.eggs, 0);
-      const used = chosen.lines.reduce((sum, line) => sum + (line.shares[problem.pens[s]!.name] ?? 0), 0);
+      const used = chosen.lines.reduce(
+        (sum, line) => sum + (line.shares[problem.pens[s]!.name] ?? 0),
+        0,
+      );
       return { pen: source.name, eggs: there - used };
     }),
     draws: options.draws,
@@ -234,7 +251,9 @@ export function withLines(season: Season, lines: readonly PlanLine[]): Season {
       at: { file: 'season.yaml', line: 1, column: 1 },
     };
   });
-  const planned = [...season.planned, ...added].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0));
+  const planned = [...season.planned, ...added].sort((a, b) =>
+    a.on < b.on ? -1 : a.on > b.on ? 1 : 0,
+  );
   return { ...season, planned };
 }
 
@@ -272,7 +291,11 @@ export function goalFaults(
     if (pens.length === 0)
       found.push({ goal, message: `no pen holds ${goal.line.name}`, hint: 'add one under pens' });
     else if (pens.every((pen) => pen.hens === 0))
-      found.push({ goal, message: `no pen of ${goal.line.name} has hens`, hint: 'say how many under hens' });
+      found.push({
+        goal,
+        message: `no pen of ${goal.line.name} has hens`,
+        hint: 'say how many under hens',
+      });
   }
   return found;
 }

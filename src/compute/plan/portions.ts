@@ -1,13 +1,12 @@
 /** The season's birds to come, world by world: what each goal may count on. */
 import type { Pen, PlannedSet, Season, Share } from '../../season/model.ts';
-import { type Day, daysBetween } from '../../text/day.ts';
+import { addDays, type Day, daysBetween } from '../../text/day.ts';
 import { openPlan } from '../schedule/milestones.ts';
 import { type FarmRates, keptAtAge, keptByStorage } from './evidence.ts';
 import { type Goal, readyDay, stagesOf } from './goals.ts';
 import { layIsGood } from './season-problem.ts';
 import type { Stage } from './stages.ts';
 import { type Portion, product, type Worlds } from './worlds.ts';
-import { addDays } from '../../text/day.ts';
 
 /** A planned share: eggs to be set, with the age they are expected to have. */
 export interface PlannedShare {
@@ -197,8 +196,7 @@ function livingChicks(
     return [{ ...base, eggs: constant(draws, sound), rate }];
   }
   const rows = season.rows.group.filter(
-    (row) =>
-      row.values.set === share.set && (row.values.pen ?? share.pen.name) === share.pen.name,
+    (row) => row.values.set === share.set && (row.values.pen ?? share.pen.name) === share.pen.name,
   );
   let alive = sound;
   for (const row of rows) {

@@ -1,4 +1,7 @@
 /** The aims of a plan in order, each solved with the ones before it held. */
+
+import { addDays } from '../../text/day.ts';
+import { keptAtAge } from './evidence.ts';
 import type { Goal } from './goals.ts';
 import { readyDay } from './goals.ts';
 import {
@@ -10,12 +13,10 @@ import {
   setTerms,
 } from './hatching-model.ts';
 import { brokenRules, type Start, startsOf } from './hatching-schedule.ts';
-import { addColumn, addRow, type Expression, type Term, valueOf } from './linear-program.ts';
-import { keptAtAge } from './evidence.ts';
+import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
 import { storagePoints } from './rates.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type Found, openSolver, type SolveLimits, SolverFailure } from './solver.ts';
-import { addDays } from '../../text/day.ts';
 
 /** A goal as the program sees it: birds expected from new sets, at least `need`. */
 export interface Need {
@@ -104,8 +105,10 @@ export async function solvePlan(
     const lost = missing.map((column, i): Term => [column, 1 / Math.max(1, needs[i]!.goal.count)]);
     const expressions: Record<Aim, Expression> = {
       sets: setTerms(model),
-      storage: eggTerms(model, ({ source, age }) =>
-        storagePoints(p.pens[source]!.line.species.storage_penalty.value, age) / 100,
+      storage: eggTerms(
+        model,
+        ({ source, age }) =>
+          storagePoints(p.pens[source]!.line.species.storage_penalty.value, age) / 100,
       ),
       finish: last?.terms ?? [],
       eggs: eggTerms(model, () => 1),
@@ -133,8 +136,13 @@ export async function solvePlan(
     order.forEach((aim, i) => {
       if (i > 0) {
         const before = order[i - 1]!;
-        const value = valueOf(expressions[before], outcome.values);
-        solver.add(`keep ${before}`, Number.NEGATIVE_INFINITY, expressions[before], value + slack[before]);
+        const value = amountOf(expressions[before], outcome.values);
+        solver.add(
+          `keep ${before}`,
+          Number.NEGATIVE_INFINITY,
+          expressions[before],
+          value + slack[before],
+        );
         const next = solver.minimise(expressions[aim], limitsOf(aim), outcome.values);
         if (next.status === 'infeasible') throw new SolverFailure(`holding ${before} left no plan`);
         outcome = next;
