@@ -1,11 +1,7 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
 
 import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
-<<<<<<< HEAD
-import { valueOf } from './linear-program.ts';
-=======
 import { amountOf } from './linear-program.ts';
->>>>>>> 963f0d4 (Describe eggs-for; name the amounts of an expression)
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {

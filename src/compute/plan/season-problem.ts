@@ -1,10 +1,6 @@
 /** From the season as it stands to the program's problem: days are counted from `now`. */
 import type { Now, Pen, PlannedSet, Season } from '../../season/model.ts';
-<<<<<<< HEAD
-import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
-=======
 import { addDays, type Day, daysBetween, later, weekdayOf } from '../../text/day.ts';
->>>>>>> 963f0d4 (Describe eggs-for; name the amounts of an expression)
 import { carriesOf, firstFertile } from '../checks/pens.ts';
 import { isDayOff } from '../schedule/days-off.ts';
 import { openPlan } from '../schedule/milestones.ts';
