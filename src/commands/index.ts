@@ -88,4 +88,9 @@ export const commands: readonly CommandRow[] = [
     summary: 'A script that completes words in bash, zsh or fish',
     load: () => import('./completion.ts'),
   },
+  {
+    name: 'eggs-for',
+    summary: 'How many eggs so many birds need, and why',
+    load: () => import('./eggs-for.ts'),
+  },
 ];

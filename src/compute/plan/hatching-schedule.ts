@@ -1,7 +1,7 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
 
 import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
-import { valueOfTerms } from './linear-program.ts';
+import { amountOf } from './linear-program.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -36,7 +36,7 @@ export function startsOf(model: HatchingModel, values: ArrayLike<number>): Start
         kinds[tray.kind]!.timing !== set.timing
       )
         continue;
-      let wanted = Math.round(valueOfTerms(tray.eggs, values));
+      let wanted = Math.round(amountOf(tray.eggs, values));
       if (wanted === 0) continue;
       start.trays.push({
         kind: tray.kind,

@@ -56,7 +56,7 @@ export function merged(terms: Expression): Expression {
   return [...sums].filter(([, coefficient]) => coefficient !== 0);
 }
 
-export function valueOfTerms(terms: Expression, values: ArrayLike<number>): number {
+export function amountOf(terms: Expression, values: ArrayLike<number>): number {
   let sum = 0;
   for (const [column, coefficient] of terms) sum += coefficient * values[column]!;
   return sum;

@@ -1,6 +1,6 @@
 /** From the season as it stands to the program's problem: days are counted from `now`. */
 import type { Now, Pen, PlannedSet, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
+import { addDays, type Day, daysBetween, later, weekdayOf } from '../../text/day.ts';
 import { carriesOf, firstFertile } from '../checks/pens.ts';
 import { isDayOff } from '../schedule/days-off.ts';
 import { openPlan } from '../schedule/milestones.ts';
@@ -339,5 +339,3 @@ export function everyDays(step: number, from: Day): Rhythm {
     allows: (day) => day >= from && daysBetween(from, day) % step === 0,
   };
 }
-
-export { earlier };

@@ -13,7 +13,7 @@ import {
   setTerms,
 } from './hatching-model.ts';
 import { brokenRules, type Start, startsOf } from './hatching-schedule.ts';
-import { addColumn, addRow, type Expression, type Term, valueOfTerms } from './linear-program.ts';
+import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
 import { storagePoints } from './rates.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type Found, openSolver, type SolveLimits, SolverFailure } from './solver.ts';
@@ -136,7 +136,7 @@ export async function solvePlan(
     order.forEach((aim, i) => {
       if (i > 0) {
         const before = order[i - 1]!;
-        const value = valueOfTerms(expressions[before], outcome.values);
+        const value = amountOf(expressions[before], outcome.values);
         solver.add(
           `keep ${before}`,
           Number.NEGATIVE_INFINITY,
