@@ -151,6 +151,7 @@ const NOT_SAID = '\0';
 type Outline = {
   lines: Record<string, { species: string }>;
   pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
+  next_pens: Record<string, { line: string }>;
   setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds'>>;
   hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
   goals: { line: string }[];
@@ -185,6 +186,7 @@ function outlineOf(value: unknown): Outline {
       joined: '' as PenValues['joined'],
       parted: undefined,
     })),
+    next_pens: each(season.next_pens, (one) => ({ line: wordOr(one.line, NOT_SAID) })),
     setters,
     hatchers: each(season.hatchers, (one) => ({
       holds: map(one.holds) as Record<string, number>,
