@@ -160,7 +160,10 @@ async function runCommand(
     throw new Stop(
       exitCodes.words,
       first.replace(/^error: /, ''),
-      more.join(' ').replace(/^\(|\)$/g, '') || `traybook ${row.name} --help shows the words`,
+      more
+        .join(' ')
+        .replace(/^\(|\)$/g, '')
+        .replace('Did you', 'did you') || `traybook ${row.name} --help shows the words`,
     );
   }
   const options = command.opts() as Record<string, unknown>;

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { dateSlip } from '../records/column.ts';
 import { isRecordName, kindOf, kinds, recordNames } from '../records/index.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
@@ -96,7 +97,7 @@ export const command: CommandModule = {
         }),
         stderr: written.notes,
       };
-    return { stdout: changeText(record, written), stderr: written.notes };
+    return { stdout: changeText(record, written, context.width), stderr: written.notes };
   },
 };
 
@@ -165,7 +166,8 @@ export function whoIs(context: Context): string {
 function onText(kind: RecordKind, text: string | undefined, now: Now): string {
   if (text === undefined) return kind.timed ? `${now.day}T${now.time}` : now.day;
   const on = readWhen(text, now.day);
-  if (on === null) throw wrongWords(expectedFound('on', whenExpected, quoted(text)));
+  if (on === null)
+    throw wrongWords(expectedFound('on', whenExpected, quoted(text)), dateSlip(text));
   return printOn(on);
 }
 

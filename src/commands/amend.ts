@@ -58,6 +58,6 @@ export const command: CommandModule = {
         stdout: jsonText('amend', { entry: written.rows[0]!.entry, amends: entry ?? null }),
         stderr: written.notes,
       };
-    return { stdout: changeText(amended, written), stderr: written.notes };
+    return { stdout: changeText(amended, written, context.width), stderr: written.notes };
   },
 };

@@ -2,6 +2,7 @@ import { setDates } from '../compute/schedule/set-tasks.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { calendarFile } from '../view/ics.ts';
+import { shortDay } from '../view/words.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -34,7 +35,14 @@ export const command: CommandModule = {
         stderr: notices,
       };
     if (options.as === 'table') {
-      const rows = dates.map((one) => [one.due, one.until, one.set, one.title]);
+      const rows = dates.map((one) => [
+        shortDay(one.due),
+        shortDay(one.until),
+        one.set,
+        one.kind,
+        one.count,
+        one.place,
+      ]);
       return {
         stdout: linesForTerminal(
           table(
@@ -44,6 +52,8 @@ export const command: CommandModule = {
                 { heading: 'to (day)' },
                 { heading: 'set' },
                 { heading: 'what' },
+                { heading: 'eggs', align: 'right' },
+                { heading: 'where' },
               ],
               rows,
             },

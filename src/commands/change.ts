@@ -1,16 +1,18 @@
 import { storedEggs } from '../compute/schedule/daily-tasks.ts';
+import type { Task } from '../compute/schedule/task.ts';
 import { tasksOf } from '../compute/schedule/tasks.ts';
 import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { linesForTerminal } from '../text/escape.ts';
+import { hanging, wrapped } from '../view/words.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';
 
 const WHOLE_SEASON = 400;
 
 /** What a new row changed, in one or two lines: eggs left, fertility so far, what is next due. */
-export function changeText(record: RecordName, written: Written): string {
+export function changeText(record: RecordName, written: Written, width: number): string {
   const { season, now, rows } = written;
   const row = rows[0]!;
   const name = row.values.set;
@@ -18,10 +20,10 @@ export function changeText(record: RecordName, written: Written): string {
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
   said.push(...stateLines(record, row, season, now, set));
   const next = set ? nextDue(season, now, set.name) : null;
-  if (next !== null) said.push(next);
-  return linesForTerminal(
-    `${said.join('\n')}\n(entry ${rows.map((one) => one.entry).join(', ')})\n`,
-  );
+  const lines = said.map((one) => wrapped(one, width));
+  if (next !== null) lines.push(hanging(`next: ${next.due}  `, next.title, width));
+  lines.push(wrapped(`(entry ${rows.map((one) => one.entry).join(', ')})`, width));
+  return linesForTerminal(`${lines.join('\n')}\n`);
 }
 
 function stateLines(
@@ -41,9 +43,11 @@ function stateLines(
     const stored = storedEggs(season, now.day).filter((lot) => lot.pen === pen);
     const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
     const oldest = stored.reduce((most, lot) => Math.max(most, lot.age), 0);
-    return [
-      `${pen}: ${row.values.kept} kept on ${row.on.day}; ${counted(eggs, 'egg')} in store, the oldest ${counted(oldest, 'day')} old`,
-    ];
+    const store =
+      eggs === 0
+        ? 'none in store young enough to set'
+        : `${counted(eggs, 'egg')} in store, the oldest ${counted(oldest, 'day')} old`;
+    return [`${pen}: ${row.values.kept} kept on ${row.on.day}; ${store}`];
   }
   if (set === undefined) return [`${record} written for ${row.on.day}`];
   if (record === 'set') {
@@ -85,9 +89,9 @@ export function shareText(share: Share): string {
   return `${name}: ${share.live} of ${counted(share.eggs, 'egg')} ${where}${doubtful}${fertility}${lost}`;
 }
 
-function nextDue(season: Season, now: Now, set: string): string | null {
+function nextDue(season: Season, now: Now, set: string): Task | null {
   const [task] = tasksOf(season, now, WHOLE_SEASON)
     .filter((one) => one.set === set)
     .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
-  return task === undefined ? null : `next: ${task.due}  ${task.title}`;
+  return task ?? null;
 }

@@ -8,7 +8,10 @@ const MANY = 20;
 export function faultLines(faults: readonly Fault[]): string {
   if (faults.length === 0) return '';
   const lines = faults.map((one) => {
-    const at = `${one.at.file}:${one.at.line}:${one.at.column}`;
+    // A row that is not in a file yet has no line.
+    const at = Number.isFinite(one.at.line)
+      ? `${one.at.file}:${one.at.line}:${one.at.column}`
+      : one.at.file;
     const kind = one.severity === 'warning' ? 'warning: ' : '';
     const code = faultCodes[one.code] === 'conflict' ? `${one.code}: ` : '';
     const hint = one.hint === null ? '' : `\n  hint: ${one.hint}`;

@@ -13,7 +13,7 @@ import { headerOf, type Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { readCsv } from '../text/csv.ts';
 import { oneLine, unwritable } from '../text/escape.ts';
-import { expectedFound, type Fault, faultCodes, stopsReading } from '../text/fault.ts';
+import { expectedFound, type Fault, faultCodes, joinHints, stopsReading } from '../text/fault.ts';
 import type { Place } from '../text/source.ts';
 import { type Context, type Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn, seasonFolder } from './open.ts';
@@ -125,7 +125,7 @@ function refusal(faults: readonly Fault[], canForce: boolean): Stop {
   const [first] = faults;
   const text = faults.map((one) => one.message).join('\n');
   const forced = canForce ? 'if it is so all the same: --anyway' : null;
-  return wrongWords(text, [first!.hint, forced].filter((one) => one !== null).join('; ') || null);
+  return wrongWords(text, joinHints(first!.hint, forced));
 }
 
 function rowOf(record: RecordName, wanted: Wanted, entry: string, recorded: string): Row {
@@ -143,7 +143,8 @@ function rowOf(record: RecordName, wanted: Wanted, entry: string, recorded: stri
   }
   const read = readCells(kindOf(record), (name) => fixed[name] ?? cells[name] ?? '');
   if ('slips' in read) throw slipsRefused(read.slips);
-  const at: Place = { file: NEW_ROW, line: 1, column: 1 };
+  // Behind every row written so far, even one of the same second.
+  const at: Place = { file: NEW_ROW, line: Number.POSITIVE_INFINITY, column: 1 };
   return { ...read.row, at };
 }
 

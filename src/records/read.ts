@@ -1,6 +1,6 @@
 import { placeOfCell, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
-import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Place, type Source } from '../text/source.ts';
 import { dateSlip } from './column.ts';
@@ -76,9 +76,7 @@ export function readLog(kind: RecordKind, source: Source): LogRead {
 }
 
 function hintFor(slip: string | null, entry: string): string | null {
-  const mend = ENTRY.test(entry) ? `fix the cell, or: traybook void ${entry}` : null;
-  if (slip === null) return mend;
-  return mend === null ? slip : `${slip}${slip.endsWith('?') ? '' : ';'} ${mend}`;
+  return joinHints(slip, ENTRY.test(entry) ? `fix the cell, or: traybook void ${entry}` : null);
 }
 
 export type CellSlip = {

@@ -2,7 +2,7 @@ import type { Refers } from '../records/column.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { set as setKind } from '../records/set.ts';
-import { compareOn, type Day, later, printOn } from '../text/day.ts';
+import { compareOn, type Day, later } from '../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import type {
@@ -394,7 +394,7 @@ function isSoundSetRow(
       fault(
         'name-taken',
         row.at,
-        `set: ${quoted(set)} was set on ${printOn(first.on)} already, at line ${first.at.line}`,
+        `set: ${quoted(set)} was set on ${first.on.day} already (${first.at.file}:${first.at.line})`,
         {
           ...extras,
           hint: 'give this set a name of its own',
@@ -433,7 +433,7 @@ function isSoundSetRow(
       fault(
         'name-taken',
         row.at,
-        `set: ${quoted(set)} has a share of ${pen} in that tray already, at line ${same.at.line}`,
+        `set: ${quoted(set)} has a share of ${pen} in that tray already (${same.at.file}:${same.at.line})`,
         {
           ...extras,
           hint: `to correct it: traybook amend ${same.entry} eggs=${row.values.eggs}`,

@@ -3,7 +3,14 @@ import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import type { Place, Source } from '../text/source.ts';
 import { readYaml, type YamlPath, type YamlRead } from '../text/yaml.ts';
-import { type SeasonValues, seasonSchema } from './schema.ts';
+import {
+  type HatcherValues,
+  type PenValues,
+  type PlannedValues,
+  type SeasonValues,
+  type SetterValues,
+  seasonSchema,
+} from './schema.ts';
 import { speciesNames } from './species.ts';
 
 export type SeasonFile = {
@@ -22,9 +29,10 @@ export function readSeasonFile(source: Source): SeasonFileRead {
   const yaml = readYaml(source);
   if (yaml.faults.length > 0) return { file: null, faults: yaml.faults };
   const parsed = seasonSchema.safeParse(yaml.value, { reportInput: true });
-  const faults = parsed.success
-    ? references(parsed.data, yaml)
-    : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml));
+  const faults = [
+    ...(parsed.success ? [] : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml))),
+    ...references(parsed.success ? parsed.data : outlineOf(yaml.value), yaml),
+  ];
   return { file: parsed.success ? { values: parsed.data, placeOf: yaml.placeOf } : null, faults };
 }
 
@@ -136,12 +144,69 @@ function unwrap(schema: unknown): unknown {
   }
 }
 
+/** Stands for a name that the schema has refused already. No name can hold this character. */
+const NOT_SAID = '\0';
+
+/** What `references` looks at: a whole season, or as much of one as can be made out. */
+type Outline = {
+  lines: Record<string, { species: string }>;
+  pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
+  setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds'>>;
+  hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
+  goals: { line: string }[];
+  rates: Record<string, unknown>;
+  plan: Pick<PlannedValues, 'set' | 'setter' | 'hatcher' | 'trays' | 'shares'>[];
+};
+
+/**
+ * The names in a file that the schema refused, so that a wrong name is told in the same run. A part
+ * of the wrong shape is given a likeness that raises no second fault.
+ */
+function outlineOf(value: unknown): Outline {
+  const map = (of: unknown): Record<string, unknown> =>
+    typeof of === 'object' && of !== null && !Array.isArray(of)
+      ? (of as Record<string, unknown>)
+      : {};
+  const list = (of: unknown): unknown[] => (Array.isArray(of) ? of : []);
+  const season = map(value);
+  const each = <T>(of: unknown, make: (one: Record<string, unknown>) => T): Record<string, T> =>
+    Object.fromEntries(Object.entries(map(of)).map(([name, one]) => [name, make(map(one))]));
+  const wordOr = <T>(of: unknown, other: T): string | T => (typeof of === 'string' ? of : other);
+  const numbers = (of: unknown): number[] =>
+    list(of).map((one) => (typeof one === 'number' ? one : 0));
+  const setters = each(season.setters, (one) => ({
+    trays: typeof one.trays === 'number' ? one.trays : Number.POSITIVE_INFINITY,
+    tray_holds: map(one.tray_holds) as Record<string, number>,
+  }));
+  return {
+    lines: each(season.lines, (one) => ({ species: wordOr(one.species, NOT_SAID) })),
+    pens: each(season.pens, (one) => ({
+      line: wordOr(one.line, NOT_SAID),
+      joined: '' as PenValues['joined'],
+      parted: undefined,
+    })),
+    setters,
+    hatchers: each(season.hatchers, (one) => ({
+      holds: map(one.holds) as Record<string, number>,
+    })),
+    goals: list(season.goals).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
+    rates: map(season.rates),
+    plan: list(season.plan).map((one, index) => ({
+      set: wordOr(map(one).set, `${NOT_SAID}${index}`),
+      setter: wordOr(map(one).setter, Object.keys(setters)[0]),
+      hatcher: wordOr(map(one).hatcher, undefined),
+      trays: numbers(map(one).trays),
+      shares: map(map(one).shares) as Record<string, number>,
+    })),
+  };
+}
+
 /** Names in the file that must point at something in it. */
-function references(values: SeasonValues, yaml: YamlRead): Fault[] {
+function references(values: Outline, yaml: YamlRead): Fault[] {
   const faults: Fault[] = [];
   const known = (path: YamlPath, name: string, all: Iterable<string>, what: string): void => {
     const names = [...all];
-    if (names.includes(name)) return;
+    if (name === NOT_SAID || names.includes(name)) return;
     faults.push(
       fault(
         'unknown-name',

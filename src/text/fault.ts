@@ -124,3 +124,9 @@ export function inOrder(faults: readonly Fault[]): Fault[] {
       a.code.localeCompare(b.code, 'en'),
   );
 }
+
+/** Two hints as one sentence; a question needs no semicolon. Null if there is neither. */
+export function joinHints(first: string | null, second: string | null): string | null {
+  if (first === null) return second;
+  return second === null ? first : `${first}${first.endsWith('?') ? '' : ';'} ${second}`;
+}

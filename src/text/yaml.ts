@@ -73,15 +73,13 @@ export function readYaml(source: Source): YamlRead {
   let deepest = 0;
   visit(document, {
     Alias: (_, node) => {
+      const at = placeAt(source, node.range?.[0] ?? 0);
+      // A line full of them is one thing to mend.
+      if (faults.some((one) => one.code === 'yaml-alias' && one.at.line === at.line)) return;
       faults.push(
-        fault(
-          'yaml-alias',
-          placeAt(source, node.range?.[0] ?? 0),
-          'aliases (*name) are not read here',
-          {
-            hint: 'write the value out',
-          },
-        ),
+        fault('yaml-alias', at, 'aliases (*name) are not read here', {
+          hint: 'write the value out',
+        }),
       );
     },
     Pair: (_, pair, path) => {

@@ -124,7 +124,7 @@ export function summarySections(summary: Summary): Section[] {
         { heading: 'eggs set', align: 'right' },
         { heading: 'fertile, apparent, %' },
         { heading: 'hatch of set, %' },
-        { heading: 'hatch of fertile, %' },
+        { heading: 'of fertile, %' },
       ],
       rows: summary.pens.map((pen) => [
         pen.pen,

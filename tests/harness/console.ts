@@ -26,6 +26,7 @@ import {
   readFileSync,
   realpathSync,
   rmSync,
+  statSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -131,6 +132,8 @@ export class Barn {
     for (const place of this.#places) {
       const files = readdirSync(place, { recursive: true, encoding: 'utf8' });
       for (const file of files.filter((name) => /(^|\/)log\/[a-z]+\.csv$/.test(name)).sort()) {
+        // A page may put a folder where a log should be.
+        if (!statSync(join(place, file)).isFile()) continue;
         for (const row of readFileSync(join(place, file), 'utf8').split('\n')) {
           const entry = /^([0-9a-hjkmnp-tv-z]{10}),/.exec(row)?.[1];
           if (entry) yield entry;

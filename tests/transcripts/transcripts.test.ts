@@ -9,7 +9,7 @@ const folder = join(root, 'tests', 'transcripts');
 for (const name of readdirSync(folder)
   .filter((file) => file.endsWith('.md'))
   .sort()) {
-  test(name, async () => {
+  test(name, { timeout: 240_000 }, async () => {
     const path = join(folder, name);
     const { page, commands } = replay(readFileSync(path, 'utf8'), 'none');
     expect(commands.length, 'a transcript runs at least one command').toBeGreaterThan(0);

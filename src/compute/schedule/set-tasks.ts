@@ -159,10 +159,11 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
   const stays = season.hatchers.size === 0;
   if (inSetter.length === 0) skip.add('transfer');
   const waiting = stays ? open.filter((share) => share.live > 0) : [...inHatcher, ...inSetter];
-  const opened = open.some((share) => share.openings.length > 0);
+  const isOpened = (share: Share): boolean => share.openings.length > 0;
   if (waiting.length === 0)
     for (const kind of ['damp-up', 'watch', 'hatch', 'last-opening']) skip.add(kind);
-  if (opened) for (const kind of ['damp-up', 'watch', 'hatch']) skip.add(kind);
+  if (set.shares.some(isOpened)) for (const kind of ['damp-up', 'watch']) skip.add(kind);
+  if (waiting.every(isOpened)) skip.add('hatch');
   const reading = season.rows.reading.some(
     (row) =>
       row.values.machine === hatcher && row.on.day >= dates.transfer && row.values.event === null,
