@@ -1,4 +1,5 @@
 import { adapters as airAndHatch } from './air-and-hatch.ts';
+import { adapters as calendar } from './calendar.ts';
 import { adapters as groups } from './groups.ts';
 import { adapters as planning } from './planning.ts';
 import { adapters as proportions } from './proportions.ts';
@@ -9,6 +10,7 @@ import type { Adapter } from './shared.ts';
 /** Every kind of check that can be run. A new family is one file and one line here. */
 export const adapters: Record<string, Adapter> = {
   ...airAndHatch,
+  ...calendar,
   ...groups,
   ...planning,
   ...proportions,
