@@ -5,8 +5,6 @@ import type { Place, Source } from '../text/source.ts';
 import { readYaml, type YamlPath, type YamlRead } from '../text/yaml.ts';
 import {
   type HatcherValues,
-  type PenValues,
-  type PlannedValues,
   type SeasonValues,
   type SetterValues,
   seasonSchema,
@@ -150,12 +148,12 @@ const NOT_SAID = '\0';
 /** What `references` looks at: a whole season, or as much of one as can be made out. */
 type Outline = {
   lines: Record<string, { species: string }>;
-  pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
+  pens: Record<string, Pick<SeasonValues['pens'][string], 'line' | 'joined' | 'parted'>>;
   setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds'>>;
   hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
   goals: { line: string }[];
   rates: Record<string, unknown>;
-  plan: Pick<PlannedValues, 'set' | 'setter' | 'hatcher' | 'trays' | 'shares'>[];
+  plan: Pick<SeasonValues['plan'][number], 'set' | 'setter' | 'hatcher' | 'trays' | 'shares'>[];
 };
 
 /**
@@ -182,7 +180,7 @@ function outlineOf(value: unknown): Outline {
     lines: each(season.lines, (one) => ({ species: wordOr(one.species, NOT_SAID) })),
     pens: each(season.pens, (one) => ({
       line: wordOr(one.line, NOT_SAID),
-      joined: '' as PenValues['joined'],
+      joined: '' as SeasonValues['pens'][string]['joined'],
       parted: undefined,
     })),
     setters,
