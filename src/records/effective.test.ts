@@ -1,55 +1,66 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { parseOn } from '../text/day.ts';
+import { rowsOf, type Written } from '../../tests/support/season.ts';
 import { effectiveRows } from './effective.ts';
-import type { Row } from './record.ts';
 
-const row = (entry: string, recorded: string, amends: string | null, isVoid = false): Row => ({
-  entry,
-  recorded,
-  recordedAt: Date.parse(recorded),
-  on: parseOn('2027-03-06')!,
-  values: {},
-  by: '',
-  note: '',
-  amends,
-  isVoid,
-  at: { file: 'log/eggs.csv', line: 2, column: 1 },
+const first: Written = ['candling', '2027-03-13', { set: 'A1', clear: 2 }];
+const amend = (entry: number, clear: number, more = {}): Written => [
+  'candling',
+  '2027-03-13',
+  { set: 'A1', clear, amends: String(entry).padStart(10, '0'), ...more },
+];
+const clears = (written: readonly Written[]) =>
+  effectiveRows(rowsOf('candling', written)).rows.map((row) => row.values.clear);
+
+test('an amendment replaces its row whole, and an amendment of it that', () => {
+  expect(clears([first, amend(0, 3)])).toEqual([3]);
+  expect(clears([first, amend(0, 3), amend(1, 4)])).toEqual([4]);
 });
-const NINE = '2027-03-06T09:00:00Z';
-const TEN = '2027-03-06T10:00:00Z';
 
-test('an amendment of an amendment stands though both were written in one second', () => {
-  const rows = [row('zz', NINE, null), row('yy', NINE, 'zz'), row('aa', NINE, 'yy')];
-  for (const order of [rows, [...rows].reverse()]) {
-    const { rows: standing, versions } = effectiveRows(order);
-    expect(standing.map(({ entry }) => entry)).toEqual(['aa']);
-    expect(versions.get('zz')!.map(({ entry }) => entry)).toEqual(['zz', 'yy', 'aa']);
+test('a void row takes the whole chain back', () => {
+  expect(clears([first, amend(0, 3), amend(1, 3, { state: 'void' })])).toEqual([]);
+});
+
+test('two amendments of one entry: the last recorded stands, and both are named', () => {
+  const { rows, faults } = effectiveRows(rowsOf('candling', [first, amend(0, 3), amend(0, 5)]));
+  expect(rows.map((row) => row.values.clear)).toEqual([5]);
+  expect(faults.map((one) => [one.code, one.severity])).toEqual([['amended-twice', 'warning']]);
+  expect(faults[0]!.message).toContain('0000000001 and 0000000002');
+});
+
+test('an amendment of nothing, or of itself, is told and counts for nothing', () => {
+  for (const written of [
+    [first, amend(7, 3)],
+    [first, amend(1, 3)],
+  ]) {
+    const { rows, faults } = effectiveRows(rowsOf('candling', written));
+    expect(faults.map((one) => one.code)).toEqual(['amends-unknown']);
+    expect(rows.map((row) => row.values.clear)).toEqual([2]);
   }
 });
 
-test('a clock set back does not bring an amended version to life again', () => {
-  const { rows } = effectiveRows([
-    row('a', TEN, null),
-    row('b', TEN, 'a'),
-    row('c', NINE, 'b', true),
-  ]);
-  expect(rows).toEqual([]);
+test('a row doubled by a merge is told and counted once', () => {
+  const [row] = rowsOf('candling', [first]);
+  const { rows, faults } = effectiveRows([row!, row!]);
+  expect(rows).toHaveLength(1);
+  expect(faults.map((one) => one.code)).toEqual(['entry-repeated']);
 });
 
-test('of two amendments of one row the last recorded stands, and both are named', () => {
-  const { rows, faults } = effectiveRows([
-    row('a', NINE, null),
-    row('b', TEN, 'a'),
-    row('c', NINE, 'a'),
+test('the order of the rows in the file changes nothing', () => {
+  const rows = rowsOf('candling', [
+    first,
+    amend(0, 3),
+    ['candling', '2027-03-20', { set: 'A1', clear: 1 }],
+    amend(1, 4),
+    amend(0, 6),
+    ['candling', '2027-03-13', { set: 'B1', quit: 1 }],
+    amend(2, 1, { state: 'void' }),
   ]);
-  expect(rows.map(({ entry }) => entry)).toEqual(['b']);
-  expect(faults).toHaveLength(1);
-  expect(faults[0]).toMatchObject({ code: 'amended-twice' });
-  expect(faults[0]!.message).toMatch(/b and c.*b stands/);
-});
-
-test('amendments in a circle are told, not followed for ever', () => {
-  const { rows, faults } = effectiveRows([row('a', NINE, 'b'), row('b', NINE, 'a')]);
-  expect(rows).toEqual([]);
-  expect(faults.map(({ code }) => code)).toEqual(['amends-unknown', 'amends-unknown']);
+  const standing = effectiveRows(rows).rows;
+  fc.assert(
+    fc.property(fc.shuffledSubarray([...rows], { minLength: rows.length }), (shuffled) => {
+      expect(effectiveRows(shuffled).rows).toEqual(standing);
+    }),
+    { numRuns: 50 },
+  );
 });

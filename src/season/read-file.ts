@@ -207,12 +207,14 @@ function outlineOf(value: unknown): Outline {
 function references(values: Outline, yaml: YamlRead): Fault[] {
   const faults: Fault[] = [];
   const known = (path: YamlPath, name: string, all: Iterable<string>, what: string): void => {
+    // A name that is itself the key stands before its value.
+    const isKey = path.at(-1) === name;
     const names = [...all];
     if (name === NOT_SAID || names.includes(name)) return;
     faults.push(
       fault(
         'unknown-name',
-        yaml.placeOf(path),
+        isKey ? yaml.placeOfKey(path.slice(0, -1), name) : yaml.placeOf(path),
         expectedFound(pathWords(path), `the name of a ${what}`, quoted(name)),
         {
           hint:

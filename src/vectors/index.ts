@@ -1,4 +1,5 @@
 import { adapters as airAndHatch } from './air-and-hatch.ts';
+import { adapters as calendar } from './calendar.ts';
 import { adapters as genetics } from './genetics.ts';
 import { adapters as groups } from './groups.ts';
 import { adapters as planning } from './planning.ts';
@@ -11,6 +12,7 @@ import type { Adapter } from './shared.ts';
 export const adapters: Record<string, Adapter> = {
   ...airAndHatch,
   ...genetics,
+  ...calendar,
   ...groups,
   ...planning,
   ...proportions,

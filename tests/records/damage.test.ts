@@ -7,7 +7,7 @@ import { conflictsOf } from '../../src/compute/checks/index.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { parseDay } from '../../src/text/day.ts';
 import { faultCodes, stopsReading } from '../../src/text/fault.ts';
-import { type Folder, newFolder } from '../support/season.ts';
+import { type Folder, newFolder } from '../support/season-folder.ts';
 
 const FILES = ['season.yaml', 'log/eggs.csv', 'log/sets.csv', 'log/candlings.csv'] as const;
 const NOW = {

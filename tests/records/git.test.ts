@@ -2,7 +2,7 @@
 import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { type Folder, newFolder } from '../support/season.ts';
+import { type Folder, newFolder } from '../support/season-folder.ts';
 
 const ATTRIBUTES = join(import.meta.dirname, '../../seeds/starter/gitattributes');
 

@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import writeXlsx from 'write-excel-file/node';
-import { type Folder, newFolder } from '../support/season.ts';
+import { type Folder, newFolder } from '../support/season-folder.ts';
 
 let one: Folder;
 beforeEach(() => {

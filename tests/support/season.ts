@@ -1,90 +1,82 @@
-import { execFileSync, spawnSync } from 'node:child_process';
-import { cpSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+// Seasons made of a few words, for tests of the core: no files, no clock.
+import { stringify } from 'csv-stringify/sync';
+import { conflictsOf } from '../../src/compute/checks/index.ts';
+import { effectiveRows } from '../../src/records/effective.ts';
+import { kindOf, type RecordName, type Rows, recordNames } from '../../src/records/index.ts';
+import { readLog } from '../../src/records/read.ts';
+import { headerOf, type Row } from '../../src/records/record.ts';
+import { type Built, buildSeason } from '../../src/season/build.ts';
+import type { Now, Season } from '../../src/season/model.ts';
+import { readSeasonFile } from '../../src/season/read-file.ts';
+import type { Day } from '../../src/text/day.ts';
 
-const ROOT = new URL('../..', import.meta.url).pathname;
-const PROGRAM = join(ROOT, 'bin', 'traybook.js');
+/** One row to be: its record, its day or minute, its cells. */
+export type Written = readonly [RecordName, string, Readonly<Record<string, string | number>>];
 
-/** A season of one line, two pens, one cabinet; its plan and logs are empty. */
-export const SEASON = `format: traybook/1
+export const day = (text: string): Day => text as Day;
+
+export function nowAt(text: string): Now {
+  return { instant: Date.parse(`${text}T07:00:00Z`), day: day(text), time: '07:00' };
+}
+
+/** The rows as their logs would give them; the order given is the order of `recorded`. */
+export function rowsOf(record: RecordName, written: readonly Written[]): readonly Row[] {
+  const kind = kindOf(record);
+  const header = headerOf(kind);
+  const own = written.flatMap(([name, on, cells], index) => {
+    if (name !== record) return [];
+    const cell: Record<string, string | number> = {
+      entry: String(index).padStart(10, '0'),
+      recorded: new Date(Date.UTC(2027, 0, 1) + index * 60_000).toISOString(),
+      on,
+      ...cells,
+    };
+    return [header.map((column) => String(cell[column] ?? ''))];
+  });
+  const read = readLog(kind, {
+    path: `log/${kind.file}`,
+    text: stringify([[...header], ...own]),
+  });
+  if (read.faults.length > 0) throw new Error(JSON.stringify(read.faults));
+  return read.rows;
+}
+
+/** The season of a file and rows, with the faults of joining them. */
+export function built(yaml: string, written: readonly Written[] = []): Built {
+  const { file, faults } = readSeasonFile({ path: 'season.yaml', text: yaml });
+  if (file === null || faults.length > 0) throw new Error(JSON.stringify(faults));
+  const rows = Object.fromEntries(
+    recordNames.map((name) => [name, effectiveRows(rowsOf(name, written)).rows]),
+  );
+  return buildSeason(file, rows as unknown as Rows);
+}
+
+/** A season that joins without a fault. */
+export function seasonOf(yaml: string, written: readonly Written[] = []): Season {
+  const { season, faults } = built(yaml, written);
+  if (faults.length > 0) throw new Error(JSON.stringify(faults));
+  return season;
+}
+
+/** The codes of every conflict, in order, each once. */
+export function codesOf(yaml: string, written: readonly Written[], now: string): string[] {
+  return [...new Set(conflictsOf(seasonOf(yaml, written), nowAt(now)).map((one) => one.code))];
+}
+
+/** A place with chickens and ducks; `plan` and more keys are added at the end. */
+export const hill = `format: traybook/1
 season: 2027
-place: {name: Low Croft, timezone: Europe/London}
-units: {temperature: C, mass: g, area: m2, currency: GBP}
+place: {name: Cold Ash, timezone: Europe/London}
 lines:
   sussex: {species: chicken, class: dual-purpose}
+  harlequin: {species: duck}
 pens:
-  north: {line: sussex, hens: 11, males: 1, joined: 2027-01-02}
-  south: {line: sussex, hens: 12, males: 1, joined: 2027-01-02}
+  orchard: {line: sussex, hens: 9, males: 1, joined: 2027-01-30}
+  yard: {line: sussex, hens: 8, males: 1, joined: 2027-01-30}
+  pond: {line: harlequin, hens: 4, males: 1, joined: 2027-01-30}
 setters:
-  cabinet: {trays: 3, tray_holds: {chicken: 40}, turns: automatic}
+  cabinet: {trays: 3, tray_holds: {chicken: 40, duck: 30}}
 hatchers:
-  lower: {holds: {chicken: 80}}
-brooders:
-  barn: {area: 3}
-plan: []
+  lower: {holds: {chicken: 60, duck: 40}, clean_days: 1}
+storage: {max_days: 8}
 `;
-
-export type Run = { readonly code: number; readonly stdout: string; readonly stderr: string };
-
-/** A season folder of its own in the temporary folder, and the built program run in it. */
-export type Folder = {
-  readonly path: string;
-  run(...words: string[]): Run;
-  /** Runs at another moment. */
-  at(now: string, ...words: string[]): Run;
-  git(...words: string[]): string;
-  write(name: string, content: string | Uint8Array): void;
-  remove(): void;
-};
-
-export const NOW = '2027-03-20T09:00';
-
-export function folderAt(path: string): Folder {
-  const at = (now: string, ...words: string[]): Run => {
-    const { status, stdout, stderr } = spawnSync(
-      process.execPath,
-      [PROGRAM, '--now', now, ...words],
-      {
-        cwd: path,
-        encoding: 'utf8',
-        timeout: 60_000,
-        env: { PATH: process.env.PATH ?? '', TZ: 'UTC', NO_COLOR: '1', TRAYBOOK_BY: 'Ane' },
-      },
-    );
-    return { code: status ?? -1, stdout, stderr };
-  };
-  return {
-    path,
-    at,
-    run: (...words) => at(NOW, ...words),
-    git: (...words) =>
-      execFileSync('git', words, {
-        cwd: path,
-        encoding: 'utf8',
-        stdio: ['ignore', 'pipe', 'pipe'],
-        env: {
-          PATH: process.env.PATH ?? '',
-          HOME: path,
-          GIT_CONFIG_NOSYSTEM: '1',
-          GIT_AUTHOR_NAME: 'Ane',
-          GIT_AUTHOR_EMAIL: 'ane@croft.example',
-          GIT_COMMITTER_NAME: 'Ane',
-          GIT_COMMITTER_EMAIL: 'ane@croft.example',
-        },
-      }),
-    write: (name, content) => {
-      mkdirSync(join(path, name, '..'), { recursive: true });
-      writeFileSync(join(path, name), content);
-    },
-    remove: () => rmSync(path, { recursive: true, force: true }),
-  };
-}
-
-/** A new season folder; `from` is copied into it, else it gets {@link SEASON}. */
-export function newFolder(from?: string): Folder {
-  const path = mkdtempSync(join(tmpdir(), 'traybook-'));
-  if (from === undefined) writeFileSync(join(path, 'season.yaml'), SEASON);
-  else cpSync(from, path, { recursive: true });
-  return folderAt(path);
-}

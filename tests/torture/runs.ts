@@ -16,7 +16,7 @@ import { appendLine } from '../../src/io/append.ts';
 import { realDisk } from '../../src/io/disk.ts';
 import { withLock } from '../../src/io/lock.ts';
 import { Killed, killedAfter } from '../support/faulty-disk.ts';
-import { SEASON } from '../support/season.ts';
+import { SEASON } from '../support/season-folder.ts';
 
 /** The project's own folder: the runs start its built program. */
 export type Bench = { readonly root: string; readonly scratch: string; readonly appender: string };

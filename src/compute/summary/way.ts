@@ -82,7 +82,8 @@ export type Summary = {
 
 /** A rate of pooled counts; without an interval where nothing was counted. */
 export function rateOf(count: number, of: number): Rate {
-  if (of <= 0 || count > of)
+  // Counts forced in against the balance can fall outside what an interval is of.
+  if (of <= 0 || count < 0 || count > of)
     return { count, of, share: of <= 0 ? null : count / of, low: null, high: null };
   const [low, high] = wilson(count, of);
   return { count, of, share: count / of, low, high };

@@ -1,0 +1,56 @@
+import { expect, test } from 'vitest';
+import { hill } from '../../tests/support/season.ts';
+import { readSeasonFile } from './read-file.ts';
+
+const faultsOf = (text: string) =>
+  readSeasonFile({ path: 'season.yaml', text }).faults.map((one) => [
+    `${one.at.line}:${one.at.column}`,
+    one.code,
+    one.hint,
+  ]);
+
+test('a file in order is read without a fault', () => {
+  expect(faultsOf(hill)).toEqual([]);
+});
+
+test('every fault in one run, of shape and of name, with line, column and the nearest word', () => {
+  const broken = hill
+    .replace('{species: chicken, class', '{species: chiken, class')
+    .replace('yard: {line: sussex, hens: 8', 'yard: {line: susex, hens: eight')
+    .replace('pond: {line: harlequin', 'pond: {lin: harlequin')
+    .replace('trays: 3', 'trays: 0')
+    .replace('max_days: 8', 'max_day: 8');
+  const found = faultsOf(broken);
+  expect(found).toEqual(
+    expect.arrayContaining([
+      ['5:21', 'unknown-name', 'did you mean chicken?'],
+      ['9:16', 'unknown-name', 'did you mean sussex?'],
+      ['9:29', 'bad-value', null],
+      ['10:9', 'missing-key', 'add the key line'],
+      ['10:10', 'unknown-key', 'did you mean line?'],
+      ['12:20', 'bad-value', null],
+      ['15:11', 'unknown-key', 'did you mean max_days?'],
+    ]),
+  );
+  expect(found).toHaveLength(7);
+});
+
+test('a plan that points nowhere, or mixes species', () => {
+  const plan = (line: string) => faultsOf(`${hill}plan:\n  - {set: A1, on: 2027-03-06, ${line}}\n`);
+  expect(plan('trays: [1], shares: {orchrd: 9}')).toEqual([
+    ['17:52', 'unknown-name', 'did you mean orchard?'],
+  ]);
+  expect(plan('trays: [4], shares: {orchard: 9}').map(([, code]) => code)).toEqual(['bad-value']);
+  expect(plan('trays: [1], shares: {orchard: 9, pond: 9}').map(([, code]) => code)).toEqual([
+    'wrong-species',
+  ]);
+});
+
+test.each([
+  ['a list', '- a\n'],
+  ['a number', '7\n'],
+  ['nothing', ''],
+  ['lines that are a list', 'lines: [a]\npens: 3\nplan: [1]\ngoals: [x]\n'],
+])('%s is told, not thrown', (_, text) => {
+  expect(faultsOf(text).length).toBeGreaterThan(0);
+});
