@@ -159,7 +159,7 @@ function closing(
   const taken = judged.filter(isTaken).length;
   const doubtful = judged.some((row) => row.verdict === 'doubtful') && options.doubtful !== true;
   const left = doubtful
-    ? '; doubtful rows are left out: look, then say --doubtful to take them'
+    ? '\ndoubtful rows are left out: look, then say --doubtful to take them'
     : '';
   if (faulty > 0) return `nothing written: mend the faulty rows first${left}`;
   if (options.write === true)

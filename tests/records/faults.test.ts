@@ -56,5 +56,7 @@ test('the list of faults in the guide is made of them', async () => {
     return `## ${title}\n\n${items.join('\n')}`;
   });
   const page = `# Faults\n\nEvery fault that \`traybook check\` can tell, with one example of each.\n\n${parts.join('\n')}`;
-  await expect(page).toMatchFileSnapshot(join(import.meta.dirname, '../../src/guide/faults.md'));
+  await expect(page).toMatchFileSnapshot(
+    join(import.meta.dirname, '../../src/commands/guide/faults.md'),
+  );
 });

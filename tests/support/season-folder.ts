@@ -14,8 +14,8 @@ units: {temperature: C, mass: g, area: m2, currency: GBP}
 lines:
   sussex: {species: chicken, class: dual-purpose}
 pens:
-  north: {line: sussex, hens: 11, males: 1, joined: 2027-01-02}
-  south: {line: sussex, hens: 12, males: 1, joined: 2027-01-02}
+  north: {line: sussex, hens: 11, males: 2, joined: 2027-01-02}
+  south: {line: sussex, hens: 12, males: 2, joined: 2027-01-02}
 setters:
   cabinet: {trays: 3, tray_holds: {chicken: 40}, turns: automatic}
 hatchers:

@@ -53,4 +53,14 @@ export const topics: readonly Topic[] = [
     about: 'what is promised, and what is not',
     load: () => import('./promises.md'),
   },
+  {
+    name: 'safety',
+    about: 'why no row is lost, how that was tried, the limits',
+    load: () => import('./safety.md'),
+  },
+  {
+    name: 'faults',
+    about: 'every fault `check` can tell, with an example',
+    load: () => import('./faults.md'),
+  },
 ];
