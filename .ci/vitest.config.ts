@@ -8,6 +8,7 @@ export default defineConfig({
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
     environment: 'node',
     testTimeout: 60_000,
+    hookTimeout: 120_000,
     env: { TZ: 'UTC', NO_COLOR: '1' },
     pool: 'threads',
   },

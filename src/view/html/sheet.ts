@@ -178,7 +178,9 @@ function blanks(record: RecordName, names: readonly (string | null)[], naming: s
           element(
             'tr',
             {},
-            element('th', { scope: 'row', class: 'blank' }, name ?? ' '),
+            name === null
+              ? element('td', { class: 'blank' })
+              : element('th', { scope: 'row', class: 'blank' }, name),
             columns.map(() => element('td', { class: 'blank' })),
             element('td', { class: 'blank wide' }),
           ),

@@ -1,0 +1,157 @@
+/// <reference lib="dom" />
+/// <reference lib="dom.iterable" />
+// Every page is looked at in a real browser: structure, width, contrast, accessibility, print.
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import axe from 'axe-core';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { sheetKinds } from '../src/view/html/sheet.ts';
+import { chromiumPath, launch } from './harness/chromium.ts';
+import { Barn } from './harness/console.ts';
+import { smallSeason } from './harness/small-season.ts';
+
+if (chromiumPath === null) console.warn('SKIPPED: chromium is missing: apt-get install chromium');
+const commands = ['summary --html', ...Object.keys(sheetKinds).map((kind) => `sheet ${kind}`)];
+
+type Axe = { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+
+const barn = new Barn();
+const pages = new Map<string, string>();
+let browser: Browser;
+
+beforeAll(async () => {
+  smallSeason(barn);
+  for (const command of commands) {
+    const run = barn.run(`traybook ${command}`);
+    expect(run, command).toMatchObject({ status: 0, stderr: '' });
+    const path = join(barn.folder, `${command.replace(/\W+/g, '-')}.html`);
+    writeFileSync(path, run.stdout);
+    pages.set(command, path);
+  }
+  if (chromiumPath !== null) browser = await launch();
+});
+afterAll(async () => {
+  await browser?.close();
+  barn.close();
+});
+
+describe('in the file', () => {
+  for (const command of commands)
+    test(`${command} holds no script and points nowhere`, () => {
+      const html = readFileSync(pages.get(command) ?? '', 'utf8');
+      expect(html).not.toMatch(/<script|<link|<img|<iframe|https?:|url\(|@import/i);
+      expect(html).toContain('Small &amp; Co &lt;b&gt;');
+      expect(html).not.toContain('<b>');
+    });
+});
+
+describe.skipIf(chromiumPath === null)('in Chromium', () => {
+  for (const command of commands)
+    for (const width of [360, 800, 1280])
+      for (const colorScheme of command.startsWith('summary')
+        ? (['light', 'dark'] as const)
+        : (['light'] as const))
+        test(`${command} at ${width} px, ${colorScheme}`, async () => {
+          const page = await browser.newPage({
+            viewport: { width, height: 900 },
+            colorScheme,
+            bypassCSP: true,
+          });
+          try {
+            const asked: string[] = [];
+            page.on('request', (request) => asked.push(request.url()));
+            await page.goto(`file://${pages.get(command)}`);
+            expect(asked, 'nothing is fetched but the page').toHaveLength(1);
+            const overflow = await page.evaluate(() => document.documentElement.scrollWidth);
+            expect(overflow, 'the page does not scroll sideways').toBeLessThanOrEqual(width);
+            const cut = await page.evaluate(() =>
+              [...document.querySelectorAll('svg text')]
+                .filter((node) => {
+                  const box = node.getBoundingClientRect();
+                  const frame = (node.closest('svg') as SVGElement).getBoundingClientRect();
+                  return box.left < frame.left - 1 || box.right > frame.right + 1;
+                })
+                .map((node) => node.textContent),
+            );
+            expect(cut, 'no word of a picture is cut off').toEqual([]);
+            await page.addScriptTag({ content: axe.source });
+            const { violations } = await page.evaluate(() =>
+              (window as unknown as { axe: Axe }).axe.run(),
+            );
+            expect(violations.map(({ id, nodes }) => [id, nodes[0]?.html])).toEqual([]);
+          } finally {
+            await page.close();
+          }
+        });
+
+  test('every picture of the summary has a name, a description and a table', async () => {
+    const page = await browser.newPage();
+    await page.goto(`file://${pages.get('summary --html')}`);
+    const figures = await page.evaluate(() =>
+      [...document.querySelectorAll('figure')].map((figure) => {
+        const svg = figure.querySelector('svg');
+        const word = (name: string) =>
+          document.getElementById(svg?.getAttribute(name) ?? '')?.textContent?.trim().length ?? 0;
+        return {
+          name: word('aria-labelledby') > 3,
+          says: word('aria-describedby') > 20,
+          rows: figure.querySelectorAll('tbody tr').length > 0,
+        };
+      }),
+    );
+    expect(figures.length).toBeGreaterThanOrEqual(7);
+    for (const figure of figures) expect(figure).toEqual({ name: true, says: true, rows: true });
+    await page.close();
+  });
+
+  test('lines and marks stand out from the paper 3 to 1, in light and dark', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      const page = await browser.newPage({ colorScheme });
+      await page.goto(`file://${pages.get('summary --html')}`);
+      const ratios = await page.evaluate(() => {
+        const light = (colour: string) => {
+          const parts = (colour.match(/[\d.]+/g) ?? [])
+            .slice(0, 3)
+            .map((part) => Number(part) / 255);
+          const [r = 0, g = 0, b = 0] = parts.map((c) =>
+            c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4,
+          );
+          return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+        };
+        const paper = light(
+          getComputedStyle(document.querySelector('figure') as Element).backgroundColor,
+        );
+        return ['.bar', '.mark', '.path', '.whisker', '.stay', '.axis-line'].flatMap((kind) =>
+          [...document.querySelectorAll(`svg ${kind}`)].slice(0, 8).map((node) => {
+            const style = getComputedStyle(node);
+            const drawn =
+              ['.path', '.whisker', '.axis-line'].includes(kind) ||
+              node.classList.contains('planned')
+                ? style.stroke
+                : style.fill;
+            const [high, low] = [light(drawn), paper].sort((a, b) => b - a) as [number, number];
+            return [kind, (high + 0.05) / (low + 0.05)] as const;
+          }),
+        );
+      });
+      expect(ratios.length).toBeGreaterThan(10);
+      for (const [kind, ratio] of ratios)
+        expect(ratio, `${kind} ${colorScheme}`).toBeGreaterThanOrEqual(3);
+      await page.close();
+    }
+  });
+
+  for (const format of ['A4', 'Letter'] as const)
+    test(`prints on ${format}`, async () => {
+      for (const command of commands) {
+        const page = await browser.newPage();
+        await page.goto(`file://${pages.get(command)}`);
+        const pdf = await page.pdf({ format });
+        const leaves = pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+        expect(leaves, command).toBeGreaterThan(0);
+        expect(leaves, command).toBeLessThan(14);
+        await page.close();
+      }
+    });
+});
