@@ -44,7 +44,10 @@ export const normsFile = z.strictObject({
     window_hours: figure(range(hours)),
     waiting_hours: figure(range(hours)),
   }),
-  storage: z.strictObject({ enough_eggs: figure(share) }),
+  storage: z.strictObject({
+    best_within_days: figure(z.number().positive().max(60)),
+    enough_eggs: figure(share),
+  }),
   loss: z.strictObject({
     step_rh_points: figure(z.number().positive().max(50)),
     rh_query: figure(z.number().positive().max(100)),

@@ -1,7 +1,7 @@
 import { confusionOf, confusionText } from './confusion.ts';
 import { type Keeping, wellKept } from './simulate.ts';
 
-const keepings: [string, Keeping][] = [
+export const keepings: [string, Keeping][] = [
   ['well kept', wellKept],
   ['sets scatter by chance alone', { ...wellKept, setScatter: 0 }],
   ['sets scatter much', { ...wellKept, setScatter: 0.5 }],

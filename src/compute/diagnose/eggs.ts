@@ -227,6 +227,15 @@ export function failingMale(e: Evidence): Candidate {
   };
 }
 
+/** Points of hatch that the species' table expects so many days in store to cost. */
+function expectedPoints(one: Outcome, days: number): number {
+  const steps = one.share.pen.line.species.storage_penalty.value;
+  let sum = 0;
+  for (let day = 1; day <= days; day++)
+    sum += steps.findLast((s) => day >= s.from_day)?.points_per_day ?? 0;
+  return sum;
+}
+
 /** Were eggs kept too long? By their slope with age, and by their age where all are old. */
 export function longStorage(e: Evidence, failing: string | null): Candidate {
   const aged = e.outcomes.filter((o) => o.age !== null);
@@ -267,20 +276,31 @@ export function longStorage(e: Evidence, failing: string | null): Candidate {
     const columns: Record<string, number[]> = { ...penColumns(outcomes), ...ageColumn(outcomes) };
     if (failing !== null)
       columns.failing = outcomes.map((o) => (o.pen === failing ? weekOf(outcomes, o) : 0));
-    return slopeTest(parts, columns, 'age', side)?.p ?? null;
+    const eggsIn = sumOf(parts);
+    const share = eggsIn.x / eggsIn.n;
+    // The slope at which these ages cost what a week in store is expected to cost anyone.
+    const beyond =
+      parts.reduce((s, q) => {
+        const free = q.one.share.pen.line.species.storage_free_days.value;
+        return s + q.n * Math.max(0, q.one.age!.mean - free);
+      }, 0) / eggsIn.n;
+    const week = expectedPoints(outcomes[0]!, norms.storage.best_within_days.value) / 100;
+    if (!(beyond > 0) || share <= 0 || share >= 1) return beyond > 0 ? null : 1;
+    const usual = week / (share * (1 - share) * beyond);
+    return slopeTest(parts, columns, 'age', side, usual)?.p ?? null;
   };
   const hatch = slopeOf('hatch_of_set', 'below');
   const early = slopeOf('early', 'above');
   if (hatch !== null)
     signs.push({
       says: 'the longer eggs were kept, the fewer hatched',
-      test: 'logistic slope of hatch of set with days in store, pens in the model',
+      test: 'logistic slope of hatch of set with days in store beyond what a week in store costs anyone, pens in the model',
       p: hatch,
     });
   if (early !== null)
     signs.push({
       says: 'the longer eggs were kept, the more died early',
-      test: 'logistic slope of early deaths with days in store, pens in the model',
+      test: 'logistic slope of early deaths with days in store beyond what a week in store costs anyone, pens in the model',
       p: early,
     });
   // Where nearly all eggs are old there is no slope to see: age itself, and what it does, must tell.

@@ -88,7 +88,7 @@ export type Slope = {
   estimate: number;
   se: number;
   df: number;
-  /** One-sided p that it is not on the asked side of 0. */
+  /** One-sided p that it is not beyond the limit on the asked side. */
   p: number;
   scatter: number;
 };
@@ -96,7 +96,8 @@ export type Slope = {
 /**
  * One covariate's slope in a logistic model with the others held, standard errors widened by the
  * dispersion where it exceeds 1 (then with Student's t). When the columns split all from none,
- * half an egg is added to both outcomes of each row (Haldane 1956; Anscombe 1956). `null` when the
+ * half an egg is added to both outcomes of each row (Haldane 1956; Anscombe 1956). `limit`, from 0,
+ * is how steep a slope is still taken as usual. `null` when the
  * covariate does not vary or is determined by the others.
  */
 export function slopeTest(
@@ -104,6 +105,7 @@ export function slopeTest(
   columns: Readonly<Record<string, readonly number[]>>,
   of: string,
   side: Side,
+  limit = 0,
 ): Slope | null {
   if (parts.length < 3) return null;
   const x = parts.map((p) => p.x);
@@ -123,7 +125,7 @@ export function slopeTest(
   if (!c || fit.dfResidual < 1) return null;
   const scatter = Math.max(1, fit.dispersion ?? 1);
   const se = c.se * Math.sqrt(scatter);
-  const z = (side === 'above' ? 1 : -1) * (c.estimate / se);
+  const z = ((side === 'above' ? c.estimate : -c.estimate) - limit) / se;
   return {
     estimate: c.estimate,
     se,

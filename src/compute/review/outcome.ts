@@ -119,7 +119,7 @@ function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }):
 
 /**
  * What became of a share. The rules, as `review` states them:
- * - eggs not accounted for are in no denominator, and are shown;
+ * - eggs not accounted for are shown, and are in no denominator of what came after they were last seen;
  * - apparent fertility is (set - clear) / set; an egg taken out cracked or rotten was not clear;
  * - fertility proper needs clears opened (a sample is scaled up) or none to open;
  * - deaths are shares of the fertile eggs: those proper where known, else the apparent ones;
@@ -137,23 +137,18 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const clears = tally.clear + tally.transferClear;
   const quits = tally.quit + tally.transferQuit;
   const finished = share.stage === 'finished';
-  const unaccounted =
-    Math.max(0, share.unaccountedAtTransfer ?? 0) +
-    (finished
-      ? Math.max(
-          0,
-          (tally.moved ?? eggs - tally.clear - tally.quit - tally.cracked - tally.rotten) -
-            (tally.hatched ?? 0) -
-            tally.dead -
-            tally.pipped -
-            tally.unpipped,
-        )
-      : 0);
+  const missedBefore = Math.max(0, share.unaccountedAtTransfer ?? 0);
+  const wentIn = tally.moved ?? eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
+  const missedAfter = finished
+    ? Math.max(0, wentIn - (tally.hatched ?? 0) - tally.dead - tally.pipped - tally.unpipped)
+    : 0;
+  const unaccounted = missedBefore + missedAfter;
   const contradiction = contradictionOf(share, stages);
   // Someone looked through these eggs: a candling row, or clears or quits sorted out at transfer.
   const candled = share.candlings.length > 0 || tally.transferClear + tally.transferQuit > 0;
 
-  const accounted = eggs - unaccounted;
+  // An egg lost after transfer was looked through before: it distorts only what comes later.
+  const accounted = eggs - missedBefore;
   const scale = (pool: number, opened: number): number => (opened > 0 ? pool / opened : 0);
   const ofClear = scale(clears, stages.clear.opened);
   const ofQuit = scale(quits, stages.quit.opened);
@@ -172,6 +167,7 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
         (finished ? stages.unhatched.infertile * ofWhole : 0)
       : null;
   const base = fertile ?? apparent;
+  const hatchBase = base === null ? null : base - missedAfter;
 
   const halfTerm = share.pen.line.species.hatch_day.value / 2;
   let quitsEarly = 0;
@@ -241,11 +237,11 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
       early: part(early, base, candled),
       // Until the eggs are moved, quits of the middle are still in the tray.
       middle: part(middle, base, candled && (tally.moved !== null || finished)),
-      late: part(late, base, candled && finished),
-      pipped: part(pipped, base, candled && finished),
+      late: part(late, hatchBase, candled && finished),
+      pipped: part(pipped, hatchBase, candled && finished),
       rotten: part(rotten, accounted, candled || finished),
-      hatch_of_set: part(hatched, accounted, finished),
-      hatch_of_fertile: part(hatched, base, candled && finished),
+      hatch_of_set: part(hatched, accounted - missedAfter, finished),
+      hatch_of_fertile: part(hatched, hatchBase, candled && finished),
       weak: part(tally.weak, hatched, finished),
       dead: part(tally.dead, emerged, finished),
       cracked: part(tally.cracked + tally.transferCracked, accounted, candled),
