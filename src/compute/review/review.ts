@@ -42,7 +42,7 @@ export type AgainstPrevious = {
   season: string;
   rate: RateName;
   now: { x: number; n: number };
-  then: { x: number; n: number };
+  before: { x: number; n: number };
   difference: number;
   low: number;
   high: number;
@@ -155,7 +155,7 @@ export function reviewOf(season: Season, previous: readonly Season[] = []): Revi
           season: String(old.values.season),
           rate,
           now: { x: a.x, n: a.n },
-          then: { x: b.x, n: b.n },
+          before: { x: b.x, n: b.n },
           ...d,
           p: fisher2x2(table).twoSided,
           p_adjusted: null,
