@@ -1,5 +1,5 @@
 import type { Cause, Finding, Verdict, Where } from '../compute/diagnose/finding.ts';
-import { wrapped } from './words.ts';
+import { hanging, wrapped } from './words.ts';
 
 /** Each cause as a sentence a keeper would say. */
 const causeWords: Readonly<Record<Cause, string>> = {
@@ -52,8 +52,10 @@ function placeWords(where: Where): string {
   const words = [
     where.pen !== null && `pen ${where.pen}`,
     where.set !== null && `set ${where.set}`,
-    where.tray !== null && `tray ${where.tray}${where.setter === null ? '' : ` of ${where.setter}`}`,
-    where.from !== null && (where.to === null ? `from ${where.from}` : `${where.from} to ${where.to}`),
+    where.tray !== null &&
+      `tray ${where.tray}${where.setter === null ? '' : ` of ${where.setter}`}`,
+    where.from !== null &&
+      (where.to === null ? `from ${where.from}` : `${where.from} to ${where.to}`),
   ].filter(Boolean);
   return words.length === 0 ? '' : ` (${words.join(', ')})`;
 }
@@ -83,31 +85,41 @@ export function diagnosisText(
 ): string {
   const parts: string[] = [`${head.place}, season ${head.season}, on ${head.day}\n`];
   const raised = findings.filter((f) => f.verdict === 'act' || f.verdict === 'watch');
-  const line = (text: string, indent = '  '): string =>
-    `${indent}${wrapped(text, width - indent.length, indent)}\n`;
+  const line = (text: string, indent = '  '): string => {
+    // A dash or a label hangs: what follows stands under the words, not under it.
+    const mark = /^- /.test(text) ? '- ' : '';
+    return `${hanging(indent + mark, text.slice(mark.length), width)}\n`;
+  };
   if (raised.length === 0)
     parts.push('Nothing stands out: no question was answered with a worry.\n');
   raised.forEach((f, i) => {
-    let text = `${i + 1}. ${verdictWords[f.verdict]}: ${causeWords[f.cause]}${placeWords(f.where)}\n`;
-    text = `${wrapped(text.trimEnd(), width, '   ')}\n`;
+    const title = `${verdictWords[f.verdict]}: ${causeWords[f.cause]}${placeWords(f.where)}`;
+    let text = `${hanging(`${i + 1}. `, title, width)}\n`;
     for (const sign of f.evidence) {
       // A sign that speaks against the cause is no evidence for it; numbers show it all the same.
       if (!numbers && sign.p !== null && sign.p > 0.5) continue;
       text += line(`- ${sign.says}`);
       if (numbers)
-        text += line(`${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`}`, '    ');
+        text += line(
+          `${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`}`,
+          '    ',
+        );
     }
     const size = measure(f);
     if (size) text += line(`Measured: ${size}`);
     if (f.source !== null) text += line(`Compared with: ${f.source}`);
     if (f.explained_by !== null)
-      text += line(`It may be no fault of its own: "${causeWords[f.explained_by].toLowerCase()}" would bring it about.`);
+      text += line(
+        `It may be no fault of its own: "${causeWords[f.explained_by].toLowerCase()}" would bring it about.`,
+      );
     const rivals = f.rivals.filter((r) => r !== f.explained_by);
     if (rivals.length > 0)
       text += line(`Could also be: ${rivals.map((r) => causeWords[r].toLowerCase()).join('; ')}.`);
     for (const next of f.next) text += line(`Next: ${next}`);
     if (numbers)
-      text += line(`p = ${f.p?.toPrecision(2) ?? '-'}, after Holm over all questions ${f.p_adjusted?.toPrecision(2) ?? '-'}.`);
+      text += line(
+        `p = ${f.p?.toPrecision(2) ?? '-'}, after Holm over all questions ${f.p_adjusted?.toPrecision(2) ?? '-'}.`,
+      );
     parts.push(text);
   });
   const unknown = findings.filter((f) => f.verdict === 'unknown');

@@ -1,15 +1,15 @@
 import { norms, type RateName } from '../compute/norms.ts';
+import type { Comparison } from '../compute/review/comparisons.ts';
 import { type Cut, cuts, type GroupRates } from '../compute/review/groups.ts';
+import type { Measured } from '../compute/review/readings.ts';
 import {
   type AgainstPrevious,
   type ControlChart,
   countingRules,
   type Review,
 } from '../compute/review/review.ts';
-import type { Comparison } from '../compute/review/comparisons.ts';
-import type { Measured } from '../compute/review/readings.ts';
-import { escapeMarkdown } from '../text/escape.ts';
 import { printOn } from '../text/day.ts';
+import { escapeMarkdown } from '../text/escape.ts';
 import { markdownTable } from './summary.ts';
 import type { Cell, Table, TableColumn } from './table.ts';
 import { percent, wrapped } from './words.ts';
@@ -98,7 +98,9 @@ function ratesTable(group: GroupRates): Table {
       right('usual (%)'),
     ],
     rows: rows.map((r, i) => [
-      `${r[0]} (of ${dividedBy[(Object.keys(group.rates) as RateName[])[i]!]})`,
+      String(r[0]).startsWith('hatch')
+        ? r[0]!
+        : `${r[0]} (of ${dividedBy[(Object.keys(group.rates) as RateName[])[i]!]})`,
       ...r.slice(1),
     ]),
   };
@@ -112,12 +114,17 @@ const shown: readonly RateName[] = [
   'hatch_of_fertile',
 ];
 
+// Short enough for eighty columns; the section says what they are.
+const shortWords = ['apparent (%)', 'early (%)', 'late (%)', 'of set (%)', 'of fert. (%)'] as const;
+const cutWords =
+  'Apparent fertility; early and late deaths (of fertile); hatch of set and of fertile; in brackets the 95 % interval.';
+
 function cutTable(cut: Cut, groups: readonly GroupRates[]): Table {
   return {
     columns: [
-      { heading: cut === 'storage age' ? 'days stored' : cut },
+      { heading: cut === 'storage age' ? 'stored (d)' : cut },
       right('eggs'),
-      ...shown.map((rate) => right(`${rateWords[rate]} (%)`.replace('fertile, apparent', 'app. fertile'))),
+      ...shortWords.map((word) => right(word)),
     ],
     rows: groups.map((g) => [
       g.key,
@@ -154,7 +161,13 @@ function testsSection(tests: readonly Comparison[]): Section {
   const tables: Table[] = [];
   if (sure.length > 0)
     tables.push({
-      columns: [{ heading: 'rate' }, { heading: 'by' }, { heading: 'method' }, right('p'), right('p, Holm')],
+      columns: [
+        { heading: 'rate' },
+        { heading: 'by' },
+        { heading: 'method' },
+        right('p'),
+        right('p, Holm'),
+      ],
       rows: sure.map((t) => [
         rateWords[t.rate],
         t.by.replace(/, with .* in the model$/, ' *'),
@@ -166,7 +179,12 @@ function testsSection(tests: readonly Comparison[]): Section {
   if (effects.length > 0) {
     text.push('* pen, tray, storage days and week in one model. Odds ratios of the terms above:');
     tables.push({
-      columns: [{ heading: 'rate' }, { heading: 'term' }, right('odds ratio'), right('95 % interval')],
+      columns: [
+        { heading: 'rate' },
+        { heading: 'term' },
+        right('odds ratio'),
+        right('95 % interval'),
+      ],
       rows: effects.map((e) => [
         rateWords[e.rate],
         e.term,
@@ -255,8 +273,14 @@ function timingSection(review: Review): Section {
     text.push(
       `Over ${pooled.groups} sets chicks hatched ${Math.abs(pooled.shift).toFixed(1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${interval[0].toFixed(1)} to ${interval[1].toFixed(1)} hours).`,
     );
+  if (pooled && !pooled.sdKnown)
+    text.push(
+      'Openings are too few to see how long a hatch takes; a usual one (24 to 48 hours) was assumed.',
+    );
   if (clockUnknown)
-    text.push('Some settings or openings have no hour: noon was taken, so times may be half a day off.');
+    text.push(
+      'Some settings or openings have no hour: noon was taken, so times may be half a day off.',
+    );
   return {
     heading: 'Hatch times, hours after setting',
     text,
@@ -267,19 +291,17 @@ function timingSection(review: Review): Section {
           right('chicks'),
           right('looks'),
           right('expected (h)'),
-          right('median (h)'),
-          right('early or late (h)'),
-          right('10-90 % spread (h)'),
-          right('first waited up to (h)'),
+          right('off by (h)'),
+          right('10-90 % (h)'),
+          right('waited up to (h)'),
         ],
         rows: sets.map((s) => [
           s.set,
           s.chicks,
           s.openings,
           s.expected.toFixed(0),
-          s.spread.p50.toFixed(0),
-          `${s.shift > 0 ? '+' : ''}${s.shift.toFixed(0)}`,
-          (s.spread.p90 - s.spread.p10).toFixed(0),
+          s.shift === null ? null : `${s.shift > 0 ? '+' : ''}${s.shift.toFixed(0)}`,
+          s.intervals < 3 ? null : (s.spread.p90 - s.spread.p10).toFixed(0),
           s.firstWaited.toFixed(0),
         ]),
       },
@@ -297,11 +319,13 @@ function readingsSection(review: Review): Section {
           [
             machine,
             what,
-            m.readings,
+            m.days,
             m.mean.toFixed(1),
             `${m.target.low.toFixed(1)}-${m.target.high.toFixed(1)}`,
             whole(m.outOfRange),
-            m.drift === null ? null : `${m.drift.perWeek >= 0 ? '+' : ''}${m.drift.perWeek.toFixed(2)}`,
+            m.drift === null
+              ? null
+              : `${m.drift.perWeek >= 0 ? '+' : ''}${m.drift.perWeek.toFixed(2)}`,
             m.drift === null ? null : pText(m.drift.p),
           ],
         ];
@@ -325,7 +349,7 @@ function readingsSection(review: Review): Section {
         columns: [
           { heading: 'machine' },
           { heading: 'what' },
-          right('readings'),
+          right('days'),
           right('mean'),
           right('range'),
           right('time out (%)'),
@@ -348,7 +372,9 @@ export function chartText(chart: ControlChart, ascii: boolean): string {
   const place = (share: number): number =>
     Math.min(CHART_WIDTH - 1, Math.max(0, Math.round(share * (CHART_WIDTH - 1))));
   const width = Math.max(3, ...chart.points.map((p) => p.set.length));
-  const marks = ascii ? { line: '|', limit: '.', in: 'o', out: 'X' } : { line: '│', limit: '·', in: '●', out: '✖' };
+  const marks = ascii
+    ? { line: '|', limit: '.', in: 'o', out: 'X' }
+    : { line: '│', limit: '·', in: '●', out: '✖' };
   const lines = chart.points.map((p) => {
     const row = new Array<string>(CHART_WIDTH).fill(' ');
     row[place(chart.pooled)] = marks.line;
@@ -380,9 +406,7 @@ function leading(review: Review): string[] {
     ['unhatched', unhatched],
   ] as const;
   if (opened.some(([, o]) => o.of > 0))
-    out.push(
-      `Opened: ${opened.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`,
-    );
+    out.push(`Opened: ${opened.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
   if (review.unaccounted.length > 0)
     out.push(
       `Not accounted for: ${review.unaccounted.map((u) => `${u.set} ${u.pen} ${u.eggs}`).join(', ')}.`,
@@ -406,7 +430,11 @@ function sections(review: Review, wishes: ReviewWishes): Section[] {
     if (cut === 'season' || !wishes.by.includes(cut)) continue;
     const groups = review.groups.filter((g) => g.by === cut && g.counts.set > 0);
     if (groups.length > 0)
-      out.push({ heading: `By ${cut}`, tables: [cutTable(cut, groups)], text: [] });
+      out.push({
+        heading: `By ${cut}`,
+        tables: [cutTable(cut, groups)],
+        text: out.length === 1 ? [cutWords] : [],
+      });
   }
   out.push(testsSection(review.tests));
   const previous = previousSection(review.previous);
@@ -425,7 +453,7 @@ export function reviewText(
 ): string {
   const parts = [`${head.place}, season ${head.season}, on ${head.day}\n`];
   for (const s of sections(review, wishes)) {
-    const text = s.text.map((t) => `${wrapped(t, width, '  ')}\n`).join('');
+    const text = s.text.map((t) => `${wrapped(t, width)}\n`).join('');
     const tables = s.tables.map(draw);
     parts.push(
       `${s.heading.toUpperCase()}\n${s.heading === 'What differs' ? `${text}${tables.join('')}` : `${tables.join('')}${text}`}`,
@@ -447,13 +475,29 @@ export function reviewMarkdown(review: Review, head: ReviewHead, wishes: ReviewW
   ];
   for (const s of sections(review, wishes)) {
     const text = s.text.map((t) => `${escapeMarkdown(t)}\n`).join('\n');
-    parts.push(`## ${s.heading}\n\n${s.tables.map(markdownTable).join('\n')}${text ? `\n${text}` : ''}`);
+    parts.push(
+      `## ${s.heading}\n\n${s.tables.map(markdownTable).join('\n')}${text ? `\n${text}` : ''}`,
+    );
   }
   for (const chart of review.charts)
     parts.push(
       `## Sets in order: ${rateWords[chart.rate]}\n\n${markdownTable({
-        columns: [{ heading: 'set' }, right('count'), right('of'), right('%'), right('limits'), { heading: 'signal' }],
-        rows: chart.points.map((p) => [p.set, p.x, p.n, whole(p.share), `${p.lower} to ${p.upper}`, p.signal]),
+        columns: [
+          { heading: 'set' },
+          right('count'),
+          right('of'),
+          right('%'),
+          right('limits'),
+          { heading: 'signal' },
+        ],
+        rows: chart.points.map((p) => [
+          p.set,
+          p.x,
+          p.n,
+          whole(p.share),
+          `${p.lower} to ${p.upper}`,
+          p.signal,
+        ]),
       })}\n${escapeMarkdown(chartWords(chart))}\n`,
     );
   parts.push(countingRules.map((rule) => `- ${escapeMarkdown(rule)}\n`).join(''));

@@ -100,8 +100,8 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
       },
     ],
     unknown:
-      level.n < enough
-        ? `${Math.round(level.n)} eggs are too few: about ${enough - Math.round(level.n)} more candled eggs would settle it`
+      all.n < enough
+        ? `${Math.round(all.n)} eggs are too few: about ${enough - Math.round(all.n)} more candled eggs would settle it`
         : null,
     next: [
       'Look at the males: age, weight, legs, frozen combs, and whether each one treads; count hens to a male.',

@@ -2,13 +2,10 @@ import { norms } from '../norms.ts';
 import { trayName } from '../review/groups.ts';
 import type { Outcome } from '../review/outcome.ts';
 import type { Measured } from '../review/readings.ts';
+import { expectedRange } from '../review/timing.ts';
+import type { ShareLoss } from '../review/weights.ts';
 import { pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
-import {
-  normalQuantile,
-  normalUpper,
-  studentQuantile,
-  studentUpper,
-} from '../statistics/distributions.ts';
+import { normalUpper, studentQuantile, studentUpper } from '../statistics/distributions.ts';
 import { wilson } from '../statistics/proportion.ts';
 import { ageColumn, type Evidence, hours, partsOf, penColumns, sumOf } from './evidence.ts';
 import { type Candidate, everywhere, type Sign } from './finding.ts';
@@ -95,22 +92,26 @@ export function warmAndCool(e: Evidence): Candidate[] {
   });
 }
 
+// Standard error of the loss of one set, points: common practice for kitchen scales, no source.
+const SCALE_ERROR = 0.5;
+
 /** Do eggs lose too little or too much water? Weight decides; humidity speaks second. */
 export function dampAndDry(e: Evidence): Candidate[] {
   const losses = e.losses;
-  const bySet = new Map<string, number[]>();
-  for (const l of losses) {
-    // Distance from the species' own target, so that kinds can be pooled.
-    bySet.set(l.set, [...(bySet.get(l.set) ?? []), l.loss.forecast - l.target.target]);
-  }
-  const means = [...bySet.values()].map((v) => v.reduce((s, x) => s + x, 0) / v.length);
-  const k = means.length;
-  const off = means.reduce((s, v) => s + v, 0) / Math.max(1, k);
-  const variance = k > 1 ? means.reduce((s, v) => s + (v - off) ** 2, 0) / (k - 1) : null;
-  const se = variance === null ? null : Math.sqrt(variance / k);
-  const target =
-    losses[0]?.target ?? [...e.season.sets.values()][0]?.species.weight_loss_percent.value;
   const source = losses[0]?.target.source ?? null;
+  const bySet = new Map<string, ShareLoss[]>();
+  for (const l of losses) bySet.set(l.set, [...(bySet.get(l.set) ?? []), l]);
+  const k = bySet.size;
+  /** Mean and standard error over sets of something about a share's loss. */
+  const over = (of: (l: ShareLoss) => number): { mean: number; se: number | null } => {
+    const means = [...bySet.values()].map((v) => v.reduce((s, l) => s + of(l), 0) / v.length);
+    const mean = means.reduce((s, v) => s + v, 0) / Math.max(1, k);
+    return {
+      mean,
+      se: k > 1 ? Math.sqrt(means.reduce((s, v) => s + (v - mean) ** 2, 0) / (k - 1) / k) : null,
+    };
+  };
+  const lost = over((l) => l.loss.forecast);
   const measures = setterMeasures(e, 'humidity');
   // The balance is the better witness: humidity only stands for what it shows.
   const WEIGHT_OF_HUMIDITY = 0.5;
@@ -119,12 +120,18 @@ export function dampAndDry(e: Evidence): Candidate[] {
     const signs: Sign[] = [];
     let zLoss: number | null = null;
     let limit = 0;
-    if (target && k > 0) {
-      limit = cause === 'damp' ? target.low : target.high;
-      zLoss = beyond(sign * off, se, k - 1, sign * (limit - target.target));
+    if (k > 0) {
+      // Each kind against its own limit, so that kinds can be pooled.
+      const edge = (l: ShareLoss): number => (cause === 'damp' ? l.target.low : l.target.high);
+      const past = over((l) => sign * (l.loss.forecast - edge(l)));
+      limit = over(edge).mean;
+      // Sets weighed with one slip of the scale in common scatter too little: half a point of loss
+      // is what a careful scale is good for.
+      const se = past.se === null ? null : Math.max(past.se, SCALE_ERROR / Math.sqrt(k));
+      zLoss = beyond(past.mean, se, k - 1, 0);
       signs.push({
-        says: `eggs were on the way to lose ${(off + target.target).toFixed(1)} % by transfer, over ${k} ${k === 1 ? 'set' : 'sets'} weighed`,
-        test: `mean of sets against ${limit} %, Student`,
+        says: `eggs were on the way to lose ${lost.mean.toFixed(1)} % by transfer, over ${k} ${k === 1 ? 'set' : 'sets'} weighed`,
+        test: `mean of sets against ${limit.toFixed(1)} %, Student`,
         p: zLoss === null ? null : normalUpper(zLoss),
       });
     }
@@ -145,15 +152,15 @@ export function dampAndDry(e: Evidence): Candidate[] {
       { z: zAir, weight: WEIGHT_OF_HUMIDITY },
     ]);
     const m = measures[0];
-    const half = se === null || k < 2 ? null : studentQuantile(0.975, k - 1) * se;
-    const weighedEggs = k > 0 && target !== undefined;
+    const half = lost.se === null ? null : studentQuantile(0.975, k - 1) * lost.se;
+    const weighedEggs = k > 0;
     return {
       cause,
       where: everywhere,
       unit: weighedEggs ? 'percent of set mass, to transfer' : 'percent relative humidity',
-      estimate: weighedEggs ? off + target.target : (m?.mean ?? null),
-      low: weighedEggs ? (half === null ? null : off + target.target - half) : (m?.low ?? null),
-      high: weighedEggs ? (half === null ? null : off + target.target + half) : (m?.high ?? null),
+      estimate: weighedEggs ? lost.mean : (m?.mean ?? null),
+      low: weighedEggs ? (half === null ? null : lost.mean - half) : (m?.low ?? null),
+      high: weighedEggs ? (half === null ? null : lost.mean + half) : (m?.high ?? null),
       expected: weighedEggs ? limit : m ? (cause === 'damp' ? m.target.high : m.target.low) : null,
       source: weighedEggs ? source : (m?.target.source ?? null),
       p: z === null ? null : normalUpper(z),
@@ -342,8 +349,7 @@ export function drawnOut(e: Evidence): Candidate {
     };
   }
   const chicks = pooled.units.reduce((s, u) => s + u.count, 0) / pooled.units.length;
-  // Blom's approximation of the expected range of a normal sample.
-  const range = 2 * normalQuantile((chicks - 0.375) / (chicks + 0.25));
+  const range = expectedRange(chicks);
   if (!(range > 0)) return { ...base, unknown: 'too few chicks a set to speak of a spread' };
   const estimate = pooled.sd * range;
   const df = Math.max(1, pooled.groups - 1);

@@ -1,8 +1,9 @@
 import type { EggSet, Season, Share } from '../../season/model.ts';
+import { norms } from '../norms.ts';
 import { elapsedHours } from '../schedule/local-time.ts';
 import { milestonesOfShare } from '../schedule/milestones.ts';
 import { type PooledTimes, pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
-import { studentQuantile } from '../statistics/distributions.ts';
+import { normalQuantile, studentQuantile } from '../statistics/distributions.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
 
 /** Chicks of one share that hatched between two looks, hours after setting. */
@@ -19,11 +20,13 @@ export type SetTimes = {
   spread: HatchSpread;
   /** Mean of the expected hours, weighted by chicks. */
   expected: number;
-  /** Median less expected, hours: below 0 is early. */
-  shift: number;
-  /** Hours from the first opening that found chicks... by midpoints, to the last opening. */
+  /** Hours early (below 0) or late against expected, by the fitted mean; null where one wide interval holds all. */
+  shift: number | null;
+  /** Hours the first chicks may have waited in the machine before the look that found them. */
   firstWaited: number;
   openings: number;
+  /** Openings that found chicks: with fewer than three the spread of one set cannot be seen. */
+  intervals: number;
 };
 
 export type Timing = {
@@ -101,28 +104,74 @@ export function timingOf(season: Season): Timing {
     const expected = expectedSum / total;
     const firstFound = hours.find((hour) => (chicks.get(hour) ?? 0) > 0)!;
     const before = hours.filter((h) => h < firstFound).at(-1) ?? start;
+    const opens = set.species.hatch_window_days.value.low * 24;
     sets.push({
       set: set.name,
       chicks: total,
       spread,
       expected,
-      shift: spread.p50 - expected,
-      // They leave the machine at the look that finds them.
-      firstWaited: firstFound - before,
+      shift: null,
+      // They leave the machine at the look that finds them; few hatch before the species' window.
+      firstWaited: firstFound - Math.max(before, Math.min(firstFound, opens)),
       openings: hours.length,
+      intervals: hours.filter((hour) => (chicks.get(hour) ?? 0) > 0).length,
     });
   }
-  const pooled = pooledTimes(shares);
+  const { pooled, interval } = pooledOf(shares);
   return {
-    sets,
+    sets: sets.map((s) => withMean(s, shares, pooled)),
     shares,
     pooled,
-    interval:
-      pooled === null || pooled.seShift === null
-        ? null
-        : around(pooled.shift, pooled.seShift, pooled.groups),
+    interval,
     clockUnknown,
   };
+}
+
+/**
+ * The shift over all sets. Where openings are too few to tell the spread as well, a hatch of usual
+ * length is assumed, and of its two ends the one that makes the shift smaller is believed.
+ */
+function pooledOf(shares: readonly ShareTimes[]): Pick<Timing, 'pooled' | 'interval'> {
+  const own = pooledTimes(shares);
+  if (own === null) return { pooled: null, interval: null };
+  const interval = (p: PooledTimes): [number, number] | null =>
+    p.seShift === null ? null : around(p.shift, p.seShift, p.groups);
+  if (own.sdKnown) return { pooled: own, interval: interval(own) };
+  const chicks = own.units.reduce((s, u) => s + u.count, 0) / own.groups;
+  const range = expectedRange(chicks);
+  if (!(range > 0)) return { pooled: null, interval: null };
+  const { low, high } = norms.timing.window_hours.value;
+  const ends = [low, high].flatMap((hours) => pooledTimes(shares, hours / range) ?? []);
+  if (ends.length === 0) return { pooled: null, interval: null };
+  const careful = ends.reduce((a, b) => (Math.abs(b.shift) < Math.abs(a.shift) ? b : a));
+  const all = ends.map(interval).filter((i) => i !== null);
+  return {
+    pooled: careful,
+    interval:
+      all.length === 0
+        ? null
+        : [Math.min(...all.map((i) => i[0])), Math.max(...all.map((i) => i[1]))],
+  };
+}
+
+/** Expected range of a normal sample in standard deviations, by Blom's approximation. */
+export function expectedRange(n: number): number {
+  return n > 1 ? 2 * normalQuantile((n - 0.375) / (n + 0.25)) : 0;
+}
+
+/** A set's shift by the fitted means of its shares, which no wide first interval draws aside. */
+function withMean(
+  set: SetTimes,
+  shares: readonly ShareTimes[],
+  pooled: PooledTimes | null,
+): SetTimes {
+  const own = (pooled?.units ?? []).filter((u) => shares[u.unit]!.group === set.set);
+  const n = own.reduce((s, u) => s + u.count, 0);
+  // A count known to the hour tells count / sd²; less than a tenth of that is next to nothing.
+  const told = own.reduce((s, u) => s + u.information, 0);
+  if (n === 0 || pooled === null || told < (0.1 * n) / pooled.sd ** 2)
+    return { ...set, shift: null };
+  return { ...set, shift: own.reduce((s, u) => s + u.count * u.mean, 0) / n };
 }
 
 function around(middle: number, se: number, groups: number): [number, number] {

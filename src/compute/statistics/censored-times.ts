@@ -26,6 +26,8 @@ export type PooledTimes = {
   between: number;
   groups: number;
   units: UnitMean[];
+  /** The counts themselves tell the sd; else it was given, or is only the least that fits. */
+  sdKnown: boolean;
 };
 
 function logLikelihood(cells: readonly TimedCell[], mean: number, sd: number): number {
@@ -82,9 +84,12 @@ function meanOf(cells: readonly TimedCell[], sd: number): number {
  * allow for scatter between groups (DerSimonian & Laird 1986, Control. Clin. Trials 7:177), with
  * the standard error of Hartung and Knapp (Stat. Med. 2001, 20:3875). The standard error of the sd
  * is the sandwich over groups. A unit found whole in one wide interval tells little and weighs
- * little. `null` without any.
+ * little. `givenSd` is used instead of an sd of its own. `null` without any.
  */
-export function pooledTimes(units: readonly TimedUnit[]): PooledTimes | null {
+export function pooledTimes(
+  units: readonly TimedUnit[],
+  givenSd: number | null = null,
+): PooledTimes | null {
   const used = units.filter((u) => u.cells.some((c) => c.count > 0));
   if (used.length === 0) return null;
   const widest = Math.max(...used.flatMap((u) => u.cells.map((c) => c.to - c.from)));
@@ -94,10 +99,13 @@ export function pooledTimes(units: readonly TimedUnit[]): PooledTimes | null {
   };
   const floor = Math.log(Math.max(widest / 20, 0.1));
   const ceiling = Math.log(Math.max(4 * widest, 48));
-  const best = maximise(profile, floor, ceiling, 16, 1e-5);
+  const best =
+    givenSd === null
+      ? maximise(profile, floor, ceiling, 16, 1e-5)
+      : { at: Math.log(givenSd), value: 0 };
   const sd = Math.exp(best.at);
-  // Only where a unit is seen in two intervals does it say anything of spread.
-  const spreadKnown = best.at > floor + 1e-3 && best.at < ceiling - 1e-3;
+  // Two intervals of a unit leave its mean and the sd free to trade against each other.
+  const sdKnown = givenSd === null && best.at > floor + 1e-3 && best.at < ceiling - 1e-3;
 
   const means: UnitMean[] = used.map((u) => {
     const mean = meanOf(u.cells, sd);
@@ -134,7 +142,7 @@ export function pooledTimes(units: readonly TimedUnit[]): PooledTimes | null {
   const seShift = k > 1 ? Math.sqrt(Math.max(1, scatter) / all.weight) : null;
 
   let seLogSd: number | null = null;
-  if (spreadKnown && k > 1) {
+  if (sdKnown && k > 1) {
     const step = 0.02;
     const scores = new Map<string, number>();
     for (const u of used) {
@@ -159,6 +167,7 @@ export function pooledTimes(units: readonly TimedUnit[]): PooledTimes | null {
     between: Math.sqrt(tau2),
     groups: k,
     units: means,
+    sdKnown,
   };
 }
 
