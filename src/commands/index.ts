@@ -73,6 +73,16 @@ export const commands: readonly CommandRow[] = [
     load: () => import('./summary.ts'),
   },
   {
+    name: 'review',
+    summary: 'Rates with intervals by pen, tray, storage age and week, and what differs',
+    load: () => import('./review.ts'),
+  },
+  {
+    name: 'diagnose',
+    summary: 'What the numbers say is wrong, and what to look at next',
+    load: () => import('./diagnose.ts'),
+  },
+  {
     name: 'sheet',
     summary: 'A page to print and write on in the barn',
     load: () => import('./sheet.ts'),

@@ -22,10 +22,11 @@ export type HatchSpread = {
 
 type Cell = { from: number; to: number; count: number };
 
-const density = (z: number): number => Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
+/** Density of a standard normal. */
+export const normalDensity = (z: number): number => Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
 
 /** P(a < Z <= b), taken in the tail where it is accurate. */
-function normalBetween(a: number, b: number): number {
+export function normalBetween(a: number, b: number): number {
   return a > 0 ? normalUpper(a) - normalUpper(b) : normalUpper(-b) - normalUpper(-a);
 }
 
@@ -53,8 +54,8 @@ function normalFit(
         second += count * edge * edge;
         continue;
       }
-      const fa = density(a);
-      const fb = density(b);
+      const fa = normalDensity(a);
+      const fb = normalDensity(b);
       const m1 = (fa - fb) / mass;
       const m2 = 1 + (a * fa - b * fb) / mass;
       first += count * (mean + sd * m1);

@@ -18,13 +18,14 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
  * The highest point of `f` on [low, high]: the best of `grid` equal steps, then golden section
- * between its neighbours. Finds the top of a function with several humps wider than a step.
+ * between its neighbours. Finds the top of a function with several humps wider than a step. `accuracy` is relative.
  */
 export function maximise(
   f: (x: number) => number,
   low: number,
   high: number,
   grid = 50,
+  accuracy = 1e-12,
 ): { at: number; value: number } {
   let best = 0;
   let top = Number.NEGATIVE_INFINITY;
@@ -42,7 +43,7 @@ export function maximise(
   let d = a + GOLDEN * (b - a);
   let fc = f(c);
   let fd = f(d);
-  while (b - a > 1e-12 * (1 + Math.abs(a) + Math.abs(b))) {
+  while (b - a > accuracy * (1 + Math.abs(a) + Math.abs(b))) {
     if (fc > fd) {
       b = d;
       d = c;

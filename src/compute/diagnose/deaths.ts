@@ -1,0 +1,217 @@
+import { norms } from '../norms.ts';
+import { type Evidence, partsOf, percent } from './evidence.ts';
+import { type Candidate, type Cause, everywhere, type Sign } from './finding.ts';
+import { combined, eggsToTell, levelTest, ofPlaces } from './tests.ts';
+
+type Asked = {
+  cause: Cause;
+  rates: readonly (keyof typeof norms.rates &
+    ('early' | 'middle' | 'late' | 'pipped' | 'rotten' | 'weak'))[];
+  unit: string;
+  says: Readonly<Record<string, string>>;
+  missing: string;
+  how: string;
+  rivals: Cause[];
+  next: string[];
+};
+
+const asked: readonly Asked[] = [
+  {
+    cause: 'early-death',
+    rates: ['early'],
+    unit: 'share of fertile eggs',
+    says: { early: 'died in the first third' },
+    missing: 'no eggs were candled',
+    how: 'Candle at about a third of the term; write quits and clears apart.',
+    rivals: ['long-storage', 'handling', 'warm'],
+    next: [
+      'Look at storage (heat, age, turning), at how eggs travelled, and at the first week of the machine.',
+      'Break out clears and quits: traybook add breakout SET --from clear --infertile N --early N',
+    ],
+  },
+  {
+    cause: 'middle-death',
+    rates: ['middle'],
+    unit: 'share of fertile eggs',
+    says: { middle: 'died in the middle third' },
+    missing: 'no set was candled and moved',
+    how: 'Candle again at transfer and write the quits.',
+    rivals: ['early-death', 'late-death'],
+    next: [
+      "Deaths in mid-term are rare: think of the breeders' feed (vitamins), disease, inbreeding, turning and air, and ask a vet if it goes on.",
+      'Break out the quits: traybook add breakout SET --from quit --early N --middle N --late N',
+    ],
+  },
+  {
+    cause: 'late-death',
+    rates: ['late', 'pipped'],
+    unit: 'share of fertile eggs',
+    says: { late: 'died in the last third, shell whole', pipped: 'broke the shell and died' },
+    missing: 'no candled set had its final opening',
+    how: 'Count pipped and unpipped shells at the last opening: --pipped N --unpipped N --final yes',
+    rivals: ['damp', 'dry', 'uneven-tray'],
+    next: [
+      "Look at weight loss to transfer, at the hatcher's humidity and air, and at its temperature in the last days.",
+      'Open what did not hatch: traybook add breakout SET --from unhatched --late N --pipped N --malposed N',
+    ],
+  },
+  {
+    cause: 'contamination',
+    rates: ['rotten'],
+    unit: 'share of eggs set',
+    says: { rotten: 'were rotten' },
+    missing: 'no eggs were candled or hatched',
+    how: 'Write rotten eggs at candling, transfer and breakout.',
+    rivals: ['egg-quality'],
+    next: [
+      'Set clean, sound eggs only, keep nests dry, do not wash or sweat eggs, take a smelling egg out at once, and clean and dry the hatcher between hatches.',
+    ],
+  },
+  {
+    cause: 'weak-chicks',
+    rates: ['weak'],
+    unit: 'share of chicks hatched',
+    says: { weak: 'were weak or culled' },
+    missing: 'no hatch is written',
+    how: 'Write weak chicks at each opening: --weak N',
+    rivals: ['warm', 'damp', 'contamination'],
+    next: [
+      'Look at navels and legs: rough navels speak for heat, big soft bellies for damp or cool, spraddled legs for a slippery floor.',
+    ],
+  },
+];
+
+/** Do more eggs (chicks) fail at a stage than norms allow, over all or in one pen? */
+function stageQuestion(e: Evidence, q: Asked): Candidate {
+  const signs: Sign[] = [];
+  let lead: {
+    rate: (typeof q.rates)[number];
+    level: NonNullable<ReturnType<typeof levelTest>>;
+    pen: string | null;
+    p: number;
+  } | null = null;
+  let thin: string | null = null;
+  for (const rate of q.rates) {
+    const norm = norms.rates[rate];
+    const parts = partsOf(e.outcomes, rate);
+    const all = levelTest(parts, norm.value.high, 'above');
+    if (!all) continue;
+    const pens = [...new Set(parts.map((p) => p.one.pen))];
+    const each = pens.map((pen) => ({
+      pen,
+      level: levelTest(
+        parts.filter((p) => p.one.pen === pen),
+        norm.value.high,
+        'above',
+      )!,
+    }));
+    const worst = each.reduce((a, b) => (b.level.p < a.level.p ? b : a));
+    const places = pens.length > 1 ? pens.length + 1 : 1;
+    const bad = each.filter((one) => one.level.estimate > norm.value.high).length;
+    const one = pens.length > 1 && bad * 2 <= pens.length && worst.level.p < all.p;
+    const level = one ? worst.level : all;
+    const p = ofPlaces(Math.min(worst.level.p, all.p), places);
+    signs.push({
+      says: `${Math.round(level.x)} of ${Math.round(level.n)} ${one ? `of pen ${worst.pen} ` : ''}${q.says[rate]} (${percent(level.estimate)})`,
+      test: `binomial tail against ${percent(norm.value.high)}, scatter between sets ${level.scatter.toFixed(2)}, best of ${places} places`,
+      p,
+    });
+    if (!lead || p < lead.p) lead = { rate, level, pen: one ? worst.pen : null, p };
+    // Twice the width of the usual range beyond it is the fault that must not be missed.
+    const reach = norm.value.high + 2 * (norm.value.high - norm.value.low);
+    const enough = eggsToTell(norm.value.high, reach, norms.levels.watch.value, all.scatter);
+    if (rate === q.rates[0] && all.n < enough)
+      thin = `${Math.round(all.n)} are too few to say: about ${enough - Math.round(all.n)} more would settle it`;
+  }
+  const norm = norms.rates[lead?.rate ?? q.rates[0]!];
+  return {
+    cause: q.cause,
+    where: lead?.pen ? { ...everywhere, pen: lead.pen } : everywhere,
+    unit: q.unit,
+    estimate: lead?.level.estimate ?? null,
+    low: lead?.level.low ?? null,
+    high: lead?.level.high ?? null,
+    expected: norm.value.high,
+    source: norm.source,
+    p: lead ? ofPlaces(lead.p, signs.length) : null,
+    fact: false,
+    signs,
+    unknown: lead ? thin : q.missing,
+    rivals: q.rivals,
+    next: lead ? q.next : [q.how],
+  };
+}
+
+/** The stages at which eggs and chicks fail, one question each. */
+export function stageQuestions(e: Evidence): Candidate[] {
+  return asked.map((q) => stageQuestion(e, q));
+}
+
+/** Are eggs and chicks handled well: cracks, wrong lying, turning, chicks dead in the hatcher? */
+export function handling(e: Evidence): Candidate {
+  const says = {
+    cracked: 'eggs cracked after they were set',
+    malposed: 'fertile eggs held a chick lying wrong',
+    dead: 'chicks were dead in the hatcher',
+  } as const;
+  const signs: Sign[] = [];
+  let lead: { rate: keyof typeof says; level: NonNullable<ReturnType<typeof levelTest>> } | null =
+    null;
+  for (const rate of ['cracked', 'malposed', 'dead'] as const) {
+    const limit = norms.rates[rate].value.high;
+    const level = levelTest(partsOf(e.outcomes, rate), limit, 'above');
+    if (!level) continue;
+    signs.push({
+      says: `${Math.round(level.x)} of ${Math.round(level.n)} ${says[rate]} (${percent(level.estimate)})`,
+      test: `binomial tail against ${percent(limit)}, scatter between sets ${level.scatter.toFixed(2)}`,
+      p: level.p,
+    });
+    if (
+      !lead ||
+      level.p <
+        levelTest(partsOf(e.outcomes, lead.rate), norms.rates[lead.rate].value.high, 'above')!.p
+    )
+      lead = { rate, level };
+  }
+  const stops = e.readings.flatMap((m) =>
+    m.turningStopped.map((t) => ({ ...t, machine: m.machine })),
+  );
+  // A stop of a day or more is a day's turning missed; a short one is not worth a word.
+  const long = stops.filter((s) => (s.minutes ?? 0) >= 24 * 60);
+  for (const stop of long) {
+    signs.push({
+      says: `turning stood still in ${stop.machine} for ${Math.round(stop.minutes! / 60)} hours on ${stop.on.day}`,
+      test: 'on record',
+      p: null,
+    });
+  }
+  const norm = norms.rates[lead?.rate ?? 'cracked'];
+  const p = combined(signs.map((s) => s.p));
+  return {
+    cause: 'handling',
+    where: long[0] ? { ...everywhere, setter: long[0].machine, from: long[0].on.day } : everywhere,
+    unit:
+      lead?.rate === 'malposed'
+        ? 'share of fertile eggs'
+        : lead?.rate === 'dead'
+          ? 'share of chicks'
+          : 'share of eggs set',
+    estimate: lead?.level.estimate ?? null,
+    low: lead?.level.low ?? null,
+    high: lead?.level.high ?? null,
+    expected: norm.value.high,
+    source: norm.source,
+    p,
+    fact: long.length > 0,
+    signs,
+    unknown: p === null ? 'no set was candled or hatched' : null,
+    rivals: ['egg-quality'],
+    next: [
+      lead?.rate === 'malposed'
+        ? 'Set eggs small end down, check that the trays tilt fully, and let weight loss be right.'
+        : lead?.rate === 'dead'
+          ? 'Take chicks off once dry, open seldom, look at heat and air in the hatcher at the end.'
+          : 'Look at how eggs are carried, at the fit of trays and at the turning gear; candle for hair cracks before setting.',
+    ],
+  };
+}

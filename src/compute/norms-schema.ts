@@ -1,0 +1,60 @@
+/** The shape of `seeds/norms.yaml`. Holds zod, so it is for tests and types only. */
+import * as z from 'zod';
+import { seenMark } from '../season/species-schema.ts';
+
+const share = z.number().min(0).max(1);
+const range = (end: z.ZodNumber) =>
+  z
+    .strictObject({ low: end, high: end })
+    .refine((r) => r.low <= r.high, { error: 'low is above high' });
+const cited = { source: z.string().min(3), seen: seenMark, note: z.string().min(3).optional() };
+const figure = <T extends z.ZodType>(value: T) => z.strictObject({ value, ...cited });
+const rate = z.strictObject({
+  of: z.string().min(3),
+  value: range(share),
+  ...cited,
+  commercial: share.optional(),
+  /** Beyond this not even a bad stretch explains it. */
+  poor: share.optional(),
+  /** The range of heavy breeds. */
+  heavy: range(share).optional(),
+});
+const hours = z.number().positive().max(240);
+
+export const normsFile = z.strictObject({
+  rates: z.strictObject({
+    settable: rate,
+    fertile: rate,
+    hatch_of_set: rate,
+    hatch_of_fertile: rate,
+    early: rate,
+    middle: rate,
+    late: rate,
+    pipped: rate,
+    rotten: rate,
+    weak: rate,
+    dead: rate,
+    cracked: rate,
+    malposed: rate,
+  }),
+  timing: z.strictObject({
+    hours_per_celsius: figure(range(hours)),
+    fine_hours: figure(hours),
+    clock_unknown_hours: figure(hours),
+    window_hours: figure(range(hours)),
+    waiting_hours: figure(range(hours)),
+  }),
+  storage: z.strictObject({
+    best_within_days: figure(z.number().positive().max(60)),
+    enough_eggs: figure(share),
+  }),
+  loss: z.strictObject({
+    step_rh_points: figure(z.number().positive().max(50)),
+    rh_query: figure(z.number().positive().max(100)),
+  }),
+  power: z.strictObject({
+    short_hours: figure(hours),
+    heat_sensitive_days: figure(z.number().positive().max(60)),
+  }),
+  levels: z.strictObject({ act: figure(share), watch: figure(share) }),
+});

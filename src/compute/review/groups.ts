@@ -1,0 +1,260 @@
+import type { Season } from '../../season/model.ts';
+import type { Day } from '../../text/day.ts';
+import type { RateName } from '../norms.ts';
+import { newcombe, type Proportion, proportion } from '../statistics/proportion.ts';
+import type { Opened, Outcome, Part } from './outcome.ts';
+import { isoWeek } from './week.ts';
+
+/** What a season is cut by. */
+export const cuts = [
+  'season',
+  'line',
+  'pen',
+  'set',
+  'tray',
+  'week',
+  'storage age',
+  'hatcher',
+] as const;
+export type Cut = (typeof cuts)[number];
+
+/** Rates in the order of an egg's way. */
+export const rateNames: readonly RateName[] = [
+  'settable',
+  'fertile_apparent',
+  'fertile',
+  'early',
+  'middle',
+  'late',
+  'pipped',
+  'rotten',
+  'hatch_of_set',
+  'hatch_of_fertile',
+  'weak',
+  'dead',
+];
+
+export type Counts = {
+  laid: number | null;
+  kept: number | null;
+  set: number;
+  clear: number;
+  quit: number;
+  cracked: number;
+  rotten: number;
+  moved: number;
+  hatched: number;
+  weak: number;
+  dead: number;
+  pipped: number;
+  unpipped: number;
+  unaccounted: number;
+  shares: number;
+  finished: number;
+  left_out: number;
+};
+
+export type GroupRates = {
+  by: Cut;
+  key: string;
+  counts: Counts;
+  rates: Partial<Record<RateName, Proportion>>;
+  /** Clears, quits and unhatched eggs taken out, and how many were opened. */
+  opened: { clear: Opened; quit: Opened; unhatched: Opened };
+};
+
+/** Classes of storage age, days, by the mean age of a share's eggs. */
+const AGE_CLASSES = [
+  { to: 3, key: '0-3' },
+  { to: 7, key: '4-7' },
+  { to: 10, key: '8-10' },
+  { to: 14, key: '11-14' },
+  { to: Number.POSITIVE_INFINITY, key: '15+' },
+] as const;
+
+export function ageClass(mean: number): string {
+  return AGE_CLASSES.find((c) => Math.round(mean) <= c.to)!.key;
+}
+
+/** How a tray is named: by its number alone where there is one setter. */
+export function trayName(season: Season, tray: { setter: string; tray: number }): string {
+  return season.setters.size > 1 ? `${tray.setter} ${tray.tray}` : String(tray.tray);
+}
+
+/** The key of an outcome in a cut; null where it is not known. */
+export function keyOf(season: Season, cut: Cut, one: Outcome): string | null {
+  switch (cut) {
+    case 'season':
+      return String(season.values.season);
+    case 'line':
+      return one.line;
+    case 'pen':
+      return one.pen;
+    case 'set':
+      return one.set;
+    case 'tray':
+      if (one.trays.length === 0) return null;
+      return one.trays.map((t) => trayName(season, t)).join('+');
+    case 'week':
+      return one.week;
+    case 'storage age':
+      return one.age === null ? null : ageClass(one.age.mean);
+    case 'hatcher':
+      return one.hatcher;
+  }
+}
+
+/** Sum of the parts that are known. */
+export function pool(parts: readonly (Part | null)[]): Part {
+  let x = 0;
+  let n = 0;
+  for (const part of parts) {
+    if (part === null) continue;
+    x += part.x;
+    n += part.n;
+  }
+  return { x, n };
+}
+
+/**
+ * Fertility when only a sample of the clears was opened: 1 - clear share x infertile share of the
+ * opened, its interval by squaring and adding the two Wilson intervals (Newcombe's device, applied
+ * to a product by its slopes). With every clear opened it is plain Wilson.
+ */
+function fertility(outcomes: readonly Outcome[]): Proportion {
+  const known = outcomes.filter((o) => o.rates.fertile !== null);
+  const { x, n } = pool(known.map((o) => o.rates.fertile));
+  const plain = proportion(x, n);
+  const clears = known.reduce((s, o) => s + o.clears, 0);
+  const opened = known.reduce((s, o) => s + o.opened.clear.opened, 0);
+  if (plain.estimate === null || opened >= clears) return plain;
+  const share = proportion(clears, n);
+  const infertile = proportion(
+    known.reduce((s, o) => s + o.infertileClears, 0),
+    opened,
+  );
+  const a = share.estimate!;
+  const q = infertile.estimate!;
+  const up = Math.hypot(q * (share.high! - a), a * (infertile.high! - q));
+  const down = Math.hypot(q * (a - share.low!), a * (q - infertile.low!));
+  return {
+    ...plain,
+    low: Math.max(0, Math.min(plain.low!, plain.estimate - up)),
+    high: Math.min(1, Math.max(plain.high!, plain.estimate + down)),
+  };
+}
+
+const addOpened = (list: readonly Opened[]): Opened => ({
+  of: list.reduce((s, o) => s + o.of, 0),
+  opened: list.reduce((s, o) => s + o.opened, 0),
+});
+
+/** Counts and rates of some shares taken together: pooled, never an average of percentages. */
+export function ratesOf(
+  by: Cut,
+  key: string,
+  outcomes: readonly Outcome[],
+  eggs: { laid: number; kept: number } | null,
+): GroupRates {
+  const sum = (of: (o: Outcome) => number): number => outcomes.reduce((s, o) => s + of(o), 0);
+  const rates: GroupRates['rates'] = {};
+  for (const name of rateNames) {
+    if (name === 'settable') {
+      if (eggs) rates.settable = proportion(Math.min(eggs.kept, eggs.laid), eggs.laid);
+      continue;
+    }
+    const { x, n } = pool(outcomes.map((o) => o.rates[name]));
+    rates[name] = name === 'fertile' ? fertility(outcomes) : proportion(x, n);
+  }
+  return {
+    by,
+    key,
+    counts: {
+      laid: eggs?.laid ?? null,
+      kept: eggs?.kept ?? null,
+      set: sum((o) => o.share.eggs),
+      clear: sum((o) => o.clears),
+      quit: sum((o) => o.share.tally.quit + o.share.tally.transferQuit),
+      cracked: sum((o) => o.share.tally.cracked + o.share.tally.transferCracked),
+      rotten: sum((o) => o.share.tally.rotten + o.share.tally.transferRotten),
+      moved: sum((o) => o.share.tally.moved ?? 0),
+      hatched: sum((o) => o.share.tally.hatched ?? 0),
+      weak: sum((o) => o.share.tally.weak),
+      dead: sum((o) => o.share.tally.dead),
+      pipped: sum((o) => o.share.tally.pipped),
+      unpipped: sum((o) => o.share.tally.unpipped),
+      unaccounted: sum((o) => o.unaccounted),
+      shares: outcomes.length,
+      finished: sum((o) => (o.finished ? 1 : 0)),
+      left_out: sum((o) => (o.contradiction === null ? 0 : 1)),
+    },
+    rates,
+    opened: {
+      clear: addOpened(outcomes.map((o) => o.opened.clear)),
+      quit: addOpened(outcomes.map((o) => o.opened.quit)),
+      unhatched: addOpened(outcomes.map((o) => o.opened.unhatched)),
+    },
+  };
+}
+
+/** Eggs laid and kept, of the rows that say both, by a key; rows whose key is null are left out. */
+export function eggsBy(
+  season: Season,
+  key: (pen: string, laid: Day) => string | null,
+): Map<string, { laid: number; kept: number }> {
+  const out = new Map<string, { laid: number; kept: number }>();
+  for (const row of season.rows.eggs) {
+    if (row.values.laid === null) continue;
+    const at = key(row.values.pen, row.on.day);
+    if (at === null) continue;
+    const eggs = out.get(at) ?? { laid: 0, kept: 0 };
+    eggs.laid += row.values.laid;
+    eggs.kept += row.values.kept;
+    out.set(at, eggs);
+  }
+  return out;
+}
+
+/** The season cut one way, groups in the order of their keys (sets in the order they were set). */
+export function groupsOf(season: Season, outcomes: readonly Outcome[], cut: Cut): GroupRates[] {
+  const members = new Map<string, Outcome[]>();
+  for (const one of outcomes) {
+    const key = keyOf(season, cut, one);
+    if (key === null) continue;
+    members.set(key, [...(members.get(key) ?? []), one]);
+  }
+  const eggs = eggsBy(season, (pen, laid) => {
+    switch (cut) {
+      case 'season':
+        return String(season.values.season);
+      case 'line':
+        return season.pens.get(pen)?.line.name ?? null;
+      case 'pen':
+        return pen;
+      case 'week':
+        return isoWeek(laid);
+      case 'set':
+      case 'tray':
+      case 'storage age':
+      case 'hatcher':
+        return null;
+    }
+  });
+  if (cut === 'season' && members.size === 0) members.set(String(season.values.season), []);
+  // A pen or week whose eggs were gathered but not set yet still has a settable share.
+  if (cut === 'pen' || cut === 'line' || cut === 'week')
+    for (const key of eggs.keys()) if (!members.has(key)) members.set(key, []);
+  const order =
+    cut === 'set'
+      ? [...members.keys()]
+      : [...members.keys()].sort((a, b) => a.localeCompare(b, 'en', { numeric: true }));
+  return order.map((key) => ratesOf(cut, key, members.get(key)!, eggs.get(key) ?? null));
+}
+
+/** The difference of a rate between two groups, or null where one has none of it. */
+export function differenceOf(
+  a: Proportion | undefined,
+  b: Proportion | undefined,
+): { difference: number; low: number; high: number } | null {
+  return a && b && a.n > 0 && b.n > 0 ? newcombe(a.x, a.n, b.x, b.n) : null;
+}

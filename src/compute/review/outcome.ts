@@ -1,0 +1,272 @@
+import type { breakout } from '../../records/breakout.ts';
+import type { RowOf } from '../../records/record.ts';
+import type { Season, Share } from '../../season/model.ts';
+import { type Day, daysBetween } from '../../text/day.ts';
+import type { RateName } from '../norms.ts';
+import { isoWeek } from './week.ts';
+
+/** x of n. After a sample of eggs was opened and scaled up, neither need be whole. */
+export type Part = { readonly x: number; readonly n: number };
+
+/** Eggs taken out of one pool (clears, quits, unhatched), and how many of them were opened. */
+export type Opened = { readonly of: number; readonly opened: number };
+
+/** Names of the shares of eggs that are measured but are not among the rates of a review. */
+export type ExtraName = 'cracked' | 'malposed';
+
+/** What became of one pen's part of a set, as counts that may be pooled. */
+export type Outcome = {
+  readonly share: Share;
+  readonly set: string;
+  readonly pen: string;
+  readonly line: string;
+  readonly speciesName: string;
+  readonly on: Day;
+  /** ISO week of setting, `2027-W10`. */
+  readonly week: string;
+  /** Days in store at setting, mean over eggs and oldest; null if nobody wrote when they were laid. */
+  readonly age: { readonly mean: number; readonly oldest: number } | null;
+  /** The part of the share's eggs in each tray that is known; sums to 1 when all are. */
+  readonly trays: readonly {
+    readonly setter: string;
+    readonly tray: number;
+    readonly part: number;
+  }[];
+  readonly hatcher: string | null;
+  readonly candled: boolean;
+  readonly finished: boolean;
+  readonly unaccounted: number;
+  /** Why the share is left out of every rate; null for a sound one. */
+  readonly contradiction: string | null;
+  readonly opened: { readonly clear: Opened; readonly quit: Opened; readonly unhatched: Opened };
+  /** Infertile among the clears opened. */
+  readonly infertileClears: number;
+  readonly clears: number;
+  /** Null where the records do not tell. `settable` is not of a share and always null here. */
+  readonly rates: Readonly<Record<RateName | ExtraName, Part | null>>;
+};
+
+type Breakout = RowOf<typeof breakout>['values'];
+type Stages = {
+  opened: number;
+  infertile: number;
+  early: number;
+  middle: number;
+  late: number;
+  pipped: number;
+  rotten: number;
+  malposed: number;
+};
+
+function stagesOf(rows: readonly Breakout[]): Stages {
+  const sum = (key: Exclude<keyof Stages, 'opened'>): number =>
+    rows.reduce((s, row) => s + row[key], 0);
+  const stages = {
+    infertile: sum('infertile'),
+    early: sum('early'),
+    middle: sum('middle'),
+    late: sum('late'),
+    pipped: sum('pipped'),
+    rotten: sum('rotten'),
+    malposed: sum('malposed'),
+  };
+  const { infertile, early, middle, late, pipped, rotten } = stages;
+  return { ...stages, opened: infertile + early + middle + late + pipped + rotten };
+}
+
+function ageOf(share: Share): Outcome['age'] {
+  const drawn = share.drawn.reduce((s, d) => s + d.eggs, 0);
+  if (drawn > 0) {
+    return {
+      mean: share.drawn.reduce((s, d) => s + d.eggs * d.age, 0) / drawn,
+      oldest: Math.max(...share.drawn.map((d) => d.age)),
+    };
+  }
+  // No egg rows: what the set row itself says of the days of laying.
+  let eggs = 0;
+  let sum = 0;
+  let oldest = 0;
+  for (const { row, eggs: here } of share.trays) {
+    const { laid_from, laid_to } = row.values as { laid_from: Day | null; laid_to: Day | null };
+    const from = laid_from ?? laid_to;
+    const to = laid_to ?? laid_from;
+    if (from === null || to === null) continue;
+    eggs += here;
+    sum += (here * (daysBetween(from, share.on.day) + daysBetween(to, share.on.day))) / 2;
+    oldest = Math.max(oldest, daysBetween(from, share.on.day));
+  }
+  return eggs > 0 ? { mean: sum / eggs, oldest } : null;
+}
+
+function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }): string | null {
+  const { tally, eggs } = share;
+  const removed = tally.clear + tally.quit + tally.cracked + tally.rotten;
+  const atTransfer =
+    tally.transferClear + tally.transferQuit + tally.transferCracked + tally.transferRotten;
+  if (removed + atTransfer > eggs) return `${removed + atTransfer} taken out of ${eggs} set`;
+  if ((share.unaccountedAtTransfer ?? 0) < 0)
+    return `${removed + atTransfer} taken out and ${tally.moved} moved of ${eggs} set`;
+  const out = (tally.hatched ?? 0) + tally.dead + tally.pipped + tally.unpipped;
+  const moved = tally.moved ?? eggs - removed;
+  if (out > moved) return `${out} came out of the hatcher, ${moved} went in`;
+  const clears = tally.clear + tally.transferClear;
+  const quits = tally.quit + tally.transferQuit;
+  if (stages.clear.opened > clears)
+    return `${stages.clear.opened} clears opened, ${clears} taken out`;
+  if (stages.quit.opened > quits) return `${stages.quit.opened} quits opened, ${quits} taken out`;
+  return null;
+}
+
+/**
+ * What became of a share. The rules, as `review` states them:
+ * - eggs not accounted for are shown, and are in no denominator of what came after they were last seen;
+ * - apparent fertility is (set - clear) / set; an egg taken out cracked or rotten was not clear;
+ * - fertility proper needs clears opened (a sample is scaled up) or none to open;
+ * - deaths are shares of the fertile eggs: those proper where known, else the apparent ones;
+ * - unopened quits of a look in the first half of the term count as early, later ones as middle,
+ *   unopened shells that stayed whole as late;
+ * - what happens in the hatcher counts once the share had its final opening.
+ */
+function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
+  const { tally, eggs } = share;
+  const stages = {
+    clear: stagesOf(breakouts.filter((row) => row.from === 'clear')),
+    quit: stagesOf(breakouts.filter((row) => row.from === 'quit')),
+    unhatched: stagesOf(breakouts.filter((row) => row.from === 'unhatched')),
+  };
+  const clears = tally.clear + tally.transferClear;
+  const quits = tally.quit + tally.transferQuit;
+  const finished = share.stage === 'finished';
+  const missedBefore = Math.max(0, share.unaccountedAtTransfer ?? 0);
+  const wentIn = tally.moved ?? eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
+  const missedAfter = finished
+    ? Math.max(0, wentIn - (tally.hatched ?? 0) - tally.dead - tally.pipped - tally.unpipped)
+    : 0;
+  const unaccounted = missedBefore + missedAfter;
+  const contradiction = contradictionOf(share, stages);
+  // Someone looked through these eggs: a candling row, or clears or quits sorted out at transfer.
+  const candled = share.candlings.length > 0 || tally.transferClear + tally.transferQuit > 0;
+
+  // An egg lost after transfer was looked through before: it distorts only what comes later.
+  const accounted = eggs - missedBefore;
+  const scale = (pool: number, opened: number): number => (opened > 0 ? pool / opened : 0);
+  const ofClear = scale(clears, stages.clear.opened);
+  const ofQuit = scale(quits, stages.quit.opened);
+  // Shells that stayed whole: breakouts of unhatched eggs may or may not include the pipped ones.
+  const whole = stages.unhatched.opened - stages.unhatched.pipped;
+  const unpipped = Math.max(tally.unpipped, whole);
+  const ofWhole = scale(unpipped, whole);
+
+  const apparent = candled ? accounted - clears : null;
+  const knowsClears = clears === 0 || stages.clear.opened > 0;
+  const fertile =
+    candled && knowsClears
+      ? accounted -
+        stages.clear.infertile * ofClear -
+        stages.quit.infertile * ofQuit -
+        (finished ? stages.unhatched.infertile * ofWhole : 0)
+      : null;
+  const base = fertile ?? apparent;
+  const hatchBase = base === null ? null : base - missedAfter;
+
+  const halfTerm = share.pen.line.species.hatch_day.value / 2;
+  let quitsEarly = 0;
+  for (const row of share.candlings)
+    if (daysBetween(share.on.day, row.on.day) <= halfTerm) quitsEarly += row.values.quit;
+  const quitsLater = quits - quitsEarly;
+  const openedQuits = stages.quit.opened > 0;
+  const openedWhole = whole > 0;
+  const early =
+    (openedQuits ? stages.quit.early * ofQuit : quitsEarly) +
+    stages.clear.early * ofClear +
+    (finished ? stages.unhatched.early * ofWhole : 0);
+  const middle =
+    (openedQuits ? stages.quit.middle * ofQuit : quitsLater) +
+    stages.clear.middle * ofClear +
+    (finished ? stages.unhatched.middle * ofWhole : 0);
+  const late =
+    (openedQuits ? stages.quit.late * ofQuit : 0) +
+    stages.clear.late * ofClear +
+    (openedWhole ? stages.unhatched.late * ofWhole : unpipped);
+  const pipped = Math.max(tally.pipped, stages.unhatched.pipped);
+  const rotten =
+    tally.rotten +
+    tally.transferRotten +
+    stages.clear.rotten * ofClear +
+    stages.quit.rotten * ofQuit +
+    (finished ? stages.unhatched.rotten * ofWhole : 0);
+  const hatched = tally.hatched ?? 0;
+  const emerged = hatched + tally.dead;
+
+  const sound = contradiction === null;
+  const part = (x: number, n: number | null, known: boolean): Part | null =>
+    sound && known && n !== null && n > 0 ? { x: Math.min(Math.max(0, x), n), n } : null;
+  const unhatched = pipped + unpipped;
+  const malposedKnown = stages.unhatched.opened > 0 || (finished && unhatched === 0);
+  return {
+    share,
+    set: share.set,
+    pen: share.pen.name,
+    line: share.pen.line.name,
+    speciesName: share.pen.line.speciesName,
+    on: share.on.day,
+    week: isoWeek(share.on.day),
+    age: ageOf(share),
+    trays: share.trays.flatMap((t) =>
+      t.tray === null ? [] : [{ setter: t.setter, tray: t.tray, part: t.eggs / eggs }],
+    ),
+    hatcher: share.hatcher,
+    candled,
+    finished,
+    unaccounted,
+    contradiction,
+    opened: {
+      clear: { of: clears, opened: stages.clear.opened },
+      quit: { of: quits, opened: stages.quit.opened },
+      unhatched: {
+        of: finished ? unhatched : 0,
+        opened: Math.min(stages.unhatched.opened, unhatched),
+      },
+    },
+    infertileClears: stages.clear.infertile,
+    clears,
+    rates: {
+      settable: null,
+      fertile_apparent: part(apparent ?? 0, accounted, candled),
+      fertile: part(fertile ?? 0, accounted, fertile !== null),
+      early: part(early, base, candled),
+      // Until the eggs are moved, quits of the middle are still in the tray.
+      middle: part(middle, base, candled && (tally.moved !== null || finished)),
+      late: part(late, hatchBase, candled && finished),
+      pipped: part(pipped, hatchBase, candled && finished),
+      rotten: part(rotten, accounted, candled || finished),
+      hatch_of_set: part(hatched, accounted - missedAfter, finished),
+      hatch_of_fertile: part(hatched, hatchBase, candled && finished),
+      weak: part(tally.weak, hatched, finished),
+      dead: part(tally.dead, emerged, finished),
+      cracked: part(tally.cracked + tally.transferCracked, accounted, candled),
+      malposed: part(
+        stages.unhatched.malposed * scale(unhatched, stages.unhatched.opened),
+        base,
+        candled && finished && malposedKnown,
+      ),
+    },
+  };
+}
+
+/** The outcome of every share recorded, in the order the sets were set. */
+export function outcomesOf(season: Season): Outcome[] {
+  const byShare = new Map<string, Breakout[]>();
+  const key = (set: string, pen: string): string => `${set}\n${pen}`;
+  for (const row of season.rows.breakout) {
+    const set = season.sets.get(row.values.set);
+    const only = set?.shares.length === 1 ? set.shares[0]!.pen.name : null;
+    const pen = row.values.pen ?? only;
+    if (pen === null) continue;
+    const at = key(row.values.set, pen);
+    byShare.set(at, [...(byShare.get(at) ?? []), row.values]);
+  }
+  return [...season.sets.values()].flatMap((set) =>
+    set.shares.map((share) => outcomeOf(share, byShare.get(key(set.name, share.pen.name)) ?? [])),
+  );
+}

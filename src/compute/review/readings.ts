@@ -1,0 +1,297 @@
+import type { Season, Share } from '../../season/model.ts';
+import { type Day, daysBetween, type On } from '../../text/day.ts';
+import { norms } from '../norms.ts';
+import {
+  airFromWetBulb,
+  fahrenheitStepToCelsius,
+  fahrenheitToCelsius,
+  standardPressure,
+} from '../psychrometrics.ts';
+import { studentQuantile } from '../statistics/distributions.ts';
+import { lineFit } from '../statistics/line-fit.ts';
+
+/** A range a machine should be in; several species in it widen the range. */
+export type Target = { low: number; high: number; aim: number; source: string };
+
+export type Measured = {
+  /** Readings, days with one, and the mean of the days' means. */
+  readings: number;
+  days: number;
+  mean: number;
+  low: number | null;
+  high: number | null;
+  /** Standard error of the mean, from day to day. */
+  se: number | null;
+  /** Share of the time between readings spent out of the range, each reading standing for itself. */
+  outOfRange: number;
+  /** Change a week, and its p value; null with fewer than three days. */
+  drift: { perWeek: number; p: number | null } | null;
+  target: Target;
+};
+
+export type PowerCut = {
+  on: On;
+  minutes: number | null;
+  /** Sets in the machine then, and the day of incubation they were at. */
+  sets: { set: string; day: number; hatchDay: number }[];
+  advice: string;
+};
+
+export type MachineReadings = {
+  machine: string;
+  kind: 'setter' | 'hatcher';
+  temperature_c: Measured | null;
+  humidity: Measured | null;
+  powerCuts: PowerCut[];
+  turningStopped: { on: On; minutes: number | null }[];
+  doors: number;
+  /** What was wrong with single rows, in words. */
+  queries: string[];
+};
+
+type Offsets = { dry: number; wet: number; rh: number };
+
+/**
+ * What the instruments of each machine say, °C and percent. A `calibration` row holds what is to be
+ * added to this machine's readings from then on: dry and wet in degrees, rh in points; one that
+ * reads like a machine's temperature is the true value beside the reading of the same minute.
+ */
+export function readingsOf(season: Season): MachineReadings[] {
+  const out: MachineReadings[] = [];
+  const inFahrenheit = season.values.units.temperature === 'F';
+  const celsius = (t: number): number => (inFahrenheit ? fahrenheitToCelsius(t) : t);
+  const step = (t: number): number => (inFahrenheit ? fahrenheitStepToCelsius(t) : t);
+  const pressure = standardPressure(season.values.place.altitude_m);
+  const machines = [...new Set(season.rows.reading.map((row) => row.values.machine))];
+  for (const machine of machines) {
+    const kind = season.setters.has(machine) ? 'setter' : 'hatcher';
+    const rows = season.rows.reading.filter((row) => row.values.machine === machine);
+    const targets = targetsOf(season, machine, kind);
+    const queries: string[] = [];
+    let offsets: Offsets = { dry: 0, wet: 0, rh: 0 };
+    let latest: { dry: number | null; wet: number | null; on: On } | null = null;
+    const dry: Point[] = [];
+    const rh: Point[] = [];
+    const powerCuts: PowerCut[] = [];
+    const turningStopped: MachineReadings['turningStopped'] = [];
+    let doors = 0;
+    for (const row of rows) {
+      const v = row.values;
+      switch (v.event) {
+        case 'calibration':
+          offsets = calibrated(v, latest, offsets, row.on, queries, step, celsius);
+          continue;
+        case 'power-off':
+          powerCuts.push(powerCut(season, machine, row.on, v.minutes));
+          break;
+        case 'turning-stopped':
+          turningStopped.push({ on: row.on, minutes: v.minutes });
+          break;
+        case 'door':
+          doors += 1;
+          break;
+        case null:
+          latest = { dry: v.dry, wet: v.wet, on: row.on };
+          break;
+      }
+      // What an instrument shows in a power cut or with the door open is not how the machine runs.
+      if (v.event !== null) continue;
+      const hours = daysBetween('1970-01-01' as Day, row.on.day) * 24 + hourOf(row.on);
+      const t = v.dry === null ? null : celsius(v.dry) + offsets.dry;
+      if (t !== null) dry.push({ day: row.on.day, hours, value: t });
+      if (v.wet !== null && t !== null) {
+        const wet = celsius(v.wet) + offsets.wet;
+        try {
+          rh.push({ day: row.on.day, hours, value: airFromWetBulb(t, wet, pressure).rh_percent });
+        } catch {
+          queries.push(`${row.on.day}: wet bulb ${v.wet} does not go with dry bulb ${v.dry}`);
+        }
+      } else if (v.rh !== null) {
+        if (kind === 'setter' && v.rh > norms.loss.rh_query.value) {
+          queries.push(
+            `${row.on.day}: humidity ${v.rh} % in a setter: was it a wet bulb in °F? left out`,
+          );
+        } else rh.push({ day: row.on.day, hours, value: v.rh + offsets.rh });
+      }
+    }
+    out.push({
+      machine,
+      kind,
+      temperature_c: targets.temperature && measured(dry, targets.temperature),
+      humidity: targets.humidity && measured(rh, targets.humidity),
+      powerCuts,
+      turningStopped,
+      doors,
+      queries,
+    });
+  }
+  return out;
+}
+
+type Point = { day: Day; hours: number; value: number };
+
+function hourOf(on: On): number {
+  return on.time === null ? 12 : Number(on.time.slice(0, 2)) + Number(on.time.slice(3, 5)) / 60;
+}
+
+// A correction is a few degrees; a value above this is the true temperature itself.
+const LARGEST_OFFSET_C = 10;
+
+function calibrated(
+  v: { dry: number | null; wet: number | null; rh: number | null },
+  latest: { dry: number | null; wet: number | null; on: On } | null,
+  before: Offsets,
+  on: On,
+  queries: string[],
+  step: (t: number) => number,
+  celsius: (t: number) => number,
+): Offsets {
+  const degree = (value: number | null, shown: number | null | undefined, was: number): number => {
+    if (value === null) return was;
+    if (Math.abs(step(value)) <= LARGEST_OFFSET_C) return step(value);
+    if (shown != null && latest?.on.day === on.day) return celsius(value) - celsius(shown);
+    queries.push(
+      `${on.day}: a calibration of ${value} is no correction, and no reading of that day stands beside it; not applied`,
+    );
+    return was;
+  };
+  return {
+    dry: degree(v.dry, latest?.dry, before.dry),
+    wet: degree(v.wet, latest?.wet, before.wet),
+    rh: v.rh ?? before.rh,
+  };
+}
+
+function targetsOf(
+  season: Season,
+  machine: string,
+  kind: 'setter' | 'hatcher',
+): { temperature: Target | null; humidity: Target | null } {
+  const species = new Map<string, Share['pen']['line']['species']>();
+  for (const set of season.sets.values())
+    for (const share of set.shares)
+      if (
+        kind === 'setter'
+          ? share.trays.some((t) => t.setter === machine)
+          : share.hatcher === machine
+      )
+        species.set(share.pen.line.speciesName, share.pen.line.species);
+  if (species.size === 0)
+    for (const line of season.lines.values()) species.set(line.speciesName, line.species);
+  const air =
+    kind === 'setter' ? season.setters.get(machine)?.air : season.hatchers.get(machine)?.air;
+  const temperature: Target[] = [];
+  const humidity: Target[] = [];
+  for (const one of species.values()) {
+    const t =
+      kind === 'hatcher' ? one.hatcher_c : air === 'still' ? one.still_air_c : one.forced_air_c;
+    // One class of setting is a quarter of a degree wide either way where no range is printed.
+    const range = t.range ?? { low: t.value - 0.3, high: t.value + 0.3 };
+    temperature.push({ ...range, aim: t.value, source: t.source });
+    const h = kind === 'hatcher' ? one.hatcher_rh : one.setter_rh;
+    const wide = h.range ?? h.value;
+    humidity.push({
+      low: Math.min(wide.low, h.value.low),
+      high: Math.max(wide.high, h.value.high),
+      aim: (h.value.low + h.value.high) / 2,
+      source: h.source,
+    });
+  }
+  const join = (list: readonly Target[]): Target | null =>
+    list.length === 0
+      ? null
+      : {
+          low: Math.min(...list.map((t) => t.low)),
+          high: Math.max(...list.map((t) => t.high)),
+          aim: list.reduce((s, t) => s + t.aim, 0) / list.length,
+          source: list[0]!.source,
+        };
+  return { temperature: join(temperature), humidity: join(humidity) };
+}
+
+function measured(points: readonly Point[], target: Target): Measured | null {
+  if (points.length === 0) return null;
+  const byDay = new Map<Day, number[]>();
+  for (const p of points) byDay.set(p.day, [...(byDay.get(p.day) ?? []), p.value]);
+  const means = [...byDay].map(([day, values]) => ({
+    day,
+    value: values.reduce((s, v) => s + v, 0) / values.length,
+  }));
+  const k = means.length;
+  const mean = means.reduce((s, m) => s + m.value, 0) / k;
+  const variance = k > 1 ? means.reduce((s, m) => s + (m.value - mean) ** 2, 0) / (k - 1) : null;
+  const first = means[0]!.day;
+  const x = means.map((m) => daysBetween(first, m.day));
+  const fit =
+    k > 2
+      ? lineFit(
+          x,
+          means.map((m) => m.value),
+        )
+      : null;
+  // Days that hang together count as fewer: the lag-one correlation thins them out.
+  let lag = 0;
+  if (variance) {
+    let sum = 0;
+    for (let i = 1; i < k; i++) sum += (means[i]!.value - mean) * (means[i - 1]!.value - mean);
+    lag = Math.min(0.9, Math.max(0, sum / ((k - 1) * variance)));
+  }
+  const se = variance === null ? null : Math.sqrt((variance / k) * ((1 + lag) / (1 - lag)));
+  const half = se === null ? null : studentQuantile(0.975, k - 1) * se;
+  // A reading stands for the time up to the next, a day at most.
+  let time = 0;
+  let out = 0;
+  points.forEach((p, i) => {
+    const until = points[i + 1]?.hours ?? p.hours + 1;
+    const hours = Math.min(24, Math.max(0, until - p.hours)) || 1;
+    time += hours;
+    if (p.value < target.low || p.value > target.high) out += hours;
+  });
+  return {
+    readings: points.length,
+    days: k,
+    mean,
+    low: half === null ? null : mean - half,
+    high: half === null ? null : mean + half,
+    se,
+    outOfRange: out / time,
+    drift: fit ? { perWeek: fit.slope * 7, p: fit.pSlope } : null,
+    target,
+  };
+}
+
+function powerCut(season: Season, machine: string, on: On, minutes: number | null): PowerCut {
+  const sets: PowerCut['sets'] = [];
+  for (const set of season.sets.values()) {
+    const day = daysBetween(set.on.day, on.day);
+    const inside = set.shares.some((share) => {
+      const gone = share.finishedOn;
+      if (day < 0 || (gone !== null && gone < on.day)) return false;
+      const moved = share.transferredOn !== null && share.transferredOn <= on.day;
+      return moved ? share.hatcher === machine : share.trays.some((t) => t.setter === machine);
+    });
+    if (inside) sets.push({ set: set.name, day, hatchDay: set.species.hatch_day.value });
+  }
+  return { on, minutes, sets, advice: adviceFor(minutes, sets) };
+}
+
+/** What to do about a power cut, by how long it was and how far the eggs are. */
+function adviceFor(minutes: number | null, sets: PowerCut['sets']): string {
+  const after =
+    'Write down the lowest reading, candle 4 to 6 days later, expect the hatch up to a day late, and throw nothing out on the strength of the cut alone.';
+  if (sets.length === 0) return 'No eggs were in the machine.';
+  if (minutes === null) return `How long it lasted is not written down. ${after}`;
+  const short = norms.power.short_hours.value * 60;
+  if (minutes <= short)
+    return `Up to ${norms.power.short_hours.value} hours: no great harm. Keep the machine shut.`;
+  const late = sets.some((s) => s.day > (2 * s.hatchDay) / 3);
+  const young = sets.some((s) => s.day <= norms.power.heat_sensitive_days.value);
+  const what = [
+    late &&
+      'Late eggs make their own heat: give them air so that they do not overheat, and keep them warm.',
+    young &&
+      'Young eggs: let them cool rather than hold them at 30 to 35 °C; they suffer most from too much heat when the power is back.',
+    !late && !young && 'Keep the machine shut and let the eggs cool slowly.',
+  ].filter(Boolean);
+  return `${what.join(' ')} ${after}`;
+}
