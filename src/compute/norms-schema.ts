@@ -1,6 +1,6 @@
 /** The shape of `seeds/norms.yaml`. Holds zod, so it is for tests and types only. */
 import * as z from 'zod';
-import { seenMark } from '../season/species-schema.ts';
+import { seenMark } from '../season/figure-schema.ts';
 
 const share = z.number().min(0).max(1);
 const range = (end: z.ZodNumber) =>

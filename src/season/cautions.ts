@@ -23,12 +23,3 @@ export type CautionKey =
 export function cautionLines(keys: Iterable<CautionKey>): string[] {
   return [...new Set(keys)].map((key) => cautions[key]!.short);
 }
-
-/** Every caution whole, for the guide. */
-export function allCautions(): readonly { key: string; whole: string; source: string }[] {
-  return Object.entries(cautions).map(([key, one]) => ({
-    key,
-    whole: one.whole,
-    source: one.source,
-  }));
-}

@@ -7,7 +7,7 @@ import file from '../../seeds/species.yaml';
 import type { Figure } from './figure.ts';
 import type { speciesFile, speciesOverride } from './species-schema.ts';
 
-export type { Figure, Seen } from './figure.ts';
+export type { Figure } from './figure.ts';
 
 /** Figures by key as season.yaml's `override:` gives them: plain values. */
 export type SpeciesOverride = z.infer<typeof speciesOverride>;

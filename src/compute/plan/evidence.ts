@@ -32,11 +32,6 @@ export function keptByStorage(share: Pick<Share, 'drawn' | 'pen'>): number {
   );
 }
 
-/** The factor on an egg's chances after storing it `age` days. */
-export function keptAtAge(pen: Pen, age: number): number {
-  return storageFactor(pen.line.species.storage_penalty.value, age, USUAL_HATCH);
-}
-
 /**
  * All counts of a season that say something about a rate. Counts of apparent fertility are corrected
  * where the clear eggs were broken out.

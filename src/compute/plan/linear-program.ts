@@ -90,29 +90,3 @@ export function violations(
   }
   return found;
 }
-
-/** The program in the LP text format that free solvers share, for measuring one beside another. */
-export function toLpText(program: LinearProgram, objective: Expression): string {
-  const id = (column: number) => `c${column}`;
-  const sum = (terms: Expression) =>
-    terms.map(([c, k]) => `${k < 0 ? '-' : '+'} ${Math.abs(k)} ${id(c)}`).join('\n  ');
-  const lines = ['Minimize', ` obj: ${objective.length ? sum(objective) : '0 c0'}`, 'Subject To'];
-  program.rows.forEach(({ lower, upper, terms }, i) => {
-    if (terms.length === 0) return;
-    if (lower === upper) lines.push(` r${i}: ${sum(terms)} = ${lower}`);
-    else {
-      if (Number.isFinite(lower)) lines.push(` r${i}l: ${sum(terms)} >= ${lower}`);
-      if (Number.isFinite(upper)) lines.push(` r${i}u: ${sum(terms)} <= ${upper}`);
-    }
-  });
-  lines.push('Bounds');
-  program.columns.forEach(({ lower, upper }, i) => {
-    lines.push(` ${lower} <= ${id(i)} <= ${Number.isFinite(upper) ? upper : '+inf'}`);
-  });
-  lines.push('Generals');
-  program.columns.forEach(({ whole }, i) => {
-    if (whole) lines.push(` ${id(i)}`);
-  });
-  lines.push('End', '');
-  return lines.join('\n');
-}
