@@ -40,8 +40,9 @@ await esbuild.build({
   logLevel: 'warning',
   plugins: [seeds],
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
+  // Names of its own only: a bundled library may declare a class `URL` in the same chunk.
   banner: {
-    js: "import{createRequire as traybookRequire}from'node:module';import{fileURLToPath as traybookPath}from'node:url';const require=traybookRequire(import.meta.url);const __filename=traybookPath(import.meta.url);const __dirname=traybookPath(new URL('.',import.meta.url));",
+    js: "import{createRequire as traybookRequire}from'node:module';import{dirname as traybookDirectory}from'node:path';import{fileURLToPath as traybookPath}from'node:url';const require=traybookRequire(import.meta.url);const __filename=traybookPath(import.meta.url);const __dirname=traybookDirectory(__filename);",
   },
 });
 // The solver reads its WebAssembly file from beside the chunk that loads it.

@@ -60,7 +60,8 @@ export const command: CommandModule = {
       .option('--on <when>', `when: ${whenExpected}`)
       .option('--note <text>', 'anything worth keeping')
       .option('--by <name>', 'who did it; else TRAYBOOK_BY or the user')
-      .option('--anyway', 'write it though the counts do not agree');
+      .option('--anyway', 'write it though the counts do not agree')
+      .option('--ask', 'ask field by field, down a sheet from the barn');
     if (record === 'set') add.option('--as-planned', 'take pens, eggs and trays from the plan');
   },
   async run(context, [record, name], options) {
@@ -73,7 +74,9 @@ export const command: CommandModule = {
     let given = flagsOf(kind, name, options);
     const isBare =
       Object.keys(given).length === 0 || (Object.keys(given).length === 1 && name !== undefined);
-    if (context.canAsk && isBare && options.asPlanned !== true) {
+    if (options.ask === true && !context.canAsk)
+      throw wrongWords('--ask: there is no terminal to ask at', 'give each column as a flag');
+    if (options.ask === true || (context.canAsk && isBare && options.asPlanned !== true)) {
       const { season, now } = openSeason(context);
       given = await askFields(kind, given, season, now);
     }

@@ -157,7 +157,7 @@ export const command: CommandModule = {
       '',
       table,
       'Rates are uncertain and each set has its luck: both are in the number.',
-      'Several sets need somewhat fewer eggs than one: traybook plan.',
+      'Several sets need somewhat fewer eggs than one.',
     ].join('\n');
     return { stdout: linesForTerminal(`${text}\n`), stderr: notices };
   },

@@ -164,6 +164,8 @@ export function filesOf(farm: Farm): Map<string, string> {
             dry: '37.0',
             rh: 70,
           });
+          // Chicks of these seasons go to a neighbour on the day of the last opening.
+          put('tick', `${addDays(day, facts.hatch + 1)}`, { task: `${one.set}/brood` });
           // The last cleaning is done and not ticked: that is how it is.
           if (one.set !== 'D4')
             put('tick', `${addDays(day, facts.hatch + 2)}`, { task: `${one.set}/clean` });

@@ -67,7 +67,10 @@ export function hoursBetween(from: On, to: On, zone: string): { low: number; hig
 export function waitingChicks(season: Season, now: Now): Waiting[] {
   if (season.brooders.size === 0 && season.rows.group.length === 0) return [];
   const out: Waiting[] = [];
+  // Chicks that went another way: sold, given, the task dismissed.
+  const settled = new Set(season.rows.tick.map((row) => row.values.task));
   for (const set of season.sets.values()) {
+    if (settled.has(`${set.name}/brood`)) continue;
     const waits = set.shares
       .map((share) => ({ share, ...stillWaiting(share, season) }))
       .filter((one) => one.chicks > 0);
