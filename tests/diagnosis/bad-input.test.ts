@@ -81,6 +81,11 @@ function sound(season: Season): {
     diagnosisText(findings, head, 80, false),
   ])
     expect(text).not.toMatch(/NaN|Infinity|undefined|\[object/);
+  for (const text of [
+    reviewText(review, head, plainTable, 80, wishes),
+    diagnosisText(findings, head, 80, true),
+  ])
+    expect(text.split('\n').filter((line) => line.length > 80)).toEqual([]);
   return { review, findings };
 }
 
