@@ -242,10 +242,10 @@ function lossSection(review: Review): Section {
         columns: [
           { heading: 'set' },
           { heading: 'pen' },
-          right('lost so far (%)'),
+          right('lost (%)'),
           right('on day'),
           right('by transfer (%)'),
-          right('95 % prediction'),
+          right('95 % range'),
           right('target (%)'),
         ],
         rows: review.losses.map((l) => [
@@ -352,12 +352,12 @@ function readingsSection(review: Review): Section {
           right('days'),
           right('mean'),
           right('range'),
-          right('time out (%)'),
-          right('drift a week'),
+          right('out (%)'),
+          right('drift/week'),
           right('p'),
         ],
         rows: review.readings.flatMap((m) => [
-          ...row(m.machine, 'temperature (°C)', m.temperature_c),
+          ...row(m.machine, 'heat (°C)', m.temperature_c),
           ...row(m.machine, 'humidity (%)', m.humidity),
         ]),
       },

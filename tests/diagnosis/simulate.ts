@@ -1,14 +1,9 @@
 import mt19937 from '@stdlib/random-base-mt19937';
 import type { Cause } from '../../src/compute/diagnose/finding.ts';
 import { normalQuantile } from '../../src/compute/statistics/distributions.ts';
-import { effectiveRows } from '../../src/records/effective.ts';
-import { kindOf, type RecordName, type Rows, recordNames } from '../../src/records/index.ts';
-import { readLog } from '../../src/records/read.ts';
-import { headerOf } from '../../src/records/record.ts';
-import { buildSeason } from '../../src/season/build.ts';
 import type { Season } from '../../src/season/model.ts';
-import { readSeasonFile } from '../../src/season/read-file.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
+import { logbook } from './logbook.ts';
 
 /** How the records of a simulated season are kept. Each may be worse than the keeper would like. */
 export type Keeping = {
@@ -103,7 +98,6 @@ const pens = [
 ];
 const SETS = 16;
 const EGGS = 40;
-const CROCKFORD = '0123456789abcdefghjkmnpqrstvwxyz';
 const TERM = 21 * 24;
 
 const logit = (p: number): number => Math.log(p / (1 - p));
@@ -126,28 +120,7 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
   const badPen = pens[between(0, pens.length - 1)]!.name;
   const badTray = between(1, 4);
 
-  const logs = new Map<RecordName, string[]>();
-  let entries = 0;
-  const row = (record: RecordName, on: string, values: Record<string, string | number>): void => {
-    let code = '';
-    for (let i = 0, v = entries; i < 10; i++, v = Math.floor(v / 32))
-      code = CROCKFORD[v % 32]! + code;
-    entries += 1;
-    const all: Record<string, string | number> = {
-      entry: code,
-      recorded: `${on.slice(0, 10)}T20:00:00+00:00`,
-      on,
-      ...values,
-    };
-    const kind = kindOf(record);
-    const lines = logs.get(record) ?? [headerOf(kind).join(',')];
-    lines.push(
-      headerOf(kind)
-        .map((column) => all[column] ?? '')
-        .join(','),
-    );
-    logs.set(record, lines);
-  };
+  const { row, season } = logbook(yaml);
   const at = (day: Day, hour: number): string => {
     const whole = addDays(day, Math.floor(hour / 24));
     const minute = Math.round((hour % 24) * 60);
@@ -387,7 +360,7 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
       }
     });
   }
-  return seasonOf(logs);
+  return season();
 }
 
 const yaml = `format: traybook/1
@@ -402,24 +375,3 @@ setters:
 hatchers:
   lower: {holds: {chicken: 200}, one_set_at_a_time: false}
 `;
-
-/** Reads logs as the program does, and insists that nothing is wrong with them. */
-function seasonOf(logs: ReadonlyMap<RecordName, readonly string[]>): Season {
-  const read = readSeasonFile({ path: 'season.yaml', text: yaml });
-  if (!read.file) throw new Error(JSON.stringify(read.faults));
-  const rows: Partial<Record<RecordName, unknown>> = {};
-  for (const name of recordNames) {
-    const lines = logs.get(name);
-    if (!lines) {
-      rows[name] = [];
-      continue;
-    }
-    const log = readLog(kindOf(name), { path: `${name}.csv`, text: `${lines.join('\n')}\n` });
-    if (log.faults.length > 0) throw new Error(JSON.stringify(log.faults.slice(0, 3)));
-    rows[name] = effectiveRows(log.rows).rows;
-  }
-  const built = buildSeason(read.file, rows as unknown as Rows);
-  const errors = built.faults.filter((f) => f.severity === 'error');
-  if (errors.length > 0) throw new Error(JSON.stringify(errors.slice(0, 3)));
-  return built.season;
-}

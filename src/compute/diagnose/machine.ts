@@ -23,8 +23,11 @@ function setterMeasures(e: Evidence, of: 'temperature_c' | 'humidity'): Measured
 /** Is the machine warm or cool? By when chicks hatched, and by its thermometer. */
 export function warmAndCool(e: Evidence): Candidate[] {
   const { pooled, interval, clockUnknown } = e.timing;
+  // Without minutes, or with so few openings that not even the spread can be seen, half a day more
+  // may lie in how the hours were taken than in the machine.
+  const coarse = clockUnknown || (pooled !== null && !pooled.sdKnown);
   const fine =
-    norms.timing.fine_hours.value + (clockUnknown ? norms.timing.clock_unknown_hours.value : 0);
+    norms.timing.fine_hours.value + (coarse ? norms.timing.clock_unknown_hours.value : 0);
   const measures = setterMeasures(e, 'temperature_c');
   return (['warm', 'cool'] as const).map((cause): Candidate => {
     const sign = cause === 'warm' ? -1 : 1;

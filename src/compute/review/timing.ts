@@ -1,6 +1,6 @@
 import type { EggSet, Season, Share } from '../../season/model.ts';
 import { norms } from '../norms.ts';
-import { elapsedHours } from '../schedule/local-time.ts';
+import { instantOf } from '../schedule/local-time.ts';
 import { milestonesOfShare } from '../schedule/milestones.ts';
 import { type PooledTimes, pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
 import { normalQuantile, studentQuantile } from '../statistics/distributions.ts';
@@ -53,9 +53,17 @@ export function timingOf(season: Season): Timing {
   const sets: SetTimes[] = [];
   const shares: ShareTimes[] = [];
   let clockUnknown = false;
+  // Each minute is turned into an instant once: the same looks serve every share of a set.
+  const instants = new Map<string, number>();
+  const instant = (on: Share['on']): number => {
+    const minute = minuteOf(on);
+    const known = instants.get(minute) ?? instantOf(minute, season.zone);
+    instants.set(minute, known);
+    return known;
+  };
+  const at = (share: Share, on: Share['on']): number =>
+    (instant(on) - instant(share.on)) / 3_600_000;
   for (const set of season.sets.values()) {
-    const at = (share: Share, on: Share['on']): number =>
-      elapsedHours(minuteOf(share.on), minuteOf(on), season.zone);
     const looks = looksOf(set);
     if (looks.length === 0) continue;
     const chicks = new Map<number, number>();
@@ -68,7 +76,7 @@ export function timingOf(season: Season): Timing {
       if (found === 0) continue;
       clockUnknown ||= share.on.time === null || share.openings.some((row) => row.on.time === null);
       hours = [...new Set(looks.map((on) => at(share, on)))].sort((a, b) => a - b);
-      const begin = startOf(share, hours[0]!, season.zone);
+      const begin = startOf(share, hours[0]!, at);
       start = Math.max(start, begin);
       const { hatchHours } = milestonesOfShare(share, season);
       expectedSum += hatchHours * found;
@@ -188,11 +196,15 @@ function looksOf(set: EggSet): Share['on'][] {
 }
 
 /** Hours after setting before which no chick can have hatched. */
-function startOf(share: Share, first: number, zone: string): number {
+function startOf(
+  share: Share,
+  first: number,
+  at: (share: Share, on: Share['on']) => number,
+): number {
   const transfer = share.transfers.at(-1)?.on;
   const species = share.pen.line.species;
   const watch = species.watch_from_day.value * 24;
-  const moved = transfer ? elapsedHours(minuteOf(share.on), minuteOf(transfer), zone) : null;
+  const moved = transfer ? at(share, transfer) : null;
   const begin = moved ?? watch;
   // Openings before transfer cannot be: they are a slip that `check` tells.
   return begin < first ? begin : Math.min(watch, first - 24);
