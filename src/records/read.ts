@@ -175,7 +175,16 @@ export function cellsOf(
   });
 }
 
-/** In the order things happened: by day and minute, then by when they were written down. */
+/**
+ * In the order things happened: by day and minute, then by when they were written down. Rows of one
+ * second go by what they say, so that neither chance nor the order of a merge decides.
+ */
 export function byTime(a: Row, b: Row): number {
-  return compareOn(a.on, b.on) || a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1);
+  return compareOn(a.on, b.on) || a.recordedAt - b.recordedAt || byContent(a, b);
+}
+
+function byContent(a: Row, b: Row): number {
+  const [one, other] = [JSON.stringify(a.values), JSON.stringify(b.values)];
+  if (one !== other) return one < other ? -1 : 1;
+  return a.entry < b.entry ? -1 : 1;
 }
