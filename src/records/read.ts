@@ -3,8 +3,11 @@ import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Place, type Source } from '../text/source.ts';
-import { dateSlip } from './column.ts';
+import { dateSlip, text } from './column.ts';
 import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
+
+/** What `by` and `note` may hold, as every text of a record. */
+const freeText = text('');
 
 export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly Fault[] };
 
@@ -121,6 +124,8 @@ export function readCells(
     bad('amends', 'the entry of an earlier row, or nothing');
   const state = cell('state');
   if (state !== '' && state !== 'void') bad('state', 'void or nothing');
+  for (const name of ['by', 'note'])
+    if ('hint' in freeText.read(cell(name))) bad(name, freeText.expected);
   const values: Record<string, unknown> = {};
   for (const [name, column] of Object.entries(kind.columns)) {
     const written = cell(name);

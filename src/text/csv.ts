@@ -35,6 +35,17 @@ export function readCsv(source: Source): CsvTable {
     );
     return empty;
   }
+  if (!source.text.includes('\n') && /\r./.test(source.text)) {
+    faults.push(
+      fault(
+        'csv-separator',
+        headOf(source.path),
+        expectedFound('lines', 'a line feed at the end of each', 'carriage returns alone'),
+        { hint: 'an old program saved it: save again as "CSV UTF-8"' },
+      ),
+    );
+    return empty;
+  }
   const firstLine = source.text.slice(0, Math.max(0, source.text.indexOf('\n'))) || source.text;
   if (!firstLine.includes(',') && /[;\t]/.test(firstLine)) {
     const found = firstLine.includes(';') ? 'semicolons' : 'tabs';
