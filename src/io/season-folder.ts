@@ -62,7 +62,8 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
   try {
     const facts = disk.target(path);
     const wrong = notAFile(facts, path, disk);
-    if (wrong !== null) return fault('file-unreadable', headOf(shown), wrong);
+    if (wrong !== null)
+      return fault(facts === null ? 'file-missing' : 'file-unreadable', headOf(shown), wrong);
     if (facts !== null && facts.size > LARGEST_LOG)
       return fault(
         'file-too-large',
@@ -241,7 +242,8 @@ function logFolderStands(folder: string, disk: Disk, faults: Fault[]): boolean {
 /** The text of a log, null if there is no such log. */
 function readLogText(path: string, shown: string, disk: Disk): Source | Fault | null {
   const source = readText(path, shown, disk);
-  return 'code' in source && source.code === 'file-missing' ? null : source;
+  const isNone = 'code' in source && source.code === 'file-missing' && disk.facts(path) === null;
+  return isNone ? null : source;
 }
 
 /** A last line without its line feed was cut by a crash: it is told, and not believed. */
