@@ -34,23 +34,23 @@ plan: []
 
 // What a keeper may say of each record: mostly sense, some of it not.
 const one = <T>(...values: readonly T[]) => fc.constantFrom(...values);
-const count = fc.integer({ min: 0, max: 12 }).map(String);
+const count = fc.integer({ min: 0, max: 6 }).map(String);
 const some = fc.integer({ min: 1, max: 9 }).map(String);
 const maybe = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: undefined });
-const pen = one('north', 'south', 'pond', 'nroth');
-const set = one('A1', 'A1', 'A2', 'A3');
-const group = one('G1', 'G1', 'G2');
+const pen = one('north', 'north', 'north', 'north', 'south', 'pond', 'nroth');
+const set = one('A1', 'A1', 'A1', 'A2', 'A3');
+const group = one('G1', 'G1', 'G1', 'G2');
 const bird = one('B1', 'B2', 'B3');
 const day = fc.integer({ min: 1, max: 31 }).map((n) => `2027-03-${String(n).padStart(2, '0')}`);
 const text = one('plain', 'a "b", c', "it's; so", '=1+1', '@x', 'é 🐣', '<b>', '__proto__', '0');
-const decimal = one('0.5', '37.6', '12', '1e3', '37,6', '-4.25', '1000.125');
+const decimal = one('0.5', '37.6', '12', '21.25', '37.125', '37,6');
 
 type Flags = Readonly<Record<string, string | undefined>>;
 const says: Readonly<Record<RecordName, fc.Arbitrary<Flags>>> = {
   eggs: fc.record({
     pen,
     kept: count,
-    laid: maybe(count),
+    laid: maybe(one('14', '3')),
     cracked: maybe(count),
     hens: maybe(some),
   }),
