@@ -49,9 +49,20 @@ export async function answerTo(
     const { stdout = '', stderr = '', exit = exitCodes.done } = await outcomeOf(words, around);
     return { stdout, stderr, exit };
   } catch (error) {
-    const stderr = linesForTerminal(failureText(error, around.env));
+    const stderr = linesForTerminal(shortLines(failureText(error, around.env)));
     return { stdout: '', stderr, exit: exitCodeOf(error) };
   }
+}
+
+/** The most of one line of a message: words and files may be of any length. */
+const LONGEST_LINE = 1000;
+
+function shortLines(text: string): string {
+  if (text.length <= LONGEST_LINE) return text;
+  return text
+    .split('\n')
+    .map((line) => (line.length > LONGEST_LINE ? `${line.slice(0, LONGEST_LINE)}…` : line))
+    .join('\n');
 }
 
 function failureText(error: unknown, env: Surroundings['env']): string {

@@ -5,21 +5,26 @@ import { NOW } from './season-folder.ts';
 
 export type Answer = { readonly code: number; readonly stdout: string; readonly stderr: string };
 
-export type Keeper = { readonly now?: string; readonly by?: string };
+export type Keeper = {
+  readonly now?: string;
+  readonly by?: string;
+  /** As on a terminal, with colours and boxes. */
+  readonly isTerminal?: boolean;
+};
 
 /** Answers `traybook WORDS` as if typed in the folder, its output read by another program. */
 export async function answer(
   folder: string,
   words: readonly string[],
-  { now = NOW, by = 'Ane' }: Keeper = {},
+  { now = NOW, by = 'Ane', isTerminal = false }: Keeper = {},
 ): Promise<Answer> {
   const { stdout, stderr, exit } = await answerTo(['--now', now, ...words], {
     cwd: folder,
     env: { TRAYBOOK_BY: by },
     instant: Date.parse('2027-03-20T09:00:00Z'),
     random: (bytes) => randomBytes(bytes),
-    isTerminal: false,
-    columns: undefined,
+    isTerminal,
+    columns: isTerminal ? 80 : undefined,
     canAsk: false,
   });
   return { code: exit, stdout, stderr };
