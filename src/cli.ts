@@ -61,7 +61,12 @@ function shortLines(text: string): string {
   if (text.length <= LONGEST_LINE) return text;
   return text
     .split('\n')
-    .map((line) => (line.length > LONGEST_LINE ? `${line.slice(0, LONGEST_LINE)}…` : line))
+    .map((line) =>
+      // The end of a line says what is wrong with what stands before.
+      line.length > LONGEST_LINE
+        ? `${line.slice(0, LONGEST_LINE * 0.7)}…${line.slice(-LONGEST_LINE * 0.3)}`
+        : line,
+    )
     .join('\n');
 }
 

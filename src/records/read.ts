@@ -185,8 +185,8 @@ export function cellsOf(
     state: row.isVoid ? 'void' : '',
   };
   return header.map((name) => {
-    const column = kind.columns[name];
-    if (column === undefined) return fixed[name] ?? '';
+    const column = Object.hasOwn(kind.columns, name) ? kind.columns[name] : undefined;
+    if (column === undefined) return Object.hasOwn(fixed, name) ? fixed[name]! : '';
     const value = row.values[name];
     return value === undefined ? '' : column.print(value);
   });
