@@ -6,7 +6,12 @@ import type { RateName } from '../norms.ts';
 import { isoWeek } from './week.ts';
 
 /** x of n. After a sample of eggs was opened and scaled up, neither need be whole. */
-export type Part = { readonly x: number; readonly n: number };
+export type Part = {
+  readonly x: number;
+  readonly n: number;
+  /** Variance that opening only a sample adds to x, eggs squared; absent where all were opened. */
+  readonly sampled?: number;
+};
 
 /** Eggs taken out of one pool (clears, quits, unhatched), and how many of them were opened. */
 export type Opened = { readonly of: number; readonly opened: number };
@@ -39,8 +44,6 @@ export type Outcome = {
   /** Why the share is left out of every rate; null for a sound one. */
   readonly contradiction: string | null;
   readonly opened: { readonly clear: Opened; readonly quit: Opened; readonly unhatched: Opened };
-  /** Infertile among the clears opened. */
-  readonly infertileClears: number;
   readonly clears: number;
   /** Null where the records do not tell. `settable` is not of a share and always null here. */
   readonly rates: Readonly<Record<RateName | ExtraName, Part | null>>;
@@ -150,6 +153,13 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   // An egg lost after transfer was looked through before: it distorts only what comes later.
   const accounted = eggs - missedBefore;
   const scale = (pool: number, opened: number): number => (opened > 0 ? pool / opened : 0);
+  // Of `found` among the eggs opened, scaled up to the pool: drawn without putting back; half an
+  // egg either way keeps a small sample of all or none from looking sure.
+  const sampling = (pool: number, opened: number, found: number): number => {
+    if (opened <= 0 || opened >= pool) return 0;
+    const share = (found + 0.5) / (opened + 1);
+    return ((pool ** 2 * share * (1 - share)) / opened) * ((pool - opened) / (pool - 1));
+  };
   const ofClear = scale(clears, stages.clear.opened);
   const ofQuit = scale(quits, stages.quit.opened);
   // Shells that stayed whole: breakouts of unhatched eggs may or may not include the pipped ones.
@@ -198,9 +208,21 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const hatched = tally.hatched ?? 0;
   const emerged = hatched + tally.dead;
 
+  const inClear = (found: number): number => sampling(clears, stages.clear.opened, found);
+  const inQuit = (found: number): number => sampling(quits, stages.quit.opened, found);
+  const inWhole = (found: number): number => (finished ? sampling(unpipped, whole, found) : 0);
+  const over = (stage: 'infertile' | 'early' | 'middle' | 'late' | 'rotten'): number =>
+    inClear(stages.clear[stage]) + inQuit(stages.quit[stage]) + inWhole(stages.unhatched[stage]);
+  const ofFertile = fertile === null ? 0 : over('infertile');
+
   const sound = contradiction === null;
-  const part = (x: number, n: number | null, known: boolean): Part | null =>
-    sound && known && n !== null && n > 0 ? { x: Math.min(Math.max(0, x), n), n } : null;
+  const part = (x: number, n: number | null, known: boolean, sampled = 0): Part | null =>
+    sound && known && n !== null && n > 0
+      ? { x: Math.min(Math.max(0, x), n), n, ...(sampled > 0 ? { sampled } : {}) }
+      : null;
+  // Shares of fertile eggs are unsure by what they count and by what they are counted in.
+  const within = (x: number, n: number | null, known: boolean, own: number): Part | null =>
+    part(x, n, known, own + (n === null || n <= 0 ? 0 : (x / n) ** 2 * ofFertile));
   const unhatched = pipped + unpipped;
   const malposedKnown = stages.unhatched.opened > 0 || (finished && unhatched === 0);
   return {
@@ -228,27 +250,27 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
         opened: Math.min(stages.unhatched.opened, unhatched),
       },
     },
-    infertileClears: stages.clear.infertile,
     clears,
     rates: {
       settable: null,
       fertile_apparent: part(apparent ?? 0, accounted, candled),
-      fertile: part(fertile ?? 0, accounted, fertile !== null),
-      early: part(early, base, candled),
+      fertile: part(fertile ?? 0, accounted, fertile !== null, ofFertile),
+      early: within(early, base, candled, over('early')),
       // Until the eggs are moved, quits of the middle are still in the tray.
-      middle: part(middle, base, candled && (tally.moved !== null || finished)),
-      late: part(late, hatchBase, candled && finished),
-      pipped: part(pipped, hatchBase, candled && finished),
-      rotten: part(rotten, accounted, candled || finished),
+      middle: within(middle, base, candled && (tally.moved !== null || finished), over('middle')),
+      late: within(late, hatchBase, candled && finished, over('late')),
+      pipped: within(pipped, hatchBase, candled && finished, 0),
+      rotten: part(rotten, accounted, candled || finished, over('rotten')),
       hatch_of_set: part(hatched, accounted - missedAfter, finished),
-      hatch_of_fertile: part(hatched, hatchBase, candled && finished),
+      hatch_of_fertile: within(hatched, hatchBase, candled && finished, 0),
       weak: part(tally.weak, hatched, finished),
       dead: part(tally.dead, emerged, finished),
       cracked: part(tally.cracked + tally.transferCracked, accounted, candled),
-      malposed: part(
+      malposed: within(
         stages.unhatched.malposed * scale(unhatched, stages.unhatched.opened),
         base,
         candled && finished && malposedKnown,
+        sampling(unhatched, stages.unhatched.opened, stages.unhatched.malposed),
       ),
     },
   };
