@@ -1,7 +1,8 @@
 import { norms } from '../norms.ts';
-import { type Evidence, partsOf, percent } from './evidence.ts';
+import type { Outcome } from '../review/outcome.ts';
+import { type Evidence, partsOf, percent, sumOf } from './evidence.ts';
 import { type Candidate, type Cause, everywhere, type Sign } from './finding.ts';
-import { combined, eggsToTell, levelTest, ofPlaces } from './tests.ts';
+import { type Clustered, combined, eggsToTell, levelTest, ofPlaces } from './tests.ts';
 
 type Asked = {
   cause: Cause;
@@ -147,6 +148,33 @@ export function stageQuestions(e: Evidence): Candidate[] {
   return asked.map((q) => stageQuestion(e, q));
 }
 
+/**
+ * Chicks lying wrong, of fertile eggs, share by share. Where only some shares had their unhatched
+ * eggs opened, those stand for the others: to count a share that hatched whole and leave out one
+ * that nobody opened would make the season look better than it was.
+ */
+function malposedParts(e: Evidence): (Clustered & { one: Outcome })[] {
+  const own = partsOf(e.outcomes, 'malposed');
+  const of = own.reduce((s, p) => s + p.one.opened.unhatched.of, 0);
+  if (of === 0) return [];
+  const share = sumOf(own).x / of;
+  const late = partsOf(e.outcomes, 'late').filter((p) => p.one.rates.malposed === null);
+  const unopened = late.reduce((s, p) => s + p.one.opened.unhatched.of, 0);
+  const opened = own.reduce((s, p) => s + p.one.opened.unhatched.opened, 0);
+  const likely = (share * opened + 0.5) / (opened + 1);
+  return [
+    ...own,
+    ...late.map((p) => {
+      const shells = p.one.opened.unhatched.of;
+      return {
+        ...p,
+        x: shells * share,
+        sampled: (shells * unopened * likely * (1 - likely)) / opened,
+      };
+    }),
+  ];
+}
+
 /** Are eggs and chicks handled well: cracks, wrong lying, turning, chicks dead in the hatcher? */
 export function handling(e: Evidence): Candidate {
   const says = {
@@ -157,21 +185,21 @@ export function handling(e: Evidence): Candidate {
   const signs: Sign[] = [];
   let lead: { rate: keyof typeof says; level: NonNullable<ReturnType<typeof levelTest>> } | null =
     null;
+  const parts = {
+    cracked: partsOf(e.outcomes, 'cracked'),
+    malposed: malposedParts(e),
+    dead: partsOf(e.outcomes, 'dead'),
+  };
   for (const rate of ['cracked', 'malposed', 'dead'] as const) {
     const limit = norms.rates[rate].value.high;
-    const level = levelTest(partsOf(e.outcomes, rate), limit, 'above');
+    const level = levelTest(parts[rate], limit, 'above');
     if (!level) continue;
     signs.push({
       says: `${Math.round(level.x)} of ${Math.round(level.n)} ${says[rate]} (${percent(level.estimate)})`,
       test: `binomial tail against ${percent(limit)}, scatter between sets ${level.scatter.toFixed(2)}`,
       p: level.p,
     });
-    if (
-      !lead ||
-      level.p <
-        levelTest(partsOf(e.outcomes, lead.rate), norms.rates[lead.rate].value.high, 'above')!.p
-    )
-      lead = { rate, level };
+    if (!lead || level.p < lead.level.p) lead = { rate, level };
   }
   const stops = e.readings.flatMap((m) =>
     m.turningStopped.map((t) => ({ ...t, machine: m.machine })),

@@ -27,6 +27,14 @@ function fertileLimit(season: Season, pens: readonly string[]): number {
   return heavy && norm.heavy ? norm.heavy.low : norm.value.low;
 }
 
+/** Clears of these shares, and how many of them were opened. */
+function openedOf(parts: readonly { one: Outcome }[]): { of: number; opened: number } {
+  return {
+    of: parts.reduce((s, p) => s + p.one.opened.clear.of, 0),
+    opened: parts.reduce((s, p) => s + p.one.opened.clear.opened, 0),
+  };
+}
+
 /** Are enough eggs fertile, over all and in each pen? A pen whose male fails is asked elsewhere. */
 export function lowFertility(e: Evidence, failing: string | null): Candidate {
   const rate = fertilityRate(e.outcomes);
@@ -75,7 +83,11 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
   const level = one ? worst.level : all;
   const p = ofPlaces(Math.min(worst.level.p, all.p), places);
   const where = one ? { ...everywhere, pen: worst.pen } : everywhere;
-  const word = rate === 'fertile' ? 'fertile' : 'looked fertile at candling';
+  const clears = openedOf(parts.filter((q) => !one || q.one.pen === worst.pen));
+  const word =
+    rate === 'fertile'
+      ? `fertile${clears.opened < clears.of ? `, by the ${clears.opened} of ${clears.of} clears that were opened` : ''}`
+      : 'looked fertile at candling';
   const enough = eggsToTell(
     limit,
     2 * limit - norm.value.high,

@@ -173,15 +173,18 @@ export function welch(
 
 /**
  * One p value from several signs that may hang together: the Cauchy combination (Liu & Xie 2020,
- * J. Am. Stat. Assoc. 115:393), led by the strongest. `null` from none.
+ * J. Am. Stat. Assoc. 115:393), led by the strongest. A sign that speaks against the cause takes
+ * nothing back from one that speaks for it: p counts as no more than 1 - 1/k, as its authors treat
+ * p = 1. `null` from none.
  */
 export function combined(values: readonly (number | null)[]): number | null {
   const known = values.filter((p) => p !== null);
   if (known.length === 0) return null;
   if (known.length === 1) return known[0]!;
+  const most = 1 - 1 / known.length;
   const t =
     known.reduce((s, p) => {
-      const q = Math.min(1 - 1e-6, Math.max(p, 1e-300));
+      const q = Math.min(most, Math.max(p, 1e-300));
       return s + (q < 1e-8 ? 1 / (q * Math.PI) : Math.tan((0.5 - q) * Math.PI));
     }, 0) / known.length;
   return t > 1e8 ? 1 / (t * Math.PI) : 0.5 - Math.atan(t) / Math.PI;

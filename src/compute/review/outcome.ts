@@ -124,20 +124,20 @@ function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }):
  * What became of a share. The rules, as `review` states them:
  * - eggs not accounted for are shown, and are in no denominator of what came after they were last seen;
  * - apparent fertility is (set - clear) / set; an egg taken out cracked or rotten was not clear;
- * - fertility proper needs clears opened (a sample is scaled up) or none to open;
+ * - fertility proper needs clears opened (a sample is scaled up, and stands for the pen's other
+ *   clears) or none to open;
  * - deaths are shares of the fertile eggs: those proper where known, else the apparent ones;
  * - unopened quits of a look in the first half of the term count as early, later ones as middle,
  *   unopened shells that stayed whole as late;
  * - what happens in the hatcher counts once the share had its final opening.
  */
-function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
+function outcomeOf(
+  share: Share,
+  stages: { clear: Stages; quit: Stages; unhatched: Stages },
+  ofPen: PenClears,
+): Outcome {
   const { tally, eggs } = share;
-  const stages = {
-    clear: stagesOf(breakouts.filter((row) => row.from === 'clear')),
-    quit: stagesOf(breakouts.filter((row) => row.from === 'quit')),
-    unhatched: stagesOf(breakouts.filter((row) => row.from === 'unhatched')),
-  };
-  const clears = tally.clear + tally.transferClear;
+  const clears = clearsOf(share);
   const quits = tally.quit + tally.transferQuit;
   const finished = share.stage === 'finished';
   const missedBefore = Math.max(0, share.unaccountedAtTransfer ?? 0);
@@ -160,7 +160,10 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
     const share = (found + 0.5) / (opened + 1);
     return ((pool ** 2 * share * (1 - share)) / opened) * ((pool - opened) / (pool - 1));
   };
-  const ofClear = scale(clears, stages.clear.opened);
+  // A share none of whose clears was opened goes by the clears of its pen that were.
+  const likePen = clears > 0 && stages.clear.opened === 0 && ofPen.opened.opened > 0;
+  const clear = likePen ? ofPen.opened : stages.clear;
+  const ofClear = scale(clears, clear.opened);
   const ofQuit = scale(quits, stages.quit.opened);
   // Shells that stayed whole: breakouts of unhatched eggs may or may not include the pipped ones.
   const whole = stages.unhatched.opened - stages.unhatched.pipped;
@@ -168,11 +171,14 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const ofWhole = scale(unpipped, whole);
 
   const apparent = candled ? accounted - clears : null;
-  const knowsClears = clears === 0 || stages.clear.opened > 0;
+  // A share without clears has none to open; but where the pen's clears stay shut, to count only
+  // such shares would make the pen look better than it is.
+  const knowsClears =
+    clear.opened > 0 || (clears === 0 && (ofPen.opened.opened > 0 || ofPen.unopened === 0));
   const fertile =
     candled && knowsClears
       ? accounted -
-        stages.clear.infertile * ofClear -
+        clear.infertile * ofClear -
         stages.quit.infertile * ofQuit -
         (finished ? stages.unhatched.infertile * ofWhole : 0)
       : null;
@@ -188,31 +194,35 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const openedWhole = whole > 0;
   const early =
     (openedQuits ? stages.quit.early * ofQuit : quitsEarly) +
-    stages.clear.early * ofClear +
+    clear.early * ofClear +
     (finished ? stages.unhatched.early * ofWhole : 0);
   const middle =
     (openedQuits ? stages.quit.middle * ofQuit : quitsLater) +
-    stages.clear.middle * ofClear +
+    clear.middle * ofClear +
     (finished ? stages.unhatched.middle * ofWhole : 0);
   const late =
     (openedQuits ? stages.quit.late * ofQuit : 0) +
-    stages.clear.late * ofClear +
+    clear.late * ofClear +
     (openedWhole ? stages.unhatched.late * ofWhole : unpipped);
   const pipped = Math.max(tally.pipped, stages.unhatched.pipped);
   const rotten =
     tally.rotten +
     tally.transferRotten +
-    stages.clear.rotten * ofClear +
+    clear.rotten * ofClear +
     stages.quit.rotten * ofQuit +
     (finished ? stages.unhatched.rotten * ofWhole : 0);
   const hatched = tally.hatched ?? 0;
   const emerged = hatched + tally.dead;
 
-  const inClear = (found: number): number => sampling(clears, stages.clear.opened, found);
+  // All shares of the pen lean on one sample, so what it may be off by adds up over them.
+  const inClear = (found: number): number =>
+    likePen
+      ? (clears / ofPen.unopened) * sampling(ofPen.unopened + clear.opened, clear.opened, found)
+      : sampling(clears, clear.opened, found);
   const inQuit = (found: number): number => sampling(quits, stages.quit.opened, found);
   const inWhole = (found: number): number => (finished ? sampling(unpipped, whole, found) : 0);
   const over = (stage: 'infertile' | 'early' | 'middle' | 'late' | 'rotten'): number =>
-    inClear(stages.clear[stage]) + inQuit(stages.quit[stage]) + inWhole(stages.unhatched[stage]);
+    inClear(clear[stage]) + inQuit(stages.quit[stage]) + inWhole(stages.unhatched[stage]);
   const ofFertile = fertile === null ? 0 : over('infertile');
 
   const sound = contradiction === null;
@@ -224,7 +234,7 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const within = (x: number, n: number | null, known: boolean, own: number): Part | null =>
     part(x, n, known, own + (n === null || n <= 0 ? 0 : (x / n) ** 2 * ofFertile));
   const unhatched = pipped + unpipped;
-  const malposedKnown = stages.unhatched.opened > 0 || (finished && unhatched === 0);
+  const malposedKnown = stages.unhatched.opened > 0;
   return {
     share,
     set: share.set,
@@ -276,6 +286,17 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   };
 }
 
+/** Clears of a pen opened, whatever their set, and clears of its shares of which none was. */
+type PenClears = { opened: Stages; unopened: number };
+
+const clearsOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
+
+function addStages(a: Stages, b: Stages): Stages {
+  const sum = { ...a };
+  for (const key of Object.keys(a) as (keyof Stages)[]) sum[key] = a[key] + b[key];
+  return sum;
+}
+
 /** The outcome of every share recorded, in the order the sets were set. */
 export function outcomesOf(season: Season): Outcome[] {
   const byShare = new Map<string, Breakout[]>();
@@ -288,7 +309,25 @@ export function outcomesOf(season: Season): Outcome[] {
     const at = key(row.values.set, pen);
     byShare.set(at, [...(byShare.get(at) ?? []), row.values]);
   }
-  return [...season.sets.values()].flatMap((set) =>
-    set.shares.map((share) => outcomeOf(share, byShare.get(key(set.name, share.pen.name)) ?? [])),
+  const shares = [...season.sets.values()].flatMap((set) =>
+    set.shares.map((share) => {
+      const rows = byShare.get(key(set.name, share.pen.name)) ?? [];
+      const from = (pool: Breakout['from']): Stages =>
+        stagesOf(rows.filter((row) => row.from === pool));
+      return {
+        share,
+        stages: { clear: from('clear'), quit: from('quit'), unhatched: from('unhatched') },
+      };
+    }),
   );
+  const pens = new Map<string, PenClears>();
+  for (const { share, stages } of shares) {
+    const pen = pens.get(share.pen.name) ?? { opened: stagesOf([]), unopened: 0 };
+    if (contradictionOf(share, stages) === null) {
+      pen.opened = addStages(pen.opened, stages.clear);
+      if (stages.clear.opened === 0) pen.unopened += clearsOf(share);
+    }
+    pens.set(share.pen.name, pen);
+  }
+  return shares.map(({ share, stages }) => outcomeOf(share, stages, pens.get(share.pen.name)!));
 }
