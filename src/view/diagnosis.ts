@@ -76,6 +76,15 @@ function measure(f: Finding): string | null {
   return `${figure(f.estimate, f.unit)}${isShare(f.unit) ? ` ${f.unit.replace('share', '')}`.replace('  ', ' ') : `, ${f.unit}`}${interval}${against}.`;
 }
 
+/** A question answered well, by its signs and their tests. */
+function testedWords(f: Finding): string {
+  const signs = f.evidence.map(
+    (sign) =>
+      `${sign.says} (${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`})`,
+  );
+  return signs.length === 0 ? 'nothing speaks against it.' : `${signs.join('; ')}.`;
+}
+
 /** The diagnosis as text: what to act on and watch at length, the rest in a line each. */
 export function diagnosisText(
   findings: readonly Finding[],
@@ -90,7 +99,9 @@ export function diagnosisText(
     const mark = /^- /.test(text) ? '- ' : '';
     return `${hanging(indent + mark, text.slice(mark.length), width)}\n`;
   };
-  if (raised.length === 0)
+  if (findings.every((f) => f.verdict === 'unknown'))
+    parts.push('The records are too thin to answer anything yet.\n');
+  else if (raised.length === 0)
     parts.push('Nothing stands out: no question was answered with a worry.\n');
   raised.forEach((f, i) => {
     const title = `${verdictWords[f.verdict]}: ${causeWords[f.cause]}${placeWords(f.where)}`;
@@ -128,12 +139,21 @@ export function diagnosisText(
       `NOT KNOWN\n${unknown
         .map((f) => {
           const why = f.unknown ?? 'the records do not tell';
-          return line(`- ${fineWords[f.cause]}: ${why}.${f.next[0] ? ` ${f.next[0]}` : ''}`);
+          // Where something was counted, only more of it is wanted; else what to write down.
+          const how = f.estimate === null && f.next[0] ? ` ${f.next[0]}` : '';
+          return line(`- ${fineWords[f.cause]}: ${why}.${how}`);
         })
         .join('')}`,
     );
   const fine = findings.filter((f) => f.verdict === 'fine');
-  if (fine.length > 0) parts.push(`FINE\n${line(fine.map((f) => fineWords[f.cause]).join(', '))}`);
+  if (fine.length > 0)
+    parts.push(
+      `FINE\n${
+        numbers
+          ? fine.map((f) => line(`- ${fineWords[f.cause]}: ${testedWords(f)}`)).join('')
+          : line(fine.map((f) => fineWords[f.cause]).join(', '))
+      }`,
+    );
   parts.push(
     `${wrapped('Causes are ranked by evidence. ACT stands up to having asked so many questions at once; WATCH does not yet. Birds that are ill are for a vet.', width)}\n`,
   );

@@ -405,8 +405,14 @@ function leading(review: Review): string[] {
     ['quits', quit],
     ['unhatched', unhatched],
   ] as const;
-  if (opened.some(([, o]) => o.of > 0))
-    out.push(`Opened: ${opened.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
+  const pools = opened.filter(([, o]) => o.of > 0);
+  if (pools.length > 0)
+    out.push(`Opened: ${pools.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
+  const corrected = whole.rates.fertile;
+  if (review.notOpened.length > 0 && corrected && corrected.n > 0)
+    out.push(
+      `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
+    );
   if (review.unaccounted.length > 0)
     out.push(
       `Not accounted for: ${review.unaccounted.map((u) => `${u.set} ${u.pen} ${u.eggs}`).join(', ')}.`,

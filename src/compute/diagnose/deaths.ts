@@ -82,6 +82,22 @@ const asked: readonly Asked[] = [
   },
 ];
 
+/** Hatchers whose humidity was out of the usual: where to look first when chicks die late. */
+function hatcherSigns(e: Evidence): Sign[] {
+  return e.readings.flatMap((m): Sign[] => {
+    const air = m.kind === 'hatcher' ? m.humidity : null;
+    if (air === null || (air.mean >= air.target.low && air.mean <= air.target.high)) return [];
+    const side = air.mean < air.target.low ? 'dry' : 'damp';
+    return [
+      {
+        says: `hatcher ${m.machine} was read ${side}: humidity ${air.mean.toFixed(0)} % on average over ${air.days} ${air.days === 1 ? 'day' : 'days'}, ${air.target.low} to ${air.target.high} usual`,
+        test: 'on record, not counted in the test',
+        p: null,
+      },
+    ];
+  });
+}
+
 /** Do more eggs (chicks) fail at a stage than norms allow, over all or in one pen? */
 function stageQuestion(e: Evidence, q: Asked): Candidate {
   const signs: Sign[] = [];
@@ -124,6 +140,8 @@ function stageQuestion(e: Evidence, q: Asked): Candidate {
     if (rate === q.rates[0] && all.n < enough)
       thin = `${Math.round(all.n)} are too few to say: about ${enough - Math.round(all.n)} more would settle it`;
   }
+  const tested = signs.length;
+  if (q.cause === 'late-death') signs.push(...hatcherSigns(e));
   const norm = norms.rates[lead?.rate ?? q.rates[0]!];
   return {
     cause: q.cause,
@@ -134,7 +152,7 @@ function stageQuestion(e: Evidence, q: Asked): Candidate {
     high: lead?.level.high ?? null,
     expected: norm.value.high,
     source: norm.source,
-    p: lead ? ofPlaces(lead.p, signs.length) : null,
+    p: lead ? ofPlaces(lead.p, tested) : null,
     fact: false,
     signs,
     unknown: lead ? thin : q.missing,
@@ -201,6 +219,18 @@ export function handling(e: Evidence): Candidate {
     });
     if (!lead || level.p < lead.level.p) lead = { rate, level };
   }
+  const eggs = sumOf(parts.cracked).n;
+  const usual = norms.rates.cracked.value;
+  const enough = eggsToTell(
+    usual.high,
+    usual.high + 2 * (usual.high - usual.low),
+    norms.levels.watch.value,
+    1,
+  );
+  const thin =
+    eggs < enough
+      ? `${Math.round(eggs)} eggs are too few: about ${enough - Math.round(eggs)} more candled eggs would settle it`
+      : null;
   const stops = e.readings.flatMap((m) =>
     m.turningStopped.map((t) => ({ ...t, machine: m.machine })),
   );
@@ -232,14 +262,16 @@ export function handling(e: Evidence): Candidate {
     p,
     fact: long.length > 0,
     signs,
-    unknown: p === null ? 'no set was candled or hatched' : null,
+    unknown: p === null ? 'no set was candled or hatched' : thin,
     rivals: ['egg-quality'],
     next: [
-      lead?.rate === 'malposed'
-        ? 'Set eggs small end down, check that the trays tilt fully, and let weight loss be right.'
-        : lead?.rate === 'dead'
-          ? 'Take chicks off once dry, open seldom, look at heat and air in the hatcher at the end.'
-          : 'Look at how eggs are carried, at the fit of trays and at the turning gear; candle for hair cracks before setting.',
+      p === null
+        ? 'Write cracked eggs at each candling, and chicks found dead at each opening.'
+        : lead?.rate === 'malposed'
+          ? 'Set eggs small end down, check that the trays tilt fully, and let weight loss be right.'
+          : lead?.rate === 'dead'
+            ? 'Take chicks off once dry, open seldom, look at heat and air in the hatcher at the end.'
+            : 'Look at how eggs are carried, at the fit of trays and at the turning gear; candle for hair cracks before setting.',
     ],
   };
 }

@@ -75,6 +75,8 @@ export type Review = {
   /** Shares still in a machine, and finished ones nobody candled. */
   running: string[];
   notCandled: string[];
+  /** Pens candled of whose clears none was opened: they are not in corrected fertility. */
+  notOpened: string[];
 };
 
 /** How eggs are counted, in words: printed below every review. */
@@ -193,5 +195,12 @@ export function reviewOf(season: Season, previous: readonly Season[] = []): Revi
     ),
     running: outcomes.filter((o) => !o.finished).map((o) => `${o.set} ${o.pen}`),
     notCandled: outcomes.filter((o) => o.finished && !o.candled).map((o) => `${o.set} ${o.pen}`),
+    notOpened: [
+      ...new Set(
+        outcomes
+          .filter((o) => o.rates.fertile_apparent !== null && o.rates.fertile === null)
+          .map((o) => o.pen),
+      ),
+    ],
   };
 }
