@@ -2,7 +2,7 @@ import type { Cause, Finding, Verdict, Where } from '../compute/diagnose/finding
 import { hanging, wrapped } from './words.ts';
 
 /** Each cause as a sentence a keeper would say. */
-const causeWords: Readonly<Record<Cause, string>> = {
+export const causeWords: Readonly<Record<Cause, string>> = {
   'low-fertility': 'Too few eggs are fertile',
   'failing-male': 'The male of one pen is failing',
   'long-storage': 'Eggs are kept too long before setting',
@@ -22,7 +22,7 @@ const causeWords: Readonly<Record<Cause, string>> = {
 };
 
 /** The same as what was found to be in order. */
-const fineWords: Readonly<Record<Cause, string>> = {
+export const fineWords: Readonly<Record<Cause, string>> = {
   'low-fertility': 'fertility',
   'failing-male': 'males holding up',
   'long-storage': 'storage',
@@ -41,14 +41,14 @@ const fineWords: Readonly<Record<Cause, string>> = {
   handling: 'handling',
 };
 
-const verdictWords: Readonly<Record<Verdict, string>> = {
+export const verdictWords: Readonly<Record<Verdict, string>> = {
   act: 'ACT',
   watch: 'WATCH',
   unknown: 'NOT KNOWN',
   fine: 'FINE',
 };
 
-function placeWords(where: Where): string {
+export function placeWords(where: Where): string {
   const words = [
     where.pen !== null && `pen ${where.pen}`,
     where.set !== null && `set ${where.set}`,
@@ -66,7 +66,7 @@ function figure(value: number, unit: string): string {
   return isShare(unit) ? `${(100 * value).toFixed(1)} %` : value.toFixed(1);
 }
 
-function measure(f: Finding): string | null {
+export function measure(f: Finding): string | null {
   if (f.estimate === null) return null;
   const interval =
     f.low === null || f.high === null

@@ -196,32 +196,32 @@ function testsSection(tests: readonly Comparison[]): Section {
   return { heading: 'What differs', tables, text };
 }
 
-function previousSection(rows: readonly AgainstPrevious[]): Section | null {
-  if (rows.length === 0) return null;
+/** Rates now and in an earlier season, with Newcombe's interval of each difference. */
+export function previousTable(rows: readonly AgainstPrevious[], withSeason = false): Table {
   return {
-    heading: 'Against earlier seasons',
-    text: [],
-    tables: [
-      {
-        columns: [
-          { heading: 'season' },
-          { heading: 'rate' },
-          right('now'),
-          right('then'),
-          right('difference, points'),
-          right('p, Holm'),
-        ],
-        rows: rows.map((r) => [
-          r.season,
-          rateWords[r.rate],
-          `${count(r.now.x)} of ${count(r.now.n)}`,
-          `${count(r.before.x)} of ${count(r.before.n)}`,
-          `${(100 * r.difference).toFixed(1)} (${(100 * r.low).toFixed(1)} to ${(100 * r.high).toFixed(1)})`,
-          pText(r.p_adjusted),
-        ]),
-      },
+    columns: [
+      ...(withSeason ? [{ heading: 'season' }] : []),
+      { heading: 'rate' },
+      right('now'),
+      right('then'),
+      right('difference, points'),
+      right('p, Holm'),
     ],
+    rows: rows.map((r) => [
+      ...(withSeason ? [r.season] : []),
+      rateWords[r.rate],
+      `${count(r.now.x)} of ${count(r.now.n)}`,
+      `${count(r.before.x)} of ${count(r.before.n)}`,
+      `${(100 * r.difference).toFixed(1)} (${(100 * r.low).toFixed(1)} to ${(100 * r.high).toFixed(1)})`,
+      pText(r.p_adjusted),
+    ]),
   };
+}
+
+function previousSection(rows: readonly AgainstPrevious[]): Section | null {
+  return rows.length === 0
+    ? null
+    : { heading: 'Against earlier seasons', text: [], tables: [previousTable(rows, true)] };
 }
 
 function lossSection(review: Review): Section {
