@@ -30,8 +30,10 @@ export interface BetaPrior {
   strength: number;
 }
 
+/** Mean, standard deviation and 95 % interval. */
 export interface Interval {
   mean: number;
+  sd: number;
   low: number;
   high: number;
 }
@@ -82,7 +84,8 @@ const BETWEEN_MULTIPLES = [0.3, 1, 2.5] as const;
 const BETWEEN_WEIGHTS = [0.3, 0.45, 0.25] as const;
 const MOST_CORRELATION = 0.9;
 
-interface Weighted {
+/** A value tried, and how much it is believed. */
+export interface Weighted {
   value: number;
   weight: number;
 }
@@ -305,21 +308,25 @@ function cumulated(weights: Float64Array): Float64Array {
 function intervalOver(weights: Float64Array, first: number, step: number): Interval {
   const cumulative = cumulated(weights);
   let mean = 0;
+  let square = 0;
   let before = 0;
   weights.forEach((_, i) => {
-    mean += (cumulative[i]! - before) * logistic(first + i * step);
+    const rate = logistic(first + i * step);
+    mean += (cumulative[i]! - before) * rate;
+    square += (cumulative[i]! - before) * rate * rate;
     before = cumulative[i]!;
   });
+  const sd = Math.sqrt(Math.max(0, square - mean * mean));
   const quantile = (p: number): number => {
     const i = above(cumulative, p);
     const start = i === 0 ? 0 : cumulative[i - 1]!;
     const share = (p - start) / Math.max(1e-300, cumulative[i]! - start);
     return logistic(first + (i - 0.5 + share) * step);
   };
-  return { mean, low: quantile(0.025), high: quantile(0.975) };
+  return { mean, sd, low: quantile(0.025), high: quantile(0.975) };
 }
 
-function intervalOf(points: readonly Weighted[]): Interval {
+export function intervalOf(points: readonly Weighted[]): Interval {
   const sorted = [...points].sort((a, b) => a.value - b.value);
   const quantile = (p: number): number => {
     let sum = 0;
@@ -329,8 +336,10 @@ function intervalOf(points: readonly Weighted[]): Interval {
     }
     return sorted.at(-1)!.value;
   };
+  const mean = sorted.reduce((sum, { value, weight }) => sum + value * weight, 0);
   return {
-    mean: sorted.reduce((sum, { value, weight }) => sum + value * weight, 0),
+    mean,
+    sd: Math.sqrt(sorted.reduce((sum, { value, weight }) => sum + weight * (value - mean) ** 2, 0)),
     low: quantile(0.025),
     high: quantile(0.975),
   };
