@@ -235,12 +235,16 @@ function logLikelihoods(
 ): Float64Array[] {
   const most = sets.reduce((n, set) => Math.max(n, Math.round(set.n)), 0);
   const isCells = row.step === STEP && row.first === LOWEST;
+  const counted = sets.filter((set) => set.n > 0);
+  const plain = counted.filter((set) => set.kept === 1 && set.power === 1);
+  const moved = counted
+    .filter((set) => set.kept !== 1 || set.power !== 1)
+    .map((set) => ({ set, at: positions(set, row) }));
   return within.map(({ value }) => {
     const theta = value / (1 - value);
     const every = new Float64Array(most + 1);
     for (let j = 0; j < most; j++) every[j + 1] = every[j]! + Math.log1p(j * theta);
     const out = new Float64Array(row.length);
-    const plain = sets.filter((set) => set.n > 0 && set.kept === 1 && set.power === 1);
     for (let i = 0; plain.length > 0 && i < row.length; i++) {
       const table = isCells
         ? tableOfCell(theta, i, most)
@@ -251,17 +255,12 @@ function logLikelihoods(
         out[i]! += table.pass[x]! + table.fail[n - x]! - every[n]!;
       }
     }
-    for (const set of sets) {
-      if (set.n <= 0 || (set.kept === 1 && set.power === 1)) continue;
+    for (const { set, at } of moved) {
       const n = Math.round(set.n);
       const x = Math.min(n, Math.round(set.x));
-      // Storage and age lower the chance below the rate: read between the cells.
       for (let i = 0; i < row.length; i++) {
-        const mean = set.kept * logistic(row.first + i * row.step) ** set.power;
-        const z = logit(Math.min(1 - 1e-5, Math.max(1e-6, mean)));
-        const at = (z - LOWEST) / STEP;
-        const below = Math.min(CELLS + ABOVE - 2, Math.max(-BELOW, Math.floor(at)));
-        const share = at - below;
+        const below = Math.floor(at[i]!);
+        const share = at[i]! - below;
         const low = tableOfCell(theta, below, most);
         const high = tableOfCell(theta, below + 1, most);
         out[i]! +=
@@ -272,6 +271,17 @@ function logLikelihoods(
     }
     return out;
   });
+}
+
+/** Where a set's chance lies among the cells of unit rates: storage and age move it below its rate. */
+function positions(set: SetCount, row: { first: number; step: number; length: number }) {
+  const out = new Float64Array(row.length);
+  for (let i = 0; i < out.length; i++) {
+    const mean = set.kept * logistic(row.first + i * row.step) ** set.power;
+    const z = logit(Math.min(1 - 1e-5, Math.max(1e-6, mean)));
+    out[i] = Math.min(CELLS + ABOVE - 2, Math.max(-BELOW, (z - LOWEST) / STEP));
+  }
+  return out;
 }
 
 /** A likelihood scaled to a largest value of one, and the log taken out of it. */
