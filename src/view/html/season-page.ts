@@ -50,7 +50,7 @@ export function seasonPage(matter: SeasonPage): string {
     section('places', 'Trays and hatchers', plates(placesChart(matter))),
     section('goals', 'Goals', goals(matter)),
     section('diagnosis', 'What the numbers say', diagnosisPart(matter.findings)),
-    section('turn', "The year's turn", turnPart(matter.turn, String(season.values.season))),
+    section('turn', 'The year’s turn', turnPart(matter.turn, String(season.values.season))),
     section('unaccounted', 'Not accounted for', unaccounted(matter)),
     section('reading', 'How to read this', reading()),
   ];
