@@ -166,11 +166,22 @@ test('replacement pullets from eggs set: 100 eggs give about 39 pullets at lay',
 
 test('loss alarm: the exact binomial tail', () => {
   // P(X ≥ 3 | 10, 0.05) = 1 − (0.95¹⁰ + 10·0.05·0.95⁹ + 45·0.05²·0.95⁸) = 0.011504 (binomial formula).
-  const alarm = lossAlarm(chicken, 42, 10, 3);
+  const ten = [{ birds: 10, fromAge: 0, toAge: 42 }];
+  const alarm = lossAlarm(chicken, ten, 3);
   expect(alarm.chance).toBeCloseTo(0.0115036, 6);
   expect(alarm.verdict).toBe('watch');
-  expect(lossAlarm(chicken, 42, 10, 0)).toMatchObject({ chance: 1, verdict: 'fine' });
-  expect(() => lossAlarm(chicken, 42, 10, 11)).toThrow(RangeError);
+  expect(lossAlarm(chicken, ten, 0)).toMatchObject({ chance: 1, verdict: 'fine' });
+  expect(() => lossAlarm(chicken, ten, 11)).toThrow(RangeError);
+  // Six of ten leave in the middle: two binomials, convolved by hand for no loss at all.
+  const left = lossAlarm(
+    chicken,
+    [
+      { birds: 10, fromAge: 0, toAge: 7 },
+      { birds: 4, fromAge: 7, toAge: 42 },
+    ],
+    1,
+  );
+  expect(left.chance).toBeCloseTo(1 - 0.975 ** 10 * (0.95 / 0.975) ** 4, 12);
 });
 
 test('moving out: six weeks when nights stay at 50 °F, sooner in warmth, sooner for meat types', () => {
