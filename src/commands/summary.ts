@@ -1,3 +1,4 @@
+import { birdSummary } from '../compute/summary/birds.ts';
 import { summaryOf } from '../compute/summary/way.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { summaryMarkdown, summaryText } from '../view/summary.ts';
@@ -18,20 +19,30 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     const { season, now, notices } = openSeason(context);
     const summary = summaryOf(season);
+    const birds = birdSummary(season, now);
     if (context.json)
       return {
-        stdout: jsonText('summary', { season: String(season.values.season), ...summary }),
+        stdout: jsonText('summary', { season: String(season.values.season), ...summary, birds }),
         stderr: notices,
       };
     if (options.html === true) {
-      const [{ seasonPage }, { occupancyOf }] = await Promise.all([
+      const [{ seasonPage }, { occupancyOf }, { costsOf }] = await Promise.all([
         import('../view/html/season-page.ts'),
         import('../compute/schedule/occupancy.ts'),
+        import('../compute/costs/costs.ts'),
       ]);
       const occupancy = occupancyOf(season, now);
       const version = TRAYBOOK_VERSION;
       return {
-        stdout: seasonPage({ season, summary, occupancy, now, version }),
+        stdout: seasonPage({
+          season,
+          summary,
+          birds,
+          costs: costsOf(season, now),
+          occupancy,
+          now,
+          version,
+        }),
         stderr: notices,
       };
     }
@@ -42,8 +53,8 @@ export const command: CommandModule = {
     };
     const text =
       options.md === true
-        ? summaryMarkdown(summary, head)
-        : summaryText(summary, head, (one) => table(one, context), context.width);
+        ? summaryMarkdown(summary, birds, head)
+        : summaryText(summary, birds, head, (one) => table(one, context), context.width);
     return { stdout: linesForTerminal(text), stderr: notices };
   },
 };
