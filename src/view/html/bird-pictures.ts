@@ -34,7 +34,8 @@ function placeOfName(
   frame: Frame,
 ): { x: number; y: number } | null {
   let best: { x: number; y: number; room: number } | null = null;
-  for (const { x } of points) {
+  const middles = points.slice(1).map((point, index) => (point.x + points[index]!.x) / 2);
+  for (const x of [...points.map((point) => point.x), ...middles]) {
     const [from, to] = [x - width / 2, x + width / 2];
     if (from < frame.left || to > frame.right) continue;
     const here = points.filter(
