@@ -83,6 +83,7 @@ function cautionsOf(
     if (group.lines.some((line) => line.species.group === 'turkey')) cautions.add('blackhead');
     if ((group.sexes?.cockerels ?? 0) > 0) cautions.add('slaughter');
   }
+  if (report.some((one) => one.ways.table !== undefined)) cautions.add('slaughter');
   if (report.some((one) => one.ways.sold !== undefined || one.ways.given !== undefined))
     cautions.add('sale');
   if (report.some((one) => one.losses.verdict !== 'fine')) cautions.add('disease');

@@ -121,7 +121,7 @@ export function flockText(groups: readonly GroupReport[], paper: FlockPaper): st
     const kg = weighed.reduce((sum, group) => sum + group.table.kg, 0);
     const live = weighed.reduce((sum, group) => sum + group.table.live_kg, 0);
     notes.push(
-      `Table: ${birds} birds weighed, ${one(kg)} kg dressed, ${(kg / birds).toFixed(2)} kg each; about ${one(live)} kg alive at the usual dressing of ${Math.round((100 * kg) / live)} %.`,
+      `Table: ${birds === 1 ? '1 bird' : `${birds} birds`} weighed, ${one(kg)} kg dressed, ${(kg / birds).toFixed(2)} kg each; about ${one(live)} kg alive at the usual dressing of ${Math.round((100 * kg) / live)} %.`,
     );
   }
   if (living.some((group) => group.feed.past_table))
