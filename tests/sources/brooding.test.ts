@@ -119,6 +119,7 @@ test('feed: about a kilogram for an egg-type chick, near four for a meat chick, 
 });
 
 test('feed budget: fifty broilers to six weeks by NRC 1984 (read) with waste, in bags', () => {
+  // No published budget with its own waste was found; the intakes are printed, the sum is by hand.
   // 25 females at 2.65 kg and 25 males at 3.025 kg, the printed sums; our meat types a quarter more.
   const eaters = (['female', 'male'] as const).map((sex) => ({
     kind: { species: 'chicken', class: 'meat' },
@@ -155,6 +156,7 @@ test('losses: rearing 95 % to six weeks, and 1.1 chicks for each pullet', () => 
 });
 
 test('replacement pullets from eggs set: 100 eggs give about 39 pullets at lay', () => {
+  // No published example prints the whole chain; each link has its own source, multiplied by hand.
   // 85 of 100 eggs hatch (Butcher & Nilipour, UF/IFAS VM101 target, read), half are pullets, 95 %
   // reared (Marble & Schano, read), 4 % lost from there to lay (common practice): 100 × 0.85 × 0.5 ×
   // 0.95 × 0.96. Our survival must multiply, not add.

@@ -11,6 +11,7 @@ import type { Day } from '../../text/day.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { costsOf } from '../costs/costs.ts';
 import { tasksOf } from '../schedule/tasks.ts';
+import { birdSummary } from '../summary/birds.ts';
 import { flockOf } from './groups.ts';
 import { waitingChicks } from './holding.ts';
 
@@ -235,6 +236,9 @@ test('the bird balance never breaks, whatever rows come', () => {
           expect([...standing.places.values()].reduce((sum, one) => sum + one, 0)).toBe(
             standing.living,
           );
+        const all = birdSummary(season, now('2027-04-02'));
+        expect(all.placed).toBe(all.living + all.lost + all.left);
+        expect(all.over.at(-1)!.living).toEqual([group.living]);
         const written = events.filter((one) => one.kind === 'loss' || one.kind === 'leaving');
         const counted = group.losses.length + group.leavings.length;
         // A row is counted in whole, or told.
