@@ -1,4 +1,6 @@
-import { flockOf, type Group } from '../compute/flock/groups.ts';
+import { flockOf, type Group, kindOfLine } from '../compute/flock/groups.ts';
+import { spellsOf } from '../compute/flock/lives.ts';
+import { lossAlarm } from '../compute/flock/losses.ts';
 import { withdrawalsOf } from '../compute/flock/withdrawal.ts';
 import { storedEggs } from '../compute/schedule/daily-tasks.ts';
 import type { Task } from '../compute/schedule/task.ts';
@@ -58,7 +60,12 @@ function stateLines(
     return [`${pen}: ${row.values.kept} kept on ${row.on.day}; ${store}`];
   }
   const group = groupOf(row, season);
-  if (group !== null && record !== 'treatment') return [groupText(group), ...cautions(record, row)];
+  if (group !== null && record !== 'treatment')
+    return [
+      groupText(group),
+      ...cautions(record, row),
+      ...(record === 'loss' ? lossLines(season, group, now) : []),
+    ];
   if (record === 'treatment') return withdrawalLines(row, season);
   if (set === undefined) return [`${record} written for ${row.on.day}`];
   if (record === 'set') {
@@ -85,6 +92,16 @@ function groupText(group: Group): string {
       ? ''
       : `; ${counted(group.sexes.pullets, 'pullet')}, ${counted(group.sexes.cockerels, 'cockerel')}, ${group.sexes.unsure} unsure at the last count`;
   return `${group.name}: ${group.living} living = ${group.placed} placed - ${group.lost} lost - ${group.left} left${where}${sexes}`;
+}
+
+/** More losses than chance explains are told at once, with what to do about them. */
+function lossLines(season: Season, group: Group, now: Now): string[] {
+  const alarm = lossAlarm(kindOfLine(season, group.line), spellsOf(group, now.day), group.lost);
+  if (alarm.verdict === 'fine') return [];
+  return [
+    `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${alarm.expected.toFixed(1)}: ${alarm.verdict}`,
+    ...cautionLines(['disease']),
+  ];
 }
 
 /** The caution that a way of leaving calls for. */

@@ -48,7 +48,7 @@ text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill
 .bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}
 .whisker.s0{stroke:var(--s0)}.whisker.s1{stroke:var(--s1)}.whisker.s2{stroke:var(--s2)}.whisker.s3{stroke:var(--s3)}.whisker.s4{stroke:var(--s4)}
 .reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4}
-.stack{stroke:var(--sheet);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--band)}
+.stack{stroke:var(--strong-rule);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--band)}
 text.on-t0{fill:var(--sheet)}
 .stay{fill:var(--s0)}.stay.planned{fill:var(--bar-light);stroke:var(--strong-rule)}
 .path{fill:none;stroke-width:2}.mark{stroke-width:1.5;stroke:var(--sheet)}
