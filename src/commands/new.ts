@@ -1,5 +1,6 @@
 import { basename, relative, resolve } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
+import gitignore from '../../seeds/starter/gitignore';
 import { summaryOf } from '../compute/summary/way.ts';
 import { makeFiles } from '../io/new-folder.ts';
 import { LOG_FOLDER, readSeasonFolder, readText, SEASON_FILE } from '../io/season-folder.ts';
@@ -51,6 +52,7 @@ export const command: CommandModule = {
     const files = new Map([
       [SEASON_FILE, text],
       ['.gitattributes', gitattributes],
+      ['.gitignore', gitignore],
     ]);
     // Every log begins with its header, so that two people's first rows merge without conflict.
     for (const name of recordNames) {

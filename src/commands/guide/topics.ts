@@ -50,13 +50,8 @@ export const topics: readonly Topic[] = [
   },
   {
     name: 'promises',
-    about: 'what is promised, and what is not',
+    about: 'what is promised and what not, limits, how it was tried',
     load: () => import('./promises.md'),
-  },
-  {
-    name: 'safety',
-    about: 'why no row is lost, how that was tried, the limits',
-    load: () => import('./safety.md'),
   },
   {
     name: 'faults',
