@@ -21,6 +21,11 @@ export function yearOf(season: Season): string {
   return `${season.values.place.name} ${season.values.season}`;
 }
 
+/** Share of the hatch that storage of so many days is expected to leave. */
+export function keptAtAge(line: Pen['line'], age: number): number {
+  return storageFactor(line.species.storage_penalty.value, age, USUAL_HATCH);
+}
+
 /** Share of the hatch that storage is expected to leave a share's eggs. */
 export function keptByStorage(share: Pick<Share, 'drawn' | 'pen'>): number {
   const penalty = share.pen.line.species.storage_penalty.value;

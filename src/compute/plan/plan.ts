@@ -1,0 +1,403 @@
+/**
+ * The plan: sets that give each goal its number of birds with the confidence asked for.
+ *
+ * The program plans on expected birds. How many must be expected for the wanted number to come with
+ * the confidence asked is found by simulation: the need is moved until the two agree.
+ */
+import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
+import type { Now, PlannedSet, Season } from '../../season/model.ts';
+import { type Day, numberOfDay } from '../../text/day.ts';
+import type { Fault } from '../../text/fault.ts';
+import { conflictsOf } from '../checks/index.ts';
+import { openPlan } from '../schedule/milestones.ts';
+import { shareEggs } from './egg-shares.ts';
+import { type FarmRates, keptAtAge } from './evidence.ts';
+import { type Goal, goalsOf } from './goals.ts';
+import { lotsOf } from './hatching-model.ts';
+import { meanRate, type Need, needOf } from './needs.ts';
+import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
+import {
+  type Change,
+  type Rhythm,
+  type SeasonProblem,
+  seasonKeeping,
+  seasonProblem,
+} from './season-problem.ts';
+import {
+  BIRD_SLACK,
+  betterSets,
+  fewestByTiming,
+  fewestSets,
+  type PlanLimits,
+  type Search,
+  usualLimits,
+} from './set-search.ts';
+import { SolverFailure } from './solver.ts';
+
+/** A share that is planned: eggs of a pen in a set, with the factor that storage leaves of the hatch. */
+export interface PlannedShare {
+  set: string;
+  pen: string;
+  on: Day;
+  eggs: number;
+  kept: number;
+}
+
+/** What a goal may expect: birds of its line, sex and age by its day. */
+export interface GoalOutlook {
+  expected: number;
+  sd: number;
+  /** Chance of at least the number wanted. */
+  probability: number;
+}
+
+/** The outlook of every goal with what is recorded, what is kept of the plan, and these shares. */
+export type Outlook = (shares: readonly PlannedShare[]) => GoalOutlook[];
+
+export interface PlanOptions {
+  /** Plan lines still to come are made anew. */
+  replan: boolean;
+  rhythm?: Rhythm | null;
+  limits?: PlanLimits;
+  /** False leaves out the aims after the fewest sets. */
+  finer?: boolean;
+  /** False leaves the room under heat out of account. */
+  useBrooders?: boolean;
+  change?: Change;
+}
+
+export interface GoalResult extends GoalOutlook {
+  goal: Goal;
+  met: boolean;
+}
+
+export interface PlanResult {
+  status: 'optimal' | 'bounded' | 'infeasible';
+  /** Share by which there may be more sets than the fewest possible. */
+  gap: number;
+  /** New sets, and the fewest there could be. */
+  sets: number;
+  fewest: number;
+  lines: PlanLine[];
+  /** Sound chicks expected of each line. */
+  chicks: number[];
+  /** Of these lost to storage. */
+  loss: number;
+  /** Lines of the keeper's plan still to come. */
+  kept: readonly PlannedSet[];
+  /** Eggs those lines want that are not expected to be there. */
+  missing: readonly { set: string; pen: string; eggs: number }[];
+  goals: GoalResult[];
+  /** Hatching eggs expected and not needed, by pen, from now to its last day for setting. */
+  spare: { pen: string; eggs: number }[];
+  problem: SeasonProblem;
+  needs: readonly Need[];
+}
+
+/** How often the need is corrected: with the sets held, and over sets found anew. */
+const EGG_ROUNDS = 6;
+const SET_ROUNDS = 5;
+/** Close enough: the chance may lie above the confidence by this much. */
+const CLOSE = 0.012;
+/** Targets that differ by less than this many birds are the same. */
+const SAME = 0.4;
+/** A goal counts as met a hair below its confidence: the simulation is not finer. */
+const HAIR = 0.0005;
+/** How often a plan that fits in sum but not in whole setters is solved again. */
+const TRIES = 6;
+
+/** What stays the same while a plan is sought. */
+interface Seeking {
+  base: Season;
+  now: Now;
+  rates: FarmRates;
+  problem: SeasonProblem;
+  outlook: Outlook;
+  /** Birds expected of each goal without new sets. */
+  without: readonly GoalOutlook[];
+  chickRates: readonly number[];
+  limits: PlanLimits;
+}
+
+interface Candidate {
+  search: Search;
+  needs: Need[];
+  lines: PlanLine[];
+  loss: number;
+  goals: GoalResult[];
+}
+
+/** Plans a season. Throws SolverFailure if the solver gives no trustworthy answer. */
+export async function planSeason(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  outlookOf: (season: Season) => Outlook,
+  options: PlanOptions,
+): Promise<PlanResult> {
+  const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
+  const problem = seasonProblem(base, now, rates, goalsOf(base), options);
+  const outlook = outlookOf(base);
+  const seeking: Seeking = {
+    base,
+    now,
+    rates,
+    problem,
+    outlook,
+    without: outlook([]),
+    chickRates: problem.pens.map((pen) => meanRate(rates, { want: 'chicks', at: 'hatch' }, pen)),
+    limits: options.limits ?? usualLimits,
+  };
+  const best = await seek(seeking, options.finer !== false);
+  const faults = planFaults(base, now, best.lines);
+  if (faults.length > 0)
+    throw new SolverFailure(
+      `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
+    );
+  const sets = best.lines.length;
+  const fewest = Math.min(sets, best.search.fewest);
+  return {
+    status: !best.goals.every((r) => r.met) ? 'infeasible' : fewest < sets ? 'bounded' : 'optimal',
+    gap: sets === 0 ? 0 : 1 - fewest / sets,
+    sets,
+    fewest,
+    lines: best.lines,
+    chicks: best.lines.map((line) => chicksOf(seeking, line)),
+    loss: best.loss,
+    kept: openPlan(base).filter((line) => line.on >= now.day),
+    missing: problem.missing.flatMap(({ pen, lines }) => lines.map((one) => ({ ...one, pen }))),
+    goals: best.goals,
+    spare: spareOf(problem, best.lines),
+    problem,
+    needs: best.needs,
+  };
+}
+
+/** The best plan: sets are found for a need, the need is moved to the confidence, until both agree. */
+
+async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
+  const { problem, without, limits } = seeking;
+  // First what a usual scatter asks, then what the simulation says.
+  let targets = problem.goals.map((goal, i) =>
+    without[i]!.probability >= goal.confidence - HAIR
+      ? 0
+      : Math.max(firstTarget(goal), without[i]!.expected + 0.5),
+  );
+  // Pooled eggs count as fresh: what their age takes is asked for on top.
+  let markups = targets.map(() => 1);
+  let best: Candidate | null = null;
+  let scattered = 0;
+  for (let round = 0; round < SET_ROUNDS; round++) {
+    const search = await fewestSets(problem, needsOf(seeking, targets, markups), limits);
+    const held = await orNoPlace(() => holdSets(seeking, search, targets));
+    if (held instanceof NoPlace) {
+      if (++scattered > TRIES) throw new SolverFailure(held.message);
+      withoutOneTray(problem, held);
+      round--;
+      continue;
+    }
+    if (best === null || better(held.best, best)) best = held.best;
+    const same = held.targets.every((birds, i) => Math.abs(birds - targets[i]!) < SAME);
+    if (held.isShort && !held.best.goals.every((r) => r.met)) {
+      if (search.missing.some((birds) => birds > BIRD_SLACK)) break;
+      markups = markups.map((m, i) => m * (1 + held.shortShare[i]!));
+    } else if (same || (await isFewest(seeking, held, search.sets))) break;
+    targets = held.targets;
+  }
+  const found = best!;
+  if (!finer || found.lines.length === 0 || !found.goals.every((r) => r.met)) return found;
+  const birds = found.needs.map((need, i) => need.birds + without[i]!.expected);
+  const improved = await betterSets(
+    problem,
+    needsOf(seeking, birds, markups),
+    found.search,
+    seeking.chickRates,
+    limits,
+  );
+  const held = await orNoPlace(() => holdSets(seeking, improved, birds));
+  return !(held instanceof NoPlace) && better(held.best, found) ? held.best : found;
+}
+
+async function orNoPlace<T>(work: () => Promise<T>): Promise<T | NoPlace> {
+  try {
+    return await work();
+  } catch (error) {
+    if (error instanceof NoPlace) return error;
+    throw error;
+  }
+}
+
+/** Trays that are free in sum but lie in several setters: one less is offered on those days. */
+function withoutOneTray({ problem }: SeasonProblem, { setter, day, days }: NoPlace): void {
+  const taken = problem.setters[setter]!.taken as number[];
+  for (let d = 0; d < day + days; d++) taken[d] = (taken[d] ?? 0) + (d < day ? 0 : 1);
+}
+
+/** True if a plan that is met has no more sets than the relaxed program asks for its targets. */
+async function isFewest(
+  seeking: Seeking,
+  held: { best: Candidate; targets: readonly number[] },
+  sets: number,
+): Promise<boolean> {
+  if (!held.best.goals.every((r) => r.met)) return false;
+  const floors = await fewestByTiming(seeking.problem, needsOf(seeking, held.targets));
+  return sets <= floors.reduce((sum, one) => sum + one, 0);
+}
+
+function needsOf(
+  { problem, rates, without }: Seeking,
+  targets: readonly number[],
+  markups?: readonly number[],
+): Need[] {
+  return problem.goals.map((goal, i) => {
+    const birds = targets[i] === 0 ? 0 : Math.max(0, targets[i]! - without[i]!.expected);
+    return needOf(problem, rates, goal, birds * (markups?.[i] ?? 1));
+  });
+}
+
+/** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
+async function holdSets(
+  seeking: Seeking,
+  search: Search,
+  from: readonly number[],
+): Promise<{ best: Candidate; targets: number[]; isShort: boolean; shortShare: number[] }> {
+  const { problem, chickRates } = seeking;
+  let targets = [...from];
+  let best: Candidate | null = null;
+  let isShort = false;
+  let shortShare = targets.map(() => 0);
+  for (let round = 0; round < EGG_ROUNDS; round++) {
+    const needs = needsOf(seeking, targets);
+    const { starts, missing, loss } = await shareEggs(problem, needs, search.chosen, chickRates);
+    const lines = planLines(problem, starts);
+    const goals = outlookOfLines(seeking, lines);
+    const candidate = { search, needs, lines, loss, goals };
+    if (best === null || better(candidate, best)) best = candidate;
+    isShort = missing.some((birds) => birds > BIRD_SLACK);
+    shortShare = missing.map((birds, i) => (birds > BIRD_SLACK ? birds / needs[i]!.birds : 0));
+    const next = goals.map((result, i) => {
+      if (targets[i] === 0 && result.met) return 0;
+      // A goal whose eggs are all in use cannot be asked for more; it can for less.
+      return shortShare[i]! > 0 && !result.met ? targets[i]! : nextTarget(result, targets[i]!);
+    });
+    const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
+    targets = next;
+    if (same) break;
+  }
+  return { best: best!, targets, isShort, shortShare };
+}
+
+/** Where the need should lie for the chance to be the confidence, if birds scatter as they do now. */
+function nextTarget(result: GoalResult, target: number): number {
+  const { goal, expected, sd, probability } = result;
+  const off = probability - goal.confidence;
+  if (off >= -HAIR && off <= CLOSE) return target;
+  const aim = normal(goal.confidence + CLOSE / 2);
+  return Math.max(0.5, expected + (aim - normal(probability)) * Math.max(sd, 0.5));
+}
+
+/** Beyond this many standard deviations a chance says nothing more. */
+const FARTHEST = 3;
+
+function normal(probability: number): number {
+  const least = 0.001_35;
+  if (probability <= least) return -FARTHEST;
+  if (probability >= 1 - least) return FARTHEST;
+  return normalQuantile(probability, 0, 1);
+}
+
+/** Scatter of birds that come of several sets, as a share of their number, before it is simulated. */
+const USUAL_SCATTER = 0.15;
+
+function firstTarget({ count, confidence }: Goal): number {
+  return (
+    count +
+    Math.max(0, normal(confidence)) * Math.hypot(USUAL_SCATTER * count, Math.sqrt(count) * 0.7)
+  );
+}
+
+/** A difference in storage loss below this many chicks decides nothing. */
+const CHICKS_ALIKE = 0.25;
+
+/** The aims in their order: shortfall, sets, loss to storage, finish, and eggs last. */
+function better(a: Candidate, b: Candidate): boolean {
+  const rank = (x: Candidate) => [
+    x.goals.reduce((sum, r) => sum + Math.max(0, r.goal.confidence - HAIR - r.probability), 0),
+    x.lines.length,
+    Math.round(x.loss / CHICKS_ALIKE),
+    x.lines.reduce((last, line) => Math.max(last, numberOfDay(line.lastOpening)), 0),
+    x.lines.reduce((sum, line) => sum + line.eggs, 0),
+  ];
+  const [one, other] = [rank(a), rank(b)];
+  const at = one.findIndex((value, i) => Math.abs(value - other[i]!) > 1e-9);
+  return at >= 0 && one[at]! < other[at]!;
+}
+
+function outlookOfLines(seeking: Seeking, lines: readonly PlanLine[]): GoalResult[] {
+  return seeking.outlook(sharesOf(seeking.base, lines)).map((one, i) => {
+    const goal = seeking.problem.goals[i]!;
+    return { ...one, goal, met: one.probability >= goal.confidence - HAIR };
+  });
+}
+
+function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
+  return lines.flatMap((line) =>
+    Object.entries(line.shares).map(([pen, eggs]): PlannedShare => {
+      const own = line.ages.filter((a) => a.pen === pen);
+      const of = season.pens.get(pen)!.line;
+      const kept = own.reduce((sum, a) => sum + a.eggs * keptAtAge(of, a.age), 0) / eggs;
+      return { set: line.set, pen, on: line.on, eggs, kept };
+    }),
+  );
+}
+
+function chicksOf({ problem, chickRates }: Seeking, line: PlanLine): number {
+  return line.ages.reduce((sum, { pen, age, eggs }) => {
+    const of = problem.pens.findIndex((one) => one.name === pen);
+    return sum + eggs * chickRates[of]! * keptAtAge(problem.pens[of]!.line, age);
+  }, 0);
+}
+
+function spareOf(p: SeasonProblem, lines: readonly PlanLine[]): PlanResult['spare'] {
+  return p.problem.sources.map((source, s) => {
+    const there = lotsOf(source).reduce(
+      (sum, [laid, eggs]) => (laid <= (source.to ?? p.problem.days) ? sum + eggs : sum),
+      0,
+    );
+    const used = lines.reduce((sum, line) => sum + (line.shares[p.pens[s]!.name] ?? 0), 0);
+    return { pen: source.name, eggs: there - used };
+  });
+}
+
+/** The season as it would stand with the lines in its plan. */
+export function withLines(season: Season, lines: readonly PlanLine[]): Season {
+  const added = lines.map((line): PlannedSet => {
+    const shares = Object.entries(line.shares).map(([name, eggs]) => ({
+      pen: season.pens.get(name)!,
+      eggs,
+    }));
+    return {
+      name: line.set,
+      on: line.on,
+      setter: line.setter,
+      trays: line.trays,
+      shares,
+      hatcher: line.hatcher,
+      species: shares[0]!.pen.line.species,
+      speciesName: line.species,
+      at: { file: 'season.yaml', line: 1, column: 1 },
+    };
+  });
+  const planned = [...season.planned, ...added].sort((a, b) =>
+    a.on < b.on ? -1 : a.on > b.on ? 1 : 0,
+  );
+  return { ...season, planned };
+}
+
+/** Conflicts that the lines bring into a season. */
+export function planFaults(season: Season, now: Now, lines: readonly PlanLine[]): Fault[] {
+  const before = new Set(conflictsOf(season, now).map((f) => `${f.code} ${f.message}`));
+  return conflictsOf(withLines(season, lines), now).filter(
+    (f) => !before.has(`${f.code} ${f.message}`),
+  );
+}

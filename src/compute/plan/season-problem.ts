@@ -1,0 +1,319 @@
+/** From the season as it stands to the program's problem: days are counted from `now`. */
+import type { Now, Pen, PlannedSet, Season } from '../../season/model.ts';
+import { addDays, type Day, daysBetween, later, weekdayOf } from '../../text/day.ts';
+import { isDayOff } from '../schedule/days-off.ts';
+import { storageHours } from '../schedule/milestones.ts';
+import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
+import { work } from '../schedule/work.ts';
+import type { FarmRates } from './evidence.ts';
+import { type Goal, lastSetDay } from './goals.ts';
+import type {
+  EggSource,
+  HatcherClass,
+  HatchingProblem,
+  SetterClass,
+  Timing,
+} from './hatching-model.ts';
+import { inCarry, type Supply, supplyOf } from './supply.ts';
+
+const HOURS_A_DAY = 24;
+
+/** Which days sets may be started on, beyond the days off. */
+export interface Rhythm {
+  name: string;
+  allows(day: Day): boolean;
+}
+
+/** Changes tried to find what would free a plan; each is a figure added to what the season says. */
+export interface Change {
+  /** Hens added, by pen. */
+  hens?: { pen: string; count: number };
+  /** Trays added to a setter. */
+  trays?: { setter: string; count: number };
+  /** Room added to every hatcher, eggs. */
+  hatcherRoom?: number;
+  /** A second hatcher like this one. */
+  hatchers?: { hatcher: string; count: number };
+  /** Days by which all pens are ready, and setting may start, earlier. */
+  earlier?: number;
+  /** Days by which every goal may be met later. */
+  later?: number;
+  /** Days of storage added. */
+  storage?: number;
+  /** Days off ignored. */
+  noDaysOff?: boolean;
+}
+
+/** What a plan is to keep to beyond the season file, and what is changed to see what it would do. */
+export interface Wishes {
+  rhythm?: Rhythm | null;
+  change?: Change;
+  /** False leaves the room under heat out of account. */
+  useBrooders?: boolean;
+}
+
+/** A limit of the brooders on one day: each egg set takes its part of the room. */
+export interface BroodingRow {
+  name: string;
+  day: Day;
+  weight: (egg: { source: number; set: number; age: number }) => number;
+  room: number;
+}
+
+export interface SeasonProblem {
+  problem: HatchingProblem;
+  /** Pens by source, and machines by class. */
+  pens: readonly Pen[];
+  /** Species by kind: lines of one species and one calendar share trays. */
+  species: readonly string[];
+  setterNames: readonly (readonly string[])[];
+  hatcherNames: readonly (readonly string[])[];
+  /** Day 0. */
+  first: Day;
+  goals: readonly Goal[];
+  /** The season with only those plan lines that are kept. */
+  season: Season;
+  occupancy: Occupancy;
+  now: Now;
+  /** Room under heat by day, as limits on eggs set. */
+  brooding: readonly BroodingRow[];
+  /** Eggs that kept plan lines want and that are not expected, by pen. */
+  missing: readonly { pen: string; lines: Supply['missing'] }[];
+}
+
+/** The season with the plan lines that stay: the keeper's own, or none of those still to come. */
+export function seasonKeeping(season: Season, keep: (line: PlannedSet) => boolean): Season {
+  return {
+    ...season,
+    planned: season.planned.filter((one) => season.sets.has(one.name) || keep(one)),
+  };
+}
+
+/**
+ * The problem of a season from `now` on. `season` holds the plan lines to keep, which take their eggs
+ * and places as what is set does.
+ */
+export function seasonProblem(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  goals: readonly Goal[],
+  wishes: Wishes = {},
+): SeasonProblem {
+  const { rhythm = null, change = {} } = wishes;
+  const sooner = change.earlier ?? 0;
+  const first = addDays(now.day, -sooner);
+  const wanted = goals.map((goal) => ({ ...goal, by: addDays(goal.by, change.later ?? 0) }));
+  const lines = new Set(wanted.map((goal) => goal.line));
+  const pens = [...season.pens.values()].filter((pen) => lines.has(pen.line));
+  const lastDay = wanted.map(lastSetDay).reduce(later, first);
+  const days = Math.max(1, daysBetween(first, lastDay) + 1);
+  const occupancy = occupancyOf(season, now);
+  const stays = season.hatchers.size === 0;
+
+  const kindKey = (pen: Pen) => calendarKey(season, pen);
+  const kindKeys = [...new Set(pens.map(kindKey))];
+  const tables = kindKeys.map((one) => pens.find((pen) => kindKey(pen) === one)!.line);
+  const species = tables.map((line) => line.speciesName);
+  const timings = tables.map(({ species: table }): Timing => {
+    const hatch = table.hatch_day.value;
+    // Stored eggs hatch late, the oldest last.
+    const oldest = season.storageMaxDays(table) + (change.storage ?? 0);
+    const late = Math.round(storageHours(table, oldest) / HOURS_A_DAY);
+    const lastOpening = hatch + table.hatcher_days_after_hatch.value + late;
+    const setDays: number[] = [];
+    for (let d = 0; d < days; d++) {
+      const day = addDays(first, d);
+      if (rhythm && !rhythm.allows(day)) continue;
+      const free =
+        change.noDaysOff ||
+        (!isDayOff(season, 'set', day) &&
+          !isDayOff(season, 'transfer', addDays(day, table.transfer_day.value)) &&
+          !isDayOff(season, 'hatch', addDays(day, hatch)) &&
+          table.candle_days.value.every((candle) => canCandle(season, addDays(day, candle))));
+      if (free) setDays.push(d);
+    }
+    return {
+      setDays,
+      transfer: stays ? lastOpening : table.transfer_day.value,
+      hatch,
+      lastOpening,
+    };
+  });
+
+  const inDays = (from: Day, to: Day, visit: (d: number) => void): void => {
+    const until = daysBetween(first, to);
+    for (let d = Math.max(0, daysBetween(first, from)); d < until; d++) visit(d);
+  };
+
+  // Machines alike in what they hold are one class; what lies in them already counts by day.
+  const setterGroups = grouped([...season.setters.values()], (s) =>
+    JSON.stringify([s.trays, sorted(s.tray_holds)]),
+  );
+  const setters = setterGroups.map((group): SetterClass => {
+    const taken: number[] = [];
+    const extra = group.some((s) => s.name === change.trays?.setter)
+      ? (change.trays?.count ?? 0)
+      : 0;
+    for (const span of occupancy.trays)
+      if (group.some((s) => s.name === span.setter))
+        inDays(span.from, span.to, (d) => {
+          taken[d] = (taken[d] ?? 0) + 1;
+        });
+    for (const set of season.sets.values())
+      for (const share of set.shares)
+        for (const lying of share.trays) {
+          if (lying.tray !== null || share.stage !== 'in-setter' || share.live <= 0) continue;
+          const setter = group.find((s) => s.name === lying.setter);
+          if (!setter) continue;
+          const holds = setter.tray_holds[set.speciesName] ?? lying.eggs;
+          const until = addDays(
+            later(now.day, addDays(share.on.day, set.species.transfer_day.value)),
+            1,
+          );
+          inDays(first, until, (d) => {
+            taken[d] = (taken[d] ?? 0) + Math.ceil(lying.eggs / holds);
+          });
+        }
+    return {
+      name: group.map((s) => s.name).join('/'),
+      count: group.length,
+      trays: group[0]!.trays + extra,
+      holds: species.map((name) => group[0]!.tray_holds[name] ?? 0),
+      taken: dense(taken),
+    };
+  });
+  const hatcherGroups = grouped([...season.hatchers.values()], (h) =>
+    h.one_set_at_a_time ? JSON.stringify([h.clean_days, sorted(h.holds)]) : h.name,
+  );
+  const hatchers = stays
+    ? [
+        {
+          name: 'the setter itself',
+          count: Number.MAX_SAFE_INTEGER,
+          holds: species.map(() => Number.MAX_SAFE_INTEGER),
+          cleanDays: 0,
+          oneSet: true,
+          taken: [],
+        },
+      ]
+    : hatcherGroups.map((group): HatcherClass => {
+        const taken: number[] = [];
+        for (const span of occupancy.hatchers)
+          if (group.some((h) => h.name === span.hatcher))
+            inDays(span.from, span.to, (d) => {
+              taken[d] = (taken[d] ?? 0) + 1;
+            });
+        const more = group.some((h) => h.name === change.hatchers?.hatcher)
+          ? (change.hatchers?.count ?? 0)
+          : 0;
+        return {
+          name: group.map((h) => h.name).join('/'),
+          count: group.length + more,
+          holds: species.map((name) =>
+            group[0]!.holds[name] === undefined
+              ? 0
+              : group[0]!.holds[name] + (change.hatcherRoom ?? 0),
+          ),
+          cleanDays: group[0]!.clean_days,
+          oneSet: group[0]!.one_set_at_a_time,
+          taken: dense(taken),
+        };
+      });
+
+  const supplies: Supply[] = [];
+  const sources = pens.map((pen): EggSource => {
+    const last = wanted
+      .filter((goal) => goal.line === pen.line)
+      .map(lastSetDay)
+      .reduce(later);
+    const maxAge = season.storageMaxDays(pen.line.species) + (change.storage ?? 0);
+    const hens = pen.hens + (change.hens?.pen === pen.name ? change.hens.count : 0);
+    const closed = new Set<number>();
+    for (let d = 0; d < days; d++) if (inCarry(pen, addDays(first, d))) closed.add(d);
+    const eggs = supplyOf(season, now, rates, pen, { first, days, maxAge, hens, sooner });
+    supplies.push(eggs);
+    return {
+      name: pen.name,
+      kind: kindKeys.indexOf(kindKey(pen)),
+      supply: eggs.supply,
+      stored: eggs.stored,
+      maxAge,
+      closed,
+      to: daysBetween(first, last),
+    };
+  });
+  return {
+    problem: {
+      days,
+      sources,
+      kinds: species.map((name, i) => ({ name, timing: i, liveShare: 1 })),
+      timings,
+      setters,
+      hatchers,
+    },
+    pens,
+    species,
+    setterNames: setterGroups.map((group) => group.map((s) => s.name)),
+    hatcherNames: stays ? [[]] : hatcherGroups.map((group) => group.map((h) => h.name)),
+    first,
+    goals: wanted,
+    season,
+    occupancy,
+    now,
+    brooding: [],
+    missing: pens.map((pen, i) => ({ pen: pen.name, lines: supplies[i]!.missing })),
+  };
+}
+
+/** Alike for pens whose eggs may lie in one tray and go through the machines as one. */
+function calendarKey(season: Season, pen: Pen): string {
+  const { speciesName, species } = pen.line;
+  return JSON.stringify([
+    speciesName,
+    species.transfer_day.value,
+    species.hatch_day.value,
+    species.hatcher_days_after_hatch.value,
+    species.candle_days.value,
+    species.storage_extra_hours.value,
+    season.storageMaxDays(species),
+  ]);
+}
+
+/** A candling may slip by some days: one of them must be a working day. */
+function canCandle(season: Season, day: Day): boolean {
+  for (let late = 0; late <= work.candle_window_days.value; late++)
+    if (!isDayOff(season, 'candle', addDays(day, late))) return true;
+  return false;
+}
+
+function sorted(holds: Readonly<Record<string, number>>): [string, number][] {
+  return Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1));
+}
+
+function grouped<T>(all: readonly T[], by: (one: T) => string): T[][] {
+  const groups = new Map<string, T[]>();
+  for (const one of all) {
+    const group = groups.get(by(one));
+    if (group) group.push(one);
+    else groups.set(by(one), [one]);
+  }
+  return [...groups.values()];
+}
+
+function dense(sparse: readonly (number | undefined)[]): number[] {
+  return Array.from(sparse, (n) => n ?? 0);
+}
+
+/** Sets on one weekday, week by week. */
+export function weeklyOn(weekday: string): Rhythm {
+  return { name: `every ${weekday}`, allows: (day) => weekdayOf(day) === weekday };
+}
+
+/** Sets every so many days from a first day. */
+export function everyDays(step: number, from: Day): Rhythm {
+  return {
+    name: `every ${step} days`,
+    allows: (day) => day >= from && daysBetween(from, day) % step === 0,
+  };
+}

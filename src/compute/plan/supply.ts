@@ -1,0 +1,88 @@
+/** Hatching eggs of a pen, day by day: what lies in store, and what is expected to be laid. */
+import type { Now, Pen, Season } from '../../season/model.ts';
+import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import { carriesOf, firstFertile } from '../checks/pens.ts';
+import { openPlan } from '../schedule/milestones.ts';
+import type { FarmRates } from './evidence.ts';
+
+/** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
+export function eggsADay(rates: FarmRates, pen: Pen, hens = pen.hens): number {
+  return hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
+}
+
+/** True while a male no longer there may still be the father. */
+export function inCarry(pen: Pen, day: Day): boolean {
+  return carriesOf(pen).some((carry) => carry.changed <= day && day < carry.pureFrom);
+}
+
+/** True if eggs of a pen laid on a day may be set: fertile by then, and surely of its own males. */
+export function layIsGood(pen: Pen, day: Day, sooner = 0): boolean {
+  const ready = addDays(firstFertile(pen), -sooner);
+  if (day < ready || (pen.parted !== null && day >= pen.parted)) return false;
+  return !inCarry(pen, day);
+}
+
+/** Eggs by the day laid, day 0 being `first`; what lies in store has its age on that day. */
+export interface Supply {
+  supply: number[];
+  stored: { age: number; eggs: number }[];
+  /** Eggs that plan lines to be kept want and that are not expected to be there, by line. */
+  missing: { set: string; eggs: number }[];
+}
+
+/**
+ * Eggs in store and eggs to come, whole and never more in sum than expected, less what kept plan
+ * lines take: they draw as the records do, the oldest that are young enough first.
+ */
+export function supplyOf(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  pen: Pen,
+  span: { first: Day; days: number; maxAge: number; hens: number; sooner: number },
+): Supply {
+  const { first, days, maxAge, hens, sooner } = span;
+  const rate = eggsADay(rates, pen, hens);
+  const lots: { day: number; eggs: number }[] = season.lots
+    .filter(
+      (lot) =>
+        lot.pen === pen.name && lot.left > 0 && lot.laid <= now.day && layIsGood(pen, lot.laid),
+    )
+    .map((lot) => ({ day: daysBetween(first, lot.laid), eggs: lot.left }))
+    .filter((lot) => -lot.day <= maxAge);
+  // What today brings counts once it is written down.
+  let sum = 0;
+  let given = 0;
+  for (let d = 0; d < days; d++) {
+    const day = addDays(first, d);
+    if (day <= now.day && sooner === 0) continue;
+    if (!layIsGood(pen, day, sooner)) continue;
+    sum += rate;
+    const whole = Math.floor(sum + 1e-9) - given;
+    given += whole;
+    if (whole > 0) lots.push({ day: d, eggs: whole });
+  }
+  lots.sort((a, b) => a.day - b.day);
+  const missing: Supply['missing'] = [];
+  for (const line of openPlan(season)) {
+    const share = line.shares.find((s) => s.pen.name === pen.name);
+    if (!share || line.on < now.day) continue;
+    const on = daysBetween(first, line.on);
+    let wanted = share.eggs;
+    for (const lot of lots) {
+      if (lot.day > on || on - lot.day > maxAge) continue;
+      const taken = Math.min(wanted, lot.eggs);
+      lot.eggs -= taken;
+      wanted -= taken;
+    }
+    if (wanted > 0) missing.push({ set: line.name, eggs: wanted });
+  }
+  const supply = new Array<number>(days).fill(0);
+  const stored: Supply['stored'] = [];
+  for (const lot of lots) {
+    if (lot.eggs <= 0) continue;
+    if (lot.day >= 0) supply[lot.day]! += lot.eggs;
+    else stored.push({ age: -lot.day, eggs: lot.eggs });
+  }
+  return { supply, stored, missing };
+}
