@@ -1,5 +1,5 @@
 /** How many eggs of which pen and age go into each set, once the sets are fixed. */
-import { keptAtAge } from './evidence.ts';
+
 import { eggTerms, type HatchingProblem } from './hatching-model.ts';
 import { brokenRules, type Start, startsOf } from './hatching-schedule.ts';
 import type { Need } from './needs.ts';
@@ -42,7 +42,7 @@ export async function shareEggs(
   }
   const lost = eggTerms(
     model,
-    ({ source, age }) => chickRates[source]! * (1 - keptAtAge(p.pens[source]!.line, age)),
+    ({ source, age }) => chickRates[source]! * (1 - p.kept(source, age)),
   );
   const few = eggTerms(model, () => EGG_IN_CHICKS);
   const solver = await openSolver(model.program);

@@ -1,8 +1,8 @@
 /** Goals as the program sees them: expected birds an egg, and how many must be expected. */
 import type { Pen } from '../../season/model.ts';
 import { daysBetween } from '../../text/day.ts';
-import { type FarmRates, keptAtAge } from './evidence.ts';
 import { type Goal, lastSetDay, stagesOf } from './goals.ts';
+import type { FarmRates } from './rates.ts';
 import type { SeasonProblem } from './season-problem.ts';
 
 /** A goal with the birds to be expected from new sets. */
@@ -42,5 +42,5 @@ export function worthOf(
 ): number {
   const rate = need.rates[egg.source]!;
   if (rate === 0 || egg.set > need.lastSet) return 0;
-  return rate * keptAtAge(p.pens[egg.source]!.line, egg.age);
+  return rate * p.kept(egg.source, egg.age);
 }

@@ -6,16 +6,16 @@
  */
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, PlannedSet, Season } from '../../season/model.ts';
-import { type Day, numberOfDay } from '../../text/day.ts';
+import { numberOfDay } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { openPlan } from '../schedule/milestones.ts';
 import { shareEggs } from './egg-shares.ts';
-import { type FarmRates, keptAtAge } from './evidence.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
+import type { FarmRates } from './rates.ts';
 import {
   type Change,
   type Rhythm,
@@ -33,15 +33,7 @@ import {
   usualLimits,
 } from './set-search.ts';
 import { SolverFailure } from './solver.ts';
-
-/** A share that is planned: eggs of a pen in a set, with the factor that storage leaves of the hatch. */
-export interface PlannedShare {
-  set: string;
-  pen: string;
-  on: Day;
-  eggs: number;
-  kept: number;
-}
+import type { PlannedShare } from './worlds.ts';
 
 /** What a goal may expect: birds of its line, sex and age by its day. */
 export interface GoalOutlook {
@@ -51,7 +43,7 @@ export interface GoalOutlook {
   probability: number;
 }
 
-/** The outlook of every goal with what is recorded, what is kept of the plan, and these shares. */
+/** The outlook of every goal with what is recorded, what is kept of the plan, and these new shares. */
 export type Outlook = (shares: readonly PlannedShare[]) => GoalOutlook[];
 
 export interface PlanOptions {
@@ -198,10 +190,16 @@ async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
     }
     if (best === null || better(held.best, best)) best = held.best;
     const same = held.targets.every((birds, i) => Math.abs(birds - targets[i]!) < SAME);
-    if (held.isShort && !held.best.goals.every((r) => r.met)) {
+    if (held.best.goals.every((r) => r.met)) {
+      if (same || (await isFewest(seeking, held, search.sets))) break;
+    } else {
+      // Nothing more to be had.
       if (search.missing.some((birds) => birds > BIRD_SLACK)) break;
-      markups = markups.map((m, i) => m * (1 + held.shortShare[i]!));
-    } else if (same || (await isFewest(seeking, held, search.sets))) break;
+      // Short of what the sets were found for: the ages of the eggs took it.
+      const asked = held.asked.every((birds, i) => birds <= targets[i]! + SAME);
+      if (held.isShort && asked)
+        markups = markups.map((m, i) => m * (1 + held.shortShare[i]!) + 0.002);
+    }
     targets = held.targets;
   }
   const found = best!;
@@ -255,14 +253,21 @@ function needsOf(
   });
 }
 
+interface Held {
+  best: Candidate;
+  /** What would be asked for next, and what was asked for last. */
+  targets: number[];
+  asked: number[];
+  /** True if the sets did not hold what was asked for last, and by which share of each need. */
+  isShort: boolean;
+  shortShare: number[];
+}
+
 /** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
-async function holdSets(
-  seeking: Seeking,
-  search: Search,
-  from: readonly number[],
-): Promise<{ best: Candidate; targets: number[]; isShort: boolean; shortShare: number[] }> {
+async function holdSets(seeking: Seeking, search: Search, from: readonly number[]): Promise<Held> {
   const { problem, chickRates } = seeking;
   let targets = [...from];
+  let asked = targets;
   let best: Candidate | null = null;
   let isShort = false;
   let shortShare = targets.map(() => 0);
@@ -277,23 +282,25 @@ async function holdSets(
     shortShare = missing.map((birds, i) => (birds > BIRD_SLACK ? birds / needs[i]!.birds : 0));
     const next = goals.map((result, i) => {
       if (targets[i] === 0 && result.met) return 0;
-      // A goal whose eggs are all in use cannot be asked for more; it can for less.
-      return shortShare[i]! > 0 && !result.met ? targets[i]! : nextTarget(result, targets[i]!);
+      return nextTarget(result, targets[i]!, targets[i]! - missing[i]!);
     });
     const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
+    // A goal whose eggs are all in use cannot be asked for more; for less it can.
+    const stuck = goals.every((result, i) => result.met || shortShare[i]! > 0);
+    asked = targets;
     targets = next;
-    if (same) break;
+    if (same || (isShort && stuck)) break;
   }
-  return { best: best!, targets, isShort, shortShare };
+  return { best: best!, targets, asked, isShort, shortShare };
 }
 
 /** Where the need should lie for the chance to be the confidence, if birds scatter as they do now. */
-function nextTarget(result: GoalResult, target: number): number {
-  const { goal, expected, sd, probability } = result;
+function nextTarget(result: GoalResult, target: number, birds: number): number {
+  const { goal, sd, probability } = result;
   const off = probability - goal.confidence;
   if (off >= -HAIR && off <= CLOSE) return target;
   const aim = normal(goal.confidence + CLOSE / 2);
-  return Math.max(0.5, expected + (aim - normal(probability)) * Math.max(sd, 0.5));
+  return Math.max(0.5, birds + (aim - normal(probability)) * Math.max(sd, 0.5));
 }
 
 /** Beyond this many standard deviations a chance says nothing more. */
@@ -342,19 +349,22 @@ function outlookOfLines(seeking: Seeking, lines: readonly PlanLine[]): GoalResul
 
 function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
   return lines.flatMap((line) =>
-    Object.entries(line.shares).map(([pen, eggs]): PlannedShare => {
-      const own = line.ages.filter((a) => a.pen === pen);
-      const of = season.pens.get(pen)!.line;
-      const kept = own.reduce((sum, a) => sum + a.eggs * keptAtAge(of, a.age), 0) / eggs;
-      return { set: line.set, pen, on: line.on, eggs, kept };
-    }),
+    Object.entries(line.shares).map(
+      ([pen, eggs]): PlannedShare => ({
+        set: line.set,
+        pen: season.pens.get(pen)!,
+        on: line.on,
+        eggs,
+        ages: line.ages.filter((one) => one.pen === pen),
+      }),
+    ),
   );
 }
 
 function chicksOf({ problem, chickRates }: Seeking, line: PlanLine): number {
   return line.ages.reduce((sum, { pen, age, eggs }) => {
     const of = problem.pens.findIndex((one) => one.name === pen);
-    return sum + eggs * chickRates[of]! * keptAtAge(problem.pens[of]!.line, age);
+    return sum + eggs * chickRates[of]! * problem.kept(of, age);
   }, 0);
 }
 

@@ -5,7 +5,6 @@ import { isDayOff } from '../schedule/days-off.ts';
 import { storageHours } from '../schedule/milestones.ts';
 import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
 import { work } from '../schedule/work.ts';
-import type { FarmRates } from './evidence.ts';
 import { type Goal, lastSetDay } from './goals.ts';
 import type {
   EggSource,
@@ -14,6 +13,8 @@ import type {
   SetterClass,
   Timing,
 } from './hatching-model.ts';
+import type { FarmRates } from './rates.ts';
+import { storageFactor } from './storage.ts';
 import { inCarry, type Supply, supplyOf } from './supply.ts';
 
 const HOURS_A_DAY = 24;
@@ -75,6 +76,8 @@ export interface SeasonProblem {
   season: Season;
   occupancy: Occupancy;
   now: Now;
+  /** Share of the hatch that storage of so many days leaves the eggs of a source. */
+  kept: (source: number, age: number) => number;
   /** Room under heat by day, as limits on eggs set. */
   brooding: readonly BroodingRow[];
   /** Eggs that kept plan lines want and that are not expected, by pen. */
@@ -261,8 +264,24 @@ export function seasonProblem(
     season,
     occupancy,
     now,
+    kept: keptTable(rates, pens),
     brooding: [],
     missing: pens.map((pen, i) => ({ pen: pen.name, lines: supplies[i]!.missing })),
+  };
+}
+
+/** What storage leaves of the hatch by source and age, by the table and the farm's own loss. */
+function keptTable(rates: FarmRates, pens: readonly Pen[]): SeasonProblem['kept'] {
+  const known = pens.map(() => [] as number[]);
+  return (source, age) => {
+    const { line } = pens[source]!;
+    const row = known[source]!;
+    row[age] ??= storageFactor(
+      line.species.storage_penalty.value,
+      age,
+      rates.storage(line.speciesName).mean,
+    );
+    return row[age];
   };
 }
 

@@ -3,7 +3,7 @@
  * which age go into each set is settled afterwards, with the sets fixed (egg-shares.ts). Pooled eggs
  * count as fresh, so the least number of sets found here is a true bound for the whole plan.
  */
-import { keptAtAge } from './evidence.ts';
+
 import {
   eggTerms,
   type HatchingModel,
@@ -357,11 +357,10 @@ function storageLoss(
   const terms: Term[] = [];
   for (const { source, set, column } of model.eggs) {
     const { maxAge } = model.problem.sources[source]!;
-    const { line } = p.pens[source]!;
     const lots = lotsOf(model.problem.sources[source]!);
-    let before = keptAtAge(line, 0);
+    let before = p.kept(source, 0);
     for (let age = 1; age <= maxAge; age++) {
-      const now = keptAtAge(line, age);
+      const now = p.kept(source, age);
       const lost = (before - now) * chickRates[source]!;
       before = now;
       if (lost <= 0) continue;

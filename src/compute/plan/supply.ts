@@ -1,9 +1,10 @@
 /** Hatching eggs of a pen, day by day: what lies in store, and what is expected to be laid. */
 import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import { carriesOf, firstFertile } from '../checks/pens.ts';
+import { carriesOf } from '../checks/pens.ts';
 import { openPlan } from '../schedule/milestones.ts';
-import type { FarmRates } from './evidence.ts';
+import { layIsGood } from './laying.ts';
+import type { FarmRates } from './rates.ts';
 
 /** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
 export function eggsADay(rates: FarmRates, pen: Pen, hens = pen.hens): number {
@@ -13,13 +14,6 @@ export function eggsADay(rates: FarmRates, pen: Pen, hens = pen.hens): number {
 /** True while a male no longer there may still be the father. */
 export function inCarry(pen: Pen, day: Day): boolean {
   return carriesOf(pen).some((carry) => carry.changed <= day && day < carry.pureFrom);
-}
-
-/** True if eggs of a pen laid on a day may be set: fertile by then, and surely of its own males. */
-export function layIsGood(pen: Pen, day: Day, sooner = 0): boolean {
-  const ready = addDays(firstFertile(pen), -sooner);
-  if (day < ready || (pen.parted !== null && day >= pen.parted)) return false;
-  return !inCarry(pen, day);
 }
 
 /** Eggs by the day laid, day 0 being `first`; what lies in store has its age on that day. */
