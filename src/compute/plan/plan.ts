@@ -6,23 +6,17 @@
  */
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, PlannedSet, Season } from '../../season/model.ts';
-import { numberOfDay } from '../../text/day.ts';
+import { type Day, numberOfDay } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
-import { openPlan } from '../schedule/milestones.ts';
+import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
 import { shareEggs } from './egg-shares.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import {
-  type Change,
-  type Rhythm,
-  type SeasonProblem,
-  seasonKeeping,
-  seasonProblem,
-} from './season-problem.ts';
+import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
   betterSets,
@@ -46,16 +40,12 @@ export interface GoalOutlook {
 /** The outlook of every goal with what is recorded, what is kept of the plan, and these new shares. */
 export type Outlook = (shares: readonly PlannedShare[]) => GoalOutlook[];
 
-export interface PlanOptions {
+export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
   replan: boolean;
-  rhythm?: Rhythm | null;
   limits?: PlanLimits;
   /** False leaves out the aims after the fewest sets. */
   finer?: boolean;
-  /** False leaves the room under heat out of account. */
-  useBrooders?: boolean;
-  change?: Change;
 }
 
 export interface GoalResult extends GoalOutlook {
@@ -63,27 +53,41 @@ export interface GoalResult extends GoalOutlook {
   met: boolean;
 }
 
+/** A set of the plan: a new one, or the keeper's own line. */
+export interface PlannedView {
+  set: string;
+  on: Day;
+  setter: string;
+  trays: readonly number[];
+  shares: Readonly<Record<string, number>>;
+  eggs: number;
+  /** Age of the oldest egg, days. */
+  oldest_days: number;
+  transfer: Day;
+  hatch: Day;
+  hatcher: string | null;
+  /** Sound chicks expected. */
+  expected: number;
+  kept: boolean;
+}
+
 export interface PlanResult {
   status: 'optimal' | 'bounded' | 'infeasible';
-  /** Share by which there may be more sets than the fewest possible. */
+  /** Share by which there may be more new sets than the fewest possible. */
   gap: number;
-  /** New sets, and the fewest there could be. */
-  sets: number;
+  /** The fewest new sets there could be. */
   fewest: number;
-  lines: PlanLine[];
-  /** Sound chicks expected of each line. */
-  chicks: number[];
-  /** Of these lost to storage. */
+  /** All sets to come, by day. */
+  sets: readonly PlannedView[];
+  /** The new ones, as season.yaml takes them. */
+  lines: readonly PlanLine[];
+  /** Sound chicks of the new sets expected to be lost to storage. */
   loss: number;
-  /** Lines of the keeper's plan still to come. */
-  kept: readonly PlannedSet[];
-  /** Eggs those lines want that are not expected to be there. */
+  /** Eggs that kept lines want that are not expected to be there. */
   missing: readonly { set: string; pen: string; eggs: number }[];
   goals: GoalResult[];
-  /** Hatching eggs expected and not needed, by pen, from now to its last day for setting. */
+  /** Hatching eggs expected and not needed, by pen, until its last day for setting. */
   spare: { pen: string; eggs: number }[];
-  problem: SeasonProblem;
-  needs: readonly Need[];
 }
 
 /** How often the need is corrected: with the sets held, and over sets found anew. */
@@ -146,22 +150,62 @@ export async function planSeason(
     throw new SolverFailure(
       `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
     );
-  const sets = best.lines.length;
-  const fewest = Math.min(sets, best.search.fewest);
+  const made = best.lines.length;
+  const fewest = Math.min(made, best.search.fewest);
   return {
-    status: !best.goals.every((r) => r.met) ? 'infeasible' : fewest < sets ? 'bounded' : 'optimal',
-    gap: sets === 0 ? 0 : 1 - fewest / sets,
-    sets,
+    status: !best.goals.every((r) => r.met) ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
+    gap: made === 0 ? 0 : 1 - fewest / made,
     fewest,
+    sets: [
+      ...best.lines.map((line) => newSet(seeking, line)),
+      ...openPlan(base)
+        .filter((line) => line.on >= now.day)
+        .map((line) => keptSet(seeking, line)),
+    ].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines: best.lines,
-    chicks: best.lines.map((line) => chicksOf(seeking, line)),
     loss: best.loss,
-    kept: openPlan(base).filter((line) => line.on >= now.day),
     missing: problem.missing.flatMap(({ pen, lines }) => lines.map((one) => ({ ...one, pen }))),
     goals: best.goals,
     spare: spareOf(problem, best.lines),
-    problem,
-    needs: best.needs,
+  };
+}
+
+function newSet(seeking: Seeking, line: PlanLine): PlannedView {
+  return {
+    set: line.set,
+    on: line.on,
+    setter: line.setter,
+    trays: line.trays,
+    shares: line.shares,
+    eggs: line.eggs,
+    oldest_days: line.oldestDays,
+    transfer: line.transfer,
+    hatch: line.hatch,
+    hatcher: line.hatcher,
+    expected: chicksOf(seeking, line),
+    kept: false,
+  };
+}
+
+function keptSet({ base, problem, rates }: Seeking, line: PlannedSet): PlannedView {
+  const dates = milestonesOfPlanned(line, base);
+  const drawn = problem.drawn.get(line.name) ?? [];
+  return {
+    set: line.name,
+    on: line.on,
+    setter: line.setter,
+    trays: line.trays,
+    shares: Object.fromEntries(line.shares.map((share) => [share.pen.name, share.eggs])),
+    eggs: line.shares.reduce((sum, share) => sum + share.eggs, 0),
+    oldest_days: drawn.reduce((most, age) => Math.max(most, age), 0),
+    transfer: dates.transfer,
+    hatch: dates.hatch,
+    hatcher: line.hatcher,
+    expected: line.shares.reduce(
+      (sum, { pen, eggs }) => sum + eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, pen),
+      0,
+    ),
+    kept: true,
   };
 }
 

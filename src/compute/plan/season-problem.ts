@@ -1,6 +1,6 @@
 /** From the season as it stands to the program's problem: days are counted from `now`. */
 import type { Now, Pen, PlannedSet, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, later, weekdayOf } from '../../text/day.ts';
+import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../../text/day.ts';
 import { isDayOff } from '../schedule/days-off.ts';
 import { storageHours } from '../schedule/milestones.ts';
 import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
@@ -82,6 +82,8 @@ export interface SeasonProblem {
   brooding: readonly BroodingRow[];
   /** Eggs that kept plan lines want and that are not expected, by pen. */
   missing: readonly { pen: string; lines: Supply['missing'] }[];
+  /** Ages at setting of the eggs that kept plan lines draw, days, by line. */
+  drawn: ReadonlyMap<string, readonly number[]>;
 }
 
 /** The season with the plan lines that stay: the keeper's own, or none of those still to come. */
@@ -266,6 +268,11 @@ export function seasonProblem(
     now,
     kept: keptTable(rates, pens),
     brooding: [],
+    drawn: new Map(
+      supplies
+        .flatMap((one) => [...one.drawn.keys()])
+        .map((name) => [name, supplies.flatMap((one) => one.drawn.get(name) ?? [])]),
+    ),
     missing: pens.map((pen, i) => ({ pen: pen.name, lines: supplies[i]!.missing })),
   };
 }
@@ -324,9 +331,9 @@ function dense(sparse: readonly (number | undefined)[]): number[] {
   return Array.from(sparse, (n) => n ?? 0);
 }
 
-/** Sets on one weekday, week by week. */
-export function weeklyOn(weekday: string): Rhythm {
-  return { name: `every ${weekday}`, allows: (day) => weekdayOf(day) === weekday };
+/** Sets on some weekdays, week by week. */
+export function weeklyOn(days: readonly Weekday[]): Rhythm {
+  return { name: `every ${days.join(', ')}`, allows: (day) => days.includes(weekdayOf(day)) };
 }
 
 /** Sets every so many days from a first day. */

@@ -22,6 +22,8 @@ export interface Supply {
   stored: { age: number; eggs: number }[];
   /** Eggs that plan lines to be kept want and that are not expected to be there, by line. */
   missing: { set: string; eggs: number }[];
+  /** Ages of the eggs those lines draw, by line. */
+  drawn: Map<string, number[]>;
 }
 
 /**
@@ -58,6 +60,7 @@ export function supplyOf(
   }
   lots.sort((a, b) => a.day - b.day);
   const missing: Supply['missing'] = [];
+  const drawn: Supply['drawn'] = new Map();
   for (const line of openPlan(season)) {
     const share = line.shares.find((s) => s.pen.name === pen.name);
     if (!share || line.on < now.day) continue;
@@ -66,6 +69,7 @@ export function supplyOf(
     for (const lot of lots) {
       if (lot.day > on || on - lot.day > maxAge) continue;
       const taken = Math.min(wanted, lot.eggs);
+      if (taken > 0) drawn.set(line.name, [...(drawn.get(line.name) ?? []), on - lot.day]);
       lot.eggs -= taken;
       wanted -= taken;
     }
@@ -78,5 +82,5 @@ export function supplyOf(
     if (lot.day >= 0) supply[lot.day]! += lot.eggs;
     else stored.push({ age: -lot.day, eggs: lot.eggs });
   }
-  return { supply, stored, missing };
+  return { supply, stored, missing, drawn };
 }
