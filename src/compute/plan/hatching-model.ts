@@ -547,7 +547,8 @@ export function lastOpening(model: HatchingModel): { terms: Expression; constant
   let previous: number | undefined;
   days.forEach((day, i) => {
     if (i === 0) return;
-    const step = addColumn(program, `last opening on or after ${day}`, 1, { whole: true });
+    // Whole by itself: whole sets push it to 1, the aim to 0.
+    const step = addColumn(program, `last opening on or after ${day}`, 1);
     terms.push([step, day - days[i - 1]!]);
     if (previous !== undefined)
       addRow(

@@ -6,7 +6,7 @@
  */
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, PlannedSet, Season } from '../../season/model.ts';
-import { type Day, numberOfDay } from '../../text/day.ts';
+import { addDays, type Day, numberOfDay } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
@@ -27,6 +27,7 @@ import {
   usualLimits,
 } from './set-search.ts';
 import { SolverFailure } from './solver.ts';
+import { eggsADay } from './supply.ts';
 import type { PlannedShare } from './worlds.ts';
 
 /** What a goal may expect: birds of its line, sex and age by its day. */
@@ -214,11 +215,7 @@ function keptSet({ base, problem, rates }: Seeking, line: PlannedSet): PlannedVi
 async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
   const { problem, without, limits } = seeking;
   // First what a usual scatter asks, then what the simulation says.
-  let targets = problem.goals.map((goal, i) =>
-    without[i]!.probability >= goal.confidence - HAIR
-      ? 0
-      : Math.max(firstTarget(goal), without[i]!.expected + 0.5),
-  );
+  let targets = firstTargets(seeking);
   // Pooled eggs count as fresh: what their age takes is asked for on top.
   let markups = targets.map(() => 1);
   let best: Candidate | null = null;
@@ -357,14 +354,51 @@ function normal(probability: number): number {
   return normalQuantile(probability, 0, 1);
 }
 
-/** Scatter of birds that come of several sets, as a share of their number, before it is simulated. */
-const USUAL_SCATTER = 0.15;
+/** A bird wanted comes or not: what the least scatter is of so many, as a share of their number. */
+const LEAST_VARIANCE = 0.6;
+/** Scatter of sets as a share of their birds where nothing can be tried. */
+const USUAL_SCATTER = 0.2;
 
-function firstTarget({ count, confidence }: Goal): number {
-  return (
-    count +
-    Math.max(0, normal(confidence)) * Math.hypot(USUAL_SCATTER * count, Math.sqrt(count) * 0.7)
-  );
+/**
+ * Birds to be expected for each goal, by the scatter of a few sets over the season: what is not
+ * known of the farm and what differs from set to set grows with the birds, luck with their root.
+ */
+function firstTargets({ problem, outlook, without, rates }: Seeking): number[] {
+  const trial = outlook(trialShares(problem, rates));
+  return problem.goals.map(({ count, confidence }, i) => {
+    if (without[i]!.probability >= confidence - HAIR) return 0;
+    const { expected, sd } = trial[i]!;
+    const scatter =
+      expected > 1
+        ? Math.sqrt(Math.max(0, sd ** 2 - LEAST_VARIANCE * expected)) / expected
+        : USUAL_SCATTER;
+    const z = normal(confidence);
+    let birds = count;
+    for (let i = 0; i < 20; i++)
+      birds = Math.min(
+        3 * count,
+        count + z * Math.sqrt(LEAST_VARIANCE * birds + (scatter * birds) ** 2),
+      );
+    return Math.max(1, birds, without[i]!.expected + 0.5);
+  });
+}
+
+const TRIAL_SETS = 4;
+const TRIAL_DAYS = 6;
+
+/** A few sets over the season, to see how they scatter. */
+function trialShares(p: SeasonProblem, rates: FarmRates): PlannedShare[] {
+  return p.pens.flatMap((pen, s) => {
+    const last = p.problem.sources[s]!.to ?? 0;
+    const eggs = Math.round(TRIAL_DAYS * eggsADay(rates, pen));
+    if (last < 1 || eggs === 0) return [];
+    return Array.from({ length: TRIAL_SETS }, (_, k) => ({
+      set: `trial ${k + 1}`,
+      pen,
+      on: addDays(p.first, Math.round((last * (k + 1)) / TRIAL_SETS)),
+      eggs,
+    }));
+  });
 }
 
 /** A difference in storage loss below this many chicks decides nothing. */

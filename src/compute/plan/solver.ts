@@ -91,7 +91,11 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
     },
     integrality: columns.map((c) => (c.whole ? 1 : 0)),
   });
-  model.options.set({ output_flag: false, random_seed: 0 });
+  model.options.set({
+    output_flag: false,
+    random_seed: 0,
+    ...JSON.parse(process.env.HOPT ?? '{}'),
+  });
   const status = highs.constants.modelStatus;
 
   return {
@@ -108,7 +112,20 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       });
       try {
         if (start) model.setSolution({ colValue: start });
+        const c0 = process.cpuUsage().user;
         model.run();
+        if (process.env.PLOG)
+          console.error(
+            'run',
+            columns.filter((c) => c.whole).length,
+            columns.length,
+            ((process.cpuUsage().user - c0) / 1000).toFixed(0),
+            'nodes',
+            Number(model.info.get('mip_node_count')),
+            model.getModelStatus(),
+            model.info.get('objective_function_value'),
+            model.info.get('mip_dual_bound'),
+          );
       } catch (error) {
         throw new SolverFailure(`the solver stopped: ${(error as Error).message}`);
       }
