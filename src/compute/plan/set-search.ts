@@ -303,6 +303,18 @@ export async function betterSets(
   const loss = storageLoss(p, model, chickRates);
   const last = lastOpening(model);
   addRow(model.program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), search.sets);
+  // Each set keeps its machines and moves by some days; trays are made whole with the eggs.
+  for (const set of model.sets) {
+    const isNear = search.chosen.some(
+      (one) =>
+        one.timing === set.timing &&
+        one.setter === set.setter &&
+        one.hatcher === set.hatcher &&
+        Math.abs(one.day - set.day) <= NEAR,
+    );
+    if (!isNear) model.program.columns[set.column]!.upper = 0;
+  }
+  for (const { trays } of model.trays) model.program.columns[trays]!.whole = false;
   const solver = await openSolver(model.program);
   try {
     missing.forEach((column, i) => {
@@ -323,7 +335,7 @@ export async function betterSets(
 }
 
 /** Days by which a set may be moved to lose less to storage. */
-const NEAR = 3;
+const NEAR = 2;
 
 /** The problem with days for setting near those chosen. */
 function nearDays(problem: HatchingProblem, chosen: readonly ChosenSets[]): HatchingProblem {

@@ -112,9 +112,7 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       });
       try {
         if (start) model.setSolution({ colValue: start });
-        const c0 = process.cpuUsage().user;
         model.run();
-        if (process.env.PLOG)
           console.error(
             'run',
             columns.filter((c) => c.whole).length,
