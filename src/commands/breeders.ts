@@ -1,20 +1,21 @@
 import { join, resolve } from 'node:path';
-import { parseDocument } from 'yaml';
 import { flockOf } from '../compute/breeders/flock.ts';
 import { type NextPens, nextPens, type Wish } from '../compute/breeders/next-pens.ts';
 import { breedersReport } from '../compute/breeders/report.ts';
 import { rotation } from '../compute/breeders/rotation.ts';
 import { birdFaults } from '../compute/checks/birds.ts';
 import { withLock } from '../io/lock.ts';
+import { WriteRefused } from '../io/refusal.ts';
 import { replaceFile } from '../io/replace.ts';
 import { readSeasonFolder, SEASON_FILE } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
+import { removeIn, setIn, YamlEditRefused } from '../text/yaml-edit.ts';
 import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
 import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
-import { openSeason } from './open.ts';
+import { cannotRead, openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
@@ -116,21 +117,25 @@ function penNames(season: Season, line: string, wanted: number): string[] {
 async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
   await withLock(folder, async () => {
     const read = readSeasonFolder(folder);
+    if (read.season === null) throw cannotRead(read);
     const source = read.sources.get(SEASON_FILE)!;
-    const document = parseDocument(source.text);
-    for (const [name, pen] of Object.entries(read.season?.values.next_pens ?? {}))
-      if (pen.line === line) document.deleteIn(['next_pens', name]);
-    next.plan.pens.forEach((pen, index) => {
-      const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
-      document.setIn(['next_pens', names[index]!], document.createNode(value, { flow: true }));
-    });
-    await replaceFile(
-      join(folder, SEASON_FILE),
-      document.toString({ lineWidth: 0, flowCollectionPadding: false }),
-      {
-        expectedText: source.text,
-      },
-    );
+    let text = source.text;
+    const chosen = names.slice(0, next.plan.pens.length);
+    try {
+      for (const [name, pen] of Object.entries(read.season.values.next_pens))
+        if (pen.line === line && !chosen.includes(name)) text = removeIn(text, ['next_pens', name]);
+      next.plan.pens.forEach((pen, index) => {
+        const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
+        text = setIn(text, ['next_pens', chosen[index]!], value);
+      });
+    } catch (error) {
+      if (!(error instanceof YamlEditRefused)) throw error;
+      throw new WriteRefused(
+        `${SEASON_FILE}: not written: ${error.message}`,
+        'write the pens in by hand, under next_pens:',
+      );
+    }
+    await replaceFile(join(folder, SEASON_FILE), text, { expectedText: source.text });
   });
 }
 
@@ -241,7 +246,10 @@ export const command: CommandModule = {
         );
     const next = await nextPens(flock, report, wish);
     if ('why' in next)
-      throw new Stop(exitCodes.found, `${line}: no pens can be made up: ${next.why}`);
+      return {
+        stderr: `${notices}${linesForTerminal(`${line}: no pens can be made up: ${next.why}\n`)}`,
+        exit: exitCodes.found,
+      };
     const names = penNames(season, line, next.plan.pens.length);
     if (options.write === true) await write(folder, line, names, next);
     const written = options.write === true ? `written under next_pens: in ${SEASON_FILE}\n` : '';

@@ -100,6 +100,16 @@ export const commands: readonly CommandRow[] = [
   },
   { name: 'plan', summary: 'Sets that meet the goals', load: () => import('./plan.ts') },
   {
+    name: 'forecast',
+    summary: 'The chance of each goal from here, and the chicks to come',
+    load: () => import('./forecast.ts'),
+  },
+  {
+    name: 'rates',
+    summary: 'What is expected of every egg, and where that comes from',
+    load: () => import('./rates.ts'),
+  },
+  {
     name: 'eggs-for',
     summary: 'How many eggs so many birds need, and why',
     load: () => import('./eggs-for.ts'),

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { goalsInReach } from '../compute/plan/goals-in-reach.ts';
 import type { Limit } from '../compute/plan/limits.ts';
-import { simulatedOutlook } from '../compute/plan/outlook.ts';
+import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
 import { type PlanResult, planSeason } from '../compute/plan/plan.ts';
 import { farmRates } from '../compute/plan/rates.ts';
 import { everyDays, type Rhythm, weeklyOn } from '../compute/plan/season-problem.ts';

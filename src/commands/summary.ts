@@ -9,9 +9,15 @@ import { table } from './tables.ts';
 declare const TRAYBOOK_VERSION: string;
 
 export const command: CommandModule = {
-  examples: ['summary', 'summary --md > season.md', 'summary --html > season.html'],
+  examples: [
+    'summary',
+    'summary --pictures',
+    'summary --md > season.md',
+    'summary --html > season.html',
+  ],
   define(command) {
     command
+      .option('--pictures', 'with pictures of letters, for a terminal or a console')
       .option('--md', 'in Markdown')
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
@@ -44,6 +50,10 @@ export const command: CommandModule = {
       options.md === true
         ? summaryMarkdown(summary, head)
         : summaryText(summary, head, (one) => table(one, context), context.width);
-    return { stdout: linesForTerminal(text), stderr: notices };
+    const pictures =
+      options.pictures === true && options.md !== true
+        ? `\n${(await import('../view/pictures.ts')).summaryPictures(summary, context)}`
+        : '';
+    return { stdout: linesForTerminal(text + pictures), stderr: notices };
   },
 };

@@ -1,10 +1,13 @@
-import { placeOfCell, readCsv } from '../text/csv.ts';
+import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Source } from '../text/source.ts';
-import { dateSlip } from './column.ts';
+import { dateSlip, text } from './column.ts';
 import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
+
+/** What `by` and `note` may hold, as every text of a record. */
+const freeText = text('');
 
 export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly Fault[] };
 
@@ -15,6 +18,7 @@ export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly
 export function readLog(kind: RecordKind, source: Source): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
+  const placeOf = placesOfCells(source);
   const ofTable = readCsv(source, (header) => {
     const index = indexOfColumns(kind, source, header, faults);
     if (index === null) return null;
@@ -29,7 +33,7 @@ export function readLog(kind: RecordKind, source: Source): LogRead {
       }
       for (const slip of result.slips)
         faults.push(
-          fault('bad-cell', placeOfCell(source, lineNo, index.get(slip.column)!), slip.message, {
+          fault('bad-cell', placeOf(lineNo, index.get(slip.column)!), slip.message, {
             hint: hintFor(slip.hint ?? null, cell('entry')),
           }),
         );
@@ -131,6 +135,8 @@ export function readCells(
     bad('amends', 'the entry of an earlier row, or nothing');
   const state = cell('state');
   if (state !== '' && state !== 'void') bad('state', 'void or nothing');
+  for (const name of ['by', 'note'])
+    if ('hint' in freeText.read(cell(name))) bad(name, freeText.expected);
   const values: Record<string, unknown> = {};
   for (const name in kind.columns) {
     const column = kind.columns[name]!;
@@ -179,8 +185,8 @@ export function cellsOf(
     state: row.isVoid ? 'void' : '',
   };
   return header.map((name) => {
-    const column = kind.columns[name];
-    if (column === undefined) return fixed[name] ?? '';
+    const column = Object.hasOwn(kind.columns, name) ? kind.columns[name] : undefined;
+    if (column === undefined) return Object.hasOwn(fixed, name) ? fixed[name]! : '';
     const value = row.values[name];
     return value === undefined ? '' : column.print(value);
   });

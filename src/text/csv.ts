@@ -26,6 +26,17 @@ export function readCsv(
     );
     return faults;
   }
+  if (!source.text.includes('\n') && /\r./.test(source.text)) {
+    faults.push(
+      fault(
+        'csv-separator',
+        headOf(source.path),
+        expectedFound('lines', 'a line feed at the end of each', 'carriage returns alone'),
+        { hint: 'an old program saved it: save again as "CSV UTF-8"' },
+      ),
+    );
+    return faults;
+  }
   const firstLine = source.text.slice(0, Math.max(0, source.text.indexOf('\n'))) || source.text;
   if (!firstLine.includes(',') && /[;\t]/.test(firstLine)) {
     const found = firstLine.includes(';') ? 'semicolons' : 'tabs';
@@ -81,9 +92,9 @@ export function readCsv(
 /** The header of a table that can be read. */
 export function csvHeader(source: Source): readonly string[] {
   let header: readonly string[] = [];
-  const end = source.text.indexOf('\n');
-  eachRecord(end < 0 ? source.text : source.text.slice(0, end), LONGEST_ROW, (cells) => {
+  eachRecord(source.text, LONGEST_ROW, (cells) => {
     header = cells;
+    return false;
   });
   return header;
 }
@@ -108,22 +119,31 @@ const sentences = {
   'quote-inside': 'a quote stands in the middle of an unquoted text',
 } as const;
 
-/** The place of a cell, found by reading its row again: only needed when there is a fault. */
-export function placeOfCell(source: Source, lineNo: number, index: number): Place {
-  let start = 0;
-  for (let line = 1; line < lineNo; line += 1) start = source.text.indexOf('\n', start) + 1;
-  let column = 1;
-  let line = lineNo;
-  let cell = 0;
-  let inQuotes = false;
-  for (const character of source.text.slice(start, start + LONGEST_ROW)) {
-    if (cell === index) break;
-    if (character === '"') inQuotes = !inQuotes;
-    else if (character === ',' && !inQuotes) cell += 1;
-    if (character === '\n') {
-      line += 1;
-      column = 1;
-    } else column += 1;
-  }
-  return { file: source.path, line, column };
+/**
+ * Tells the places of cells, by reading their rows again: only needed where there are faults. Asked
+ * for rows from top to bottom, it reads the text once.
+ */
+export function placesOfCells(source: Source): (lineNo: number, index: number) => Place {
+  let known = { lineNo: 1, start: 0 };
+  return (lineNo, index) => {
+    if (lineNo < known.lineNo) known = { lineNo: 1, start: 0 };
+    let { start } = known;
+    for (let line = known.lineNo; line < lineNo; line += 1)
+      start = source.text.indexOf('\n', start) + 1;
+    known = { lineNo, start };
+    let column = 1;
+    let line = lineNo;
+    let cell = 0;
+    let inQuotes = false;
+    for (const character of source.text.slice(start, start + LONGEST_ROW)) {
+      if (cell === index) break;
+      if (character === '"') inQuotes = !inQuotes;
+      else if (character === ',' && !inQuotes) cell += 1;
+      if (character === '\n') {
+        line += 1;
+        column = 1;
+      } else column += 1;
+    }
+    return { file: source.path, line, column };
+  };
 }

@@ -156,8 +156,15 @@ function rearing(season: Season, today: Day, put: Put): void {
     const power = rearedPart(season, pen.line, daysBetween(group.youngest, last));
     if (power >= LEAST_PART)
       put('reared', pen, group.name, group.placed - group.lost, group.placed, { power });
-    const sexing = group.sexings.at(-1)?.values;
-    if (sexing) put('female', pen, group.name, sexing.pullets, sexing.pullets + sexing.cockerels);
+    const sexing = group.sexings.at(-1);
+    if (!sexing) continue;
+    // Birds of a sex that went before the count were of it too.
+    const before = (sex: 'female' | 'male') =>
+      group.leavings
+        .filter((row) => row.values.sex === sex && row.on.day < sexing.on.day)
+        .reduce((sum, row) => sum + row.values.birds, 0);
+    const females = sexing.values.pullets + before('female');
+    put('female', pen, group.name, females, females + sexing.values.cockerels + before('male'));
   }
 }
 

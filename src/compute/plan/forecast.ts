@@ -2,6 +2,7 @@
 import type { PlannedSet, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { flockOf, type Group } from '../flock/groups.ts';
+import { birdsOfSex } from '../flock/pullets.ts';
 import { milestonesOfShare, openPlan } from '../schedule/milestones.ts';
 import { Birds, type Portion } from './birds.ts';
 import { rearedPart } from './evidence.ts';
@@ -287,20 +288,18 @@ export class Forecast {
     if (group.living === 0) return found;
     const age = Math.max(0, daysBetween(group.youngest, worlds.today));
     const rest = this.#restOfGroup(goal, group, age);
-    const { sexes } = group;
-    if (sex === null || sexes === null) {
-      const rate = times(worlds.draws, rest, this.#sex(goal, pen));
-      found.push({ eggs: group.living * part, rate });
+    if (sex === null) {
+      found.push({ eggs: group.living * part, rate: rest });
       return found;
     }
-    // Birds that went unsexed since the count were of either sex.
-    const counted = sexes.pullets + sexes.cockerels + sexes.unsure;
-    const here = counted === 0 ? 0 : Math.min(1, group.living / counted);
-    const sure = sex === 'female' ? sexes.pullets : sexes.cockerels;
-    found.push({ eggs: sure * part, rate: times(worlds.draws, rest, here) });
-    if (sexes.unsure > 0)
+    const { known, other, unsure, living } = birdsOfSex(group, sex, { day: worlds.today });
+    // Birds that went unsexed since the count are missing from all three alike.
+    const counted = known + other + unsure;
+    const here = counted === 0 ? 0 : Math.min(1, living / counted);
+    found.push({ eggs: known * part, rate: times(worlds.draws, rest, here) });
+    if (unsure > 0)
       found.push({
-        eggs: sexes.unsure * part,
+        eggs: unsure * part,
         rate: times(worlds.draws, rest, here, this.#sex(goal, pen)),
       });
     return found;

@@ -30,8 +30,10 @@ export interface BetaPrior {
   strength: number;
 }
 
+/** Mean, standard deviation and 95 % interval. */
 export interface Interval {
   mean: number;
+  sd: number;
   low: number;
   high: number;
 }
@@ -82,7 +84,8 @@ const BETWEEN_MULTIPLES = [0.3, 1, 2.5] as const;
 const BETWEEN_WEIGHTS = [0.3, 0.45, 0.25] as const;
 const MOST_CORRELATION = 0.9;
 
-interface Weighted {
+/** A value tried, and how much it is believed. */
+export interface Weighted {
   value: number;
   weight: number;
 }
@@ -232,12 +235,16 @@ function logLikelihoods(
 ): Float64Array[] {
   const most = sets.reduce((n, set) => Math.max(n, Math.round(set.n)), 0);
   const isCells = row.step === STEP && row.first === LOWEST;
+  const counted = sets.filter((set) => set.n > 0);
+  const plain = counted.filter((set) => set.kept === 1 && set.power === 1);
+  const moved = counted
+    .filter((set) => set.kept !== 1 || set.power !== 1)
+    .map((set) => ({ set, at: positions(set, row) }));
   return within.map(({ value }) => {
     const theta = value / (1 - value);
     const every = new Float64Array(most + 1);
     for (let j = 0; j < most; j++) every[j + 1] = every[j]! + Math.log1p(j * theta);
     const out = new Float64Array(row.length);
-    const plain = sets.filter((set) => set.n > 0 && set.kept === 1 && set.power === 1);
     for (let i = 0; plain.length > 0 && i < row.length; i++) {
       const table = isCells
         ? tableOfCell(theta, i, most)
@@ -248,17 +255,12 @@ function logLikelihoods(
         out[i]! += table.pass[x]! + table.fail[n - x]! - every[n]!;
       }
     }
-    for (const set of sets) {
-      if (set.n <= 0 || (set.kept === 1 && set.power === 1)) continue;
+    for (const { set, at } of moved) {
       const n = Math.round(set.n);
       const x = Math.min(n, Math.round(set.x));
-      // Storage and age lower the chance below the rate: read between the cells.
       for (let i = 0; i < row.length; i++) {
-        const mean = set.kept * logistic(row.first + i * row.step) ** set.power;
-        const z = logit(Math.min(1 - 1e-5, Math.max(1e-6, mean)));
-        const at = (z - LOWEST) / STEP;
-        const below = Math.min(CELLS + ABOVE - 2, Math.max(-BELOW, Math.floor(at)));
-        const share = at - below;
+        const below = Math.floor(at[i]!);
+        const share = at[i]! - below;
         const low = tableOfCell(theta, below, most);
         const high = tableOfCell(theta, below + 1, most);
         out[i]! +=
@@ -269,6 +271,17 @@ function logLikelihoods(
     }
     return out;
   });
+}
+
+/** Where a set's chance lies among the cells of unit rates: storage and age move it below its rate. */
+function positions(set: SetCount, row: { first: number; step: number; length: number }) {
+  const out = new Float64Array(row.length);
+  for (let i = 0; i < out.length; i++) {
+    const mean = set.kept * logistic(row.first + i * row.step) ** set.power;
+    const z = logit(Math.min(1 - 1e-5, Math.max(1e-6, mean)));
+    out[i] = Math.min(CELLS + ABOVE - 2, Math.max(-BELOW, (z - LOWEST) / STEP));
+  }
+  return out;
 }
 
 /** A likelihood scaled to a largest value of one, and the log taken out of it. */
@@ -305,21 +318,25 @@ function cumulated(weights: Float64Array): Float64Array {
 function intervalOver(weights: Float64Array, first: number, step: number): Interval {
   const cumulative = cumulated(weights);
   let mean = 0;
+  let square = 0;
   let before = 0;
   weights.forEach((_, i) => {
-    mean += (cumulative[i]! - before) * logistic(first + i * step);
+    const rate = logistic(first + i * step);
+    mean += (cumulative[i]! - before) * rate;
+    square += (cumulative[i]! - before) * rate * rate;
     before = cumulative[i]!;
   });
+  const sd = Math.sqrt(Math.max(0, square - mean * mean));
   const quantile = (p: number): number => {
     const i = above(cumulative, p);
     const start = i === 0 ? 0 : cumulative[i - 1]!;
     const share = (p - start) / Math.max(1e-300, cumulative[i]! - start);
     return logistic(first + (i - 0.5 + share) * step);
   };
-  return { mean, low: quantile(0.025), high: quantile(0.975) };
+  return { mean, sd, low: quantile(0.025), high: quantile(0.975) };
 }
 
-function intervalOf(points: readonly Weighted[]): Interval {
+export function intervalOf(points: readonly Weighted[]): Interval {
   const sorted = [...points].sort((a, b) => a.value - b.value);
   const quantile = (p: number): number => {
     let sum = 0;
@@ -329,8 +346,10 @@ function intervalOf(points: readonly Weighted[]): Interval {
     }
     return sorted.at(-1)!.value;
   };
+  const mean = sorted.reduce((sum, { value, weight }) => sum + value * weight, 0);
   return {
-    mean: sorted.reduce((sum, { value, weight }) => sum + value * weight, 0),
+    mean,
+    sd: Math.sqrt(sorted.reduce((sum, { value, weight }) => sum + weight * (value - mean) ** 2, 0)),
     low: quantile(0.025),
     high: quantile(0.975),
   };

@@ -1,5 +1,11 @@
 /** What storage takes from a hatch, by the table and by the farm's own sets. */
-import { type Interval, ratePosterior, type Unit } from './rate-posterior.ts';
+import {
+  type Interval,
+  intervalOf,
+  ratePosterior,
+  type Unit,
+  type Weighted,
+} from './rate-posterior.ts';
 import { storageSeeds } from './stages.ts';
 
 export interface Penalty {
@@ -67,7 +73,7 @@ const NO_LOSS = 0.05;
 const HATCH = { mean: 0.7, strength: 6 };
 const HATCH_SPREAD = { within: 0.06, between: 0.05 };
 
-function scalePrior(): { value: number; weight: number }[] {
+function scalePrior(): Weighted[] {
   const sigma = storageSeeds.doubt.value;
   const centre = -(sigma ** 2) / 2;
   const density = SCALES.map((scale, i) => {
@@ -105,14 +111,6 @@ export function storageScale(sets: readonly StoredSet[]): StorageScale {
   const raw = logs.map((log) => Math.exp(log - best));
   const sum = raw.reduce((a, b) => a + b, 0);
   const weights = raw.map((weight) => weight / sum);
-  const quantile = (p: number): number => {
-    let below = 0;
-    for (let i = 0; i < weights.length; i++) {
-      below += weights[i]!;
-      if (below >= p) return prior[i]!.value;
-    }
-    return prior.at(-1)!.value;
-  };
   const eggsOf = (some: readonly StoredSet[], past: boolean) =>
     some.reduce(
       (total, set) =>
@@ -124,9 +122,7 @@ export function storageScale(sets: readonly StoredSet[]): StorageScale {
       0,
     );
   return {
-    mean: weights.reduce((total, weight, i) => total + weight * prior[i]!.value, 0),
-    low: quantile(0.025),
-    high: quantile(0.975),
+    ...intervalOf(prior.map(({ value }, i) => ({ value, weight: weights[i]! }))),
     values: prior.map((one) => one.value),
     weights,
     eggs: { stored: eggsOf(used, true), all: eggsOf(used, false), sets: used.length },

@@ -121,7 +121,10 @@ export class Worlds {
     if (keptByStorage(penalty, ages) === 1) return 1;
     const { values } = this.rates.storage(line.speciesName);
     const factors = values.map((value) => keptByStorage(penalty, ages, value));
-    return Float64Array.from(this.#scaleOf(line.speciesName), (index) => factors[index]!);
+    const scales = this.#scaleOf(line.speciesName);
+    const made = new Float64Array(this.draws);
+    for (let i = 0; i < made.length; i++) made[i] = factors[scales[i]!]!;
+    return made;
   }
 
   /**
@@ -161,9 +164,10 @@ export class Worlds {
     const fertile = this.passing(['fertile'], pen, set);
     const alive = this.passing(['candled', 'transferred', 'hatched'], pen, set);
     const kept = this.kept(pen.line, ages);
-    return fertile.map(
-      (rate, i) => rate * alive[i]! * (typeof kept === 'number' ? kept : kept[i]!),
-    );
+    const made = new Float64Array(this.draws);
+    for (let i = 0; i < made.length; i++)
+      made[i] = fertile[i]! * alive[i]! * (typeof kept === 'number' ? kept : kept[i]!);
+    return made;
   }
 
   /**
@@ -228,6 +232,7 @@ class Laying {
   /** Sums to the end of each week from `first`; entry 0 is what is in store. */
   readonly #sums: Float64Array[];
   readonly #good: boolean[][] = [];
+  readonly #means: number[] = [];
   readonly #normal: () => number;
   readonly #worlds: Worlds;
   readonly #pen: Pen;
@@ -273,7 +278,10 @@ class Laying {
         const eggs = Math.round(hens * mean + Math.sqrt(Math.max(0, variance)) * z);
         sums[i]! += Math.min(hens, Math.max(0, eggs));
       }
+      let laid = 0;
+      for (let i = 0; i < draws; i++) laid += sums[i]! - before[i]!;
       this.#good.push(good);
+      this.#means.push(laid / draws);
       this.#sums.push(sums);
     }
   }
@@ -294,20 +302,20 @@ class Laying {
     const part = all === 0 ? 0 : good.slice(0, (days % WEEK) + 1).filter(Boolean).length / all;
     const before = this.#sums[week]!;
     const after = this.#sums[week + 1]!;
-    return before.map((sum, i) => sum + part * (after[i]! - sum));
+    const made = new Float64Array(before.length);
+    for (let i = 0; i < made.length; i++) made[i] = before[i]! + part * (after[i]! - before[i]!);
+    return made;
   }
 
   /** Mean eggs by day of laying, oldest first. */
   expected(last: Day): { day: Day; eggs: number }[] {
-    const mean = (values: Float64Array) => values.reduce((a, b) => a + b, 0) / values.length;
     const lots = this.#stored.map((lot) => ({ ...lot }));
     for (let day = this.#first; day <= last; day = addDays(day, 1)) {
       const days = daysBetween(this.#first, day);
       const week = Math.floor(days / WEEK);
       const good = this.#good[week]!;
       if (!good[days % WEEK]) continue;
-      const laid = mean(this.#sums[week + 1]!) - mean(this.#sums[week]!);
-      lots.push({ day, eggs: laid / good.filter(Boolean).length });
+      lots.push({ day, eggs: this.#means[week]! / good.filter(Boolean).length });
     }
     return lots;
   }
