@@ -1,8 +1,8 @@
 import { join } from 'node:path';
 import { goalsInReach } from '../compute/plan/goals-in-reach.ts';
 import type { Limit } from '../compute/plan/limits.ts';
-import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
 import { type PlanResult, planSeason } from '../compute/plan/plan.ts';
+import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
 import { farmRates } from '../compute/plan/rates.ts';
 import { everyDays, type Rhythm, weeklyOn } from '../compute/plan/season-problem.ts';
 import { SolverFailure } from '../compute/plan/solver.ts';
@@ -51,7 +51,6 @@ type Wished = {
   draws: number;
   seed: number;
   replan: boolean;
-  useBrooders: boolean;
   rhythm: Rhythm | null;
 };
 
@@ -130,7 +129,6 @@ export const command: CommandModule = {
       .option('--replan', 'make the lines of plan: that are still to come anew')
       .option('--compare', 'weekly, every six days, the fewest sets and the earliest finish')
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
-      .option('--no-brooders', 'leave the room in the brooders out of account')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
       .option('--seed <number>', 'of the simulation', '1');
   },
@@ -140,7 +138,6 @@ export const command: CommandModule = {
       draws: wholeNumber(options.draws, '--draws', 100, 100_000),
       seed: wholeNumber(options.seed, '--seed', 1, 2_147_483_647),
       replan: options.replan === true,
-      useBrooders: options.brooders !== false,
       rhythm: daysOf(options.on),
     };
     if (options.compare === true && options.write === true)

@@ -25,6 +25,14 @@ const weekday = (day: Day) => {
   return `${name[0]!.toUpperCase()}${name.slice(1)} ${day.slice(5)}`;
 };
 
+const crowded = {
+  floor: 'floor (m²)',
+  heat: 'places under the heat',
+  feeder: 'feeder edge (cm)',
+  drinker: 'drinker edge (cm)',
+};
+const amount = (value: number) => (value < 100 ? value.toFixed(1) : String(Math.round(value)));
+
 const sharesText = (shares: Readonly<Record<string, number>>) =>
   Object.entries(shares)
     .map(([pen, eggs]) => `${pen} ${eggs}`)
@@ -45,6 +53,15 @@ export function planText(view: PlanView, paper: Paper): string {
       '',
       wrapped(
         `${one.set} wants ${one.eggs} more eggs of ${one.pen} than are expected to be there.`,
+        paper.width,
+      ),
+    );
+  for (const one of plan.crowding)
+    out.push(
+      '',
+      hanging(
+        'brooders: ',
+        `on ${one.day} the chicks to come need ${amount(one.need)} of ${crowded[one.what]}, and there are ${amount(one.have)} in all; see traybook brooders`,
         paper.width,
       ),
     );
@@ -221,6 +238,7 @@ export function planJson(view: Omit<PlanView, 'next'>): object {
     storage_loss: plan.loss,
     spare: plan.spare,
     missing: plan.missing,
+    brooders: plan.crowding,
     draws: view.draws,
     seed: view.seed,
   };

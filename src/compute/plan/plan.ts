@@ -10,6 +10,7 @@ import { addDays, type Day, numberOfDay } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
+import { type Crowding, crowdingOf } from './brooding.ts';
 import { shareEggs } from './egg-shares.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
@@ -84,6 +85,8 @@ export interface PlanResult {
   lines: readonly PlanLine[];
   /** Sound chicks of the new sets expected to be lost to storage. */
   loss: number;
+  /** Where the chicks to come ask more of the brooders than they have. */
+  crowding: readonly Crowding[];
   /** Eggs that kept lines want that are not expected to be there. */
   missing: readonly { set: string; pen: string; eggs: number }[];
   goals: GoalResult[];
@@ -165,6 +168,7 @@ export async function planSeason(
     ].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines: best.lines,
     loss: best.loss,
+    crowding: crowdingOf(base, now, rates, problem.goals, best.lines),
     missing: problem.missing.flatMap(({ pen, lines }) => lines.map((one) => ({ ...one, pen }))),
     goals: best.goals,
     spare: spareOf(problem, best.lines),

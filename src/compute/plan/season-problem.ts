@@ -25,40 +25,11 @@ export interface Rhythm {
   allows(day: Day): boolean;
 }
 
-/** Changes tried to find what would free a plan; each is a figure added to what the season says. */
-export interface Change {
-  /** Hens added, by pen. */
-  hens?: { pen: string; count: number };
-  /** Trays added to a setter. */
-  trays?: { setter: string; count: number };
-  /** Room added to every hatcher, eggs. */
-  hatcherRoom?: number;
-  /** A second hatcher like this one. */
-  hatchers?: { hatcher: string; count: number };
-  /** Days by which all pens are ready, and setting may start, earlier. */
-  earlier?: number;
-  /** Days by which every goal may be met later. */
-  later?: number;
-  /** Days of storage added. */
-  storage?: number;
-  /** Days off ignored. */
-  noDaysOff?: boolean;
-}
-
-/** What a plan is to keep to beyond the season file, and what is changed to see what it would do. */
+/** What a plan is to keep to beyond the season file. */
 export interface Wishes {
   rhythm?: Rhythm | null;
-  change?: Change;
-  /** False leaves the room under heat out of account. */
-  useBrooders?: boolean;
-}
-
-/** A limit of the brooders on one day: each egg set takes its part of the room. */
-export interface BroodingRow {
-  name: string;
-  day: Day;
-  weight: (egg: { source: number; set: number; age: number }) => number;
-  room: number;
+  /** Latest day for the last opening of a set. */
+  lastOpeningBy?: Day;
 }
 
 export interface SeasonProblem {
@@ -78,8 +49,6 @@ export interface SeasonProblem {
   now: Now;
   /** Share of the hatch that storage of so many days leaves the eggs of a source. */
   kept: (source: number, age: number) => number;
-  /** Room under heat by day, as limits on eggs set. */
-  brooding: readonly BroodingRow[];
   /** Eggs that kept plan lines want and that are not expected, by pen. */
   missing: readonly { pen: string; lines: Supply['missing'] }[];
   /** Ages at setting of the eggs that kept plan lines draw, days, by line. */
@@ -105,10 +74,9 @@ export function seasonProblem(
   goals: readonly Goal[],
   wishes: Wishes = {},
 ): SeasonProblem {
-  const { rhythm = null, change = {} } = wishes;
-  const sooner = change.earlier ?? 0;
-  const first = addDays(now.day, -sooner);
-  const wanted = goals.map((goal) => ({ ...goal, by: addDays(goal.by, change.later ?? 0) }));
+  const { rhythm = null, lastOpeningBy } = wishes;
+  const first = now.day;
+  const wanted = goals;
   const lines = new Set(wanted.map((goal) => goal.line));
   const pens = [...season.pens.values()].filter((pen) => lines.has(pen.line));
   const lastDay = wanted.map(lastSetDay).reduce(later, first);
@@ -123,7 +91,7 @@ export function seasonProblem(
   const timings = tables.map(({ species: table }): Timing => {
     const hatch = table.hatch_day.value;
     // Stored eggs hatch late, the oldest last.
-    const oldest = season.storageMaxDays(table) + (change.storage ?? 0);
+    const oldest = season.storageMaxDays(table);
     const late = Math.round(storageHours(table, oldest) / HOURS_A_DAY);
     const lastOpening = hatch + table.hatcher_days_after_hatch.value + late;
     const setDays: number[] = [];
@@ -131,11 +99,10 @@ export function seasonProblem(
       const day = addDays(first, d);
       if (rhythm && !rhythm.allows(day)) continue;
       const free =
-        change.noDaysOff ||
-        (!isDayOff(season, 'set', day) &&
-          !isDayOff(season, 'transfer', addDays(day, table.transfer_day.value)) &&
-          !isDayOff(season, 'hatch', addDays(day, hatch)) &&
-          table.candle_days.value.every((candle) => canCandle(season, addDays(day, candle))));
+        !isDayOff(season, 'set', day) &&
+        !isDayOff(season, 'transfer', addDays(day, table.transfer_day.value)) &&
+        !isDayOff(season, 'hatch', addDays(day, hatch)) &&
+        table.candle_days.value.every((candle) => canCandle(season, addDays(day, candle)));
       if (free) setDays.push(d);
     }
     return {
@@ -157,9 +124,6 @@ export function seasonProblem(
   );
   const setters = setterGroups.map((group): SetterClass => {
     const taken: number[] = [];
-    const extra = group.some((s) => s.name === change.trays?.setter)
-      ? (change.trays?.count ?? 0)
-      : 0;
     for (const span of occupancy.trays)
       if (group.some((s) => s.name === span.setter))
         inDays(span.from, span.to, (d) => {
@@ -183,7 +147,7 @@ export function seasonProblem(
     return {
       name: group.map((s) => s.name).join('/'),
       count: group.length,
-      trays: group[0]!.trays + extra,
+      trays: group[0]!.trays,
       holds: species.map((name) => group[0]!.tray_holds[name] ?? 0),
       taken: dense(taken),
     };
@@ -209,17 +173,10 @@ export function seasonProblem(
             inDays(span.from, span.to, (d) => {
               taken[d] = (taken[d] ?? 0) + 1;
             });
-        const more = group.some((h) => h.name === change.hatchers?.hatcher)
-          ? (change.hatchers?.count ?? 0)
-          : 0;
         return {
           name: group.map((h) => h.name).join('/'),
-          count: group.length + more,
-          holds: species.map((name) =>
-            group[0]!.holds[name] === undefined
-              ? 0
-              : group[0]!.holds[name] + (change.hatcherRoom ?? 0),
-          ),
+          count: group.length,
+          holds: species.map((name) => group[0]!.holds[name] ?? 0),
           cleanDays: group[0]!.clean_days,
           oneSet: group[0]!.one_set_at_a_time,
           taken: dense(taken),
@@ -232,11 +189,10 @@ export function seasonProblem(
       .filter((goal) => goal.line === pen.line)
       .map(lastSetDay)
       .reduce(later);
-    const maxAge = season.storageMaxDays(pen.line.species) + (change.storage ?? 0);
-    const hens = pen.hens + (change.hens?.pen === pen.name ? change.hens.count : 0);
+    const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
     for (let d = 0; d < days; d++) if (inCarry(pen, addDays(first, d))) closed.add(d);
-    const eggs = supplyOf(season, now, rates, pen, { first, days, maxAge, hens, sooner });
+    const eggs = supplyOf(season, now, rates, pen, { first, days, maxAge });
     supplies.push(eggs);
     return {
       name: pen.name,
@@ -256,6 +212,7 @@ export function seasonProblem(
       timings,
       setters,
       hatchers,
+      ...(lastOpeningBy === undefined ? {} : { lastOpeningBy: daysBetween(first, lastOpeningBy) }),
     },
     pens,
     species,
@@ -267,7 +224,6 @@ export function seasonProblem(
     occupancy,
     now,
     kept: keptTable(rates, pens),
-    brooding: [],
     drawn: new Map(
       supplies
         .flatMap((one) => [...one.drawn.keys()])

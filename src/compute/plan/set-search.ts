@@ -84,11 +84,6 @@ export function goalModel(
       );
     return column;
   });
-  for (const row of p.brooding) {
-    const terms = eggTerms(model, row.weight);
-    if (terms.length > 0)
-      addRow(model.program, row.name, Number.NEGATIVE_INFINITY, terms, row.room);
-  }
   return {
     model,
     missing,

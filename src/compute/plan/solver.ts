@@ -91,11 +91,7 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
     },
     integrality: columns.map((c) => (c.whole ? 1 : 0)),
   });
-  model.options.set({
-    output_flag: false,
-    random_seed: 0,
-    ...JSON.parse(process.env.HOPT ?? '{}'),
-  });
+  model.options.set({ output_flag: false, random_seed: 0 });
   const status = highs.constants.modelStatus;
 
   return {
@@ -113,17 +109,6 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       try {
         if (start) model.setSolution({ colValue: start });
         model.run();
-          console.error(
-            'run',
-            columns.filter((c) => c.whole).length,
-            columns.length,
-            ((process.cpuUsage().user - c0) / 1000).toFixed(0),
-            'nodes',
-            Number(model.info.get('mip_node_count')),
-            model.getModelStatus(),
-            model.info.get('objective_function_value'),
-            model.info.get('mip_dual_bound'),
-          );
       } catch (error) {
         throw new SolverFailure(`the solver stopped: ${(error as Error).message}`);
       }

@@ -7,8 +7,8 @@ import { layIsGood } from './laying.ts';
 import type { FarmRates } from './rates.ts';
 
 /** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
-export function eggsADay(rates: FarmRates, pen: Pen, hens = pen.hens): number {
-  return hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
+export function eggsADay(rates: FarmRates, pen: Pen): number {
+  return pen.hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
 }
 
 /** True while a male no longer there may still be the father. */
@@ -35,10 +35,10 @@ export function supplyOf(
   now: Now,
   rates: FarmRates,
   pen: Pen,
-  span: { first: Day; days: number; maxAge: number; hens: number; sooner: number },
+  span: { first: Day; days: number; maxAge: number },
 ): Supply {
-  const { first, days, maxAge, hens, sooner } = span;
-  const rate = eggsADay(rates, pen, hens);
+  const { first, days, maxAge } = span;
+  const rate = eggsADay(rates, pen);
   const lots: { day: number; eggs: number }[] = season.lots
     .filter(
       (lot) =>
@@ -51,8 +51,7 @@ export function supplyOf(
   let given = 0;
   for (let d = 0; d < days; d++) {
     const day = addDays(first, d);
-    if (day <= now.day && sooner === 0) continue;
-    if (!layIsGood(pen, day, sooner)) continue;
+    if (day <= now.day || !layIsGood(pen, day)) continue;
     sum += rate;
     const whole = Math.floor(sum + 1e-9) - given;
     given += whole;
