@@ -1,6 +1,7 @@
 import { join } from 'node:path';
+import { earliestFinish } from '../compute/plan/earliest.ts';
 import { goalsInReach } from '../compute/plan/goals-in-reach.ts';
-import type { Limit } from '../compute/plan/limits.ts';
+import { limitsOf } from '../compute/plan/limits.ts';
 import { type PlanResult, planSeason } from '../compute/plan/plan.ts';
 import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
 import { farmRates } from '../compute/plan/rates.ts';
@@ -11,7 +12,7 @@ import { replaceFile } from '../io/replace.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
 import type { Now, Season } from '../season/model.ts';
 import type { PlannedValues } from '../season/schema.ts';
-import { addDays, type Weekday, weekdays } from '../text/day.ts';
+import { type Weekday, weekdays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { type Compared, compareTable, planJson, planText } from '../view/plan.ts';
@@ -181,14 +182,15 @@ async function run(
   const failed = faults.some((one) => one.severity === 'error');
 
   if (options.compare === true) {
+    const fewest = await solve();
     const all: Compared[] = [
       { name: 'weekly', plan: await weekly((rhythm) => solve({ rhythm, finer: false }), season) },
+      { name: 'every six days', plan: await solve({ rhythm: everyDays(SIX, now.day) }) },
+      { name: 'fewest sets', plan: fewest },
       {
-        name: 'every six days',
-        plan: await solve({ rhythm: everyDays(SIX, addDays(now.day, 0)) }),
+        name: 'earliest finish',
+        plan: await earliestFinish(season, now, rates, outlook, wished, fewest),
       },
-      { name: 'fewest sets', plan: await solve() },
-      { name: 'earliest finish', plan: await solve() },
     ];
     if (context.json)
       return {
@@ -205,7 +207,10 @@ async function run(
   }
 
   const plan = await solve();
-  const limits: Limit[] = [];
+  const limits =
+    plan.status === 'infeasible'
+      ? await limitsOf(season, now, rates, outlook, { ...wished, finer: false }, plan)
+      : [];
   const isMet = plan.status !== 'infeasible';
   let next = '';
   if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {

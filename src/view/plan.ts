@@ -76,13 +76,21 @@ export function planText(view: PlanView, paper: Paper): string {
       ),
     );
   if (view.limits.length > 0) out.push('', limitsText(view.limits, paper.width));
+  else if (plan.status === 'infeasible')
+    out.push(
+      '',
+      wrapped(
+        'No single change frees it (more hens, trays or hatchers, a later day, longer storage, no days off were tried): more than one thing binds.',
+        paper.width,
+      ),
+    );
   out.push(
     '',
     wrapped(
       `Chances from ${view.draws.toLocaleString('en')} simulated seasons (seed ${view.seed}): right to about ${(100 * Math.max(...plan.goals.map((one) => error(one, view.draws)))).toFixed(1)} points.`,
       paper.width,
     ),
-    wrapped(view.next, paper.width),
+    ...(view.next === '' ? [] : [wrapped(view.next, paper.width)]),
   );
   return `${out.join('\n')}\n`;
 }

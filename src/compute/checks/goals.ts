@@ -47,7 +47,7 @@ export function goalFaults(season: Season, now: Now): Fault[] {
     faults.push(
       fault(
         'pen-without-hens',
-        empty?.at ?? goal.place,
+        goal.place,
         empty
           ? `${empty.name}: no hens, and ${goalWords(goal)} are wanted`
           : `${goalWords(goal)}: no pen holds ${line.name}`,

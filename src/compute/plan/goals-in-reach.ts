@@ -2,7 +2,7 @@
 import type { Now, Season } from '../../season/model.ts';
 import type { Fault } from '../../text/fault.ts';
 import { goalFaults } from '../checks/goals.ts';
-import { goalsOf, goalWords, lastSetDay } from './goals.ts';
+import { goalsOf, goalWords } from './goals.ts';
 
 export interface GoalsInReach {
   /** The season with the goals that can be planned for. */
@@ -16,18 +16,16 @@ export interface GoalsInReach {
 export function goalsInReach(season: Season, now: Now): GoalsInReach {
   const faults = goalFaults(season, now);
   const left: string[] = [];
+  const placed = ({ line, column }: { line: number; column: number }) => `${line}:${column}`;
   const wrong = new Set(
-    faults
-      .filter((one) => one.severity === 'error')
-      .map((one) => one.at.line + one.at.column / 1000),
+    faults.filter((one) => one.severity === 'error').map((one) => placed(one.at)),
   );
   const goals = goalsOf(season).filter((goal) => {
-    if (wrong.has(goal.place.line + goal.place.column / 1000)) return false;
+    if (wrong.has(placed(goal.place))) return false;
     if (goal.by >= now.day) return true;
     left.push(`${goalWords(goal)}: the day is past; left out`);
     return false;
   });
-  void lastSetDay;
   return {
     season: {
       ...season,

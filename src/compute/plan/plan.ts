@@ -90,6 +90,8 @@ export interface PlanResult {
   /** Eggs that kept lines want that are not expected to be there. */
   missing: readonly { set: string; pen: string; eggs: number }[];
   goals: GoalResult[];
+  /** Birds expected of the new sets, by goal. */
+  birds: readonly number[];
   /** Hatching eggs expected and not needed, by pen, until its last day for setting. */
   spare: { pen: string; eggs: number }[];
 }
@@ -171,6 +173,7 @@ export async function planSeason(
     crowding: crowdingOf(base, now, rates, problem.goals, best.lines),
     missing: problem.missing.flatMap(({ pen, lines }) => lines.map((one) => ({ ...one, pen }))),
     goals: best.goals,
+    birds: best.goals.map((one, i) => Math.max(0, one.expected - seeking.without[i]!.expected)),
     spare: spareOf(problem, best.lines),
   };
 }
@@ -492,4 +495,16 @@ export function planFaults(season: Season, now: Now, lines: readonly PlanLine[])
   return conflictsOf(withLines(season, lines), now).filter(
     (f) => !before.has(`${f.code} ${f.message}`),
   );
+}
+
+/** Birds that new sets would have to be expected to give for each goal to have its confidence. */
+export function askedOf(plan: PlanResult): number[] {
+  return plan.goals.map(({ goal, expected, sd, met }, i) => {
+    const birds = plan.birds[i]!;
+    if (met) return birds;
+    // Scatter grows with the birds: most of it is what is not known of the farm.
+    const scatter = expected > 1 ? Math.min(0.6, sd / expected) : USUAL_SCATTER;
+    const all = goal.count / Math.max(0.25, 1 - Math.max(0, normal(goal.confidence)) * scatter);
+    return Math.max(birds + 0.5, birds + all - expected);
+  });
 }

@@ -390,3 +390,16 @@ function storageLoss(
   }
   return terms;
 }
+
+/** False if not even the relaxed program, with sets and trays in parts, meets the needs. */
+export async function couldMeet(p: SeasonProblem, needs: readonly Need[]): Promise<boolean> {
+  const { model, missing } = goalModel(p, p.problem, needs, 'pooled');
+  for (const column of model.program.columns) column.whole = false;
+  for (const column of missing) model.program.columns[column]!.upper = 0;
+  const solver = await openSolver(model.program);
+  try {
+    return solver.minimise([]).status !== 'infeasible';
+  } finally {
+    solver.close();
+  }
+}
