@@ -115,7 +115,7 @@ async function outcomeOf(words: readonly string[], around: Surroundings): Promis
         `unknown option ${JSON.stringify(unknown)}`,
         'traybook --help shows the commands',
       );
-    if (words.length > 0) return { stdout: overview() };
+    if (rest.includes('--help') || rest.includes('-h')) return { stdout: overview() };
     const { welcome } = await import('./commands/welcome.ts');
     return { stdout: welcome(process.cwd()) ?? overview() };
   }

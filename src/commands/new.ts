@@ -91,7 +91,7 @@ export const command: CommandModule = {
       stdout: [
         `${shown}: season ${read.season.values.season} begun`,
         ...(from === null
-          ? [`next: put your lines, pens and machines into ${shown}/${SEASON_FILE}, then`]
+          ? [`next: put your lines, pens, machines and goals into ${shown}/${SEASON_FILE}, then`]
           : [
               'assumed:',
               ...assumed.map((line) => hanging('  - ', line, context.width)),
@@ -99,6 +99,7 @@ export const command: CommandModule = {
             ]),
         `  cd ${quotedForShell(shown)} && git init    (git keeps the history)`,
         '  traybook check',
+        ...(from === null ? ['  traybook plan --write    (the sets that meet your goals)'] : []),
         '  traybook today',
         '',
       ].join('\n'),

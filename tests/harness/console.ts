@@ -42,6 +42,9 @@ export const exampleNow: Readonly<Record<string, string>> = nows;
 
 export type Outcome = { stdout: string; stderr: string; status: number };
 
+/** The program that is tried: that of this folder, or an installed one. */
+const program = process.env.TRAYBOOK_PROGRAM ?? join(root, 'bin', 'traybook.js');
+
 /** One scratch folder with the program on its PATH and a fixed clock. */
 export class Barn {
   readonly #home: string;
@@ -60,7 +63,7 @@ export class Barn {
     // `--version` is answered before any import, and only when it is the sole word.
     writeFileSync(
       shim,
-      `#!/bin/sh\nif [ "$1" = --version ] || [ -z "$BARN_NOW" ]; then set -- "$@"; else set -- --now "$BARN_NOW" "$@"; fi\nexec "${process.execPath}" "${join(root, 'bin', 'traybook.js')}" "$@"\n`,
+      `#!/bin/sh\nif [ "$1" = --version ] || [ -z "$BARN_NOW" ]; then set -- "$@"; else set -- --now "$BARN_NOW" "$@"; fi\nexec "${process.execPath}" "${program}" "$@"\n`,
     );
     chmodSync(shim, 0o755);
   }

@@ -4,11 +4,16 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { replay, root } from '../harness/console.ts';
 
-const folder = join(root, 'tests', 'transcripts');
+// The newcomer's walk is run with the packed program as well: see `.ci/run`.
+const folders = ['transcripts', 'newcomer'].map((name) => join(root, 'tests', name));
+const pages = folders.flatMap((folder) =>
+  readdirSync(folder)
+    .filter((file) => file.endsWith('.md'))
+    .sort()
+    .map((name) => ({ folder, name })),
+);
 
-for (const name of readdirSync(folder)
-  .filter((file) => file.endsWith('.md'))
-  .sort()) {
+for (const { folder, name } of pages) {
   test(name, { timeout: 240_000 }, async () => {
     const path = join(folder, name);
     const { page, commands } = replay(readFileSync(path, 'utf8'), 'none');
