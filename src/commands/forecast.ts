@@ -1,5 +1,5 @@
 import { Forecast } from '../compute/plan/forecast.ts';
-import { outlookOf } from '../compute/plan/outlook.ts';
+import { outlookOf } from '../compute/plan/goal-outlook.ts';
 import { farmRates } from '../compute/plan/rates.ts';
 import { Worlds } from '../compute/plan/worlds.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -40,7 +40,12 @@ export const command: CommandModule = {
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
     if (context.json) return { stdout: jsonText('forecast', forecastJson(outlook, run)), stderr };
-    const text = forecastText(outlook, run, (one) => table(one, context), context.width);
+    const text = forecastText(
+      outlook,
+      { ...run, line: [...season.lines.keys()][0] ?? 'LINE', year: now.day.slice(0, 4) },
+      (one) => table(one, context),
+      context.width,
+    );
     return { stdout: linesForTerminal(text), stderr };
   },
 };

@@ -1,7 +1,8 @@
 import { dirname, join, resolve } from 'node:path';
-import { effectiveRows } from '../records/effective.ts';
+import { setFlagsFromString } from 'node:v8';
+import { type Effective, effectiveRows } from '../records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
-import { readLog } from '../records/read.ts';
+import { LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
 import type { Season } from '../season/model.ts';
@@ -123,10 +124,10 @@ export type FolderRead = {
   /** Null when a fault forbids drawing figures from the folder. */
   readonly season: Season | null;
   readonly faults: readonly Fault[];
-  /** Every version of every row, by record, then by the entry of its first version. */
-  readonly versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>;
-  /** Entries in use over all logs. */
-  readonly entries: ReadonlySet<string>;
+  /** Every version of every row of a record, by the entry of its first version. */
+  readonly versions: (record: RecordName) => ReadonlyMap<string, readonly Row[]>;
+  /** A row of every entry in use over all logs. */
+  readonly entries: ReadonlyMap<string, Row>;
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -152,7 +153,7 @@ export function readSeasonFolder(
     file = read.file;
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
-  const versions = new Map<RecordName, ReadonlyMap<string, readonly Row[]>>();
+  const versions = new Map<RecordName, Effective['versions']>();
   const entries = new Map<string, Row>();
   const hasLogs = logFolderStands(folder, disk, faults);
   for (const name of recordNames) {
@@ -167,31 +168,18 @@ export function readSeasonFolder(
       // A log cut inside its header was begun in vain: it reads as none, and is begun anew.
       if (whole.text !== '') {
         sources.set(shown, source);
+        // Rows of a long log leave much behind; the collector waits less before it clears it away.
+        if (whole.text.length > LONG_LOG) setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
       }
     }
     if (trial?.record === name) all = [...all, ...trial.rows];
-    const effective = effectiveRows(all);
+    const effective = effectiveRows(all, entries);
     faults.push(...effective.faults);
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
-    for (const row of all) {
-      const other = entries.get(row.entry);
-      if (other && other.at.file !== row.at.file)
-        faults.push(
-          fault(
-            'entry-repeated',
-            row.at,
-            `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
-            {
-              hint: 'give one of the two rows another entry',
-            },
-          ),
-        );
-      entries.set(row.entry, row);
-    }
   }
   for (const torn of hasLogs ? tornFiles(disk, join(folder, LOG_FOLDER)) : [])
     faults.push(
@@ -219,8 +207,8 @@ export function readSeasonFolder(
     file,
     season,
     faults: inOrder(faults),
-    versions,
-    entries: new Set(entries.keys()),
+    versions: (record) => versions.get(record)!(),
+    entries,
     sources,
   };
 }

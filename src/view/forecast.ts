@@ -1,4 +1,4 @@
-import type { GoalOutlook, OneMore, Outlook } from '../compute/plan/outlook.ts';
+import type { GoalOutlook, OneMore, Outlook } from '../compute/plan/goal-outlook.ts';
 import type { Table } from './table.ts';
 import { longDay, shortDay, wrapped } from './words.ts';
 
@@ -95,7 +95,7 @@ function weeksTable({ weeks }: Outlook): Table {
 /** The screen. `draw` makes text of a table. */
 export function forecastText(
   outlook: Outlook,
-  run: { draws: number; seed: number },
+  run: { draws: number; seed: number; line: string; year: string },
   draw: (table: Table) => string,
   width: number,
 ): string {
@@ -106,7 +106,7 @@ export function forecastText(
       `${wrapped(
         'No goals in season.yaml, so there is nothing to meet. Add some under goals:, such as',
         width,
-      )}\n  - {line: dorking, want: pullets, count: 40, by: 2027-10-15, confidence: 0.9}`,
+      )}\n  - {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`,
     );
   else {
     parts.push(draw(goalsTable(goals)));

@@ -104,48 +104,44 @@ export interface Line {
   not: number;
   met: number;
   predicted: number;
+  /** Mean and standard deviation of the places: 0.5 and 0.29 if the forecast is right. */
+  place: number;
+  scatter: number;
 }
 
 /** Seasons of a kind, summed. Seeds follow on from `seed`. */
-export function calibrate(
+export function play(
   kind: FarmKind,
   wrong: Wrong,
   seasons: number,
   seed: number,
   draws = DRAWS,
-): Line {
+): (Promise9 | null)[] {
   const results: (Promise9 | null)[] = [];
   for (let i = 0; i < seasons; i++) results.push(...simulate(kind, wrong, seed + i, draws));
-  return summed(kind.name, results);
+  return results;
 }
 
-function summed(name: string, results: readonly (Promise9 | null)[]): Line {
+export function summed(name: string, results: readonly (Promise9 | null)[]): Line {
   const kept = results.filter((one) => one !== null);
+  const place = kept.reduce((sum, one) => sum + one.place, 0) / Math.max(1, kept.length);
   return {
     name,
     promised: kept.length,
     not: results.length - kept.length,
     met: kept.filter((one) => one.met).length,
     predicted: kept.reduce((sum, one) => sum + one.chance, 0) / Math.max(1, kept.length),
+    place,
+    scatter: Math.sqrt(
+      kept.reduce((sum, one) => sum + (one.place - place) ** 2, 0) / Math.max(1, kept.length),
+    ),
   };
 }
 
-export function together(name: string, lines: readonly Line[]): Line {
-  const promised = lines.reduce((sum, line) => sum + line.promised, 0);
-  return {
-    name,
-    promised,
-    not: lines.reduce((sum, line) => sum + line.not, 0),
-    met: lines.reduce((sum, line) => sum + line.met, 0),
-    predicted:
-      lines.reduce((sum, line) => sum + line.predicted * line.promised, 0) / Math.max(1, promised),
-  };
-}
-
-function lineText({ name, promised, not, met, predicted }: Line): string {
+function lineText({ name, promised, not, met, predicted, place, scatter }: Line): string {
   const [low, high] = promised > 0 ? wilson(met, promised) : [0, 1];
   const percent = (share: number) => (100 * share).toFixed(1).padStart(5);
-  return `${name.padEnd(32)} ${String(promised).padStart(5)} ${String(not).padStart(4)}  ${percent(met / promised)} (${percent(low).trim()} to ${percent(high).trim()})  ${percent(predicted)}\n`;
+  return `${name.padEnd(32)} ${String(promised).padStart(5)} ${String(not).padStart(4)}  ${percent(met / promised)} (${percent(low).trim()} to ${percent(high).trim()})  ${percent(predicted)}  ${place.toFixed(2)} ${scatter.toFixed(2)}\n`;
 }
 
 export function main(words: readonly string[]): number {
@@ -155,23 +151,23 @@ export function main(words: readonly string[]): number {
     process.stderr.write('usage: npm run calibrate [-- SEASONS_A_KIND [SEED [KIND]]]\n');
     return 2;
   }
-  const head = `${''.padEnd(32)} goals none   met, % (95 %)          promised, %\n`;
+  const head = `${''.padEnd(32)} goals none   met, % (95 %)          promised, %  place\n`;
   const SEEDS_A_KIND = 1_000_000;
   process.stdout.write(`priors right\n${head}`);
-  const lines: Line[] = [];
+  const all: (Promise9 | null)[] = [];
   kinds.forEach((kind, k) => {
     if (only !== undefined && !kind.name.includes(only)) return;
-    const line = calibrate(kind, right, seasons, seed + k * SEEDS_A_KIND);
-    lines.push(line);
-    process.stdout.write(lineText(line));
+    const results = play(kind, right, seasons, seed + k * SEEDS_A_KIND);
+    all.push(...results);
+    process.stdout.write(lineText(summed(kind.name, results)));
   });
-  process.stdout.write(lineText(together('all', lines)));
+  process.stdout.write(lineText(summed('all', all)));
   if (only !== undefined) return 0;
   wrongs.forEach(([name, wrong], w) => {
     process.stdout.write(`\n${name}\n${head}`);
     for (const kind of [kinds[3]!, kinds[5]!])
       process.stdout.write(
-        lineText(calibrate(kind, wrong, seasons, seed + (100 + w) * SEEDS_A_KIND)),
+        lineText(summed(kind.name, play(kind, wrong, seasons, seed + (100 + w) * SEEDS_A_KIND))),
       );
   });
   return 0;

@@ -34,6 +34,8 @@ export interface Promise9 {
   met: boolean;
   birds: number;
   eggs: number;
+  /** Where the birds that came lie in what was forecast, 0 to 1: even over many seasons if it is right. */
+  place: number;
 }
 
 const CONFIDENCE = 0.9;
@@ -126,6 +128,8 @@ export function simulate(
     const one = sized[i];
     if (!one) return null;
     const birds = truth.birds(goal.line.name, goal.want as 'pullets' | 'chicks');
-    return { chance: one.chance, eggs: one.eggs, birds, met: birds >= goal.count };
+    const foreseen = forecast.birds(goal, one.shares);
+    const place = 1 - (foreseen.chance(birds).chance + foreseen.chance(birds + 1).chance) / 2;
+    return { chance: one.chance, eggs: one.eggs, birds, place, met: birds >= goal.count };
   });
 }
