@@ -17,6 +17,8 @@ const commands = [
   'summary',
   'review',
   'diagnose',
+  'forecast',
+  'rates',
   'list set',
   'list reading',
   'history D1',
