@@ -82,7 +82,7 @@ export const kinds: readonly FarmKind[] = [
     weeks: 11,
     earlier: [8],
     running: 6,
-    goals: pullets(75),
+    goals: pullets(130),
   },
 ];
 

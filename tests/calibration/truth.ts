@@ -222,7 +222,8 @@ export class SeasonTruth {
       const first = chance.of(lost, 0.28);
       const early = chance.of(lost - first, 0.39);
       this.#outcomes.push({
-        set,
+        // A set is of one species.
+        set: `${set}-${pen.species}`,
         pen,
         on,
         eggs: there,
@@ -320,6 +321,7 @@ export class SeasonTruth {
       ] as const;
       for (const [age, birds] of losses)
         if (birds > 0) rows.push(['loss', addDays(brood.hatched, age), { group, birds }]);
+      if (brood.females + brood.males === 0) continue;
       rows.push([
         'sexing',
         addDays(brood.hatched, 120),
