@@ -24,7 +24,8 @@ const { seeds } = await import('./seeds.mjs');
 
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
-await esbuild.build({
+const dist = join(root, 'dist');
+const { outputFiles } = await esbuild.build({
   absWorkingDir: root,
   entryPoints: { cli: 'src/cli.ts' },
   outdir: 'dist',
@@ -35,22 +36,52 @@ await esbuild.build({
   format: 'esm',
   platform: 'node',
   target: 'node20',
-  chunkNames: 'chunks/[name]-[hash]',
+  chunkNames: '[name]-[hash]',
   legalComments: 'linked',
   logLevel: 'warning',
   plugins: [seeds],
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
-  // Names of its own only: a bundled library may declare a class `URL` in the same chunk.
-  banner: {
-    js: "import{createRequire as traybookRequire}from'node:module';import{dirname as traybookDirectory}from'node:path';import{fileURLToPath as traybookPath}from'node:url';const require=traybookRequire(import.meta.url);const __filename=traybookPath(import.meta.url);const __dirname=traybookDirectory(__filename);",
-  },
+  write: false,
 });
+// Only modules can be split, but only scripts can be compiled ahead: so the chunks become scripts,
+// which bin/traybook.js loads with the compiled code kept beside each.
+for (const { path, text } of outputFiles) {
+  if (!path.endsWith('.js')) {
+    writeFileSync(path, text);
+    continue;
+  }
+  const { code } = await esbuild.transform(text, {
+    format: 'cjs',
+    platform: 'node',
+    target: 'node20',
+    supported: { 'dynamic-import': false },
+    minifySyntax: true,
+    minifyWhitespace: true,
+    // The scripts are read byte by byte, which only ASCII allows.
+    charset: 'ascii',
+    // Only the solver's loader asks for it, in a branch for browsers.
+    logOverride: { 'empty-import-meta': 'silent' },
+  });
+  writeFileSync(path, code);
+}
 // The solver reads its WebAssembly file from beside the chunk that loads it.
-const wasm = require.resolve('highs/runtime');
-mkdirSync(join(root, 'dist', 'chunks'), { recursive: true });
-cpSync(wasm, join(root, 'dist', 'chunks', 'highs.wasm'));
+cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
 // The page for `man`, made by the program itself.
 writeFileSync(
   join(root, 'dist', 'traybook.1'),
   execFileSync(process.execPath, [join(root, 'bin', 'traybook.js'), 'guide', '--man']),
 );
+// What the commands of every morning compile, kept for the Node that builds; another Node compiles anew.
+const nows = join(root, 'examples', 'now.json');
+if (existsSync(nows)) {
+  const { finished } = JSON.parse(readFileSync(nows, 'utf8'));
+  const season = join(root, 'examples', 'finished');
+  execFileSync(
+    process.execPath,
+    [join(root, 'bin', 'traybook.js'), '--season', season, '--now', finished, 'today'],
+    {
+      env: { ...process.env, TRAYBOOK_KEEP_COMPILED: '1' },
+      stdio: ['ignore', 'ignore', 'inherit'],
+    },
+  );
+}

@@ -11,7 +11,7 @@ import { kindOf, type RecordName } from '../records/index.ts';
 import { type CellSlip, cellsOf, readCells } from '../records/read.ts';
 import { headerOf, type Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
-import { readCsv } from '../text/csv.ts';
+import { csvHeader } from '../text/csv.ts';
 import { oneLine, unwritable } from '../text/escape.ts';
 import { expectedFound, type Fault, faultCodes, joinHints, stopsReading } from '../text/fault.ts';
 import type { Place } from '../text/source.ts';
@@ -85,7 +85,7 @@ export async function writeRows(
       if (!isWhole(after)) throw cannotRead(after);
       const shown = `${LOG_FOLDER}/${kind.file}`;
       const source = after.sources.get(shown);
-      const header = source === undefined ? headerOf(kind) : readCsv(source).header;
+      const header = source === undefined ? headerOf(kind) : csvHeader(source);
       const lineOf = (cells: readonly string[]): string =>
         stringify([[...cells]]).replace(/\n$/, '');
       realDisk.makeFolder(join(folder, LOG_FOLDER));

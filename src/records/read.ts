@@ -2,7 +2,7 @@ import { placeOfCell, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { headOf, type Place, type Source } from '../text/source.ts';
+import { headOf, type Source } from '../text/source.ts';
 import { dateSlip } from './column.ts';
 import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
 
@@ -13,18 +13,47 @@ export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly
  * out, so nothing downstream counts a guess.
  */
 export function readLog(kind: RecordKind, source: Source): LogRead {
-  const table = readCsv(source);
-  const faults: Fault[] = [...table.faults];
-  if (table.header.length === 0) return { rows: [], faults };
+  const rows: Row[] = [];
+  const faults: Fault[] = [];
+  const ofTable = readCsv(source, (header) => {
+    const index = indexOfColumns(kind, source, header, faults);
+    if (index === null) return null;
+    let cells: readonly string[] = [];
+    const cell = (column: string): string => cells[index.get(column)!]!;
+    return (given, lineNo) => {
+      cells = given;
+      const result = readCells(kind, cell);
+      if ('row' in result) {
+        rows.push({ ...result.row, at: { file: source.path, line: lineNo, column: 1 } });
+        return;
+      }
+      for (const slip of result.slips)
+        faults.push(
+          fault('bad-cell', placeOfCell(source, lineNo, index.get(slip.column)!), slip.message, {
+            hint: hintFor(slip.hint ?? null, cell('entry')),
+          }),
+        );
+    };
+  });
+  return { rows, faults: [...ofTable, ...faults] };
+}
+
+/** Where each column stands; null, and a fault, if the header is not that of this log. */
+function indexOfColumns(
+  kind: RecordKind,
+  source: Source,
+  header: readonly string[],
+  faults: Fault[],
+): ReadonlyMap<string, number> | null {
   const expected = headerOf(kind);
   const index = new Map<string, number>();
   const repeated: string[] = [];
-  table.header.forEach((column, position) => {
+  header.forEach((column, position) => {
     if (index.has(column)) repeated.push(column);
     index.set(column, position);
   });
   const missing = expected.filter((column) => !index.has(column));
-  const extra = table.header.filter((column) => !expected.includes(column));
+  const extra = header.filter((column) => !expected.includes(column));
   if (missing.length > 0 || repeated.length > 0) {
     const slips = extra
       .map((column) => didYouMean(column, missing))
@@ -38,14 +67,14 @@ export function readLog(kind: RecordKind, source: Source): LogRead {
           : expectedFound(
               'header',
               `the columns ${missing.join(', ')} as well`,
-              quoted(table.header.join(',')),
+              quoted(header.join(',')),
             ),
         { hint: slips[0] ?? `the header of this log is: ${expected.join(',')}` },
       ),
     );
-    return { rows: [], faults };
+    return null;
   }
-  if (extra.length > 0) {
+  if (extra.length > 0)
     faults.push(
       fault(
         'csv-extra-column',
@@ -53,26 +82,7 @@ export function readLog(kind: RecordKind, source: Source): LogRead {
         `columns kept but not used: ${extra.map(quoted).join(', ')}`,
       ),
     );
-  }
-  const rows: Row[] = [];
-  for (const { cells, lineNo } of table.rows) {
-    const place = (column: string): Place => placeOfCell(source, lineNo, index.get(column)!);
-    const cell = (column: string): string => cells[index.get(column)!]!;
-    const read = readCells(kind, cell);
-    if ('slips' in read) {
-      for (const slip of read.slips) {
-        const entry = cell('entry');
-        faults.push(
-          fault('bad-cell', place(slip.column), slip.message, {
-            hint: hintFor(slip.hint ?? null, entry),
-          }),
-        );
-      }
-      continue;
-    }
-    rows.push({ ...read.row, at: { file: source.path, line: lineNo, column: 1 } });
-  }
-  return { rows, faults };
+  return index;
 }
 
 function hintFor(slip: string | null, entry: string): string | null {
@@ -122,7 +132,8 @@ export function readCells(
   const state = cell('state');
   if (state !== '' && state !== 'void') bad('state', 'void or nothing');
   const values: Record<string, unknown> = {};
-  for (const [name, column] of Object.entries(kind.columns)) {
+  for (const name in kind.columns) {
+    const column = kind.columns[name]!;
     const written = cell(name);
     if (written === '' && column.required) {
       bad(name, column.expected);

@@ -1,39 +1,30 @@
-import { CsvError, type Options, parse } from 'csv-parse/sync';
+import { type CsvTrouble, eachRecord } from './csv-records.ts';
 import { expectedFound, type Fault, fault } from './fault.ts';
 import { headOf, type Place, type Source } from './source.ts';
 
 /** The longest row a log may hold, in characters; a keeper's row is a few hundred. */
 export const LONGEST_ROW = 64 * 1024;
 
-export type CsvRow = { readonly cells: readonly string[]; readonly lineNo: number };
-export type CsvTable = {
-  readonly header: readonly string[];
-  readonly rows: readonly CsvRow[];
-  readonly faults: readonly Fault[];
-};
-
-const options: Options = {
-  delimiter: ',',
-  relax_column_count: true,
-  skip_empty_lines: true,
-  record_delimiter: ['\r\n', '\n'],
-  max_record_size: LONGEST_ROW,
-};
+/** Takes the cells of one row, as many as the header has, and the line it begins on. */
+export type TakeRow = (cells: readonly string[], lineNo: number) => void;
 
 /**
- * Reads an RFC 4180 table with a header line. Row lengths are checked against the header; what a
+ * Reads an RFC 4180 table with a header line. `begin` is given the header and says what takes the
+ * rows, or null if they are of no use. Row lengths are checked against the header; what a
  * spreadsheet does to a file on saving (byte order mark, semicolons) is named, not guessed around.
  */
-export function readCsv(source: Source): CsvTable {
+export function readCsv(
+  source: Source,
+  begin: (header: readonly string[]) => TakeRow | null,
+): Fault[] {
   const faults: Fault[] = [];
-  const empty = { header: [], rows: [], faults };
   if (source.text.startsWith('\ufeff')) {
     faults.push(
       fault('csv-byte-order-mark', headOf(source.path), 'the file starts with a byte order mark', {
         hint: 'a spreadsheet saved it: save again as "CSV UTF-8" without the mark, or remove the first character',
       }),
     );
-    return empty;
+    return faults;
   }
   const firstLine = source.text.slice(0, Math.max(0, source.text.indexOf('\n'))) || source.text;
   if (!firstLine.includes(',') && /[;\t]/.test(firstLine)) {
@@ -48,7 +39,7 @@ export function readCsv(source: Source): CsvTable {
         },
       ),
     );
-    return empty;
+    return faults;
   }
   if (source.text.includes('\r\n')) {
     faults.push(
@@ -62,77 +53,60 @@ export function readCsv(source: Source): CsvTable {
       ),
     );
   }
-  const read = records(source, faults);
-  const [header, ...rows] = read;
-  if (header === undefined) {
+  let width = 0;
+  let take: TakeRow | null = null;
+  const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo) => {
+    if (width === 0) {
+      width = cells.length;
+      take = begin(cells);
+    } else if (cells.length === width) take?.(cells, lineNo);
+    else
+      faults.push(
+        fault(
+          'csv-row-length',
+          { file: source.path, line: lineNo, column: 1 },
+          expectedFound('row', `${width} cells as in the header`, `${cells.length}`),
+          { hint: 'a comma inside a text must stand in quotes: "first, second"' },
+        ),
+      );
+  });
+  if (trouble !== null) faults.push(troubleFault(source.path, trouble));
+  if (width === 0)
     faults.push(
       fault('csv-header', headOf(source.path), 'expected a header line, found an empty file'),
     );
-    return empty;
-  }
-  const whole: CsvRow[] = [];
-  for (const row of rows) {
-    if (row.cells.length === header.cells.length) {
-      whole.push(row);
-      continue;
-    }
-    faults.push(
-      fault(
-        'csv-row-length',
-        { file: source.path, line: row.lineNo, column: 1 },
-        expectedFound(
-          'row',
-          `${header.cells.length} cells as in the header`,
-          `${row.cells.length}`,
-        ),
-        { hint: 'a comma inside a text must stand in quotes: "first, second"' },
-      ),
-    );
-  }
-  return { header: header.cells, rows: whole, faults };
+  return faults;
 }
 
-function records(source: Source, faults: Fault[]): CsvRow[] {
-  const out: CsvRow[] = [];
-  let next = 1;
-  try {
-    parse(source.text, {
-      ...options,
-      on_record: (cells: string[], context) => {
-        // The parser counts to the line a record ends on; a text may hold line breaks.
-        const breaks = cells.reduce((sum, cell) => sum + cell.split('\n').length - 1, 0);
-        out.push({ cells, lineNo: context.lines - breaks });
-        next = context.lines + 1;
-        return null;
-      },
-    });
-  } catch (error) {
-    if (!(error instanceof CsvError)) throw error;
-    const tooLong = error.code === 'CSV_MAX_RECORD_SIZE';
-    faults.push(
-      fault(
-        tooLong ? 'csv-row-too-long' : 'csv-syntax',
-        { file: source.path, line: next, column: 1 },
-        tooLong
-          ? expectedFound('row', `at most ${LONGEST_ROW} characters`, 'more')
-          : csvSentence(error.code),
-        {
-          hint: tooLong
-            ? 'shorten the note'
-            : 'a quote inside a quoted text is doubled: "a ""good"" egg"; a quoted text ends with a quote',
-        },
-      ),
-    );
-  }
-  return out;
+/** The header of a table that can be read. */
+export function csvHeader(source: Source): readonly string[] {
+  let header: readonly string[] = [];
+  const end = source.text.indexOf('\n');
+  eachRecord(end < 0 ? source.text : source.text.slice(0, end), LONGEST_ROW, (cells) => {
+    header = cells;
+  });
+  return header;
 }
 
-function csvSentence(code: string): string {
-  if (code === 'CSV_QUOTE_NOT_CLOSED') return 'a text begins with a quote that is never closed';
-  if (code === 'CSV_INVALID_CLOSING_QUOTE') return 'something stands behind a closing quote';
-  if (code === 'INVALID_OPENING_QUOTE') return 'a quote stands in the middle of an unquoted text';
-  return `the row cannot be read as comma-separated text (${code.toLowerCase()})`;
+function troubleFault(path: string, { what, lineNo }: CsvTrouble): Fault {
+  const tooLong = what === 'too-long';
+  return fault(
+    tooLong ? 'csv-row-too-long' : 'csv-syntax',
+    { file: path, line: lineNo, column: 1 },
+    tooLong ? expectedFound('row', `at most ${LONGEST_ROW} characters`, 'more') : sentences[what],
+    {
+      hint: tooLong
+        ? 'shorten the note'
+        : 'a quote inside a quoted text is doubled: "a ""good"" egg"; a quoted text ends with a quote',
+    },
+  );
 }
+
+const sentences = {
+  'quote-not-closed': 'a text begins with a quote that is never closed',
+  'behind-quote': 'something stands behind a closing quote',
+  'quote-inside': 'a quote stands in the middle of an unquoted text',
+} as const;
 
 /** The place of a cell, found by reading its row again: only needed when there is a fault. */
 export function placeOfCell(source: Source, lineNo: number, index: number): Place {

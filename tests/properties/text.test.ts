@@ -5,6 +5,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { overlaps } from '../../src/compute/schedule/occupancy.ts';
 import { readCsv } from '../../src/text/csv.ts';
+import { eachRecord } from '../../src/text/csv-records.ts';
 import {
   addDays,
   dayOfNumber,
@@ -31,12 +32,60 @@ const table = fc
   )
   .filter((rows) => rows.every((row) => row.some((one) => one !== '')));
 
+type Row = { cells: readonly string[]; lineNo: number };
+
+function rowsOf(text: string): { rows: Row[]; faults: readonly unknown[] } {
+  const rows: Row[] = [];
+  const faults = readCsv({ path: 'log/x.csv', text }, () => (cells, lineNo) => {
+    rows.push({ cells, lineNo });
+  });
+  return { rows, faults };
+}
+
+// The strict reader of logs against a kept general one, on texts that are tables and texts that are not.
+test('any text is read, and refused, as csv-parse reads and refuses it', () => {
+  const anyText = fc.string({ unit: fc.constantFrom(...'ab,,"""\n\n\r'), maxLength: 30 });
+  const options = {
+    relax_column_count: true,
+    skip_empty_lines: true,
+    record_delimiter: ['\r\n', '\n'],
+  };
+  fc.assert(
+    fc.property(anyText, (text) => {
+      const ours: string[][] = [];
+      const trouble = eachRecord(text, 1000, (cells) => ours.push(cells));
+      const theirs: string[][] = [];
+      let refused: string | null = null;
+      try {
+        parse(text, {
+          ...options,
+          on_record: (record: string[]) => {
+            theirs.push(record);
+            return null;
+          },
+        });
+      } catch (error) {
+        refused = (error as { code: string }).code;
+      }
+      const codes = {
+        'quote-not-closed': 'CSV_QUOTE_NOT_CLOSED',
+        'quote-inside': 'INVALID_OPENING_QUOTE',
+        'behind-quote': 'CSV_INVALID_CLOSING_QUOTE',
+        'too-long': 'CSV_MAX_RECORD_SIZE',
+      };
+      expect(trouble === null ? null : codes[trouble.what]).toBe(refused);
+      expect(ours).toEqual(theirs);
+    }),
+    { numRuns: 2000 },
+  );
+});
+
 test('a table written and read again is the same, and a second reader agrees', () => {
   fc.assert(
     fc.property(table, (rows) => {
       const header = rows[0]!.map((_, index) => `column${index}`);
       const text = stringify([header, ...rows]);
-      const read = readCsv({ path: 'log/x.csv', text });
+      const read = rowsOf(text);
       expect(read.faults).toEqual([]);
       expect(read.rows.map((row) => row.cells)).toEqual(rows);
       expect(parse(text)).toEqual([header, ...rows]);
@@ -49,7 +98,7 @@ test('the line told for a row is the line it begins on', () => {
     fc.property(table, (rows) => {
       const text = stringify([rows[0]!.map((_, index) => `column${index}`), ...rows]);
       let line = 2;
-      for (const row of readCsv({ path: 'log/x.csv', text }).rows) {
+      for (const row of rowsOf(text).rows) {
         expect(row.lineNo).toBe(line);
         line += 1 + row.cells.join('').split('\n').length - 1;
       }
