@@ -1,4 +1,4 @@
-import { join, resolve } from 'node:path';
+import { join } from 'node:path';
 import { parseDocument } from 'yaml';
 import { flockOf } from '../compute/breeders/flock.ts';
 import { type NextPens, nextPens, type Wish } from '../compute/breeders/next-pens.ts';
@@ -14,42 +14,23 @@ import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
 import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
-/** Seasons followed back through `previous:`. */
-const MOST_SEASONS = 30;
 const FAULTS_THAT_STOP = ['own-ancestor', 'wrong-sex', 'unknown-bird'];
 
-/** The seasons before, oldest first; what could not be read is told, not passed over. */
-function earlier(folder: string, season: Season): { seasons: Season[]; notices: string } {
-  const seasons: Season[] = [];
-  const seen = new Set([folder]);
-  let notices = '';
-  const follow = (from: string, values: Season['values']) => {
-    for (const path of values.previous) {
-      const there = resolve(from, path);
-      if (seen.has(there) || seen.size >= MOST_SEASONS) continue;
-      seen.add(there);
-      const read = readSeasonFolder(there);
-      if (read.season === null) {
-        notices += `${path}: this earlier season cannot be read and was left out: traybook --season ${path} check\n`;
-        continue;
-      }
-      follow(there, read.season.values);
-      seasons.push(read.season);
-    }
-  };
-  follow(folder, season.values);
-  return { seasons, notices };
-}
+/** An option as it is typed: `malesPerPen` is `males-per-pen`. */
+const kebab = (name: string) => name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 
 function count(options: Options, name: string): number | undefined {
   const text = options[name];
   if (text === undefined) return undefined;
   if (!/^[1-9]\d{0,3}$/.test(String(text)))
-    throw wrongWords(`--${name}: expected a whole number from 1, found ${quoted(String(text))}`);
+    throw wrongWords(
+      `--${kebab(name)}: expected a whole number from 1, found ${quoted(String(text))}`,
+    );
   return Number(text);
 }
 
@@ -72,6 +53,7 @@ function wishOf(options: Options, line: string): Wish {
   return {
     line,
     pens: count(options, 'pens'),
+    malesInPen: count(options, 'malesPerPen'),
     hens: count(options, 'hens'),
     hensInPen:
       ends === null ? undefined : { least: Number(ends[1]), most: Number(ends[2] ?? ends[1]) },
@@ -94,7 +76,7 @@ function lineOf(season: Season, wanted: string | undefined, lines: readonly stri
   }
   if (lines.length === 1) return lines[0]!;
   throw wrongWords(
-    lines.length === 0 ? 'no birds of either sex are entered' : 'which line?',
+    lines.length === 0 ? 'no line has birds of both sexes that are here' : 'which line?',
     lines.length === 0
       ? 'traybook add bird NAME --line LINE --sex female …'
       : `--line ${lines.join(' or --line ')}`,
@@ -121,7 +103,8 @@ async function write(folder: string, line: string, names: readonly string[], nex
     for (const [name, pen] of Object.entries(read.season?.values.next_pens ?? {}))
       if (pen.line === line) document.deleteIn(['next_pens', name]);
     next.plan.pens.forEach((pen, index) => {
-      const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
+      const { males, hens } = pen;
+      const value = { line, hens: hens.length, males: males.length, sires: males, dams: hens };
       document.setIn(['next_pens', names[index]!], document.createNode(value, { flow: true }));
     });
     await replaceFile(
@@ -138,26 +121,29 @@ export const command: CommandModule = {
   examples: [
     'breeders',
     'breeders --mate --line dorking --pens 2 --hens 20',
-    'breeders --mate --max-delta-f 6 --write',
+    'breeders --mate --line dorking --males-per-pen 2 --max-delta-f 6',
+    'breeders --mate --line dorking --without N4,S11 --write',
     'breeders --rotate 6 --line dorking',
   ],
   define(command) {
     command
       .option('--mate', 'choose birds and pens for next season')
       .option('--line <line>', 'of this line; needed where there are several')
-      .option('--pens <number>', 'with --mate: number of pens, one male each; else as many as now')
+      .option('--pens <number>', 'with --mate: number of pens; else as many as now')
+      .option('--males-per-pen <number>', 'with --mate: males in each pen; else as few as serve')
       .option('--hens <number>', 'with --mate: hens in all; else as many as now')
       .option('--hens-per-pen <range>', 'with --mate: such as 8-10; else spread evenly')
       .option('--max-delta-f <percent>', 'with --mate: no faster narrowing than this a generation')
       .option('--least-kinship', 'with --mate: the widest mating there is, whatever the index')
       .option('--without <birds>', 'with --mate: leave these birds out (names with commas)')
+      .option('--all', 'every bird; else the first of each line and sex')
       .option('--write', 'with --mate: put the pens into season.yaml, for the next season')
       .option('--rotate <years>', 'a plan of moving males between the pens, without pedigrees')
       .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
   },
   async run(context, _words, options) {
     const { season, folder, notices: own, now } = openSeason(context);
-    const before = earlier(folder, season);
+    const before = earlierSeasons(folder, season);
     let notices = own + before.notices;
     const draw = (one: Parameters<typeof table>[0]) => table(one, context);
     if (options.rotate !== undefined) {
@@ -222,11 +208,12 @@ export const command: CommandModule = {
     const { known: _known, ranked: _ranked, ...shown } = report;
     if (options.mate !== true) {
       if (context.json) return { stdout: jsonText('breeders', shown), stderr: notices };
-      const text = breedersText(report, draw, context.width);
+      const text = breedersText(report, draw, context.width, options.all === true);
       return { stdout: linesForTerminal(text), stderr: notices };
     }
     const sexes = (line: string) =>
-      new Set(report.birds.filter((bird) => bird.line === line).map(({ sex }) => sex)).size;
+      new Set(report.birds.filter((bird) => bird.line === line && bird.here).map(({ sex }) => sex))
+        .size;
     const line = lineOf(
       season,
       options.line as string | undefined,
@@ -260,7 +247,7 @@ export const command: CommandModule = {
         }),
         stderr: notices + written,
       };
-    const text = nextPensText(next, names, draw, context.width);
+    const text = nextPensText(next, line, names, draw, context.width);
     return { stdout: linesForTerminal(text), stderr: notices + written };
   },
 };

@@ -35,6 +35,8 @@ export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): 
     document.setIn(['goals', index, 'by'], later(goal.by));
   });
   if (document.hasIn(['days_off', 'dates'])) document.deleteIn(['days_off', 'dates']);
+  // Birds that nobody pens, scores or enters in the new season are not looked for there.
+  document.delete('gone');
   document.set('plan', document.createNode([]));
   return document.toString({ lineWidth: 0 });
 }

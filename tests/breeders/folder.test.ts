@@ -217,19 +217,19 @@ describe('report and next season', () => {
     // The pens' own chicks count as sibs (one cock; two cocks, an even chance): only across pens.
     const bredIn = (name: string) => flock.birds.get(name)!.pen;
     expect(pen!.hens).toHaveLength(4);
-    for (const hen of pen!.hens) expect(bredIn(hen)).not.toBe(bredIn(pen!.male));
+    for (const hen of pen!.hens) expect(bredIn(hen)).not.toBe(bredIn(pen!.males[0]!));
     expect(next.gain!.low).toBeLessThan(next.gain!.estimate);
     expect(next.gain!.high).toBeGreaterThan(next.gain!.estimate);
 
     const chosen = {
       ...one.values,
       next_pens: {
-        north: { line: 'dorking', hens: 4, males: 1, sires: [pen!.male], dams: [...pen!.hens] },
+        north: { line: 'dorking', hens: 4, males: 1, sires: [...pen!.males], dams: [...pen!.hens] },
       },
     };
     const after = carriedSeason(source, chosen, { year: null, previous: '../2027' });
     expect(after).toContain('joined: 2028-02-13');
-    expect(after).toContain(pen!.male);
+    expect(after).toContain(pen!.males[0]);
     expect(after).not.toContain('south');
     expect(after).not.toContain('next_pens');
   });

@@ -26,6 +26,8 @@ export interface Flock {
   readonly pedigree: readonly PedigreeEntry[];
   /** Birds whose father or mother is only known by the pen, by name of the bird. */
   readonly sharedOut: ReadonlySet<string>;
+  /** Birds that can be penned next: see `birdsHere`. */
+  readonly here: ReadonlySet<string>;
 }
 
 /** No egg hatches sooner after the pen was joined (quail: some days to lay fertile, then 16). */
@@ -41,6 +43,21 @@ function penOf(bird: FlockBird, seasons: readonly Season[]): { pen: Pen; season:
       return { pen, season };
   }
   return null;
+}
+
+/**
+ * Birds still here, as far as a book of groups tells: leavings and losses count birds and name none.
+ * A bird is here if the latest season enters it, scores it or names it in a pen, and does not
+ * say under `gone:` that it is here no more. Who is only in the book of an earlier season has left.
+ */
+function birdsHere(season: Season): Set<string> {
+  const here = new Set<string>();
+  for (const { values } of season.rows.bird) here.add(values.bird);
+  for (const { values } of season.rows.score) here.add(values.bird);
+  for (const pen of season.pens.values())
+    for (const name of [...pen.sires, ...pen.dams]) here.add(name);
+  for (const name of season.values.gone) here.delete(name);
+  return here;
 }
 
 /**
@@ -114,5 +131,5 @@ export function flockOf(seasons: readonly Season[]): Flock {
       dam: bird.dam === null ? guess('dams') : certain(bird.dam),
     });
   }
-  return { seasons, birds, pedigree, sharedOut };
+  return { seasons, birds, pedigree, sharedOut, here: birdsHere(seasons.at(-1)!) };
 }

@@ -171,7 +171,16 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
     if (malesInPen === 1) return sizes[male]!;
     const own = addColumn(program, `worth of ${males[male]!.id} with ${males[first]!.id}`, most);
     addRow(program, 'of its pen', 0, [...sizes[first]!, [own, -1]], NONE);
-    addRow(program, 'if in it', 0, [[column, most], [own, -1]], NONE);
+    addRow(
+      program,
+      'if in it',
+      0,
+      [
+        [column, most],
+        [own, -1],
+      ],
+      NONE,
+    );
     addRow(program, 'at least', 0, [one(own), [column, -least]], NONE);
     return [one(own)];
   });
@@ -190,7 +199,13 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
     });
   used.forEach((own, male) => {
     if (malesInPen > 1)
-      addRow(program, `one pen for ${males[male]!.id}`, 0, own.map(({ column }) => one(column)), 1);
+      addRow(
+        program,
+        `one pen for ${males[male]!.id}`,
+        0,
+        own.map(({ column }) => one(column)),
+        1,
+      );
   });
   addRow(program, 'pens', pens, lead.map(one), pens);
 
@@ -216,11 +231,26 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
       const barred = places.filter(
         (place) => place.first === first && place.male !== first && key[place.male] === 'x',
       );
-      addRow(program, 'open', 0, [[lead[first]!, room], [column, -1]], NONE);
+      addRow(
+        program,
+        'open',
+        0,
+        [
+          [lead[first]!, room],
+          [column, -1],
+        ],
+        NONE,
+      );
       for (const place of barred)
         addRow(program, 'no sib', -NONE, [one(column), [place.column, room]], room);
     });
-    addRow(program, 'each hen in a pen', 0, [...out, ...minus(members.map((h) => one(hen[h]!)))], 0);
+    addRow(
+      program,
+      'each hen in a pen',
+      0,
+      [...out, ...minus(members.map((h) => one(hen[h]!)))],
+      0,
+    );
   }
   males.forEach(({ id }, m) => {
     addRow(program, `hens with ${id}`, 0, [...into[m]!, ...minus(sizes[m]!)], 0);
@@ -400,7 +430,8 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
         aim(whole),
         {
           relativeGap: goal === 'least' ? precision.kinship / 2 : 0,
-          absoluteGap: goal === 'least' ? ROUNDING / 10 : Math.max(ROUNDING / 10, precision.index / 2),
+          absoluteGap:
+            goal === 'least' ? ROUNDING / 10 : Math.max(ROUNDING / 10, precision.index / 2),
           nodes: precision.nodes,
         },
         start?.values,
@@ -461,8 +492,7 @@ export function partsOf(
 ): number[] {
   const parts = new Map<string, number>();
   for (const pen of chosen.pens)
-    for (const male of pen.males)
-      parts.set(male, pen.size / (2 * hensInAll * pen.males.length));
+    for (const male of pen.males) parts.set(male, pen.size / (2 * hensInAll * pen.males.length));
   for (const hen of chosen.hens) parts.set(hen, 1 / (2 * hensInAll));
   return [...males, ...hens].map(({ id }) => parts.get(id) ?? 0);
 }

@@ -207,6 +207,7 @@ export function breedersReport(flock: Flock) {
         sire: bird.sire,
         dam: bird.dam,
         pen: bird.pen,
+        here: flock.here.has(bird.name),
         parents_shared_out: flock.sharedOut.has(bird.name),
         inbreeding: inbreedingOf(known, bird.name),
         index: merit?.index ?? null,
