@@ -66,6 +66,21 @@ for (const { path, text } of outputFiles) {
 }
 // The solver reads its WebAssembly file from beside the chunk that loads it.
 cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
+// The shapes of `--json`, for other programs.
+const shapes = await esbuild.build({
+  absWorkingDir: root,
+  entryPoints: ['src/shapes/index.ts'],
+  bundle: true,
+  format: 'esm',
+  platform: 'node',
+  write: false,
+});
+const { jsonSchemas } = await import(
+  `data:text/javascript;base64,${Buffer.from(shapes.outputFiles[0].contents).toString('base64')}`
+);
+mkdirSync(join(dist, 'schemas'));
+for (const [name, schema] of jsonSchemas())
+  writeFileSync(join(dist, 'schemas', `${name}.json`), `${JSON.stringify(schema, null, 2)}\n`);
 // The page for `man`, made by the program itself.
 writeFileSync(
   join(root, 'dist', 'traybook.1'),

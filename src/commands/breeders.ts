@@ -177,9 +177,9 @@ export const command: CommandModule = {
         Number.parseInt(String(season.values.season), 10) || Number(now.day.slice(0, 4));
       if (context.json)
         return {
-          stdout: jsonText('breeders', {
+          stdout: jsonText('rotation', {
             line,
-            rotation: course.map((year, index) => ({
+            years: course.map((year, index) => ({
               season: first + index + 1,
               males_from: Object.fromEntries(
                 year.malesFrom.map((from, clan) => [names[clan], names[from]]),

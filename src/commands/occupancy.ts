@@ -78,7 +78,10 @@ export const command: CommandModule = {
           }),
       });
     if (context.json)
-      return { stdout: jsonText('occupancy', { from, to, places }), stderr: notices };
+      return {
+        stdout: jsonText('occupancy', { from, to, places: places.map(wholeSpans) }),
+        stderr: notices,
+      };
     const chart = occupancyChart(
       { from, to, places },
       { today: now.day, width: context.width, ascii: context.ascii },
@@ -86,3 +89,19 @@ export const command: CommandModule = {
     return { stdout: linesForTerminal(chart), stderr: notices };
   },
 };
+
+/** A hatcher is taken until it is clean: for other programs that is one span, for the eye two. */
+function wholeSpans(place: Place) {
+  type Whole = Omit<Place['spans'][number], 'state'> & {
+    state: SpanState;
+    cleaning_from: Day | null;
+  };
+  const spans: Whole[] = [];
+  for (const { state, ...span } of place.spans) {
+    const before = spans.at(-1);
+    if (state !== 'cleaning') spans.push({ ...span, state, cleaning_from: null });
+    else if (before !== undefined)
+      spans[spans.length - 1] = { ...before, to: span.to, cleaning_from: span.from };
+  }
+  return { ...place, spans };
+}

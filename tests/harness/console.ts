@@ -33,6 +33,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import nows from '../../examples/now.json' with { type: 'json' };
+import { shapeFaults } from './shapes.ts';
 
 export const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
 
@@ -115,6 +116,10 @@ export class Barn {
       if (this.#known.has(entry)) continue;
       this.#known.add(entry);
       this.#alias.set(entry, `new${String(this.#alias.size + 1).padStart(7, '0')}`);
+    }
+    if (child.stdout.startsWith('{\n  "format": ')) {
+      const faults = shapeFaults(child.stdout);
+      if (faults.length > 0) throw new Error(`${line}: ${faults.slice(0, 5).join('; ')}`);
     }
     const clean = (text: string) => this.#mask(text, began);
     return {

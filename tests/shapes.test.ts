@@ -1,0 +1,52 @@
+// Every command that prints JSON, on both example seasons, against the schemas the package ships.
+import { expect, test } from 'vitest';
+import { Barn, exampleNow } from './harness/console.ts';
+import { shapeFaults, shapeNames } from './harness/shapes.ts';
+
+const commands = [
+  'today',
+  'today --days 30',
+  'check',
+  'occupancy',
+  'calendar',
+  'flock',
+  'brooders',
+  'costs',
+  'breeders',
+  'breeders --rotate 6 --line dorking',
+  'summary',
+  'review',
+  'diagnose',
+  'list set',
+  'list reading',
+  'history D1',
+  'eggs-for 40 --want pullets --of dorking',
+  'export away',
+  'new ../next --from .',
+  'add eggs north --laid 9 --kept 8',
+];
+
+test.each(Object.keys(exampleNow))('%s: the JSON of every command has its shape', (season) => {
+  const barn = new Barn();
+  try {
+    barn.enter(season, undefined);
+    const told = new Set<string>();
+    for (const command of commands) {
+      const { stdout, stderr } = barn.run(`traybook ${command} --json`);
+      expect(stdout, `${command}: ${stderr}`).toMatch(/^\{/);
+      expect(shapeFaults(stdout), command).toEqual([]);
+      told.add(/traybook\.([^/]*)\/1/.exec(stdout)![1]!);
+    }
+    const entry = JSON.parse(barn.run('traybook list eggs --json').stdout).rows.at(-1).entry;
+    for (const command of [`amend ${entry} kept=7`, `void ${entry}`]) {
+      const { stdout, stderr } = barn.run(`traybook ${command} --json`);
+      expect(stdout, `${command}: ${stderr}`).toMatch(/^\{/);
+      told.add(/traybook\.([^/]*)\/1/.exec(stdout)![1]!);
+    }
+    const rest = shapeNames.filter((name) => !told.has(name));
+    // Imports have tests of their own, which run through the same check.
+    expect(rest).toEqual(['forecast', 'import', 'plan', 'rates']);
+  } finally {
+    barn.close();
+  }
+});
