@@ -72,7 +72,9 @@ async function outcomeOf(words: readonly string[]): Promise<Outcome> {
         `unknown option ${JSON.stringify(unknown)}`,
         'traybook --help shows the commands',
       );
-    return { stdout: overview() };
+    if (words.length > 0) return { stdout: overview() };
+    const { welcome } = await import('./commands/welcome.ts');
+    return { stdout: welcome(process.cwd()) ?? overview() };
   }
   if (name === 'help') {
     const about = rest.find((word) => !word.startsWith('-'));

@@ -1,83 +1,45 @@
-import { createInterface } from 'node:readline/promises';
 import type { Column } from '../records/column.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
-import { forTerminal } from '../text/escape.ts';
 import { readWhen } from '../text/when.ts';
-import { wrongWords } from './command.ts';
-
-const BACK = '<';
+import { converse } from './converse.ts';
 
 /**
- * Asks for a record field by field at the terminal. Nothing typed takes what is in brackets, `<`
- * goes one field back, the end of input leaves without writing.
+ * Asks for a record field by field at the terminal.
  *
  * @throws Stop (exit 2) if the keeper leaves before the end
  */
-export async function askFields(
+export function askFields(
   kind: RecordKind,
   given: Readonly<Record<string, string>>,
   season: Season,
   now: Now,
 ): Promise<Record<string, string>> {
-  const answers: Record<string, string> = { ...given };
-  const names = Object.keys(kind.columns).filter((name) => given[name] === undefined);
-  const terminal = createInterface({ input: process.stdin, output: process.stdout });
-  const left = new AbortController();
-  terminal.on('close', () => left.abort());
-  process.stdout.write(
-    `${kind.name}: ${kind.summary}\n(${BACK} goes back, nothing keeps what is in brackets, Ctrl-D leaves)\n`,
-  );
-  try {
-    for (let index = 0; index < names.length; ) {
-      const name = names[index]!;
-      const column = kind.columns[name]!;
-      const usual = usualAnswer(kind, name, answers, season);
-      const answer = (
-        await terminal.question(question(name, column, usual, season), { signal: left.signal })
-      ).trim();
-      if (answer === BACK) {
-        index = Math.max(0, index - 1);
-        continue;
-      }
-      const text =
-        answer === ''
-          ? usual
-          : column.type === 'date'
-            ? (readWhen(answer, now.day)?.day ?? answer)
-            : answer;
-      if (text === '' && column.required) {
-        process.stdout.write(`  expected ${column.expected}\n`);
-        continue;
-      }
-      const read = column.read(text);
-      if (text !== '' && !('value' in read)) {
-        process.stdout.write(
-          `  expected ${column.expected}${read.hint === null ? '' : `; ${read.hint}`}\n`,
-        );
-        continue;
-      }
-      if (text === '') delete answers[name];
-      else answers[name] = text;
-      index += 1;
-    }
-  } catch (error) {
-    if (left.signal.aborted) throw wrongWords('left before the end: nothing was written');
-    throw error;
-  } finally {
-    terminal.close();
-  }
-  return answers;
+  const questions = Object.entries(kind.columns)
+    .filter(([name]) => given[name] === undefined)
+    .map(([name, column]) => ({
+      name,
+      prompt: () => question(name, column, season),
+      usual: (answers: Readonly<Record<string, string>>) =>
+        usualAnswer(kind, name, answers, season),
+      read(text: string) {
+        if (text === '' && !column.required) return { answer: '' };
+        const answer = column.type === 'date' ? (readWhen(text, now.day)?.day ?? text) : text;
+        const read = column.read(answer);
+        if (text !== '' && 'value' in read) return { answer };
+        const hint = 'hint' in read && read.hint !== null ? `; ${read.hint}` : '';
+        return { wrong: `expected ${column.expected}${hint}` };
+      },
+    }));
+  return converse(`${kind.name}: ${kind.summary}`, questions, given);
 }
 
-function question(name: string, column: Column<unknown>, usual: string, season: Season): string {
+function question(name: string, column: Column<unknown>, season: Season): string {
   const unit = column.unit === null ? '' : ` (${column.unit})`;
   const known = namesOf(column, season);
   const words = column.words ?? (known.length > 0 && known.length <= 8 ? known : null);
   const list = words === null ? '' : ` — ${words.join(', ')}`;
-  return forTerminal(
-    `${name}${unit}: ${column.about}${list}${usual === '' ? '' : ` [${usual}]`}: `,
-  );
+  return `${name}${unit}: ${column.about}${list}`;
 }
 
 /** The names a column may hold, as the season knows them. */

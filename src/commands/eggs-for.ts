@@ -1,8 +1,10 @@
 import { eggsAtKnownRates, eggsThroughChain } from '../compute/plan/eggs-needed.ts';
 import { farmRates } from '../compute/plan/evidence.ts';
 import { type At, stagesOf, type Want } from '../compute/plan/goals.ts';
+import { nextSet } from '../compute/plan/next-set.ts';
 import type { StageRate } from '../compute/plan/product-of-rates.ts';
 import type { Rate } from '../compute/plan/rates.ts';
+
 import { type Stage, stageWords } from '../compute/plan/stages.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -21,20 +23,6 @@ const usualAt: Readonly<Record<Want, At>> = {
 };
 
 const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
-
-/** The beta distribution with the mean and spread of the next set's rate: what is known, and luck by the set. */
-function nextSet(rate: Rate): StageRate {
-  const mean = rate.mean;
-  const variance = rate.components.reduce((sum, { weight, rho, a, b }) => {
-    const m = a / (a + b);
-    const known = (m * (1 - m)) / (a + b + 1);
-    const luck = rho * (m * (1 - m) - known);
-    return sum + weight * (known + luck + (m - mean) ** 2);
-  }, 0);
-  if (variance <= 0) return { p: mean };
-  const strength = (mean * (1 - mean)) / variance - 1;
-  return { a: mean * strength, b: (1 - mean) * strength };
-}
 
 export const command: CommandModule = {
   examples: [

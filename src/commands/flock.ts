@@ -1,8 +1,9 @@
 import { feedNeeds, pastTable } from '../compute/flock/feed.ts';
-import { flockOf, type Group, kindOfLine, livingOfSex } from '../compute/flock/groups.ts';
+import { flockOf, type Group, kindOfLine } from '../compute/flock/groups.ts';
 import { ageOn } from '../compute/flock/heat.ts';
 import { eatersAhead, eatersOf } from '../compute/flock/lives.ts';
 import { lossAlarm, plannedSurvival } from '../compute/flock/losses.ts';
+import { birdsOfSex, livingOfSex } from '../compute/flock/pullets.ts';
 import { growing, growthOf } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import { seenWords } from '../season/figure.ts';
@@ -172,7 +173,8 @@ function tell(season: Season, group: Group, now: Now, days: number) {
   const growth = growthOf(kind);
   const age = ageOn(group.youngest, now.day);
   const lost = lossAlarm(kind, age, group.placed, group.lost);
-  const pullets = livingOfSex(group, 'female', growing.sexRatioFemale.value);
+  const share = growing.sexRatioFemale.value;
+  const pullets = livingOfSex(birdsOfSex(group, 'female', now), share);
   const lay =
     season.values.lines[group.line.name]?.point_of_lay_days ?? growth.first_egg_days.value.low;
   const causes = new Map<string, number>();
@@ -199,7 +201,7 @@ function tell(season: Season, group: Group, now: Now, days: number) {
       source: growth.loss_early.source,
     },
     pullets,
-    cockerels: livingOfSex(group, 'male', growing.sexRatioFemale.value),
+    cockerels: livingOfSex(birdsOfSex(group, 'male', now), 1 - share),
     pullets_at_lay: pullets.likely * (age < lay ? plannedSurvival(kind, Math.max(0, age), lay) : 1),
     point_of_lay_days: lay,
     feed: {

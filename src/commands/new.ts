@@ -1,6 +1,5 @@
 import { basename, relative, resolve } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
-import starterFile from '../../seeds/starter/season.yaml';
 import { makeFiles } from '../io/new-folder.ts';
 import { LOG_FOLDER, readSeasonFolder, readText, SEASON_FILE } from '../io/season-folder.ts';
 import { kindOf, recordNames } from '../records/index.ts';
@@ -11,6 +10,7 @@ import { quoted } from '../text/fault.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn } from './open.ts';
 import { jsonText } from './say.ts';
+import { starterText, startFlags, startOf } from './starter.ts';
 
 /** From this month on, a new season is next year's. */
 const AUTUMN = 9;
@@ -21,18 +21,19 @@ export const command: CommandModule = {
     command
       .argument('<dir>', 'the folder to make')
       .option('--from <old>', 'carry lines, pens and machines over from this season folder')
-      .option('--place <name>', 'the name of your place')
       .option('--zone <zone>', 'time zone, such as Europe/London; else this machine’s')
       .option('--year <year>', 'the season; else this year, or next year from September');
+    for (const { flag, about } of startFlags()) command.option(flag, about);
   },
   async run(context, [dir], options) {
     const folder = resolve(context.cwd, dir!);
+    refuseBoth(options);
     const zone =
       (options.zone as string | undefined) ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
     const year = yearOf(options.year as string | undefined, context, zone);
     const text =
       options.from === undefined
-        ? starter(year, (options.place as string | undefined) ?? basename(folder), zone)
+        ? await begun(folder, year, zone, context, options as Readonly<Record<string, string>>)
         : carried(
             resolve(context.cwd, String(options.from)),
             folder,
@@ -68,6 +69,17 @@ export const command: CommandModule = {
   },
 };
 
+/** What is carried over is not asked again. */
+function refuseBoth(options: Readonly<Record<string, unknown>>): void {
+  if (options.from === undefined) return;
+  const told = startFlags().find(({ name }) => options[name] !== undefined);
+  if (told !== undefined)
+    throw wrongWords(
+      `${told.flag.split(' ')[0]} does not go with --from: it is carried over`,
+      `change it afterwards in ${SEASON_FILE}`,
+    );
+}
+
 function quotedForShell(text: string): string {
   return /^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'\\''`)}'`;
 }
@@ -90,14 +102,16 @@ function yearOf(text: string | undefined, context: Context, zone: string): numbe
   return Number(day.slice(5, 7)) >= AUTUMN ? year + 1 : year;
 }
 
-function starter(year: number, place: string, zone: string): string {
-  return (starterFile as string)
-    .replace('SEASON', String(year))
-    .replace('PLACE', JSON.stringify(place))
-    .replace('ZONE', zone)
-    .replace('JOINED', `${year}-02-01`)
-    .replace('BY', `${year}-10-15`)
-    .replace('FIRST', `${year}-03-06`);
+/** A season from nothing: told by flags, else asked at a terminal. */
+async function begun(
+  folder: string,
+  year: number,
+  zone: string,
+  context: Context,
+  options: Readonly<Record<string, string>>,
+): Promise<string> {
+  const start = await startOf(options, context.canAsk && !context.json, basename(folder), year);
+  return starterText(start, year, zone);
 }
 
 function carried(old: string, folder: string, year: number | null): string {

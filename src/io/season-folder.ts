@@ -9,6 +9,7 @@ import { readSeasonFile, type SeasonFile } from '../season/read-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { type Disk, realDisk } from './disk.ts';
+import { earlierWeather } from './earlier-weather.ts';
 import { codeOf } from './refusal.ts';
 import { tornFiles } from './torn.ts';
 
@@ -179,7 +180,11 @@ export function readSeasonFolder(
   if (file !== null && !faults.some(stopsReading)) {
     const built = buildSeason(file, rows as unknown as Rows);
     faults.push(...built.faults);
-    if (!built.faults.some(stopsReading)) season = built.season;
+    if (!built.faults.some(stopsReading))
+      season = {
+        ...built.season,
+        earlierWeather: earlierWeather(folder, built.season, (path) => readText(path, path, disk)),
+      };
   }
   return {
     folder,

@@ -127,6 +127,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     sets: built.sets,
     planned,
     lots: built.lots,
+    earlierWeather: [],
   };
   return { season, faults };
 }

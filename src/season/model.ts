@@ -134,6 +134,13 @@ export type PlannedSet = {
   readonly at: Place;
 };
 
+/** A day's outdoor temperatures as written down, °C. */
+export type WeatherDay = {
+  readonly day: Day;
+  readonly low: number | null;
+  readonly high: number | null;
+};
+
 /** The season as it stands: what is intended and what happened, joined. */
 export type Season = {
   readonly file: SeasonFile;
@@ -153,6 +160,8 @@ export type Season = {
   readonly planned: readonly PlannedSet[];
   /** Lots by day, then pen. */
   readonly lots: readonly Lot[];
+  /** Weather of earlier seasons, where birds are brooded and such seasons are named. */
+  readonly earlierWeather: readonly WeatherDay[];
 };
 
 /** The moment a command runs at. */

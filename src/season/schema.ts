@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { isName, nameExpected } from '../records/column.ts';
-import { type Day, parseDay, weekdays } from '../text/day.ts';
+import { type Day, months, parseDay, weekdays } from '../text/day.ts';
 import { broodingValues, growthValues } from './brooding-schema.ts';
 import { rateOverrides } from './rates-schema.ts';
 import { figureValues } from './species-schema.ts';
@@ -162,20 +162,6 @@ const brooder = z.strictObject(
 /** A place without heat that birds move out to. */
 const run = z.strictObject({ area: number(0.01, 1_000_000).optional() }, mapping);
 
-const monthNames = [
-  'jan',
-  'feb',
-  'mar',
-  'apr',
-  'may',
-  'jun',
-  'jul',
-  'aug',
-  'sep',
-  'oct',
-  'nov',
-  'dec',
-] as const;
 const month = z.strictObject(
   {
     low: number(-60, 130),
@@ -186,8 +172,8 @@ const month = z.strictObject(
   mapping,
 );
 const normals = z.strictObject(
-  Object.fromEntries(monthNames.map((one) => [one, month.optional()])) as Record<
-    (typeof monthNames)[number],
+  Object.fromEntries(months.map((one) => [one, month.optional()])) as Record<
+    (typeof months)[number],
     z.ZodOptional<typeof month>
   >,
   mapping,

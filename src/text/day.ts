@@ -43,6 +43,22 @@ export function parseDay(text: string): Day | null {
 export const weekdays = ['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const;
 export type Weekday = (typeof weekdays)[number];
 
+/** Months as keys of season.yaml, January first. */
+export const months = [
+  'jan',
+  'feb',
+  'mar',
+  'apr',
+  'may',
+  'jun',
+  'jul',
+  'aug',
+  'sep',
+  'oct',
+  'nov',
+  'dec',
+] as const;
+
 /** The weekday of a day. */
 export function weekdayOf(day: Day): Weekday {
   // 1970-01-01 was a Thursday.

@@ -1,12 +1,14 @@
 import { growing, growthOf } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier } from '../../text/day.ts';
-import { nightsOf, roomOf, staysOf } from '../flock/brooders.ts';
+import { heatNeedOf, nightsOf, roomOf, staysOf } from '../flock/brooders.ts';
 import { feedNeeds } from '../flock/feed.ts';
-import { flockOf, type Group, kindOfLine, livingOfSex } from '../flock/groups.ts';
-import { ageOn, heatNeed, heatUse } from '../flock/heat.ts';
+import { flockOf, type Group, kindOfLine } from '../flock/groups.ts';
+import { ageOn, heatUse } from '../flock/heat.ts';
 import { eatersOf } from '../flock/lives.ts';
+import { birdsOfSex, livingOfSex } from '../flock/pullets.ts';
 import { occupancyOf } from '../schedule/occupancy.ts';
+import { feedPrice, powerPrice, RECKONED } from './prices.ts';
 
 /** One line of the account. Amounts in the season's currency; null where a price is missing. */
 export type CostItem = {
@@ -35,47 +37,6 @@ export type Costs = {
   /** Prices and figures that are wanting: never taken as nought. */
   readonly missing: readonly string[];
 };
-
-type Price = { readonly each: number; readonly from: string };
-
-/** Categories of money.csv that are reckoned by quantity and price, not as bought. */
-const RECKONED = ['feed', 'power'];
-
-function bought(
-  season: Season,
-  category: string,
-  unit: (unit: string) => number | null,
-): Price | null {
-  let amount = 0;
-  let quantity = 0;
-  for (const row of season.rows.money) {
-    if (row.values.category.trim().toLowerCase() !== category || row.values.amount <= 0) continue;
-    const size = unit(row.values.unit.trim().toLowerCase());
-    if (size === null || row.values.quantity === null || row.values.quantity === 0) continue;
-    amount += row.values.amount;
-    quantity += row.values.quantity * size;
-  }
-  return quantity > 0 ? { each: amount / quantity, from: 'money.csv' } : null;
-}
-
-/** Price of a kilogram of feed: as bought, else as season.yaml says for the stage or for all. */
-function feedPrice(season: Season, stage: string): Price | null {
-  const { prices, feed } = season.values;
-  const own = (prices as Record<string, number | undefined>)[`${stage}_kg`] ?? prices.feed_kg;
-  const bag = feed.bag_kg ?? growing.bagKg.value;
-  const paid = bought(season, 'feed', (unit) =>
-    unit === 'kg' ? 1 : unit === 'bag' || unit === 'bags' ? bag : null,
-  );
-  return paid ?? (own === undefined ? null : { each: own, from: 'season.yaml' });
-}
-
-function powerPrice(season: Season): Price | null {
-  const own = season.values.prices.kwh;
-  return (
-    bought(season, 'power', (unit) => (unit === 'kwh' ? 1 : null)) ??
-    (own === undefined ? null : { each: own, from: 'season.yaml' })
-  );
-}
 
 const HOURS_A_DAY = 24;
 
@@ -168,18 +129,8 @@ export function costsOf(season: Season, now: Now): Costs {
       continue;
     }
     if (own.length === 0) continue;
-    const needOn = (day: Day): number | null => {
-      const needs = own
-        .filter((stay) => stay.from <= day && day < stay.to)
-        .map((stay) =>
-          heatNeed(kindOfLine(season, stay.group.line), ageOn(stay.group.youngest, day)),
-        )
-        .filter((need) => need !== null)
-        .map((need) => need.low);
-      return needs.length > 0 ? Math.max(...needs) : null;
-    };
     const from = own.map((stay) => stay.from).reduce(earlier);
-    const use = heatUse(heat, from, until, needOn, nightOn);
+    const use = heatUse(heat, from, until, heatNeedOf(season, own), nightOn);
     heatKwh += use.kwh;
     blindDays += use.daysUnknown;
   }
@@ -308,7 +259,8 @@ export function costsOf(season: Season, now: Now): Costs {
           (row) => row.values.sex === 'female' && ['layer', 'breeder'].includes(row.values.way),
         )
         .reduce((sum, row) => sum + row.values.birds, 0);
-      const here = housed + livingOfSex(group, 'female', growing.sexRatioFemale.value).likely;
+      const here =
+        housed + livingOfSex(birdsOfSex(group, 'female', now), growing.sexRatioFemale.value).likely;
       if (here > 0) {
         pullets += here;
         const cost = costOfSex(group, 'female');

@@ -1,17 +1,18 @@
 import { broodingOf } from '../../season/brooding.ts';
-import type { Brooder, Now, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, daysIn, later } from '../../text/day.ts';
+import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
+import { celsius, weatherIn } from '../../season/weather.ts';
+import { addDays, type Day, daysIn, later, months } from '../../text/day.ts';
 import { birdsIn, type Group, kindOfLine } from './groups.ts';
-import { ageOn } from './heat.ts';
+import { ageOn, heatNeed } from './heat.ts';
 import { type MovingOut, movingOut } from './moving-out.ts';
-import { type Night, type Normals, nightsModel, type WeatherDay } from './nights.ts';
+import { type Night, type Normals, nightsModel } from './nights.ts';
 import { type BrooderRoom, type Limit, limitsOf, type Occupant } from './room.ts';
 
 const SQUARE_FOOT_M2 = 0.09290304;
 
 /** A temperature of season.yaml or a log in °C. */
-export function celsiusOf(season: Season, value: number): number {
-  return season.values.units.temperature === 'F' ? ((value - 32) * 5) / 9 : value;
+function celsiusOf(season: Season, value: number): number {
+  return celsius(value, season.values.units.temperature);
 }
 
 function squareMetresOf(season: Season, value: number): number {
@@ -38,38 +39,10 @@ export function roomOf(season: Season, brooder: Brooder): BrooderRoom {
   };
 }
 
-/** Temperatures written down in this season, °C, by day; the coldest and warmest of a day's rows. */
+/** Temperatures written down in this season, °C, by day. */
 export function weatherOf(season: Season): WeatherDay[] {
-  const days = new Map<Day, WeatherDay>();
-  for (const row of season.rows.weather) {
-    const low = row.values.low === null ? null : celsiusOf(season, row.values.low);
-    const high = row.values.high === null ? null : celsiusOf(season, row.values.high);
-    const same = days.get(row.on.day);
-    const least = [low, same?.low ?? null].filter((one) => one !== null);
-    const most = [high, same?.high ?? null].filter((one) => one !== null);
-    days.set(row.on.day, {
-      day: row.on.day,
-      low: least.length > 0 ? Math.min(...least) : null,
-      high: most.length > 0 ? Math.max(...most) : null,
-    });
-  }
-  return [...days.values()].sort((a, b) => (a.day < b.day ? -1 : 1));
+  return weatherIn(season.rows.weather, season.values.units.temperature);
 }
-
-const months = [
-  'jan',
-  'feb',
-  'mar',
-  'apr',
-  'may',
-  'jun',
-  'jul',
-  'aug',
-  'sep',
-  'oct',
-  'nov',
-  'dec',
-] as const;
 
 /** The normals of season.yaml in °C. */
 export function normalsOf(season: Season): Normals {
@@ -87,11 +60,8 @@ export function normalsOf(season: Season): Normals {
 }
 
 /** What nights to expect, from this season's weather, earlier seasons' and the normals. */
-export function nightsOf(
-  season: Season,
-  earlierNights: readonly WeatherDay[] = [],
-): (day: Day) => Night | null {
-  const model = nightsModel([...earlierNights, ...weatherOf(season)], normalsOf(season));
+export function nightsOf(season: Season): (day: Day) => Night | null {
+  const model = nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season));
   const known = new Map<Day, Night | null>();
   return (day) => {
     let night = known.get(day);
@@ -133,16 +103,6 @@ export function expectedExit(
   // Birds may have to stay under a roof past the heat, until the nights suit them.
   return out.earliest ?? later(heatEnds, out.youngest);
 }
-
-/** Chicks that a set not yet hatched is expected to give. */
-export type ExpectedChicks = {
-  readonly set: string;
-  readonly line: Group['line'];
-  readonly hatch: Day;
-  readonly median: number;
-  /** The number that nine chances in ten stay at or below. */
-  readonly high: number;
-};
 
 /** The birds of a group in a brooder on the half-open days [from, to). */
 export type Stay = {
@@ -244,119 +204,14 @@ export function limitsOver(
   });
 }
 
-/** Need of all brooders together in one week, with the chicks that are expected. */
-export type WeekRoom = {
-  readonly from: Day;
-  /** Birds in brooders on the fullest day, with the expected chicks: median and nine in ten. */
-  readonly birds: { readonly median: number; readonly high: number };
-  /** The fullest day's needs by limit, summed over all brooders. */
-  readonly limits: readonly {
-    readonly what: Limit['what'];
-    readonly unit: Limit['unit'];
-    readonly median: number;
-    readonly high: number;
-    /** Null where a brooder does not say what it offers. */
-    readonly have: number | null;
-  }[];
-};
-
-const WEEK = 7;
-
-/**
- * Room in all brooders together over the coming weeks. Chicks of sets not hatched yet have no
- * brooder, so the sum is what can be said: they stay until the weather lets them out.
- */
-export function roomAhead(
-  season: Season,
-  stays: readonly Stay[],
-  expected: readonly ExpectedChicks[],
-  from: Day,
-  weeks: number,
-  nightOn: (day: Day) => Night | null,
-): WeekRoom[] {
-  const brooders = [...season.brooders.values()];
-  const exits = expected.map((one) => {
-    const kind = kindOfLine(season, one.line);
-    const isSlow = season.values.lines[one.line.name]?.feathers === 'slow';
-    const out = movingOut(kind, one.hatch, Math.round(one.median), isSlow, nightOn);
-    return (
-      out.earliest ?? later(addDays(one.hatch, broodingOf(kind).heat_until_day.value), out.youngest)
-    );
-  });
-  const sums = (day: Day, pick: 'median' | 'high'): { birds: number; limits: Limit[] } => {
-    let birds = 0;
-    const total = new Map<Limit['what'], Limit>();
-    const add = (limits: readonly Limit[], withHave: boolean): void => {
-      for (const one of limits) {
-        const same = total.get(one.what);
-        const have =
-          same === undefined
-            ? withHave
-              ? one.have
-              : 0
-            : withHave
-              ? same.have === null || one.have === null
-                ? null
-                : same.have + one.have
-              : same.have;
-        total.set(one.what, {
-          ...one,
-          need: (same?.need ?? 0) + one.need,
-          least: (same?.least ?? 0) + one.least,
-          have,
-        });
-      }
-    };
-    for (const brooder of brooders) {
-      const occupants = occupantsOn(season, stays, brooder.name, day);
-      birds += occupants.reduce((sum, one) => sum + one.birds, 0);
-      add(limitsOf(roomOf(season, brooder), occupants), true);
-    }
-    // Expected chicks are rated as under lamps: which heat they will get is not known.
-    const coming: Occupant[] = expected
-      .map((one, index) => ({ one, exit: exits[index]! }))
-      .filter(({ one, exit }) => one.hatch <= day && day < exit)
-      .map(({ one }) => ({
-        kind: kindOfLine(season, one.line),
-        ageDays: daysBetween(one.hatch, day),
-        birds: one[pick],
-      }));
-    birds += coming.reduce((sum, one) => sum + one.birds, 0);
-    add(
-      limitsOf(
-        {
-          area_m2: 0,
-          heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
-          feeder_cm: null,
-          drinker_cm: null,
-          house_c: null,
-        },
-        coming,
-      ),
-      false,
-    );
-    return { birds, limits: [...total.values()] };
+/** The warmest need of the birds under heat on a day, °C at its edge, from some stays; null if none. */
+export function heatNeedOf(season: Season, stays: readonly Stay[]): (day: Day) => number | null {
+  return (day) => {
+    const needs = stays
+      .filter((stay) => stay.from <= day && day < stay.to)
+      .map((stay) => heatNeed(kindOfLine(season, stay.group.line), ageOn(stay.group.youngest, day)))
+      .filter((need) => need !== null)
+      .map((need) => need.low);
+    return needs.length > 0 ? Math.max(...needs) : null;
   };
-  return Array.from({ length: weeks }, (_, week) => {
-    const start = addDays(from, week * WEEK);
-    const days = daysIn(start, addDays(start, WEEK)).map((day) => ({
-      median: sums(day, 'median'),
-      high: sums(day, 'high'),
-    }));
-    const whats = days[0]!.median.limits;
-    return {
-      from: start,
-      birds: {
-        median: Math.max(...days.map((one) => one.median.birds)),
-        high: Math.max(...days.map((one) => one.high.birds)),
-      },
-      limits: whats.map((what, index) => ({
-        what: what.what,
-        unit: what.unit,
-        median: Math.max(...days.map((one) => one.median.limits[index]!.need)),
-        high: Math.max(...days.map((one) => one.high.limits[index]!.need)),
-        have: what.have,
-      })),
-    };
-  });
 }

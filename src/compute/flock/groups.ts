@@ -450,22 +450,3 @@ export function standingOn(group: Group, day: Day): Standing | null {
 export function birdsIn(group: Group, place: string, day: Day): number {
   return standingOn(group, day)?.places.get(place) ?? 0;
 }
-
-/** Living birds of a group that are or may be of a sex: the least, the likely, the most. */
-export function livingOfSex(
-  group: Group,
-  sex: 'female' | 'male',
-  shareFemale: number,
-): { low: number; likely: number; high: number } {
-  const share = sex === 'female' ? shareFemale : 1 - shareFemale;
-  const { sexes, living } = group;
-  if (sexes === null) return { low: 0, likely: living * share, high: living };
-  const sure = sex === 'female' ? sexes.pullets : sexes.cockerels;
-  const counted = sexes.pullets + sexes.cockerels + sexes.unsure;
-  const likely = counted === 0 ? 0 : ((sure + sexes.unsure * share) * living) / counted;
-  return {
-    low: Math.max(0, sure - sexes.unknownGone),
-    likely,
-    high: Math.min(living, sure + sexes.unsure),
-  };
-}

@@ -1,12 +1,6 @@
+import type { WeatherDay } from '../../season/model.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import type { DayAir } from './heat.ts';
-
-/** A day's outdoor temperatures as written down, °C. */
-export type WeatherDay = {
-  readonly day: Day;
-  readonly low: number | null;
-  readonly high: number | null;
-};
 
 /** What a month is like, °C: mean low and high, and the low that nine nights in ten stay above. */
 export type MonthNormal = {

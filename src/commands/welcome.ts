@@ -1,0 +1,22 @@
+import { findSeasonFolder } from '../io/season-folder.ts';
+
+/** What `traybook` alone says where there is no season yet; null where there is one. */
+export function welcome(folder: string): string | null {
+  if (findSeasonFolder(folder) !== null) return null;
+  return `traybook: the season book of a small breeder who hatches their own poultry
+
+There is no season in this folder or above it. To begin one:
+
+  traybook new 2027              asks a few questions, then makes the folder 2027
+  cd 2027
+  traybook today                 what is due this morning
+
+To look round first:
+
+  traybook guide first-week      a whole first set, step by step
+  traybook guide words           what set, share, lot and the rest mean here
+  traybook --help                every command
+
+A season elsewhere: traybook --season FOLDER today
+`;
+}

@@ -1,0 +1,120 @@
+// What is asked at a terminal, answered by a keeper: the built program on a real pseudo-terminal,
+// which `script` of util-linux gives.
+import { spawn, spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, realpathSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { root } from '../harness/console.ts';
+
+const hasScript = spawnSync('script', ['--version']).status === 0;
+const folder = realpathSync(mkdtempSync(join(tmpdir(), 'traybook-asking-')));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Runs the program on a terminal and types each answer when its question is there. */
+function atTerminal(
+  words: string,
+  answers: readonly (readonly [question: RegExp, typed: string])[],
+): Promise<{ screen: string; status: number | null }> {
+  return new Promise((done) => {
+    const command = `"${process.execPath}" "${join(root, 'bin', 'traybook.js')}" ${words}`;
+    const child = spawn('script', ['-qefc', command, '/dev/null'], {
+      cwd: folder,
+      env: { PATH: process.env.PATH, HOME: folder, TZ: 'UTC', LANG: 'C.UTF-8', TERM: 'dumb' },
+    });
+    let screen = '';
+    let answered = 0;
+    let seen = 0;
+    child.stdout.on('data', (data) => {
+      screen += data;
+      const next = answers[answered];
+      if (next === undefined || !next[0].test(screen.slice(seen))) return;
+      seen = screen.length;
+      answered += 1;
+      child.stdin.write(next[1]);
+    });
+    child.on('close', (status) => done({ screen, status }));
+  });
+}
+
+const enter = '\r';
+const endOfInput = '\u0004';
+
+beforeAll(() => {
+  if (!hasScript) console.warn('skipped: `script` is not installed');
+});
+
+test.skipIf(!hasScript)(
+  'new asks for place, bird, pen and machine',
+  { timeout: 60_000 },
+  async () => {
+    const { screen, status } = await atTerminal('new --year 2027 --zone Europe/London asked', [
+      [/name of your place \[asked\]/, `Hollin Bank${enter}`],
+      [/kind of bird.*\[chicken\]/, `gose${enter}`],
+      [/did you mean goose\?[\s\S]*kind of bird/, `duck${enter}`],
+      [/hens in the breeding pen \[10\]/, `<${enter}`],
+      [/kind of bird/, `goose${enter}`],
+      [/hens in the breeding pen/, `7${enter}`],
+      [/males with them \[2\]/, enter],
+      [/males joined.*\[2027-02-01\]/, enter],
+      [/trays of your setter \[3\]/, `four${enter}`],
+      [/expected a whole number[\s\S]*trays of your setter/, `4${enter}`],
+      [/eggs of this kind on one tray/, `12${enter}`],
+      [/eggs of this kind in the hatcher/, `24${enter}`],
+    ]);
+    expect(status, screen).toBe(0);
+    const file = readFileSync(join(folder, 'asked', 'season.yaml'), 'utf8');
+    expect(file).toContain('place: {name: "Hollin Bank", timezone: Europe/London, altitude_m: 0}');
+    expect(file).toContain('main: {line: flock, hens: 7, males: 2, joined: 2027-02-01}');
+    expect(file).toContain('cabinet: {trays: 4, tray_holds: {goose: 12}, turns: automatic}');
+    expect(file).toContain('lower: {holds: {goose: 24}');
+  },
+);
+
+test.skipIf(!hasScript)(
+  'add asks field by field, and leaving writes nothing',
+  { timeout: 60_000 },
+  async () => {
+    const season = '--season asked --now 2027-03-10T18:00';
+    const log = join(folder, 'asked', 'log', 'eggs.csv');
+    const before = readFileSync(log, 'utf8');
+    const left = await atTerminal(`${season} add eggs`, [
+      [/pen: pen the eggs come from.*\[main\]/, enter],
+      [/laid.*:/, endOfInput],
+    ]);
+    expect(left.status).toBe(2);
+    expect(left.screen).toContain('left before the end: nothing was written');
+    expect(readFileSync(log, 'utf8')).toBe(before);
+
+    const { screen, status } = await atTerminal(`${season} add eggs`, [
+      [/pen: .*\[main\]/, enter],
+      [/laid.*: /, `l5${enter}`],
+      [/expected a whole number[\s\S]*laid/, `5${enter}`],
+      [/kept.*: /, `4${enter}`],
+      [/small.*: /, enter],
+      [/large.*: /, enter],
+      [/misshapen.*: /, enter],
+      [/thin.*: /, enter],
+      [/cracked.*: /, `1${enter}`],
+      [/dirty.*: /, enter],
+      [/other.*: /, enter],
+      [/hens.*: /, `7${enter}`],
+    ]);
+    expect(status, screen).toBe(0);
+    const row = readFileSync(log, 'utf8').trimEnd().split('\n').at(-1)!;
+    expect(row.split(',').slice(2, 14)).toEqual([
+      '2027-03-10',
+      'main',
+      '5',
+      '4',
+      '0',
+      '0',
+      '0',
+      '0',
+      '1',
+      '0',
+      '0',
+      '7',
+    ]);
+  },
+);
