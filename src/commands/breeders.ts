@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { parseDocument } from 'yaml';
+import { stringify } from 'yaml';
 import { flockOf } from '../compute/breeders/flock.ts';
 import { type NextPens, nextPens, type Wish } from '../compute/breeders/next-pens.ts';
 import { breedersReport } from '../compute/breeders/report.ts';
@@ -12,6 +12,7 @@ import type { Season } from '../season/model.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
+import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
 import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
@@ -94,26 +95,44 @@ function penNames(season: Season, line: string, wanted: number): string[] {
   return names;
 }
 
+type Wanted = { [name: string]: { [key: string]: YamlValue } };
+
+/** The text with `next_pens:` brought to `wanted`, all else as it was; a pen a line where it is new. */
+function withNextPens(text: string, present: boolean, wanted: Wanted): string {
+  if (present) return setIn(text, ['next_pens'], wanted);
+  const lines = Object.entries(wanted).map(
+    ([name, pen]) =>
+      `  ${name}: ${stringify(pen, { collectionStyle: 'flow', flowCollectionPadding: false, lineWidth: 0 })}`,
+  );
+  return `${text}${text.endsWith('\n') ? '' : '\n'}next_pens:\n${lines.join('')}`;
+}
+
 /** Puts the chosen pens under `next_pens:`, in place of those of the same line. */
 async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
   await withLock(folder, async () => {
     const read = readSeasonFolder(folder);
     const source = read.sources.get(SEASON_FILE)!;
-    const document = parseDocument(source.text);
-    for (const [name, pen] of Object.entries(read.season?.values.next_pens ?? {}))
-      if (pen.line === line) document.deleteIn(['next_pens', name]);
-    next.plan.pens.forEach((pen, index) => {
-      const { males, hens } = pen;
-      const value = { line, hens: hens.length, males: males.length, sires: males, dams: hens };
-      document.setIn(['next_pens', names[index]!], document.createNode(value, { flow: true }));
-    });
-    await replaceFile(
-      join(folder, SEASON_FILE),
-      document.toString({ lineWidth: 0, flowCollectionPadding: false }),
-      {
-        expectedText: source.text,
-      },
-    );
+    const before = read.season?.values.next_pens ?? {};
+    const others = Object.entries(before).filter(([, pen]) => pen.line !== line);
+    const wanted: Wanted = Object.fromEntries([
+      ...others.map(([name, pen]) => [name, JSON.parse(JSON.stringify(pen))]),
+      ...next.plan.pens.map(({ males, hens }, index) => [
+        names[index]!,
+        { line, hens: hens.length, males: males.length, sires: males, dams: hens },
+      ]),
+    ]);
+    let text: string;
+    try {
+      text = withNextPens(source.text, Object.keys(before).length > 0, wanted);
+    } catch (error) {
+      if (!(error instanceof YamlEditRefused)) throw error;
+      throw new Stop(
+        exitCodes.unwritten,
+        `${SEASON_FILE}: next_pens: ${error.message}`,
+        'lay next_pens: out one pen a line, or take it out, and try again',
+      );
+    }
+    await replaceFile(join(folder, SEASON_FILE), text, { expectedText: source.text });
   });
 }
 
@@ -130,7 +149,7 @@ export const command: CommandModule = {
       .option('--mate', 'choose birds and pens for next season')
       .option('--line <line>', 'of this line; needed where there are several')
       .option('--pens <number>', 'with --mate: number of pens; else as many as now')
-      .option('--males-per-pen <number>', 'with --mate: males in each pen; else as few as serve')
+      .option('--males-per-pen <number>', 'with --mate: males in each pen; else as many as now')
       .option('--hens <number>', 'with --mate: hens in all; else as many as now')
       .option('--hens-per-pen <range>', 'with --mate: such as 8-10; else spread evenly')
       .option('--max-delta-f <percent>', 'with --mate: no faster narrowing than this a generation')

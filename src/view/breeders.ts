@@ -85,7 +85,7 @@ function narrowingText(lines: Lines, draw: Draw): string[] {
         right('as now'),
         right('one more male'),
         right('five more hens'),
-        right('a son for each male, a daughter for each hen'),
+        right('within families'),
       ],
       rows: lines.map((line) => [
         line.line,
@@ -169,7 +169,7 @@ export function breedersText(
   if (bred.length > 0) {
     parts.push(...narrowingText(bred, draw));
     say(
-      'Size is the effective size: how many birds, equal and unrelated, would narrow the line as fast. Males that share a pen are not equal sires: the worse figure has one of them sire every chick, the better all alike; the years take the better. Yearly generations. The usual aim is 1 % or less; a single farm rarely reaches it: exchange birds with other breeders of the line.',
+      'Size is the effective size: how many birds, equal and unrelated, would narrow the line as fast. Males that share a pen are not equal sires: the worse figure has one of them sire every chick, the better all alike; the years take the better. Yearly generations. Within families: one son follows each male, one daughter each hen. The usual aim is 1 % or less; a single farm rarely reaches it: exchange birds with other breeders of the line.',
     );
   }
   for (const line of bred.filter(({ seasons }) => seasons.length > 1))
@@ -213,8 +213,7 @@ function chosenText(next: NextPens, names: readonly string[], width: number): st
   return plan.pens
     .map((pen, index) => {
       const each = pen.hens.length / pen.males.length;
-      const verdict =
-        each > high ? ': too few males' : each < low ? ': more males than needed' : '';
+      const verdict = each > high ? ': too few males' : '';
       const head = `${names[index]!}: `;
       const lines = [
         `${pen.males.length === 1 ? 'male' : 'males'} ${pen.males.join(' ')}`,

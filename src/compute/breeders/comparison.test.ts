@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { compare, type ScoredBird, type Trait } from './comparison.ts';
 
-const weight: Trait = { name: 'weight', sex: 'both', age_days: 84, within_days: 3 };
+const weight: Trait = {
+  name: 'weight',
+  sex: 'both',
+  age_days: 84,
+  within_days: 3,
+  on_one_day: true,
+};
 const bird = (id: string, hatch: string, born: number | null, sex: 'male' | 'female' = 'male') =>
   [id, { id, hatch, born, sex }] as [string, ScoredBird];
 

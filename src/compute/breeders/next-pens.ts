@@ -24,7 +24,7 @@ export interface Wish {
   readonly line: string;
   /** Left out: as many as the line has this season. */
   readonly pens?: number | undefined;
-  /** Left out: as few as keep to the usual hens to a male. */
+  /** Left out: as many as now, or more if the usual hens to a male ask for them. */
   readonly malesInPen?: number | undefined;
   readonly hens?: number | undefined;
   readonly hensInPen?: { readonly least: number; readonly most: number } | undefined;
@@ -115,7 +115,7 @@ function bestOfFamilies(
 /** How many pens, males and hens: as wished, else as now, within the usual hens to a male. */
 function numbers(
   wish: Wish,
-  now: { readonly pens: number; readonly hens: number },
+  now: { readonly pens: number; readonly males: number; readonly hens: number },
   ratio: { readonly low: number; readonly high: number },
   had: { readonly males: number; readonly hens: number },
 ) {
@@ -123,8 +123,9 @@ function numbers(
   const { hensInPen } = wish;
   const wanted = wish.hens ?? Math.min(had.hens, now.hens || pens * ratio.low);
   const room = Math.max(1, Math.floor(had.males / pens));
+  const asNow = now.pens === 0 ? 1 : Math.round(now.males / now.pens);
   const malesInPen =
-    wish.malesInPen ?? Math.min(room, Math.max(1, Math.ceil(wanted / pens / ratio.high)));
+    wish.malesInPen ?? Math.min(room, Math.max(1, asNow, Math.ceil(wanted / pens / ratio.high)));
   const most = hensInPen?.most ?? malesInPen * ratio.high;
   const hensInAll =
     wish.hens ??
@@ -164,7 +165,11 @@ export function matingProblem(flock: Flock, report: BreedersReport, wish: Wish) 
   const ratio = hensPerMale(line.species, line.class ?? undefined).value;
   const choice = numbers(
     wish,
-    { pens: now.length, hens: now.reduce((sum, pen) => sum + pen.hens, 0) },
+    {
+      pens: now.length,
+      males: now.reduce((sum, pen) => sum + pen.males, 0),
+      hens: now.reduce((sum, pen) => sum + pen.hens, 0),
+    },
     ratio,
     { males: all.males.length, hens: all.hens.length },
   );

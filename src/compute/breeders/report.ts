@@ -17,7 +17,7 @@ import {
 import type { Flock } from './flock.ts';
 import { inbreedingOf, meanKinship, type Relationships, relationships } from './inbreeding.ts';
 import { type Assumption, type Ranking, rank, type WeightedTrait } from './merit.ts';
-import { orderPedigree } from './pedigree.ts';
+import { orderPedigree, type PossibleParent } from './pedigree.ts';
 
 interface Seed {
   readonly heritabilities: Record<
@@ -153,6 +153,7 @@ export function traitsOf(season: Season): (WeightedTrait & { unit: string; sourc
       sex: given.sex ?? usual.sex,
       age_days: given.age_days ?? null,
       within_days: given.within_days ?? seed.scores.within_days.value,
+      on_one_day: given.kind !== 'age-at-first-egg',
       direction: given.better === 'more' ? 1 : -1,
       weight: given.weight,
       heritability: own ?? usual.value,
@@ -196,16 +197,23 @@ export function breedersReport(flock: Flock) {
   const ranked = rankings(flock, known);
   const ranking = ranked[0]!;
   const sources = new Map(traitsOf(season).map((trait) => [trait.name, trait]));
+  const entries = new Map(flock.pedigree.map((entry) => [entry.id, entry]));
+  /** A parent the pen leaves no doubt of, though the bird's row names none. */
+  const certain = (possible: readonly PossibleParent[]) =>
+    possible.length === 1 && possible[0]!.share === 1 && flock.birds.has(possible[0]!.id)
+      ? possible[0]!.id
+      : null;
   const birds = [...flock.birds.values()]
     .map((bird) => {
+      const entry = entries.get(bird.name)!;
       const merit = ranking.merits.get(bird.name);
       return {
         bird: bird.name,
         line: bird.line,
         sex: bird.sex,
         born: bird.born,
-        sire: bird.sire,
-        dam: bird.dam,
+        sire: certain(entry.sire),
+        dam: certain(entry.dam),
         pen: bird.pen,
         here: flock.here.has(bird.name),
         parents_shared_out: flock.sharedOut.has(bird.name),
