@@ -7,6 +7,7 @@ import { headerOf } from '../records/record.ts';
 import { carriedSeason } from '../season/carry.ts';
 import { parseOn } from '../text/day.ts';
 import { quoted } from '../text/fault.ts';
+import { YamlEditRefused } from '../text/yaml-edit.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn } from './open.ts';
 import { jsonText } from './say.ts';
@@ -124,8 +125,17 @@ function carried(old: string, folder: string, year: number | null): string {
     );
   const read = readSeasonFolder(old);
   if (read.file === null) throw cannotRead(read);
-  return carriedSeason(source, read.file.values, {
-    year,
-    previous: relative(folder, old).replaceAll('\\', '/'),
-  });
+  try {
+    return carriedSeason(source, read.file.values, {
+      year,
+      previous: relative(folder, old).replaceAll('\\', '/'),
+    });
+  } catch (error) {
+    if (!(error instanceof YamlEditRefused)) throw error;
+    throw new Stop(
+      exitCodes.unreadable,
+      `${old}: ${SEASON_FILE}: ${error.message}`,
+      'begin the season without --from, and copy what you need by hand',
+    );
+  }
 }

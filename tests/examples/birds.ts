@@ -15,7 +15,7 @@ const TRAITS = `traits:
 const BREEDING: Record<string, { sires: Record<string, string>; more: string; end: string }> = {
   finished: {
     sires: { north: '[Bran]', south: '[Cob, Dag]' },
-    more: `gone: [G4-7]   # the fox, in November\n${TRAITS}`,
+    more: `gone: [G4-7]\n${TRAITS}`,
     // As `traybook breeders --mate --line dorking --write` chose them: a transcript holds it to that.
     end: `next_pens:
   north: {line: dorking, hens: 12, males: 2, sires: [G4-2, G5-1], dams: [G1-4, G1-5, G2-9, G4-3, G4-8, G5-3, G5-4, G5-8, G10-4, G11-4, G11-5, G11-7]}

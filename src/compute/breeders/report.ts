@@ -1,9 +1,11 @@
 /** What `breeders` shows: pens, lines, traits and birds as they stand. */
+import type * as z from 'zod';
 import breeding from '../../../seeds/breeding.yaml';
 import type { Line, Pen, Season } from '../../season/model.ts';
 import { hensPerMale } from '../../season/species.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { firstFertile, pureFrom } from '../checks/pens.ts';
+import type { breedingFile } from './breeding-schema.ts';
 import type { LeftOut, Score, ScoredBird } from './comparison.ts';
 import {
   acrossGenerations,
@@ -19,27 +21,7 @@ import { inbreedingOf, meanKinship, type Relationships, relationships } from './
 import { type Assumption, type Ranking, rank, type WeightedTrait } from './merit.ts';
 import { orderPedigree, type PossibleParent } from './pedigree.ts';
 
-interface Seed {
-  readonly heritabilities: Record<
-    string,
-    {
-      value: number;
-      low: number;
-      high: number;
-      unit: string;
-      sex: 'both' | 'female' | 'male';
-      source: string;
-      seen: string;
-    }
-  >;
-  readonly narrowing: {
-    target_percent: { value: number; source: string };
-    milestones_percent: { value: readonly [number, number] };
-    generation_years: { value: number };
-  };
-  readonly scores: { within_days: { value: number } };
-}
-const seed = breeding as Seed;
+const seed = breeding as z.infer<typeof breedingFile>;
 
 /** What a change of numbers would make of the effective size. */
 interface Change {
