@@ -94,6 +94,8 @@ export interface Precision {
 
 /** Kinship below this, in the program's units, is rounding. */
 const ROUNDING = 1e-6;
+/** Part of the precision that the lines drawn before the search leave open. */
+const COARSE = 0.1;
 const NONE = Number.POSITIVE_INFINITY;
 
 interface Square {
@@ -366,12 +368,12 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
   const solver = await openSolver(whole.program);
   const relaxation = await openSolver(loose.program);
   const given = new Set<string>();
-  /** Adds lines wherever `values` holds a square too low. Returns how many. */
-  const learn = (model: Model, values: ArrayLike<number>): number => {
+  /** Adds lines wherever `values` holds a square too low by `much`. Returns how many. */
+  const learn = (model: Model, values: ArrayLike<number>, much = ROUNDING): number => {
     let added = 0;
     model.squares.forEach(({ group, of, column }, square) => {
       const at = amountOf(of, values);
-      if (group.weight * (at * at - values[column]!) <= ROUNDING) return;
+      if (group.weight * (at * at - values[column]!) <= much) return;
       for (const { slope, height } of lines(at, step(group))) {
         const name = `square ${square} at ${slope.toFixed(9)}`;
         if (given.has(name)) continue;
@@ -400,6 +402,12 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
     return answer;
   };
 
+  /** What a square may be too low by before the search: all of them together a small share. */
+  const coarse = (values: ArrayLike<number>) =>
+    Math.max(
+      ROUNDING,
+      (COARSE * precision.kinship * amountOf(loose.kinship, values)) / loose.squares.length,
+    );
   const ask = (goal: 'least' | 'best', bound: number | null): MatingOutcome => {
     const limit = bound === null ? NONE : bound * scale + 10 * ROUNDING;
     solver.setRow(whole.boundRow, 0, limit);
@@ -420,7 +428,7 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
       for (let round = 0; round < precision.rounds; round += 1) {
         const outcome = relaxation.minimise(aim(loose));
         if (outcome.status === 'infeasible') break;
-        if (learn(loose, outcome.values) === 0) break;
+        if (learn(loose, outcome.values, coarse(outcome.values)) === 0) break;
       }
     let floor = Number.NEGATIVE_INFINITY;
     let proven = false;
@@ -429,9 +437,9 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
       const outcome = solver.minimise(
         aim(whole),
         {
-          relativeGap: goal === 'least' ? precision.kinship / 2 : 0,
+          relativeGap: goal === 'least' ? 0.75 * precision.kinship : 0,
           absoluteGap:
-            goal === 'least' ? ROUNDING / 10 : Math.max(ROUNDING / 10, precision.index / 2),
+            goal === 'least' ? ROUNDING / 10 : Math.max(ROUNDING / 10, 0.75 * precision.index),
           nodes: precision.nodes,
         },
         start?.values,
@@ -572,13 +580,19 @@ export interface TradeOff {
 /**
  * The trade-off curve: from the least kinship to the largest index, the best index at each of
  * `points` evenly spaced bounds. One point when the two ends are one.
+ * @param slack share by which the first bound may lie above the least kinship, where a hair less
+ *   kinship would cost much merit
  */
-export function tradeOff(mating: Mating, points: number): readonly TradeOff[] | { why: string } {
+export function tradeOff(
+  mating: Mating,
+  points: number,
+  slack = 0,
+): readonly TradeOff[] | { why: string } {
   const least = mating.least();
   if (least.status === 'infeasible') return { why: least.why };
   const most = mating.best(null);
   if (most.status === 'infeasible') return { why: most.why };
-  const low = least.plan.kinship;
+  const low = least.plan.kinship * (1 + slack);
   const span = Math.max(0, most.plan.kinship - low);
   const curve: TradeOff[] = [];
   for (let point = 0; point < points; point += 1) {

@@ -70,13 +70,14 @@ export interface NextPens {
   readonly intensity: { readonly males: number; readonly hens: number };
 }
 
-/** Good to a hundredth of the kinship and a fiftieth of a deviation: finer than any record is. */
-const PRECISION: Precision = { kinship: 0.01, index: 0.02, nodes: 300, rounds: 30 };
+/** Good to a fiftieth of the kinship and of a deviation: finer than any record is. */
+const PRECISION: Precision = { kinship: 0.02, index: 0.02, nodes: 300, rounds: 30 };
 const POINTS = 5;
 /** At this chance of a common parent two birds count as sibs. */
 const AS_SIBS = 0.5;
-/** Candidates the program takes on: what it can weigh in about a minute. */
-const MOST = { males: 24, hens: 96 };
+/** Candidates the program takes on, if half as many again as are wanted are not more. */
+const MOST = { males: 16, hens: 48 };
+const SPARE = 1.5;
 /** Ways for one male a pen to sire all that are tried one by one; past it, pen by pen. */
 const MOST_WAYS = 4096;
 
@@ -178,13 +179,16 @@ export function matingProblem(flock: Flock, report: BreedersReport, wish: Wish) 
     const { sire, dam } = entries.get(id)!;
     return JSON.stringify([sire, dam]);
   };
-  // Twice what is wanted always fits, so that the program has a choice.
   const males = bestOfFamilies(
     all.males,
     family,
-    Math.max(MOST.males, 2 * choice.pens * choice.malesInPen),
+    Math.max(MOST.males, Math.ceil(SPARE * choice.pens * choice.malesInPen)),
   );
-  const hens = bestOfFamilies(all.hens, family, Math.max(MOST.hens, 2 * choice.hensInAll));
+  const hens = bestOfFamilies(
+    all.hens,
+    family,
+    Math.max(MOST.hens, Math.ceil(SPARE * choice.hensInAll)),
+  );
   const apart = (m: number, h: number) => {
     const [a, b] = [entries.get(males[m]!.id)!, entries.get(hens[h]!.id)!];
     const parent = [...a.sire, ...a.dam].some(({ id, share }) => id === b.id && share >= AS_SIBS);
@@ -265,7 +269,7 @@ export async function nextPens(
   const gap = ({ bound, index }: Choice) => Math.max(0, bound - index);
   const mating = await openMating(problem, PRECISION);
   try {
-    const curve = tradeOff(mating, POINTS);
+    const curve = tradeOff(mating, POINTS, PRECISION.kinship / 2);
     if ('why' in curve) return curve;
     let point: number | null = wish.deltaF === 'least' ? 0 : Math.floor(curve.length / 2);
     let chosen = curve[point]!.plan;
