@@ -162,7 +162,7 @@ export function breedersText(
   all: boolean,
 ): string {
   const parts: string[] = [];
-  const say = (text: string) => parts.push(`${wrapped(text, width)}\n`);
+  const say = (text: string) => parts.push(said(text, width));
   if (report.pens.length === 0) say('No pens stand in season.yaml.');
   else parts.push(pensText(report.pens, draw, width));
   const bred = report.lines.filter((line) => line.males > 0 && line.hens > 0);
@@ -227,6 +227,28 @@ function chosenText(next: NextPens, names: readonly string[], width: number): st
     .join('');
 }
 
+/** The points of the curve, those that are one plan in one row. */
+function plansOf({ curve, point: chosen }: NextPens) {
+  const rows: {
+    first: number;
+    last: number;
+    point: NextPens['curve'][number];
+    isChosen: boolean;
+  }[] = [];
+  curve.forEach((point, index) => {
+    const before = rows.at(-1);
+    if (before?.point.kinship === point.kinship && before.point.index === point.index) {
+      before.last = index + 1;
+      before.isChosen ||= index === chosen;
+    } else rows.push({ first: index + 1, last: index + 1, point, isChosen: index === chosen });
+  });
+  return rows;
+}
+
+/** Wraps, and leaves no percent sign alone at the beginning of a line. */
+const said = (text: string, width: number) =>
+  `${wrapped(text.replaceAll(' %', '\u00a0%'), width).replaceAll('\u00a0', ' ')}\n`;
+
 /** The chosen pens and what they were weighed against. Ends with a line feed. */
 export function nextPensText(
   next: NextPens,
@@ -253,26 +275,26 @@ export function nextPensText(
         { heading: 'gain a generation (sd, 95 %)' },
         { heading: 'best there is' },
       ],
-      rows: next.curve.map((point, index) => [
-        `${index + 1}${index === next.point ? ' chosen' : ''}`,
+      rows: plansOf(next).map(({ first, last, point, isChosen }) => [
+        `${first === last ? first : `${first}–${last}`}${isChosen ? ' chosen' : ''}`,
         part(point.delta_f),
         gainText(point.gain),
         point.proven ? 'proven' : `within ${point.gap.toFixed(2)} sd`,
       ]),
     })}`,
     `PENS FOR NEXT SEASON\n${chosenText(next, names, width)}`,
-    `${wrapped(
+    said(
       `From ${times(candidates.males, 'male')} and ${times(candidates.hens, 'hen')} that are here.${fewer} ΔF ${percent(next.delta_f)} a generation; the chicks themselves: inbreeding ${percent(plan.matesKinship)}.${several}`,
       width,
-    )}\n`,
-    `${wrapped(
+    ),
+    said(
       `Gain ${gainText(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. ${times(kept.males, 'male')} of ${candidates.males} is a selection intensity of ${next.intensity.males.toFixed(2)} sd at most, ${times(kept.hens, 'hen')} of ${candidates.hens} of ${next.intensity.hens.toFixed(2)} sd; choosing by the index alone so brings ${next.usual_gain.toFixed(2)} sd on average.`,
       width,
-    )}\n`,
-    `${wrapped(
+    ),
+    said(
       'No full or half sibs, no parent and child are mated; where fathers were several, an even chance counts as sibs. A bird is here if this season enters, scores or pens it; write who has gone under gone: in season.yaml, or leave it out with --without.',
       width,
-    )}\n`,
+    ),
   ].join('\n');
 }
 

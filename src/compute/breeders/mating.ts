@@ -132,7 +132,7 @@ function impossible(problem: MatingProblem): string | null {
   const of = (count: number, word: string) => `${count} ${word}${count === 1 ? '' : 's'}`;
   if (pens < 1) return 'no pen is asked for';
   if (males.length < pens * malesInPen)
-    return `${of(pens, 'pen')} need ${of(pens * malesInPen, 'male')}, and ${males.length} can be had`;
+    return `${of(pens, 'pen')} need${pens === 1 ? 's' : ''} ${of(pens * malesInPen, 'male')}, and ${males.length} can be had`;
   if (hens.length < hensInAll)
     return `${of(hensInAll, 'hen')} are asked for, and ${hens.length} can be had`;
   if (hensInAll < Math.max(1, pens * hensInPen.least))

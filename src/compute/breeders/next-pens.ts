@@ -76,7 +76,7 @@ const POINTS = 5;
 /** At this chance of a common parent two birds count as sibs. */
 const AS_SIBS = 0.5;
 /** Candidates the program takes on, if half as many again as are wanted are not more. */
-const MOST = { males: 16, hens: 48 };
+const MOST = { males: 24, hens: 60 };
 const SPARE = 1.5;
 /** Ways for one male a pen to sire all that are tried one by one; past it, pen by pen. */
 const MOST_WAYS = 4096;
@@ -269,19 +269,25 @@ export async function nextPens(
   const gap = ({ bound, index }: Choice) => Math.max(0, bound - index);
   const mating = await openMating(problem, PRECISION);
   try {
-    const curve = tradeOff(mating, POINTS, PRECISION.kinship / 2);
-    if ('why' in curve) return curve;
-    let point: number | null = wish.deltaF === 'least' ? 0 : Math.floor(curve.length / 2);
-    let chosen = curve[point]!.plan;
+    let chosen: Choice | null = null;
     if (typeof wish.deltaF === 'number') {
       const outcome = mating.best(wish.deltaF * (1 - base) + base);
-      if (outcome.status === 'infeasible')
+      if (outcome.status === 'planned') chosen = outcome.plan;
+      else {
+        const least = mating.least();
         return {
-          why: `${outcome.why}; the least to be had is ${(100 * rate(curve[0]!.plan.kinship)).toFixed(1)} % a generation`,
+          why:
+            least.status === 'infeasible'
+              ? least.why
+              : `${outcome.why}; the least to be had is ${(100 * rate(least.plan.kinship)).toFixed(1)} % a generation`,
         };
-      chosen = outcome.plan;
-      point = null;
+      }
     }
+    const curve = tradeOff(mating, POINTS, PRECISION.kinship / 2);
+    if ('why' in curve) return curve;
+    const point =
+      chosen !== null ? null : wish.deltaF === 'least' ? 0 : Math.floor(curve.length / 2);
+    chosen ??= curve[point!]!.plan;
     const plan = await pairUp(problem, chosen);
     const kept = { males: problem.pens * problem.malesInPen, hens: problem.hensInAll };
     return {
