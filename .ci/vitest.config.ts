@@ -4,6 +4,7 @@ import { seedsForVite } from './seeds.mjs';
 export default defineConfig({
   root: new URL('..', import.meta.url).pathname,
   plugins: [seedsForVite],
+  define: { TRAYBOOK_VERSION: JSON.stringify('in-process') },
   test: {
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
     environment: 'node',

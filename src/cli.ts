@@ -9,6 +9,15 @@ declare const TRAYBOOK_VERSION: string;
 const GLOBAL_WITH_VALUE = new Set(['--season', '--now']);
 const GLOBAL = new Set(['--json', '--plain']);
 
+/** What a run gets from the process it runs in. */
+export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> & {
+  readonly isTerminal: boolean;
+  /** Columns of the terminal, if it is one. */
+  readonly columns: number | undefined;
+  /** Someone sits at the terminal and can answer. */
+  readonly canAsk: boolean;
+};
+
 /** Runs one command line. `argv` is Node's own: program, script, words. */
 export async function main(argv: readonly string[]): Promise<void> {
   // A reader that closes the pipe early is not an error.
@@ -16,22 +25,56 @@ export async function main(argv: readonly string[]): Promise<void> {
     if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
     throw error;
   });
+  const isTerminal = process.stdout.isTTY === true;
+  const outcome = await answerTo(argv.slice(2), {
+    cwd: process.cwd(),
+    env: process.env,
+    instant: Date.now(),
+    random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
+    isTerminal,
+    columns: process.stdout.columns,
+    canAsk: isTerminal && process.stdin.isTTY === true,
+  });
+  if (outcome.stderr) process.stderr.write(outcome.stderr);
+  if (outcome.stdout) process.stdout.write(outcome.stdout);
+  process.exitCode = outcome.exit;
+}
+
+/** What a command line is answered with: the text for both streams and the exit code. Never throws. */
+export async function answerTo(
+  words: readonly string[],
+  around: Surroundings,
+): Promise<Required<Outcome>> {
   try {
-    const outcome = await outcomeOf(argv.slice(2));
-    if (outcome.stderr) process.stderr.write(outcome.stderr);
-    if (outcome.stdout) process.stdout.write(outcome.stdout);
-    process.exitCode = outcome.exit ?? exitCodes.done;
+    const { stdout = '', stderr = '', exit = exitCodes.done } = await outcomeOf(words, around);
+    return { stdout, stderr, exit };
   } catch (error) {
-    process.stderr.write(linesForTerminal(failureText(error)));
-    process.exitCode = exitCodeOf(error);
+    const stderr = linesForTerminal(shortLines(failureText(error, around.env)));
+    return { stdout: '', stderr, exit: exitCodeOf(error) };
   }
 }
 
-function failureText(error: unknown): string {
+/** The most of one line of a message: words and files may be of any length. */
+const LONGEST_LINE = 1000;
+
+function shortLines(text: string): string {
+  if (text.length <= LONGEST_LINE) return text;
+  return text
+    .split('\n')
+    .map((line) =>
+      // The end of a line says what is wrong with what stands before.
+      line.length > LONGEST_LINE
+        ? `${line.slice(0, LONGEST_LINE * 0.7)}…${line.slice(-LONGEST_LINE * 0.3)}`
+        : line,
+    )
+    .join('\n');
+}
+
+function failureText(error: unknown, env: Surroundings['env']): string {
   if (error instanceof Stop)
     return `${error.message}\n${error.hint === null ? '' : `  hint: ${error.hint}\n`}`;
   if (isRefusal(error)) return `${error.message}\n  hint: ${error.hint}\n`;
-  const stack = process.env.DEBUG && error instanceof Error ? `${error.stack}\n` : '';
+  const stack = env.DEBUG && error instanceof Error ? `${error.stack}\n` : '';
   const message = error instanceof Error ? error.message : String(error);
   return `traybook ${TRAYBOOK_VERSION}: this is a fault of the program, not of your records: ${message}\n${stack || '  hint: DEBUG=1 shows where\n'}`;
 }
@@ -57,7 +100,7 @@ function split(words: readonly string[]): { name: string | null; rest: string[] 
   return { name: null, rest: [...words] };
 }
 
-async function outcomeOf(words: readonly string[]): Promise<Outcome> {
+async function outcomeOf(words: readonly string[], around: Surroundings): Promise<Outcome> {
   const { name, rest } = split(words);
   if (name === null) {
     const unknown = rest.find(
@@ -79,9 +122,9 @@ async function outcomeOf(words: readonly string[]): Promise<Outcome> {
   if (name === 'help') {
     const about = rest.find((word) => !word.startsWith('-'));
     if (about === undefined) return { stdout: overview() };
-    return runCommand(rowOf(about), ['--help'], words);
+    return runCommand(rowOf(about), ['--help'], words, around);
   }
-  return runCommand(rowOf(name), rest, words);
+  return runCommand(rowOf(name), rest, words, around);
 }
 
 function rowOf(name: string): CommandRow {
@@ -120,6 +163,7 @@ async function runCommand(
   row: CommandRow,
   rest: readonly string[],
   words: readonly string[],
+  around: Surroundings,
 ): Promise<Outcome> {
   const [{ Command, CommanderError }, { command: module }] = await Promise.all([
     import('commander'),
@@ -170,31 +214,33 @@ async function runCommand(
   }
   const options = command.opts() as Record<string, unknown>;
   return module.run(
-    contextOf(options, words),
+    contextOf(options, words, around),
     command.processedArgs as (string | undefined)[],
     options,
   );
 }
 
-function contextOf(options: Readonly<Record<string, unknown>>, words: readonly string[]): Context {
-  const { env } = process;
-  const isTerminal = process.stdout.isTTY === true;
+function contextOf(
+  options: Readonly<Record<string, unknown>>,
+  words: readonly string[],
+  { cwd, env, instant, random, isTerminal, columns, canAsk }: Surroundings,
+): Context {
   const ascii = options.plain === true;
   const plain = ascii || !isTerminal;
   const usual = 80;
   return {
-    cwd: process.cwd(),
+    cwd,
     seasonOption: options.season as string | undefined,
     nowOption: options.now as string | undefined,
     json: options.json === true,
     plain,
     ascii,
     colour: !plain && (env.NO_COLOR ?? '') === '' && env.TERM !== 'dumb',
-    width: isTerminal ? Math.max(40, process.stdout.columns ?? usual) : usual,
-    canAsk: isTerminal && process.stdin.isTTY === true,
+    width: isTerminal ? Math.max(40, columns ?? usual) : usual,
+    canAsk,
     env,
-    instant: Date.now(),
-    random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
+    instant,
+    random,
     words,
   };
 }

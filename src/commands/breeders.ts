@@ -6,6 +6,7 @@ import { breedersReport } from '../compute/breeders/report.ts';
 import { rotation } from '../compute/breeders/rotation.ts';
 import { birdFaults } from '../compute/checks/birds.ts';
 import { withLock } from '../io/lock.ts';
+import { WriteRefused } from '../io/refusal.ts';
 import { replaceFile } from '../io/replace.ts';
 import { readSeasonFolder, SEASON_FILE } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
@@ -16,7 +17,7 @@ import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
 import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
-import { openSeason } from './open.ts';
+import { cannotRead, openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
@@ -111,8 +112,9 @@ function withNextPens(text: string, present: boolean, wanted: Wanted): string {
 async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
   await withLock(folder, async () => {
     const read = readSeasonFolder(folder);
+    if (read.season === null) throw cannotRead(read);
     const source = read.sources.get(SEASON_FILE)!;
-    const before = read.season?.values.next_pens ?? {};
+    const before = read.season.values.next_pens;
     const others = Object.entries(before).filter(([, pen]) => pen.line !== line);
     const wanted: Wanted = Object.fromEntries([
       ...others.map(([name, pen]) => [name, JSON.parse(JSON.stringify(pen))]),
@@ -126,10 +128,9 @@ async function write(folder: string, line: string, names: readonly string[], nex
       text = withNextPens(source.text, Object.keys(before).length > 0, wanted);
     } catch (error) {
       if (!(error instanceof YamlEditRefused)) throw error;
-      throw new Stop(
-        exitCodes.unwritten,
-        `${SEASON_FILE}: next_pens: ${error.message}`,
-        'lay next_pens: out one pen a line, or take it out, and try again',
+      throw new WriteRefused(
+        `${SEASON_FILE}: not written: ${error.message}`,
+        'write the pens in by hand, under next_pens:',
       );
     }
     await replaceFile(join(folder, SEASON_FILE), text, { expectedText: source.text });
@@ -247,7 +248,10 @@ export const command: CommandModule = {
         );
     const next = await nextPens(flock, report, wish);
     if ('why' in next)
-      throw new Stop(exitCodes.found, `${line}: no pens can be made up: ${next.why}`);
+      return {
+        stderr: `${notices}${linesForTerminal(`${line}: no pens can be made up: ${next.why}\n`)}`,
+        exit: exitCodes.found,
+      };
     const names = penNames(season, line, next.plan.pens.length);
     if (options.write === true) await write(folder, line, names, next);
     const written = options.write === true ? `written under next_pens: in ${SEASON_FILE}\n` : '';

@@ -66,13 +66,17 @@ function oldestText(shares: readonly Share[]): string {
     : `the oldest ${counted(Math.max(...ages), 'day')} old`;
 }
 
+function missing(eggs: number): string {
+  return eggs > 0 ? `${eggs} not accounted for` : `${-eggs} too many taken out`;
+}
+
 /** A share in one line: eggs left, apparent fertility, chicks. */
 export function shareText(share: Share): string {
   const { tally } = share;
   const name = `${share.set} ${share.pen.name}`;
   if (share.openings.length > 0) {
     const left = share.stage === 'finished' ? '' : `, ${share.live} still in the hatcher`;
-    const lost = share.unaccountedAtHatch ? `, ${share.unaccountedAtHatch} not accounted for` : '';
+    const lost = share.unaccountedAtHatch ? `, ${missing(share.unaccountedAtHatch)}` : '';
     return `${name}: ${counted(tally.hatched ?? 0, 'chick')} of ${counted(share.eggs, 'egg')} set${left}${lost}`;
   }
   const looked = share.candlings.length > 0 || share.transfers.length > 0;
@@ -82,9 +86,7 @@ export function shareText(share: Share): string {
     : '';
   const doubtful =
     tally.doubtful > 0 && share.stage === 'in-setter' ? `, ${tally.doubtful} of them doubtful` : '';
-  const lost = share.unaccountedAtTransfer
-    ? `; ${share.unaccountedAtTransfer} not accounted for`
-    : '';
+  const lost = share.unaccountedAtTransfer ? `; ${missing(share.unaccountedAtTransfer)}` : '';
   const where = share.stage === 'in-hatcher' ? `in ${share.hatcher ?? 'the hatcher'}` : 'left';
   return `${name}: ${share.live} of ${counted(share.eggs, 'egg')} ${where}${doubtful}${fertility}${lost}`;
 }

@@ -1,4 +1,6 @@
 import { basename, resolve } from 'node:path';
+import { balanceFaults } from '../compute/checks/balance.ts';
+import { orderFaults } from '../compute/checks/order.ts';
 import { instantOf, localMinute } from '../compute/schedule/local-time.ts';
 import {
   type FolderRead,
@@ -82,8 +84,24 @@ export function openSeason(context: Context): Opened {
     read,
     season: read.season,
     now: nowIn(read.season.zone, context),
-    notices: faultLines(read.faults.filter((one) => faultCodes[one.code] === 'notice')),
+    notices:
+      faultLines(read.faults.filter((one) => faultCodes[one.code] === 'notice')) +
+      impossibleText(read.season),
   };
+}
+
+/** Faults of this kind told in full by a command that is not `check`. */
+const MOST_TOLD = 3;
+
+/** Counts that cannot be, forced in or come by an edit: whoever reads a figure is to know of them. */
+function impossibleText(season: Season): string {
+  const faults = [...season.sets.values()]
+    .flatMap((set) => set.shares)
+    .flatMap((share) => [...balanceFaults(share), ...orderFaults(share)])
+    .filter((one) => one.severity === 'error');
+  const more = faults.length - MOST_TOLD;
+  const rest = more > 0 ? `and ${more} more: traybook check\n` : '';
+  return faultLines(faults.slice(0, MOST_TOLD)) + rest;
 }
 
 /** The refusal of a folder that cannot be read as it stands. */

@@ -1,4 +1,4 @@
-import { linesForTerminal } from '../text/escape.ts';
+import { escapeJson, linesForTerminal } from '../text/escape.ts';
 import { type Fault, faultCodes } from '../text/fault.ts';
 
 /** More faults than this are told by their number per code at the end as well. */
@@ -25,9 +25,9 @@ export function faultLines(faults: readonly Fault[]): string {
   return linesForTerminal(`${lines.join('\n')}\n`);
 }
 
-/** JSON for other programs. */
+/** JSON for other programs, inert where it is looked at on a terminal. */
 export function jsonText(name: string, value: object): string {
-  return `${JSON.stringify({ format: `traybook.${name}/1`, ...value }, null, 2)}\n`;
+  return `${escapeJson(JSON.stringify({ format: `traybook.${name}/1`, ...value }, null, 2))}\n`;
 }
 
 /** Joins pieces of a message, leaving out empty ones. */

@@ -1,8 +1,8 @@
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { stringify } from 'csv-stringify/sync';
 import { conflictsOf } from '../compute/checks/index.ts';
 import { withOffset } from '../compute/schedule/local-time.ts';
-import { appendLines } from '../io/append.ts';
+import { appendLines, makeLogFolder } from '../io/append.ts';
 import { realDisk } from '../io/disk.ts';
 import { withLock } from '../io/lock.ts';
 import { type FolderRead, LOG_FOLDER, readSeasonFolder } from '../io/season-folder.ts';
@@ -12,7 +12,7 @@ import { type CellSlip, cellsOf, readCells } from '../records/read.ts';
 import { headerOf, type Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { csvHeader } from '../text/csv.ts';
-import { oneLine, unwritable } from '../text/escape.ts';
+import { linesForTerminal, oneLine, unwritable } from '../text/escape.ts';
 import { expectedFound, type Fault, faultCodes, joinHints, stopsReading } from '../text/fault.ts';
 import type { Place } from '../text/source.ts';
 import { type Context, type Stop, wrongWords } from './command.ts';
@@ -69,7 +69,7 @@ export async function writeRows(
       const now = nowIn(before.season.zone, context);
       const decision = decide(before, now);
       const kind = kindOf(decision.record);
-      const used = new Set(before.entries);
+      const used = new Set(before.entries.keys());
       const rows = decision.rows.map((wanted): Row => {
         const entry = newEntry(context.random, used);
         used.add(entry);
@@ -88,7 +88,7 @@ export async function writeRows(
       const header = source === undefined ? headerOf(kind) : csvHeader(source);
       const lineOf = (cells: readonly string[]): string =>
         stringify([[...cells]]).replace(/\n$/, '');
-      realDisk.makeFolder(join(folder, LOG_FOLDER));
+      makeLogFolder(realDisk, join(folder, LOG_FOLDER));
       const done = appendLines(
         realDisk,
         join(folder, shown),
@@ -96,7 +96,12 @@ export async function writeRows(
         rows.map((row) => lineOf(cellsOf(kind, row, header))),
         new Date(now.instant),
       );
-      const notices = after.faults.filter((one) => faultCodes[one.code] === 'notice');
+      // What was set aside just now is told below, with where it went.
+      const notices = after.faults.filter(
+        (one) =>
+          faultCodes[one.code] === 'notice' &&
+          !(done.torn !== null && one.code === 'torn-line' && one.at.file === shown),
+      );
       return {
         season: after.season,
         now,
@@ -105,11 +110,15 @@ export async function writeRows(
           faultLines([...notices, ...news.filter((one) => !notices.includes(one))]) +
           (done.torn === null
             ? ''
-            : `a torn last line of ${shown} was set aside as ${done.torn}\n`),
+            : linesForTerminal(tornNote(shown, relative(folder, done.torn)))),
       };
     },
     { doing: wishes.doing },
   );
+}
+
+function tornNote(log: string, aside: string): string {
+  return `the last line of ${log} was cut short; it was set aside as ${aside}\n  hint: look at it, add the row again if it is missing, then delete that file\n`;
 }
 
 function isWhole(read: FolderRead): read is FolderRead & { season: Season } {

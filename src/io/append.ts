@@ -12,6 +12,22 @@ export type Appended = {
   readonly torn: string | null;
 };
 
+/**
+ * Makes the folder of the logs where there is none yet.
+ *
+ * @throws WriteRefused when the disk refuses
+ */
+export function makeLogFolder(disk: Disk, path: string): void {
+  try {
+    if (disk.target(path) !== null) return;
+    disk.makeFolder(path);
+    // Its name must last, or the rows go with it.
+    disk.syncFolder(dirname(path));
+  } catch (error) {
+    throw refusalOf(error, path);
+  }
+}
+
 /** As {@link appendLines}, for one line. */
 export function appendLine(
   disk: Disk,

@@ -11,12 +11,19 @@ import {
   readFileSync,
   readSync,
   renameSync,
+  type Stats,
+  statSync,
   unlinkSync,
   writeSync,
 } from 'node:fs';
 
 /** What a stat tells that anything here asks. Sizes in bytes, times in milliseconds since 1970. */
-export type FileFacts = { readonly size: number; readonly mtimeMs: number };
+export type FileFacts = {
+  readonly size: number;
+  readonly mtimeMs: number;
+  /** `other`: a link, when not followed; a pipe, a device, a socket. */
+  readonly kind: 'file' | 'folder' | 'other';
+};
 
 /**
  * The calls that reach a disk: the one seam below the record. Everything that writes takes a
@@ -38,6 +45,8 @@ export type Disk = {
   read(path: string): Buffer;
   /** Facts of a file, not following a link; `null` when there is none. */
   facts(path: string): FileFacts | null;
+  /** Facts of what a path leads to, links followed; `null` when it leads to nothing. */
+  target(path: string): FileFacts | null;
   /** The names in a folder, sorted. */
   list(path: string): string[];
   rename(from: string, to: string): void;
@@ -52,6 +61,12 @@ export type Disk = {
 /** Systems and file systems that cannot open or sync a folder answer so; there is nothing to do there. */
 const FOLDER_SYNC_UNKNOWN = new Set(['EISDIR', 'EPERM', 'EACCES', 'EINVAL', 'ENOTSUP', 'EBADF']);
 
+function factsOf(found: Stats | undefined): FileFacts | null {
+  if (found === undefined) return null;
+  const kind = found.isFile() ? 'file' : found.isDirectory() ? 'folder' : 'other';
+  return { size: found.size, mtimeMs: found.mtimeMs, kind };
+}
+
 /** The disk of this machine. */
 export const realDisk: Disk = {
   open: (path, flags) => openSync(path, flags, 0o666),
@@ -62,10 +77,8 @@ export const realDisk: Disk = {
   close: (handle) => closeSync(handle),
   size: (handle) => fstatSync(handle).size,
   read: (path) => readFileSync(path),
-  facts: (path) => {
-    const found = lstatSync(path, { throwIfNoEntry: false });
-    return found === undefined ? null : { size: found.size, mtimeMs: found.mtimeMs };
-  },
+  facts: (path) => factsOf(lstatSync(path, { throwIfNoEntry: false })),
+  target: (path) => factsOf(statSync(path, { throwIfNoEntry: false })),
   list: (path) => readdirSync(path).sort(),
   rename: (from, to) => renameSync(from, to),
   link: (from, to) => linkSync(from, to),

@@ -1,14 +1,15 @@
 import { dirname, join, resolve } from 'node:path';
-import { effectiveRows } from '../records/effective.ts';
+import { setFlagsFromString } from 'node:v8';
+import { type Effective, effectiveRows } from '../records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
-import { readLog } from '../records/read.ts';
+import { LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
 import type { Season } from '../season/model.ts';
 import { readSeasonFile, type SeasonFile } from '../season/read-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { headOf, type Source } from '../text/source.ts';
-import { type Disk, realDisk } from './disk.ts';
+import { type Disk, type FileFacts, realDisk } from './disk.ts';
 import { earlierWeather } from './earlier-weather.ts';
 import { codeOf } from './refusal.ts';
 import { tornFiles } from './torn.ts';
@@ -20,10 +21,20 @@ export const LOG_FOLDER = 'log';
 export function findSeasonFolder(start: string, disk: Disk = realDisk): string | null {
   let folder = resolve(start);
   for (;;) {
-    if (disk.facts(join(folder, SEASON_FILE)) !== null) return folder;
+    if (holdsSeasonFile(folder, disk)) return folder;
     const above = dirname(folder);
     if (above === folder) return null;
     folder = above;
+  }
+}
+
+/** False as well for a path that cannot be one: too long, through a file, not to be entered. */
+function holdsSeasonFile(folder: string, disk: Disk): boolean {
+  try {
+    return disk.facts(join(folder, SEASON_FILE)) !== null;
+  } catch (error) {
+    if (codeOf(error) === '') throw error;
+    return false;
   }
 }
 
@@ -35,12 +46,26 @@ const CANNOT_READ: Readonly<Record<string, string>> = {
   EACCES: 'it may not be read: the permissions forbid it',
   EPERM: 'it may not be read: the permissions forbid it',
   EISDIR: 'it is a folder, not a file',
+  ENOTDIR: 'there is a file where a folder of its path should be',
+  ELOOP: 'it is a link that leads back to itself',
+  EIO: 'the disk reported a fault while it was read',
 };
+
+/** What keeps a path from being read as a file, in words, or `null`: a pipe would never end. */
+function notAFile(found: FileFacts | null, path: string, disk: Disk): string | null {
+  if (found === null)
+    return disk.facts(path) === null ? null : 'it is a link that leads to nothing';
+  if (found.kind === 'folder') return CANNOT_READ.EISDIR!;
+  return found.kind === 'other' ? 'it is a pipe or a device, not a file' : null;
+}
 
 /** Reads a text file; anything that stands in the way is a fault with the path as `shown`. */
 export function readText(path: string, shown: string, disk: Disk = realDisk): Source | Fault {
   try {
-    const facts = disk.facts(path);
+    const facts = disk.target(path);
+    const wrong = notAFile(facts, path, disk);
+    if (wrong !== null)
+      return fault(facts === null ? 'file-missing' : 'file-unreadable', headOf(shown), wrong);
     if (facts !== null && facts.size > LARGEST_LOG)
       return fault(
         'file-too-large',
@@ -79,7 +104,9 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
 /** The bytes of a file from outside the folder, or what stands in the way, in words. */
 export function readBytes(path: string, most: number, disk: Disk = realDisk): Uint8Array | string {
   try {
-    const facts = disk.facts(path);
+    const facts = disk.target(path);
+    const wrong = notAFile(facts, path, disk);
+    if (wrong !== null) return wrong;
     if (facts !== null && facts.size > most)
       return `expected at most ${most} bytes, found ${facts.size}`;
     return disk.read(path);
@@ -97,10 +124,10 @@ export type FolderRead = {
   /** Null when a fault forbids drawing figures from the folder. */
   readonly season: Season | null;
   readonly faults: readonly Fault[];
-  /** Every version of every row, by record, then by the entry of its first version. */
-  readonly versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>;
-  /** Entries in use over all logs. */
-  readonly entries: ReadonlySet<string>;
+  /** Every version of every row of a record, by the entry of its first version. */
+  readonly versions: (record: RecordName) => ReadonlyMap<string, readonly Row[]>;
+  /** A row of every entry in use over all logs. */
+  readonly entries: ReadonlyMap<string, Row>;
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -126,46 +153,35 @@ export function readSeasonFolder(
     file = read.file;
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
-  const versions = new Map<RecordName, ReadonlyMap<string, readonly Row[]>>();
+  const versions = new Map<RecordName, Effective['versions']>();
   const entries = new Map<string, Row>();
+  const hasLogs = logFolderStands(folder, disk, faults);
   for (const name of recordNames) {
     const kind = kindOf(name);
     const shown = `${LOG_FOLDER}/${kind.file}`;
     const path = join(folder, LOG_FOLDER, kind.file);
     let all: readonly Row[] = [];
-    if (disk.facts(path) !== null) {
-      const source = readText(path, shown, disk);
-      if ('code' in source) faults.push(source);
-      else if (source.text !== '') {
+    const source = hasLogs ? readLogText(path, shown, disk) : null;
+    if (source !== null && 'code' in source) faults.push(source);
+    else if (source !== null && source.text !== '') {
+      const whole = withoutTornLine(source, faults);
+      // A log cut inside its header was begun in vain: it reads as none, and is begun anew.
+      if (whole.text !== '') {
         sources.set(shown, source);
-        const whole = withoutTornLine(source, faults);
+        // Rows of a long log leave much behind; the collector waits less before it clears it away.
+        if (whole.text.length > LONG_LOG) setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
       }
     }
     if (trial?.record === name) all = [...all, ...trial.rows];
-    const effective = effectiveRows(all);
+    const effective = effectiveRows(all, entries);
     faults.push(...effective.faults);
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
-    for (const row of all) {
-      const other = entries.get(row.entry);
-      if (other && other.at.file !== row.at.file)
-        faults.push(
-          fault(
-            'entry-repeated',
-            row.at,
-            `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
-            {
-              hint: 'give one of the two rows another entry',
-            },
-          ),
-        );
-      entries.set(row.entry, row);
-    }
   }
-  for (const torn of tornFiles(disk, join(folder, LOG_FOLDER)))
+  for (const torn of hasLogs ? tornFiles(disk, join(folder, LOG_FOLDER)) : [])
     faults.push(
       fault(
         'torn-line',
@@ -191,15 +207,43 @@ export function readSeasonFolder(
     file,
     season,
     faults: inOrder(faults),
-    versions,
-    entries: new Set(entries.keys()),
+    versions: (record) => versions.get(record)!(),
+    entries,
     sources,
   };
 }
 
+/** True if there is a folder of logs; whatever else stands in its place is a fault. */
+function logFolderStands(folder: string, disk: Disk, faults: Fault[]): boolean {
+  const path = join(folder, LOG_FOLDER);
+  const told = (sentence: string): boolean => {
+    faults.push(fault('file-unreadable', headOf(LOG_FOLDER), sentence));
+    return false;
+  };
+  try {
+    const found = disk.target(path);
+    if (found === null)
+      return disk.facts(path) === null ? false : told('it is a link that leads to nothing');
+    return found.kind === 'folder' || told('it is a file, not the folder of the logs');
+  } catch (error) {
+    const code = codeOf(error);
+    if (code === '') throw error;
+    return told(CANNOT_READ[code] ?? `it cannot be read (${code})`);
+  }
+}
+
+/** The text of a log, null if there is no such log. */
+function readLogText(path: string, shown: string, disk: Disk): Source | Fault | null {
+  const source = readText(path, shown, disk);
+  const isNone = 'code' in source && source.code === 'file-missing' && disk.facts(path) === null;
+  return isNone ? null : source;
+}
+
 /** A last line without its line feed was cut by a crash: it is told, and not believed. */
 function withoutTornLine(source: Source, faults: Fault[]): Source {
-  if (source.text.endsWith('\n')) return source;
+  // Line ends of carriage returns alone: another fault, which the reader of the table tells.
+  const isOldMac = !source.text.includes('\n') && /\r./.test(source.text);
+  if (isOldMac || source.text.endsWith('\n')) return source;
   const cut = source.text.lastIndexOf('\n') + 1;
   const line = source.text.slice(0, cut).split('\n').length;
   faults.push(

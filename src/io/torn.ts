@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import type { Disk } from './disk.ts';
+import { codeOf } from './refusal.ts';
 
 /** A torn last line that was set aside, as it lies beside its log. */
 export type TornFile = {
@@ -15,8 +16,20 @@ export type TornFile = {
 
 /** The most of a torn line that a report carries, in characters. */
 const SHOWN = 200;
+const SHOWN_BYTES = 4 * SHOWN;
 
 const TORN_NAME = /^(.+\.csv)\.torn-(\d{8}T\d{6}Z)(?:-\d+)?$/;
+
+/** The beginning of a torn line; empty if it cannot be read: that it is there is the news. */
+function textOf(disk: Disk, path: string): string {
+  try {
+    if (disk.target(path)?.kind !== 'file') return '';
+    return disk.read(path).subarray(0, SHOWN_BYTES).toString('utf8').slice(0, SHOWN);
+  } catch (error) {
+    if (codeOf(error) === '') throw error;
+    return '';
+  }
+}
 
 /** The time stamp of torn files: `20270306T183000Z`. */
 export function tornStamp(at: Date): string {
@@ -39,7 +52,7 @@ export function tornFiles(disk: Disk, logFolder: string): TornFile[] {
       path: join('log', name),
       log: join('log', match[1]!),
       stamp: match[2]!,
-      text: disk.read(join(logFolder, name)).toString('utf8').slice(0, SHOWN),
+      text: textOf(disk, join(logFolder, name)),
     });
   }
   return found;

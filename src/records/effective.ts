@@ -1,3 +1,4 @@
+import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
@@ -6,45 +7,82 @@ export type Effective = {
   /** The rows that stand, in the order things happened. */
   readonly rows: readonly Row[];
   /** Every version of a row, oldest first, by the entry of the first version. */
-  readonly versions: ReadonlyMap<string, readonly Row[]>;
+  readonly versions: () => ReadonlyMap<string, readonly Row[]>;
   readonly faults: readonly Fault[];
 };
 
 /**
  * Applies amendments. A row that amends another replaces it whole; the last amendment in `recorded`
  * order stands; a void one withdraws the row. Two amendments of one entry are told, both named.
+ *
+ * @param entries rows of other logs by entry, which an entry must not repeat; these rows are added
  */
-export function effectiveRows(all: readonly Row[]): Effective {
+export function effectiveRows(
+  all: readonly Row[],
+  entries: Map<string, Row> = new Map(),
+): Effective {
   const faults: Fault[] = [];
-  const byEntry = new Map<string, Row>();
+  const own: Row[] = [];
+  let isAmended = false;
   for (const row of all) {
-    const first = byEntry.get(row.entry);
-    if (first === undefined) byEntry.set(row.entry, row);
-    else
-      faults.push(
-        fault(
-          'entry-repeated',
-          row.at,
-          `entry: ${row.entry} stands already at line ${first.at.line}`,
-          { hint: 'a merge may have doubled the row: delete one of two equal lines in an editor' },
-        ),
-      );
+    const other = entries.get(row.entry);
+    if (other !== undefined) {
+      faults.push(repeated(row, other));
+      if (other.at.file === row.at.file) continue;
+    }
+    entries.set(row.entry, row);
+    own.push(row);
+    isAmended ||= row.amends !== null;
   }
+  if (isAmended) return withAmendments(own, entries, faults);
+  let versions: ReadonlyMap<string, readonly Row[]> | null = null;
+  return {
+    rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
+    versions: () => {
+      versions ??= new Map(own.map((row) => [row.entry, [row]]));
+      return versions;
+    },
+    faults,
+  };
+}
+
+function repeated(row: Row, other: Row): Fault {
+  return other.at.file === row.at.file
+    ? fault(
+        'entry-repeated',
+        row.at,
+        `entry: ${row.entry} stands already at line ${other.at.line}`,
+        { hint: 'a merge may have doubled the row: delete one of two equal lines in an editor' },
+      )
+    : fault(
+        'entry-repeated',
+        row.at,
+        `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
+        { hint: 'give one of the two rows another entry' },
+      );
+}
+
+function withAmendments(
+  own: readonly Row[],
+  entries: ReadonlyMap<string, Row>,
+  faults: Fault[],
+): Effective {
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
     while (one.amends !== null) {
       if (seen.has(one.entry)) return null;
       seen.add(one.entry);
-      const before = byEntry.get(one.amends);
-      if (before === undefined) return null;
+      const before = entries.get(one.amends);
+      // An entry of another log is none of this one.
+      if (before === undefined || before.at.file !== row.at.file) return null;
       one = before;
     }
     return one.entry;
   };
   const versions = new Map<string, Row[]>();
   const amenders = new Map<string, Row[]>();
-  for (const row of byEntry.values()) {
+  for (const row of own) {
     const root = rootOf(row);
     if (root === null) {
       faults.push(
@@ -86,8 +124,21 @@ export function effectiveRows(all: readonly Row[]): Effective {
       ),
     );
   }
-  rows.sort(byTime);
-  return { rows, versions, faults };
+  return { rows: inOrderOfTime(rows), versions: () => versions, faults };
+}
+
+/** Rows in order of time. A log is nearly always in order as it stands, and then only walked over. */
+function inOrderOfTime(rows: Row[]): Row[] {
+  let before: { row: Row; on: Row['on']; recordedAt: number } | null = null;
+  for (const row of rows) {
+    const { on, recordedAt } = row;
+    if (before !== null) {
+      const order = compareOn(before.on, on) || before.recordedAt - recordedAt;
+      if (order > 0 || (order === 0 && byTime(before.row, row) > 0)) return rows.sort(byTime);
+    }
+    before = { row, on, recordedAt };
+  }
+  return rows;
 }
 
 /**

@@ -1,35 +1,57 @@
-import { placeOfCell, readCsv } from '../text/csv.ts';
+import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Source } from '../text/source.ts';
-import { dateSlip } from './column.ts';
+import { dateSlip, text } from './column.ts';
+import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
+
+/** What `by` and `note` may hold, as every text of a record. */
+const freeText = text('');
+
+/** From this length on, in characters, the rows of a log are not kept in memory but read again. */
+export const LONG_LOG = 8 * 1024 * 1024;
 
 export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly Fault[] };
 
 /**
  * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
  * out, so nothing downstream counts a guess.
+ *
+ * @param longFrom length of a log, in characters, whose rows are not kept but read again
  */
-export function readLog(kind: RecordKind, source: Source): LogRead {
+export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
+  const placeOf = placesOfCells(source);
   const ofTable = readCsv(source, (header) => {
     const index = indexOfColumns(kind, source, header, faults);
     if (index === null) return null;
     let cells: readonly string[] = [];
     const cell = (column: string): string => cells[index.get(column)!]!;
-    return (given, lineNo) => {
+    const at = (lineNo: number) => ({ file: source.path, line: lineNo, column: 1 });
+    const long =
+      source.text.length > longFrom
+        ? new LongLog(source.text, (given, lineNo) => {
+            cells = given;
+            const result = readCells(kind, cell);
+            if ('slips' in result) throw new Error(`a row read once cannot be read again`);
+            return { ...result.row, at: at(lineNo) };
+          })
+        : null;
+    return (given, lineNo, from) => {
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
-        rows.push({ ...result.row, at: { file: source.path, line: lineNo, column: 1 } });
+        rows.push(
+          long === null ? { ...result.row, at: at(lineNo) } : long.rowAt(from, lineNo, result.row),
+        );
         return;
       }
       for (const slip of result.slips)
         faults.push(
-          fault('bad-cell', placeOfCell(source, lineNo, index.get(slip.column)!), slip.message, {
+          fault('bad-cell', placeOf(lineNo, index.get(slip.column)!), slip.message, {
             hint: hintFor(slip.hint ?? null, cell('entry')),
           }),
         );
@@ -131,6 +153,8 @@ export function readCells(
     bad('amends', 'the entry of an earlier row, or nothing');
   const state = cell('state');
   if (state !== '' && state !== 'void') bad('state', 'void or nothing');
+  for (const name of ['by', 'note'])
+    if ('hint' in freeText.read(cell(name))) bad(name, freeText.expected);
   const values: Record<string, unknown> = {};
   for (const name in kind.columns) {
     const column = kind.columns[name]!;
@@ -179,8 +203,8 @@ export function cellsOf(
     state: row.isVoid ? 'void' : '',
   };
   return header.map((name) => {
-    const column = kind.columns[name];
-    if (column === undefined) return fixed[name] ?? '';
+    const column = Object.hasOwn(kind.columns, name) ? kind.columns[name] : undefined;
+    if (column === undefined) return Object.hasOwn(fixed, name) ? fixed[name]! : '';
     const value = row.values[name];
     return value === undefined ? '' : column.print(value);
   });

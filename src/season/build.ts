@@ -477,7 +477,9 @@ function shareOf(parts: Parts): Share {
   const cameOut = (tally.hatched ?? 0) + tally.dead + tally.pipped + tally.unpipped;
   const stage: Stage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
   const live =
-    stage === 'finished' ? 0 : tally.moved === null ? eggs - atCandling : tally.moved - cameOut;
+    stage === 'finished'
+      ? 0
+      : Math.max(0, tally.moved === null ? eggs - atCandling : tally.moved - cameOut);
   const transferRow = transfers[0] ?? null;
   return {
     set: parts.set,
@@ -499,8 +501,15 @@ function shareOf(parts: Parts): Share {
     tally,
     live,
     unaccountedAtTransfer:
-      tally.moved === null ? null : eggs - atCandling - atTransfer - tally.moved,
-    unaccountedAtHatch: final && tally.moved !== null ? tally.moved - cameOut : null,
+      tally.moved === null
+        ? noneOrTooMany(eggs - atCandling)
+        : eggs - atCandling - atTransfer - tally.moved,
+    unaccountedAtHatch:
+      tally.moved === null
+        ? null
+        : final
+          ? tally.moved - cameOut
+          : noneOrTooMany(tally.moved - cameOut),
     hatcher:
       transferRow === null
         ? null
@@ -543,4 +552,9 @@ function tallyOf(
     pipped: sum(openings, 'pipped'),
     unpipped: sum(openings, 'unpipped'),
   };
+}
+
+/** What is left is not missing yet; less than nothing is too many taken out, at any time. */
+function noneOrTooMany(left: number): number | null {
+  return left < 0 ? left : null;
 }

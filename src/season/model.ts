@@ -98,9 +98,9 @@ export type Share = {
   readonly tally: Tally;
   /** Eggs in the tray or hatcher now, as far as the records say. */
   readonly live: number;
-  /** Set less removed less moved: null until moved; negative if more came out than went in. */
+  /** Set less removed less moved: null until moved, unless more came out than went in: then negative. */
   readonly unaccountedAtTransfer: number | null;
-  /** Moved less hatched, dead, pipped and unpipped: null until the final opening. */
+  /** Moved less hatched, dead, pipped and unpipped: null until the final opening, unless negative. */
   readonly unaccountedAtHatch: number | null;
   readonly hatcher: string | null;
   readonly transferredOn: Day | null;

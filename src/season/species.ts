@@ -57,5 +57,7 @@ export function speciesOf(name: string, overrides?: SpeciesOverride): Species {
 /** Hens that one male serves, for a class of line where the species has figures by class. */
 export function hensPerMale(species: Species, lineClass?: string): Figure<Values['hens_per_male']> {
   const classes = species.hens_per_male.classes;
-  return classes?.[lineClass as LineClass] ?? species.hens_per_male;
+  // A class is any text: `constructor` is none that the table knows.
+  const isKnown = classes !== undefined && Object.hasOwn(classes, lineClass ?? '');
+  return (isKnown ? classes[lineClass as LineClass] : undefined) ?? species.hens_per_male;
 }

@@ -5,8 +5,8 @@ import { headOf, type Place, type Source } from './source.ts';
 /** The longest row a log may hold, in characters; a keeper's row is a few hundred. */
 export const LONGEST_ROW = 64 * 1024;
 
-/** Takes the cells of one row, as many as the header has, and the line it begins on. */
-export type TakeRow = (cells: readonly string[], lineNo: number) => void;
+/** Takes the cells of one row, as many as the header has, and the line and place it begins at. */
+export type TakeRow = (cells: readonly string[], lineNo: number, from: number) => void;
 
 /**
  * Reads an RFC 4180 table with a header line. `begin` is given the header and says what takes the
@@ -23,6 +23,17 @@ export function readCsv(
       fault('csv-byte-order-mark', headOf(source.path), 'the file starts with a byte order mark', {
         hint: 'a spreadsheet saved it: save again as "CSV UTF-8" without the mark, or remove the first character',
       }),
+    );
+    return faults;
+  }
+  if (!source.text.includes('\n') && /\r./.test(source.text)) {
+    faults.push(
+      fault(
+        'csv-separator',
+        headOf(source.path),
+        expectedFound('lines', 'a line feed at the end of each', 'carriage returns alone'),
+        { hint: 'an old program saved it: save again as "CSV UTF-8"' },
+      ),
     );
     return faults;
   }
@@ -55,11 +66,11 @@ export function readCsv(
   }
   let width = 0;
   let take: TakeRow | null = null;
-  const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo) => {
+  const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo, from) => {
     if (width === 0) {
       width = cells.length;
       take = begin(cells);
-    } else if (cells.length === width) take?.(cells, lineNo);
+    } else if (cells.length === width) take?.(cells, lineNo, from);
     else
       faults.push(
         fault(
@@ -81,9 +92,9 @@ export function readCsv(
 /** The header of a table that can be read. */
 export function csvHeader(source: Source): readonly string[] {
   let header: readonly string[] = [];
-  const end = source.text.indexOf('\n');
-  eachRecord(end < 0 ? source.text : source.text.slice(0, end), LONGEST_ROW, (cells) => {
+  eachRecord(source.text, LONGEST_ROW, (cells) => {
     header = cells;
+    return false;
   });
   return header;
 }
@@ -108,22 +119,31 @@ const sentences = {
   'quote-inside': 'a quote stands in the middle of an unquoted text',
 } as const;
 
-/** The place of a cell, found by reading its row again: only needed when there is a fault. */
-export function placeOfCell(source: Source, lineNo: number, index: number): Place {
-  let start = 0;
-  for (let line = 1; line < lineNo; line += 1) start = source.text.indexOf('\n', start) + 1;
-  let column = 1;
-  let line = lineNo;
-  let cell = 0;
-  let inQuotes = false;
-  for (const character of source.text.slice(start, start + LONGEST_ROW)) {
-    if (cell === index) break;
-    if (character === '"') inQuotes = !inQuotes;
-    else if (character === ',' && !inQuotes) cell += 1;
-    if (character === '\n') {
-      line += 1;
-      column = 1;
-    } else column += 1;
-  }
-  return { file: source.path, line, column };
+/**
+ * Tells the places of cells, by reading their rows again: only needed where there are faults. Asked
+ * for rows from top to bottom, it reads the text once.
+ */
+export function placesOfCells(source: Source): (lineNo: number, index: number) => Place {
+  let known = { lineNo: 1, start: 0 };
+  return (lineNo, index) => {
+    if (lineNo < known.lineNo) known = { lineNo: 1, start: 0 };
+    let { start } = known;
+    for (let line = known.lineNo; line < lineNo; line += 1)
+      start = source.text.indexOf('\n', start) + 1;
+    known = { lineNo, start };
+    let column = 1;
+    let line = lineNo;
+    let cell = 0;
+    let inQuotes = false;
+    for (const character of source.text.slice(start, start + LONGEST_ROW)) {
+      if (cell === index) break;
+      if (character === '"') inQuotes = !inQuotes;
+      else if (character === ',' && !inQuotes) cell += 1;
+      if (character === '\n') {
+        line += 1;
+        column = 1;
+      } else column += 1;
+    }
+    return { file: source.path, line, column };
+  };
 }

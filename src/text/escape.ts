@@ -16,10 +16,14 @@ const UNSEEN =
 /** Halves of a character that stand alone: not text at all, and no UTF-8. */
 const LONE_SURROGATES = /\p{Surrogate}/u;
 
+/** Both together, but the line ends and tabs that a JSON text is laid out with. */
+const IN_JSON = new RegExp(`[\\u007f-\\u009f]|${UNSEEN.source}`, 'u');
+
 const everyOne = (pattern: RegExp) => new RegExp(pattern.source, `${pattern.flags}g`);
 const EVERY_CONTROL = everyOne(CONTROLS);
 const EVERY_UNSEEN = everyOne(UNSEEN);
 const EVERY_SURROGATE = everyOne(LONE_SURROGATES);
+const EVERY_IN_JSON = everyOne(IN_JSON);
 
 /** What stands for a character that may not be shown: to leave it out would make two names look alike. */
 const MARK = '\ufffd';
@@ -75,6 +79,19 @@ const NUMBER = /^[+-]?\d+(?:[.,]\d+)?$/;
 export function guardCell(text: string): string {
   const clean = marked(text.replace(/\r\n?/g, '\n').replace(/[\n\t]/g, ' '));
   return FORMULA.test(text) && !NUMBER.test(text) ? `'${clean}` : clean;
+}
+
+/**
+ * JSON text with what a terminal obeys, and what makes text look other than it is, written as
+ * escapes: it reads back the same.
+ */
+export function escapeJson(json: string): string {
+  if (!IN_JSON.test(json)) return json;
+  return json.replace(EVERY_IN_JSON, (sign) =>
+    Array.from({ length: sign.length }, (_, at) => sign.charCodeAt(at))
+      .map((unit) => `\\u${unit.toString(16).padStart(4, '0')}`)
+      .join(''),
+  );
 }
 
 const HTML: Readonly<Record<string, string>> = {

@@ -15,7 +15,7 @@ export function rateText(rate: Rate): string {
   return `${percent(rate.share)}${interval}`;
 }
 
-const stageWords = {
+export const stageWords = {
   laid: 'laid',
   kept: 'kept',
   set: 'set',

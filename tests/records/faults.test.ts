@@ -5,7 +5,8 @@ import { describe, expect, test } from 'vitest';
 import { conflictsOf } from '../../src/compute/checks/index.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { parseDay } from '../../src/text/day.ts';
-import { type FaultCode, faultCodes, inOrder } from '../../src/text/fault.ts';
+import { type FaultCode, faultCodes, inOrder, stopsReading } from '../../src/text/fault.ts';
+import { answer } from '../support/in-process.ts';
 
 const FOLDERS = join(import.meta.dirname, '../faults');
 const NOW = {
@@ -13,26 +14,7 @@ const NOW = {
   day: parseDay('2027-03-14')!,
   time: '09:00',
 };
-/** Codes of birds after the hatch and of breeders: their folders are still to be made. */
-const WITHOUT_FOLDER = new Set<FaultCode>([
-  'ages-apart',
-  'bird-in-two-pens',
-  'brooder-overfull',
-  'held-too-long',
-  'kept-apart',
-  'look-alike',
-  'own-ancestor',
-  'parent-too-young',
-  'score-before-birth',
-  'unknown-bird',
-  'unknown-trait',
-  'waterfowl-with-chicks',
-  'withdrawal',
-  'wrong-sex',
-]);
-const codes = (Object.keys(faultCodes).sort() as FaultCode[]).filter(
-  (code) => !WITHOUT_FOLDER.has(code),
-);
+const codes = Object.keys(faultCodes).sort() as FaultCode[];
 
 function faultsOf(code: string) {
   const read = readSeasonFolder(join(FOLDERS, code));
@@ -51,6 +33,23 @@ describe('a folder shows the fault it is named for', () => {
       expect(one.message).not.toMatch(/undefined|NaN|\[object/);
       expect(one.at.line).toBeGreaterThan(0);
     }
+  });
+});
+
+describe('the program tells it, and draws no figure where none may be drawn', () => {
+  test.each(codes)('%s', async (code) => {
+    const folder = join(FOLDERS, code);
+    const now = { now: '2027-03-14T09:00' };
+    const all = faultsOf(code);
+    const one = all.find((fault) => fault.code === code)!;
+    const checked = await answer(folder, ['check'], now);
+    expect(checked.stdout + checked.stderr).toContain(`${one.at.file}:${one.at.line}:`);
+    const kinds = all.map((fault) => faultCodes[fault.code]);
+    const isFound = kinds.some((kind) => kind !== 'notice');
+    expect(checked.code).toBe(kinds.includes('unreadable') ? 3 : isFound ? 1 : 0);
+    const summary = await answer(folder, ['summary'], now);
+    expect(summary.code).toBe(all.some(stopsReading) ? 3 : 0);
+    if (summary.code === 3) expect(summary.stdout).toBe('');
   });
 });
 

@@ -67,6 +67,7 @@ export function killedAfter(limits: { bytes?: number; calls?: number }): Disk {
     size: reads(realDisk.size),
     read: reads(realDisk.read),
     facts: reads(realDisk.facts),
+    target: reads(realDisk.target),
     list: reads(realDisk.list),
   };
 }
