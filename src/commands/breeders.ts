@@ -68,7 +68,12 @@ function wishOf(options: Options, line: string): Wish {
   };
 }
 
-function lineOf(season: Season, wanted: string | undefined, lines: readonly string[]): string {
+function lineOf(
+  season: Season,
+  wanted: string | undefined,
+  lines: readonly string[],
+  none: { readonly message: string; readonly hint: string },
+): string {
   if (wanted !== undefined) {
     if (season.lines.has(wanted)) return wanted;
     throw wrongWords(
@@ -77,12 +82,8 @@ function lineOf(season: Season, wanted: string | undefined, lines: readonly stri
     );
   }
   if (lines.length === 1) return lines[0]!;
-  throw wrongWords(
-    lines.length === 0 ? 'no line has birds of both sexes that are here' : 'which line?',
-    lines.length === 0
-      ? 'traybook add bird NAME --line LINE --sex female …'
-      : `--line ${lines.join(' or --line ')}`,
-  );
+  if (lines.length === 0) throw wrongWords(none.message, none.hint);
+  throw wrongWords('which line?', `--line ${lines.join(' or --line ')}`);
 }
 
 /** Names for the new pens: this season's of the line, then numbered. */
@@ -170,9 +171,15 @@ export const command: CommandModule = {
       const years = count(options, 'rotate')!;
       if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
       const pens = [...season.pens.values()].filter(({ males, hens }) => males > 0 && hens > 0);
-      const line = lineOf(season, options.line as string | undefined, [
-        ...new Set(pens.map((pen) => pen.line.name)),
-      ]);
+      const line = lineOf(
+        season,
+        options.line as string | undefined,
+        [...new Set(pens.map((pen) => pen.line.name))],
+        {
+          message: 'no pen of season.yaml has hens and males',
+          hint: 'write the pens under pens: in season.yaml',
+        },
+      );
       const clans = pens.filter((pen) => pen.line.name === line);
       if (clans.length < 2)
         throw wrongWords(
@@ -215,7 +222,8 @@ export const command: CommandModule = {
     }
 
     const flock = flockOf([...before.seasons, season]);
-    const faults = birdFaults(flock, true);
+    // With an earlier season left out, a name may stand in that one.
+    const faults = birdFaults(flock, before.notices === '');
     const stopping = faults.filter((one) => FAULTS_THAT_STOP.includes(one.code));
     if (stopping.length > 0)
       throw new Stop(
@@ -224,6 +232,8 @@ export const command: CommandModule = {
         'nothing was computed: parents and pens must be right first',
       );
     notices += faultLines(faults);
+    for (const { bird, what, before: was, now: is, at } of flock.changed)
+      notices += `${at.file}:${at.line}: ${bird}: ${what} ${is}, and ${was} in an earlier season: ${is} was taken\n`;
     const report = breedersReport(flock);
     const { known: _known, ranked: _ranked, ...shown } = report;
     if (options.mate !== true) {
@@ -238,6 +248,10 @@ export const command: CommandModule = {
       season,
       options.line as string | undefined,
       [...season.lines.keys()].filter((name) => sexes(name) === 2),
+      {
+        message: 'no line has birds of both sexes that are here',
+        hint: 'traybook add bird NAME --line LINE --sex female …',
+      },
     );
     const wish = wishOf(options, line);
     for (const name of wish.without)

@@ -288,7 +288,9 @@ export function nextPensText(
       width,
     ),
     said(
-      `Gain ${gainText(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. ${times(kept.males, 'male')} of ${candidates.males} is a selection intensity of ${next.intensity.males.toFixed(2)} sd at most, ${times(kept.hens, 'hen')} of ${candidates.hens} of ${next.intensity.hens.toFixed(2)} sd; choosing by the index alone so brings ${next.usual_gain.toFixed(2)} sd on average.`,
+      next.gain === null
+        ? 'No bird of the line is scored on a trait of season.yaml: these are chosen for width alone.'
+        : `Gain ${gainText(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. ${times(kept.males, 'male')} of ${candidates.males} is a selection intensity of ${next.intensity.males.toFixed(2)} sd at most, ${times(kept.hens, 'hen')} of ${candidates.hens} of ${next.intensity.hens.toFixed(2)} sd; choosing by the index alone so brings ${next.usual_gain.toFixed(2)} sd on average.`,
       width,
     ),
     said(

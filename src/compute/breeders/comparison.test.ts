@@ -32,6 +32,18 @@ describe('comparison with peers', () => {
       ['d', -100],
     ]);
   });
+  it('compares ages on whatever day they came', () => {
+    const birds = new Map([bird('a', 'one', 0, 'female'), bird('b', 'one', 0, 'female')]);
+    const scores = [
+      { bird: 'a', value: 150, on: 150 },
+      { bird: 'b', value: 170, on: 170 },
+    ];
+    const firstEgg: Trait = { ...weight, age_days: null, on_one_day: false };
+    expect(compare(firstEgg, birds, scores).compared.map((one) => one.deviation)).toEqual([
+      -10, 10,
+    ]);
+    expect(compare({ ...firstEgg, on_one_day: true }, birds, scores).compared).toEqual([]);
+  });
   it('keeps the sexes apart', () => {
     const birds = new Map([
       bird('m', 'one', 0),

@@ -26,6 +26,14 @@ export interface Flock {
   readonly pedigree: readonly PedigreeEntry[];
   /** Birds whose father or mother is only known by the pen, by name of the bird. */
   readonly sharedOut: ReadonlySet<string>;
+  /** What a later season's book says otherwise than an earlier one; the later is taken. */
+  readonly changed: readonly {
+    readonly bird: string;
+    readonly what: string;
+    readonly before: string;
+    readonly now: string;
+    readonly at: Place;
+  }[];
   /** Birds that can be penned next: see `birdsHere`. */
   readonly here: ReadonlySet<string>;
 }
@@ -62,24 +70,35 @@ function birdsHere(season: Season): Set<string> {
 
 /**
  * Joins seasons, oldest first, into one flock. A bird entered again in a later season is the same
- * bird, as it stands there. A parent nobody named is shared out over the males (or hens) of the pen:
+ * bird, as it stands there; what the later row leaves empty stays as it was. A parent nobody named is shared out over the males (or hens) of the pen:
  * those the season file names, and as many unnamed as the pen counts besides. A pen that stands in
  * no season file counts as one unnamed male, which is the closest its chicks can be.
  */
 export function flockOf(seasons: readonly Season[]): Flock {
   const birds = new Map<string, FlockBird>();
+  const changed: Flock['changed'][number][] = [];
   seasons.forEach((season, at) => {
     for (const { values, at: place } of season.rows.bird) {
+      const known = birds.get(values.bird);
+      if (known !== undefined)
+        for (const what of ['line', 'sex', 'sire', 'dam', 'born'] as const) {
+          const [before, now] = [known[what], values[what]];
+          if (before !== null && now !== null && before !== now)
+            changed.push({ bird: values.bird, what, before, now, at: place });
+        }
       birds.set(values.bird, {
         name: values.bird,
         line: values.line,
         sex: values.sex,
-        born: values.born,
+        born: values.born ?? known?.born ?? null,
         // A set may be of an earlier season: the year of hatch tells two of one name apart.
-        hatch: values.set === null ? null : `${values.set} ${values.born?.slice(0, 4) ?? ''}`,
-        sire: values.sire,
-        dam: values.dam,
-        pen: values.pen,
+        hatch:
+          values.set === null
+            ? (known?.hatch ?? null)
+            : `${values.set} ${values.born?.slice(0, 4) ?? ''}`,
+        sire: values.sire ?? known?.sire ?? null,
+        dam: values.dam ?? known?.dam ?? null,
+        pen: values.pen ?? known?.pen ?? null,
         season: at,
         at: place,
       });
@@ -131,5 +150,5 @@ export function flockOf(seasons: readonly Season[]): Flock {
       dam: bird.dam === null ? guess('dams') : certain(bird.dam),
     });
   }
-  return { seasons, birds, pedigree, sharedOut, here: birdsHere(seasons.at(-1)!) };
+  return { seasons, birds, pedigree, sharedOut, changed, here: birdsHere(seasons.at(-1)!) };
 }

@@ -133,6 +133,7 @@ function impossible(problem: MatingProblem): string | null {
   if (pens < 1) return 'no pen is asked for';
   if (males.length < pens * malesInPen)
     return `${of(pens, 'pen')} need${pens === 1 ? 's' : ''} ${of(pens * malesInPen, 'male')}, and ${males.length} can be had`;
+  if (hens.length === 0) return 'no hen can be had';
   if (hens.length < hensInAll)
     return `${of(hensInAll, 'hen')} are asked for, and ${hens.length} can be had`;
   if (hensInAll < Math.max(1, pens * hensInPen.least))

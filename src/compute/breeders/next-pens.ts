@@ -254,13 +254,17 @@ export async function nextPens(
   // Kinship the candidates have already: what they lose from here on is ΔF.
   const base = meanKinship(report.known, [...all.males, ...all.hens]).among ?? 0;
   const rate = (kinship: number) => (kinship - base) / (1 - base);
+  // Where no bird of the line has an index, nothing is known of gain: that is not a gain of nought.
+  const isRanked = [...all.males, ...all.hens].some((id) => report.ranked[0]!.merits.has(id));
   const gain = ({ pens, hens }: Pick<Choice, 'pens' | 'hens'>) =>
-    gainOf(report.ranked, all, {
-      males: pens.flatMap(({ males, size }) =>
-        males.flatMap((male) => Array.from({ length: size }, () => male)),
-      ),
-      hens,
-    });
+    isRanked
+      ? gainOf(report.ranked, all, {
+          males: pens.flatMap(({ males, size }) =>
+            males.flatMap((male) => Array.from({ length: size }, () => male)),
+          ),
+          hens,
+        })
+      : null;
   const accuracy = (ids: readonly string[]) =>
     ids.reduce(
       (sum, id) => sum + Math.sqrt(report.ranked[0]!.merits.get(id)?.reliability ?? 0),
