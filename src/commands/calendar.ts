@@ -1,3 +1,4 @@
+import { flockDates } from '../compute/flock/tasks.ts';
 import { penTasks } from '../compute/schedule/pen-tasks.ts';
 import { setDates } from '../compute/schedule/set-tasks.ts';
 import { addDays } from '../text/day.ts';
@@ -18,9 +19,11 @@ export const command: CommandModule = {
     if (options.as !== 'ics' && options.as !== 'table')
       throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
     const { season, now, notices } = openSeason(context);
-    const dates = [...penTasks(season, now), ...setDates(season, now)].sort((a, b) =>
-      a.due < b.due ? -1 : a.due > b.due ? 1 : 0,
-    );
+    const dates = [
+      ...penTasks(season, now),
+      ...setDates(season, now),
+      ...flockDates(season, now),
+    ].sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
     if (context.json)
       return {
         stdout: jsonText('calendar', {
@@ -41,7 +44,8 @@ export const command: CommandModule = {
       const rows = dates.map((one) => [
         shortDay(one.due),
         shortDay(one.until),
-        one.set,
+        // A set, group or pen stands first in the id of its task.
+        one.id.split('/')[0]!,
         one.kind,
         one.count,
         one.place,
@@ -53,9 +57,9 @@ export const command: CommandModule = {
               columns: [
                 { heading: 'from (day)' },
                 { heading: 'to (day)' },
-                { heading: 'set' },
+                { heading: 'of' },
                 { heading: 'what' },
-                { heading: 'eggs', align: 'right' },
+                { heading: 'eggs, birds', align: 'right' },
                 { heading: 'where' },
               ],
               rows,

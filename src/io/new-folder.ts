@@ -2,9 +2,12 @@ import { join } from 'node:path';
 import { type Disk, realDisk } from './disk.ts';
 import { refusalOf, WriteRefused } from './refusal.ts';
 
+/** Files that a keeper may have made before, in a folder under git: theirs stays, and ours is left out. */
+const MAY_STAND = new Set(['.gitignore']);
+
 /**
  * Writes new files below a folder, making it if need be. A file that is there already is never
- * touched: then nothing is written.
+ * touched: then nothing is written, but for a `.gitignore`, which is the keeper's own.
  *
  * @param files text by path below the folder
  * @throws WriteRefused when a file exists or the disk refuses; what was written is taken back
@@ -16,10 +19,12 @@ export function makeFiles(
 ): void {
   const made: string[] = [];
   try {
-    for (const name of files.keys())
-      if (disk.facts(join(folder, name)) !== null)
+    const stands = [...files.keys()].filter((name) => disk.facts(join(folder, name)) !== null);
+    for (const name of stands)
+      if (!MAY_STAND.has(name))
         throw new WriteRefused(`${join(folder, name)} exists already`, 'give another folder');
     for (const [name, text] of files) {
+      if (stands.includes(name)) continue;
       const path = join(folder, name);
       disk.makeFolder(join(path, '..'));
       const handle = disk.open(path, 'wx');

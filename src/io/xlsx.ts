@@ -7,8 +7,11 @@ import {
   tableOf,
 } from '../text/foreign.ts';
 
-/** The most that the parts of a spreadsheet file may unpack to: it is a zip archive. */
-const UNPACKED_LIMIT = 256 * 1024 * 1024;
+/**
+ * The most bytes that the parts of a spreadsheet file may unpack to: it is a zip archive, and a
+ * small one can hold gigabytes. Reading takes far longer than in step with the size.
+ */
+export const UNPACKED_LIMIT = 32 * 1024 * 1024;
 
 /**
  * Reads one sheet of an `.xlsx` file. Numbers and dates come as the file holds them, so nothing is
@@ -69,12 +72,16 @@ export async function readXlsx(
   return tableOf(rows, [`sheet "${chosen.sheet}"${names.length > 1 ? ` of ${names.length}` : ''}`]);
 }
 
+const MINUTE_MS = 60_000;
+
 function cellOf(value: unknown): ForeignCell {
   if (value === null || value === undefined) return { text: '', exact: true };
   if (value instanceof Date) {
     if (Number.isNaN(value.getTime())) return { text: '', exact: true };
-    // A date of a spreadsheet has no zone; the library gives it as if it were UTC.
-    const minute = value.toISOString().slice(0, 16);
+    // A date of a spreadsheet has no zone; the library gives it as if it were UTC. It is a fraction
+    // of days there: half past six may be held as a millisecond before.
+    const minutes = Math.round(value.getTime() / MINUTE_MS);
+    const minute = new Date(minutes * MINUTE_MS).toISOString().slice(0, 16);
     return { text: minute.endsWith('T00:00') ? minute.slice(0, 10) : minute, exact: true };
   }
   if (typeof value === 'number') {

@@ -34,7 +34,7 @@ export function effectiveRows(
     own.push(row);
     isAmended ||= row.amends !== null;
   }
-  if (isAmended) return withAmendments(own, entries, faults);
+  if (isAmended) return withAmendments(own, faults);
   let versions: ReadonlyMap<string, readonly Row[]> | null = null;
   return {
     rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
@@ -62,20 +62,16 @@ function repeated(row: Row, other: Row): Fault {
       );
 }
 
-function withAmendments(
-  own: readonly Row[],
-  entries: ReadonlyMap<string, Row>,
-  faults: Fault[],
-): Effective {
+function withAmendments(own: readonly Row[], faults: Fault[]): Effective {
+  const byEntry = new Map(own.map((row) => [row.entry, row]));
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
     while (one.amends !== null) {
       if (seen.has(one.entry)) return null;
       seen.add(one.entry);
-      const before = entries.get(one.amends);
-      // An entry of another log is none of this one.
-      if (before === undefined || before.at.file !== row.at.file) return null;
+      const before = byEntry.get(one.amends);
+      if (before === undefined) return null;
       one = before;
     }
     return one.entry;

@@ -1,6 +1,6 @@
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { parse, parseDocument } from 'yaml';
+import { parse, parseDocument, type Scalar } from 'yaml';
 import {
   appendTo,
   removeIn,
@@ -364,6 +364,41 @@ test('replacing a list by any other keeps every comment', () => {
         const out = replaceSequence(text, path, items);
         expect(valueAt(parse(out), path)).toEqual(items);
         expect(commentsOf(out)).toEqual(commentsOf(text));
+      },
+    ),
+    runs,
+  );
+});
+
+test('whatever the edit, all that stands under other keys stays to the byte: order, quotes, blank lines', () => {
+  fc.assert(
+    fc.property(
+      document,
+      fc.nat(),
+      anyValue,
+      fc.constantFrom('set', 'remove', 'append', 'replace'),
+      ({ value, text }, pick, put, how) => {
+        const isList = (path: YamlPath) => Array.isArray(valueAt(value, path));
+        const paths = pathsOf(value).filter(
+          (path) => path.length > 0 && (how === 'set' || how === 'remove' || isList(path)),
+        );
+        fc.pre(paths.length > 0);
+        const path = paths[pick % paths.length]!;
+        const out =
+          how === 'set'
+            ? setIn(text, path, put)
+            : how === 'remove'
+              ? removeIn(text, path)
+              : how === 'append'
+                ? appendTo(text, path, [put])
+                : replaceSequence(text, path, [put]);
+        const pairs = (parseDocument(text).contents as unknown as { items: { key: Scalar }[] })
+          .items;
+        const index = pairs.findIndex(({ key }) => String(key.value) === path[0]);
+        const startOf = (at: number) => text.lastIndexOf('\n', pairs[at]!.key.range![0] - 1) + 1;
+        expect(out.startsWith(text.slice(0, startOf(index)))).toBe(true);
+        if (index + 1 < pairs.length)
+          expect(out.endsWith(text.slice(startOf(index + 1)))).toBe(true);
       },
     ),
     runs,

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bundle } from '../support/bundle.ts';
-import { type Bench, fullDisk, killed, readOnly, together } from '../torture/runs.ts';
+import { type Bench, fullDisk, killed, readOnly, rewritten, together } from '../torture/runs.ts';
 
 let bench: Bench;
 beforeAll(async () => {
@@ -24,6 +24,10 @@ test('a process killed while it adds loses no acknowledged row and blocks nobody
 
 test('a full disk refuses, and changes nothing', () => {
   expect(fullDisk(bench)).toMatch(/exit code 4|SKIPPED/);
+}, 120_000);
+
+test('the season file on a full disk, or changed by an editor, is rewritten whole or not at all', async () => {
+  expect(await rewritten(bench)).toMatch(/refused, unchanged|SKIPPED/);
 }, 120_000);
 
 test('what may not be written refuses, and is read all the same', () => {

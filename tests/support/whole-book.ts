@@ -21,7 +21,7 @@ hatchers:
 storage: {temperature: 15, max_days: 9, turns_per_day: 2}
 brooders:
   barn: {area: 3, heat: {kind: lamp, watts: 250, count: 2}}
-  shed: {area: 1}
+  shed: {area: 4}
 traits:
   mass_12w: {kind: body-weight, unit: g}
 days_off: {set: [sun], dates: [2027-04-04]}

@@ -228,6 +228,9 @@ export async function damagedForReal(
   const whole = await book(home);
   const lines = readingLines({ set: 'A1', line: 'sussex' });
   let slowest = 0;
+  let sound = 0;
+  // On a machine that is busy otherwise, a sound folder takes its time as well.
+  let most = Number.POSITIVE_INFINITY;
   const ask = (words: readonly string[]): Answer => {
     const before = performance.now();
     const { status, stdout, stderr } = spawnSync(
@@ -236,15 +239,20 @@ export async function damagedForReal(
       {
         cwd: folder,
         encoding: 'utf8',
-        timeout: limitMs,
+        ...(most === Number.POSITIVE_INFINITY ? {} : { timeout: most }),
         env: { PATH: process.env.PATH ?? '', TZ: 'UTC' },
       },
     );
-    must(status !== null, `${words.join(' ')} ends within ${limitMs} ms`);
+    must(status !== null, `${words.join(' ')} ends within ${most} ms`);
     slowest = Math.max(slowest, performance.now() - before);
     return { code: status, stdout, stderr };
   };
   try {
+    put(folder, whole);
+    ask(['check', '--json']);
+    sound = slowest;
+    most = Math.max(limitMs, Math.round(4 * sound));
+    slowest = 0;
     const drawn = fc.sample(fc.tuple(hits, fc.nat()), { numRuns: runs, seed });
     for (const [blows, pick] of drawn) {
       put(folder, struck(whole, blows));
@@ -255,7 +263,7 @@ export async function damagedForReal(
   } finally {
     rmSync(home, { recursive: true, force: true });
   }
-  return `${runs} damaged folders read by processes of their own: the slowest ended after ${Math.round(slowest)} ms`;
+  return `${runs} damaged folders read by processes of their own: the slowest ended after ${Math.round(slowest)} ms, a sound one after ${Math.round(sound)} ms`;
 }
 
 async function book(home: string): Promise<Files> {

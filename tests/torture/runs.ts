@@ -3,7 +3,6 @@ import { type ChildProcess, execFileSync, spawn, spawnSync } from 'node:child_pr
 import {
   chmodSync,
   chownSync,
-  mkdirSync,
   mkdtempSync,
   readdirSync,
   readFileSync,
@@ -15,6 +14,8 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { appendLine } from '../../src/io/append.ts';
 import { realDisk } from '../../src/io/disk.ts';
 import { withLock } from '../../src/io/lock.ts';
+import { WriteRefused } from '../../src/io/refusal.ts';
+import { replaceFile } from '../../src/io/replace.ts';
 import { Killed, killedAfter } from '../support/faulty-disk.ts';
 import { SEASON } from '../support/season-folder.ts';
 
@@ -160,15 +161,70 @@ function program(bench: Bench, season: string, words: string[], user?: number): 
   return { code: status, stderr };
 }
 
-/** The real program on a disk of a few kilobytes until it is full, and after room was made. */
-export function fullDisk(bench: Bench): string {
-  const disk = join(bench.scratch, 'small-disk');
-  mkdirSync(disk);
+/** A disk of a few kilobytes, or null where none can be mounted; to be unmounted by whoever asked. */
+function smallDisk(bench: Bench): string | null {
+  const disk = mkdtempSync(join(bench.scratch, 'small-disk-'));
   try {
     execFileSync('mount', ['-t', 'tmpfs', '-o', 'size=32k', 'tmpfs', disk], { stdio: 'ignore' });
+    return disk;
   } catch {
-    return 'full disk: SKIPPED, as mounting a small disk needs an administrator on Linux';
+    return null;
   }
+}
+
+const NO_DISK = 'SKIPPED, as mounting a small disk needs an administrator on Linux';
+
+/** Fills a disk to its last page. */
+function fill(disk: string): void {
+  try {
+    for (let filler = 0; ; filler += 1)
+      writeFileSync(join(disk, `filler-${filler}`), Buffer.alloc(4096));
+  } catch {
+    // Full.
+  }
+}
+
+/** The season file rewritten on a full disk, and while an editor saves it: whole or not at all. */
+export async function rewritten(bench: Bench): Promise<string> {
+  const disk = smallDisk(bench);
+  if (disk === null) return `season.yaml on a full disk: ${NO_DISK}`;
+  const path = join(disk, 'season.yaml');
+  const refusal = async (text: string, expectedText: string): Promise<WriteRefused> => {
+    try {
+      await replaceFile(path, text, { expectedText });
+    } catch (error) {
+      if (error instanceof WriteRefused) return error;
+      throw error;
+    }
+    throw new Broken('a rewrite that cannot be made is refused');
+  };
+  try {
+    writeFileSync(path, SEASON);
+    fill(disk);
+    const names = readdirSync(disk).sort();
+    const longer = `${SEASON}# ${'x'.repeat(12_000)}\n`;
+    const full = await refusal(longer, SEASON);
+    must(/disk is full/.test(full.message), `a full disk is refused plainly (${full.message})`);
+    must(readFileSync(path, 'utf8') === SEASON, 'a refused rewrite leaves the file as it was');
+    must(
+      `${readdirSync(disk).sort()}` === `${names}`,
+      'a refused rewrite leaves nothing beside it',
+    );
+    for (const name of names) if (name.startsWith('filler-')) rmSync(join(disk, name));
+    const changed = await refusal(longer, `${SEASON}# as it was\n`);
+    must(/changed on disk/.test(changed.message), 'a file that changed meanwhile is refused');
+    await replaceFile(path, longer, { expectedText: SEASON });
+    must(readFileSync(path, 'utf8') === longer, 'the file is rewritten when there is room');
+    return 'season.yaml on a full disk, or changed since it was read: refused, unchanged, nothing left beside it; rewritten once there was room';
+  } finally {
+    execFileSync('umount', [disk]);
+  }
+}
+
+/** The real program on a disk of a few kilobytes until it is full, and after room was made. */
+export function fullDisk(bench: Bench): string {
+  const disk = smallDisk(bench);
+  if (disk === null) return `full disk: ${NO_DISK}`;
   try {
     writeFileSync(join(disk, 'season.yaml'), SEASON);
     must(
@@ -176,12 +232,7 @@ export function fullDisk(bench: Bench): string {
       'the first row is written',
     );
     // Leave less than a page, then fill that.
-    let filler = 0;
-    try {
-      for (; ; filler += 1) writeFileSync(join(disk, `filler-${filler}`), Buffer.alloc(4096));
-    } catch {
-      // Full.
-    }
+    fill(disk);
     const log = join(disk, 'log/eggs.csv');
     let acknowledged = 1;
     for (;;) {

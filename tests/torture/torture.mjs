@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { build } from 'esbuild';
+import { seeds } from '../../.ci/seeds.mjs';
 
 const root = join(fileURLToPath(import.meta.url), '../../..');
 const seed = Number(process.argv[2] ?? 20270306);
@@ -20,6 +21,11 @@ async function bundled(entry) {
     platform: 'node',
     target: 'node20',
     logLevel: 'warning',
+    plugins: [seeds],
+    define: { TRAYBOOK_VERSION: "'torture'" },
+    banner: {
+      js: "import{createRequire as tortureRequire}from'node:module';const require=tortureRequire(import.meta.url);",
+    },
   });
   return outfile;
 }
@@ -38,7 +44,9 @@ function generator(start) {
 let passed = 0;
 let failed = 0;
 try {
-  const runs = await import(pathToFileURL(await bundled('tests/torture/runs.ts')).href);
+  const load = async (entry) => import(pathToFileURL(await bundled(entry)).href);
+  const runs = await load('tests/torture/runs.ts');
+  const damage = await load('tests/torture/damage.ts');
   const bench = { root, scratch, appender: await bundled('tests/support/appender.ts') };
   console.log(`seed ${seed}`);
   for (const run of [
@@ -46,7 +54,10 @@ try {
     () => runs.together(bench, 8, 200),
     () => runs.killed(bench, 200, generator(seed)),
     () => runs.fullDisk(bench),
+    () => runs.rewritten(bench),
     () => runs.readOnly(bench),
+    () => damage.damaged(1000, seed),
+    () => damage.damagedForReal(root, 50, seed, 2000),
   ]) {
     try {
       console.log(await run());

@@ -76,8 +76,8 @@ function lossChart(losses: readonly LossLineOf[], index: number): Chart {
       rows: losses.map((one): Cell[] => [
         nameOf(one),
         Number(one.loss.lastDay.toFixed(1)),
-        one.loss.lost.toFixed(1),
-        one.loss.forecast.toFixed(1),
+        Number(one.loss.lost.toFixed(1)),
+        Number(one.loss.forecast.toFixed(1)),
         one.loss.interval === null
           ? null
           : `${one.loss.interval[0].toFixed(1)} to ${one.loss.interval[1].toFixed(1)}`,
