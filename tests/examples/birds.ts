@@ -18,12 +18,12 @@ const BREEDING: Record<string, { sires: Record<string, string>; more: string; en
     more: `gone: [G4-7]\n${TRAITS}`,
     // As `traybook breeders --mate --line dorking --write` chose them: a transcript holds it to that.
     end: `next_pens:
-  north: {line: dorking, hens: 11, males: 2, sires: [G4-2, G5-1], dams: [G1-4, G1-5, G4-3, G4-8, G5-3, G5-4, G5-8, G10-4, G11-4, G11-5, G11-7]}
-  south: {line: dorking, hens: 12, males: 2, sires: [G7-2, Rolf], dams: [G2-4, G2-6, G2-7, G2-8, G4-10, G4-4, G4-9, G5-7, G7-5, G8-4, G8-6, G10-5]}
+  north: {line: dorking, hens: 12, males: 2, sires: [G2-2, Rolf], dams: [G1-3, G2-4, G2-5, G2-7, G4-4, G5-6, G7-6, G7-7, G8-5, G10-5, G10-7, G11-3]}
+  south: {line: dorking, hens: 11, males: 2, sires: [G4-2, G10-2], dams: [G1-4, G1-5, G2-3, G2-6, G4-3, G5-3, G5-4, G5-7, G7-5, G10-4, G11-7]}
 `,
   },
   // One of the four cocks and two hens did not winter; two more hens came from the layers.
-  midseason: { sires: { north: '[G4-2]', south: '[G7-2, Rolf]' }, more: TRAITS, end: '' },
+  midseason: { sires: { north: '[G4-2]', south: '[G2-2, Rolf]' }, more: TRAITS, end: '' },
 };
 
 /** season.yaml with the birds' names in the pens, the traits, and next season's pens. */

@@ -288,9 +288,11 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
       // A male counts none, or `least` to `most` hens: every line of his square at once.
       const there = used[bird]!.map((place) => place.column);
       for (let n = least; n < most; n += 1) {
-        const line = count[bird]!.map(([at, part]) => [at, -(2 * n + 1) * part] as const);
-        const height = there.map((at) => [at, n * (n + 1)] as const);
-        addRow(program, `square at ${n}`, 0, [one(column), ...line, ...height], NONE);
+        // Divided by the slope, so that what the solver takes for nought stays so when rounded.
+        const slope = 2 * n + 1;
+        const height = there.map((at) => [at, (n * (n + 1)) / slope] as const);
+        const line: Expression = [[column, 1 / slope], ...minus(count[bird]!), ...height];
+        addRow(program, `square at ${n}`, 0, line, NONE);
       }
       continue;
     }
@@ -385,8 +387,9 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
           [relaxation, loose],
         ] as const satisfies readonly (readonly [Solver, Model])[]) {
           const own = target.squares[square]!;
-          const terms = own.of.map(([from, part]) => [from, -slope * part] as const);
-          to.add(name, -height, [[own.column, 1], ...terms], NONE);
+          const down = Math.max(1, slope);
+          const terms = own.of.map(([from, part]) => [from, (-slope / down) * part] as const);
+          to.add(name, -height / down, [[own.column, 1 / down], ...terms], NONE);
         }
       }
     });
