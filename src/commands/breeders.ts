@@ -1,4 +1,5 @@
-import { join, resolve } from 'node:path';
+import { join } from 'node:path';
+import { stringify } from 'yaml';
 import { flockOf } from '../compute/breeders/flock.ts';
 import { type NextPens, nextPens, type Wish } from '../compute/breeders/next-pens.ts';
 import { breedersReport } from '../compute/breeders/report.ts';
@@ -12,45 +13,26 @@ import type { Season } from '../season/model.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { removeIn, setIn, YamlEditRefused } from '../text/yaml-edit.ts';
+import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { breedersText, nextPensText, rotationText } from '../view/breeders.ts';
 import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
 import { cannotRead, openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
-/** Seasons followed back through `previous:`. */
-const MOST_SEASONS = 30;
 const FAULTS_THAT_STOP = ['own-ancestor', 'wrong-sex', 'unknown-bird'];
 
-/** The seasons before, oldest first; what could not be read is told, not passed over. */
-function earlier(folder: string, season: Season): { seasons: Season[]; notices: string } {
-  const seasons: Season[] = [];
-  const seen = new Set([folder]);
-  let notices = '';
-  const follow = (from: string, values: Season['values']) => {
-    for (const path of values.previous) {
-      const there = resolve(from, path);
-      if (seen.has(there) || seen.size >= MOST_SEASONS) continue;
-      seen.add(there);
-      const read = readSeasonFolder(there);
-      if (read.season === null) {
-        notices += `${path}: this earlier season cannot be read and was left out: traybook --season ${path} check\n`;
-        continue;
-      }
-      follow(there, read.season.values);
-      seasons.push(read.season);
-    }
-  };
-  follow(folder, season.values);
-  return { seasons, notices };
-}
+/** An option as it is typed: `malesPerPen` is `males-per-pen`. */
+const kebab = (name: string) => name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 
 function count(options: Options, name: string): number | undefined {
   const text = options[name];
   if (text === undefined) return undefined;
   if (!/^[1-9]\d{0,3}$/.test(String(text)))
-    throw wrongWords(`--${name}: expected a whole number from 1, found ${quoted(String(text))}`);
+    throw wrongWords(
+      `--${kebab(name)}: expected a whole number from 1, found ${quoted(String(text))}`,
+    );
   return Number(text);
 }
 
@@ -73,6 +55,7 @@ function wishOf(options: Options, line: string): Wish {
   return {
     line,
     pens: count(options, 'pens'),
+    malesInPen: count(options, 'malesPerPen'),
     hens: count(options, 'hens'),
     hensInPen:
       ends === null ? undefined : { least: Number(ends[1]), most: Number(ends[2] ?? ends[1]) },
@@ -85,7 +68,12 @@ function wishOf(options: Options, line: string): Wish {
   };
 }
 
-function lineOf(season: Season, wanted: string | undefined, lines: readonly string[]): string {
+function lineOf(
+  season: Season,
+  wanted: string | undefined,
+  lines: readonly string[],
+  none: { readonly message: string; readonly hint: string },
+): string {
   if (wanted !== undefined) {
     if (season.lines.has(wanted)) return wanted;
     throw wrongWords(
@@ -94,12 +82,8 @@ function lineOf(season: Season, wanted: string | undefined, lines: readonly stri
     );
   }
   if (lines.length === 1) return lines[0]!;
-  throw wrongWords(
-    lines.length === 0 ? 'no birds of either sex are entered' : 'which line?',
-    lines.length === 0
-      ? 'traybook add bird NAME --line LINE --sex female …'
-      : `--line ${lines.join(' or --line ')}`,
-  );
+  if (lines.length === 0) throw wrongWords(none.message, none.hint);
+  throw wrongWords('which line?', `--line ${lines.join(' or --line ')}`);
 }
 
 /** Names for the new pens: this season's of the line, then numbered. */
@@ -113,21 +97,36 @@ function penNames(season: Season, line: string, wanted: number): string[] {
   return names;
 }
 
+type Wanted = { [name: string]: { [key: string]: YamlValue } };
+
+/** The text with `next_pens:` brought to `wanted`, all else as it was; a pen a line where it is new. */
+function withNextPens(text: string, present: boolean, wanted: Wanted): string {
+  if (present) return setIn(text, ['next_pens'], wanted);
+  const lines = Object.entries(wanted).map(
+    ([name, pen]) =>
+      `  ${name}: ${stringify(pen, { collectionStyle: 'flow', flowCollectionPadding: false, lineWidth: 0 })}`,
+  );
+  return `${text}${text.endsWith('\n') ? '' : '\n'}next_pens:\n${lines.join('')}`;
+}
+
 /** Puts the chosen pens under `next_pens:`, in place of those of the same line. */
 async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
   await withLock(folder, async () => {
     const read = readSeasonFolder(folder);
     if (read.season === null) throw cannotRead(read);
     const source = read.sources.get(SEASON_FILE)!;
-    let text = source.text;
-    const chosen = names.slice(0, next.plan.pens.length);
+    const before = read.season.values.next_pens;
+    const others = Object.entries(before).filter(([, pen]) => pen.line !== line);
+    const wanted: Wanted = Object.fromEntries([
+      ...others.map(([name, pen]) => [name, JSON.parse(JSON.stringify(pen))]),
+      ...next.plan.pens.map(({ males, hens }, index) => [
+        names[index]!,
+        { line, hens: hens.length, males: males.length, sires: males, dams: hens },
+      ]),
+    ]);
+    let text: string;
     try {
-      for (const [name, pen] of Object.entries(read.season.values.next_pens))
-        if (pen.line === line && !chosen.includes(name)) text = removeIn(text, ['next_pens', name]);
-      next.plan.pens.forEach((pen, index) => {
-        const value = { line, hens: pen.hens.length, males: 1, sires: [pen.male], dams: pen.hens };
-        text = setIn(text, ['next_pens', chosen[index]!], value);
-      });
+      text = withNextPens(source.text, Object.keys(before).length > 0, wanted);
     } catch (error) {
       if (!(error instanceof YamlEditRefused)) throw error;
       throw new WriteRefused(
@@ -143,35 +142,44 @@ export const command: CommandModule = {
   examples: [
     'breeders',
     'breeders --mate --line dorking --pens 2 --hens 20',
-    'breeders --mate --max-delta-f 6 --write',
+    'breeders --mate --line dorking --males-per-pen 2 --max-delta-f 6',
+    'breeders --mate --line dorking --without N4,S11 --write',
     'breeders --rotate 6 --line dorking',
   ],
   define(command) {
     command
       .option('--mate', 'choose birds and pens for next season')
       .option('--line <line>', 'of this line; needed where there are several')
-      .option('--pens <number>', 'with --mate: number of pens, one male each; else as many as now')
+      .option('--pens <number>', 'with --mate: number of pens; else as many as now')
+      .option('--males-per-pen <number>', 'with --mate: males in each pen; else as many as now')
       .option('--hens <number>', 'with --mate: hens in all; else as many as now')
       .option('--hens-per-pen <range>', 'with --mate: such as 8-10; else spread evenly')
       .option('--max-delta-f <percent>', 'with --mate: no faster narrowing than this a generation')
       .option('--least-kinship', 'with --mate: the widest mating there is, whatever the index')
       .option('--without <birds>', 'with --mate: leave these birds out (names with commas)')
+      .option('--all', 'every bird; else the first of each line and sex')
       .option('--write', 'with --mate: put the pens into season.yaml, for the next season')
       .option('--rotate <years>', 'a plan of moving males between the pens, without pedigrees')
       .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
   },
   async run(context, _words, options) {
     const { season, folder, notices: own, now } = openSeason(context);
-    const before = earlier(folder, season);
+    const before = earlierSeasons(folder, season);
     let notices = own + before.notices;
     const draw = (one: Parameters<typeof table>[0]) => table(one, context);
     if (options.rotate !== undefined) {
       const years = count(options, 'rotate')!;
       if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
       const pens = [...season.pens.values()].filter(({ males, hens }) => males > 0 && hens > 0);
-      const line = lineOf(season, options.line as string | undefined, [
-        ...new Set(pens.map((pen) => pen.line.name)),
-      ]);
+      const line = lineOf(
+        season,
+        options.line as string | undefined,
+        [...new Set(pens.map((pen) => pen.line.name))],
+        {
+          message: 'no pen of season.yaml has hens and males',
+          hint: 'write the pens under pens: in season.yaml',
+        },
+      );
       const clans = pens.filter((pen) => pen.line.name === line);
       if (clans.length < 2)
         throw wrongWords(
@@ -214,7 +222,8 @@ export const command: CommandModule = {
     }
 
     const flock = flockOf([...before.seasons, season]);
-    const faults = birdFaults(flock, true);
+    // With an earlier season left out, a name may stand in that one.
+    const faults = birdFaults(flock, before.notices === '');
     const stopping = faults.filter((one) => FAULTS_THAT_STOP.includes(one.code));
     if (stopping.length > 0)
       throw new Stop(
@@ -223,19 +232,26 @@ export const command: CommandModule = {
         'nothing was computed: parents and pens must be right first',
       );
     notices += faultLines(faults);
+    for (const { bird, what, before: was, now: is, at } of flock.changed)
+      notices += `${at.file}:${at.line}: ${bird}: ${what} ${is}, and ${was} in an earlier season: ${is} was taken\n`;
     const report = breedersReport(flock);
     const { known: _known, ranked: _ranked, ...shown } = report;
     if (options.mate !== true) {
       if (context.json) return { stdout: jsonText('breeders', shown), stderr: notices };
-      const text = breedersText(report, draw, context.width);
+      const text = breedersText(report, draw, context.width, options.all === true);
       return { stdout: linesForTerminal(text), stderr: notices };
     }
     const sexes = (line: string) =>
-      new Set(report.birds.filter((bird) => bird.line === line).map(({ sex }) => sex)).size;
+      new Set(report.birds.filter((bird) => bird.line === line && bird.here).map(({ sex }) => sex))
+        .size;
     const line = lineOf(
       season,
       options.line as string | undefined,
       [...season.lines.keys()].filter((name) => sexes(name) === 2),
+      {
+        message: 'no line has birds of both sexes that are here',
+        hint: 'traybook add bird NAME --line LINE --sex female …',
+      },
     );
     const wish = wishOf(options, line);
     for (const name of wish.without)
@@ -268,7 +284,7 @@ export const command: CommandModule = {
         }),
         stderr: notices + written,
       };
-    const text = nextPensText(next, names, draw, context.width);
+    const text = nextPensText(next, line, names, draw, context.width);
     return { stdout: linesForTerminal(text), stderr: notices + written };
   },
 };

@@ -1,4 +1,5 @@
 import { flockDates } from '../compute/flock/tasks.ts';
+import { penTasks } from '../compute/schedule/pen-tasks.ts';
 import { setDates } from '../compute/schedule/set-tasks.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -18,9 +19,11 @@ export const command: CommandModule = {
     if (options.as !== 'ics' && options.as !== 'table')
       throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
     const { season, now, notices } = openSeason(context);
-    const dates = [...setDates(season, now), ...flockDates(season, now)].sort((a, b) =>
-      a.due < b.due ? -1 : a.due > b.due ? 1 : 0,
-    );
+    const dates = [
+      ...penTasks(season, now),
+      ...setDates(season, now),
+      ...flockDates(season, now),
+    ].sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
     if (context.json)
       return {
         stdout: jsonText('calendar', {

@@ -1,19 +1,36 @@
-import { resolve } from 'node:path';
+import { relative, resolve } from 'node:path';
 import { readSeasonFolder } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
 
-/** The seasons named under `previous:`; what cannot be read is told, not passed over. */
+/** Seasons followed back through `previous:`. */
+const MOST_SEASONS = 30;
+
+/**
+ * The seasons before one, oldest first: those named under `previous:`, and those named in them. A
+ * season met twice counts once. What cannot be read is told, not passed over.
+ */
 export function earlierSeasons(
   folder: string,
   season: Season,
 ): { seasons: Season[]; notices: string } {
   const seasons: Season[] = [];
+  const seen = new Set([folder]);
   let notices = '';
-  for (const path of season.values.previous) {
-    const read = readSeasonFolder(resolve(folder, path));
-    if (read.season === null)
-      notices += `${path}: this earlier season cannot be read and was left out: traybook --season ${path} check\n`;
-    else seasons.push(read.season);
-  }
+  const follow = (from: string, values: Season['values']) => {
+    for (const path of values.previous) {
+      const there = resolve(from, path);
+      if (seen.has(there) || seen.size > MOST_SEASONS) continue;
+      seen.add(there);
+      const read = readSeasonFolder(there);
+      if (read.season === null) {
+        const shown = relative(folder, there).replaceAll('\\', '/');
+        notices += `${shown}: this earlier season cannot be read and was left out: traybook --season ${shown} check\n`;
+        continue;
+      }
+      follow(there, read.season.values);
+      seasons.push(read.season);
+    }
+  };
+  follow(folder, season.values);
   return { seasons, notices };
 }

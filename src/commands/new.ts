@@ -11,6 +11,7 @@ import type { Season } from '../season/model.ts';
 import type { SeasonValues } from '../season/schema.ts';
 import { parseOn } from '../text/day.ts';
 import { quoted } from '../text/fault.ts';
+import { YamlEditRefused } from '../text/yaml-edit.ts';
 import { carriedWords } from '../view/carried.ts';
 import { hanging } from '../view/words.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
@@ -167,10 +168,19 @@ function carried(
   const read = readSeasonFolder(old);
   if (read.file === null) throw cannotRead(read);
   const previous = relative(folder, old).replaceAll('\\', '/');
-  return {
-    text: carriedSeason(source, read.file.values, { year, previous }),
-    values: read.file.values,
-    season: read.season,
-    previous,
-  };
+  try {
+    return {
+      text: carriedSeason(source, read.file.values, { year, previous }),
+      values: read.file.values,
+      season: read.season,
+      previous,
+    };
+  } catch (error) {
+    if (!(error instanceof YamlEditRefused)) throw error;
+    throw new Stop(
+      exitCodes.unreadable,
+      `${old}: ${SEASON_FILE}: ${error.message}`,
+      'begin the season without --from, and copy what you need by hand',
+    );
+  }
 }

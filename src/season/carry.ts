@@ -1,5 +1,5 @@
-import { parseDocument } from 'yaml';
 import type { Source } from '../text/source.ts';
+import { removeIn, setIn, type YamlPath, type YamlValue } from '../text/yaml-edit.ts';
 import type { SeasonValues } from './schema.ts';
 
 export type Carry = {
@@ -11,10 +11,11 @@ export type Carry = {
 
 /**
  * The text of next season's file: lines, pens, machines, storage, brooders, days off and goals of
- * the old one with its comments; dates go on by the years between; the plan is empty.
+ * the old one as the keeper laid them out, comments and all; dates go on by the years between; pens
+ * chosen for the season take the place of their line's; the plan is empty.
+ * @throws YamlEditRefused when the old file is laid out too unusually to be edited
  */
 export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): string {
-  const document = parseDocument(source.text);
   const before = typeof old.season === 'number' ? old.season : Number.parseInt(old.season, 10);
   const after = carry.year ?? (Number.isFinite(before) ? before + 1 : null);
   const years = after === null || !Number.isFinite(before) ? 1 : after - before;
@@ -23,38 +24,42 @@ export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): 
     // The 29th of February has no like in most years.
     return `${year}-${day.slice(5) === '02-29' ? '02-28' : day.slice(5)}`;
   };
-  document.set('season', after ?? old.season);
-  document.set('previous', document.createNode([carry.previous], { flow: true }));
-  for (const [name, pen] of Object.entries(old.pens)) {
-    document.setIn(['pens', name, 'joined'], later(pen.joined));
-    for (const key of ['parted', 'males_changed', 'other_males_until'])
-      document.deleteIn(['pens', name, key]);
-  }
-  carryNextPens(document, old, later);
+  let text = source.text;
+  const set = (path: YamlPath, value: YamlValue) => {
+    text = setIn(text, path, value);
+  };
+  set(['season'], after ?? old.season);
+  set(['previous'], [carry.previous]);
+  if (Object.keys(old.pens).length + Object.keys(old.next_pens).length > 0)
+    set(['pens'], pensOf(old, later));
   old.goals.forEach((goal, index) => {
-    document.setIn(['goals', index, 'by'], later(goal.by));
+    set(['goals', index, 'by'], later(goal.by));
   });
-  if (document.hasIn(['days_off', 'dates'])) document.deleteIn(['days_off', 'dates']);
-  document.set('plan', document.createNode([]));
-  return document.toString({ lineWidth: 0 });
+  text = removeIn(text, ['days_off', 'dates']);
+  text = removeIn(text, ['next_pens']);
+  // Birds that nobody pens, scores or enters in the new season are not looked for there.
+  text = removeIn(text, ['gone']);
+  set(['plan'], []);
+  return text;
 }
 
-/** Pens chosen for the season take the place of the old ones of their line. */
-function carryNextPens(
-  document: ReturnType<typeof parseDocument>,
-  old: SeasonValues,
-  later: (day: string) => string,
-): void {
+/** The pens of the new season: the chosen ones of a line, else the old ones begun anew. */
+function pensOf(old: SeasonValues, later: (day: string) => string): Record<string, YamlValue> {
   const chosen = Object.entries(old.next_pens);
-  if (chosen.length === 0) return;
   const lines = new Set(chosen.map(([, pen]) => pen.line));
-  const before = Object.entries(old.pens).filter(([, pen]) => lines.has(pen.line));
-  for (const [name] of before) document.deleteIn(['pens', name]);
+  const plain = (value: object) => JSON.parse(JSON.stringify(value)) as Record<string, YamlValue>;
+  const out: Record<string, YamlValue> = {};
+  for (const [name, pen] of Object.entries(old.pens)) {
+    if (lines.has(pen.line)) continue;
+    const { parted: _parted, males_changed: _changed, other_males_until: _until, ...kept } = pen;
+    out[name] = plain({ ...kept, joined: later(pen.joined) });
+  }
   for (const [name, pen] of chosen) {
-    const like = old.pens[name] ?? before.find(([, other]) => other.line === pen.line)?.[1];
+    const like = old.pens[name] ?? Object.values(old.pens).find((other) => other.line === pen.line);
     // Without a pen to go by, the middle of February: the keeper puts the day right.
     const joined = like === undefined ? later(`${old.season}-02-15`) : later(like.joined);
-    document.setIn(['pens', name], document.createNode({ ...pen, joined }, { flow: true }));
+    const { line, hens, males, ...birds } = pen;
+    out[name] = plain({ line, hens, males, joined, ...birds });
   }
-  document.delete('next_pens');
+  return out;
 }

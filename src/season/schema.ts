@@ -266,6 +266,8 @@ export const seasonSchema = z.strictObject(
     lines: named(line),
     pens: named(pen).default({}),
     next_pens: named(nextPen).default({}),
+    /** Birds of birds.csv that are here no more, so that nobody pens them. */
+    gone: z.array(name, list).default([]),
     traits: named(trait).default({}),
     setters: named(setter).default({}),
     hatchers: named(hatcher).default({}),

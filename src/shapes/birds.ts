@@ -54,5 +54,28 @@ export const breeders = shape('breeders', {
     }),
   ),
   lines: list(open({ line: text, pens: count, males: count, hens: count })),
-  birds: list(open({ bird: text })),
+  birds: list(
+    open({
+      bird: text,
+      line: text,
+      sex: z.enum(['female', 'male']),
+      here: z.boolean(),
+      sire: text.nullable(),
+      dam: text.nullable(),
+      inbreeding: share,
+      index: z.number().nullable(),
+      reliability: share.nullable(),
+    }),
+  ),
+  /** Only with `--mate`. */
+  mate: open({
+    line: text,
+    delta_f: z.number(),
+    delta_f_high: z.number(),
+    gap: z.number().min(0),
+    curve: list(
+      open({ delta_f: z.number(), index: z.number(), gap: z.number(), proven: z.boolean() }),
+    ),
+    plan: open({ pens: list(open({ pen: text, males: list(text), hens: list(text) })) }),
+  }).optional(),
 });

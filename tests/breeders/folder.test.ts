@@ -5,7 +5,7 @@ import { dirname, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { flockOf } from '../../src/compute/breeders/flock.ts';
 import { kinship, relationships } from '../../src/compute/breeders/inbreeding.ts';
-import { nextPens } from '../../src/compute/breeders/next-pens.ts';
+import { matingProblem, nextPens } from '../../src/compute/breeders/next-pens.ts';
 import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
 import { breedersReport } from '../../src/compute/breeders/report.ts';
 import { birdFaults } from '../../src/compute/checks/birds.ts';
@@ -148,6 +148,24 @@ describe('faults of birds', () => {
   });
 });
 
+describe('a bird entered again', () => {
+  const again = 'previous: [../2026]\n';
+  it('is the same bird, as the later book has it, with what that leaves empty', () => {
+    const before = read(season(), [old, '2027-03-27 A female north - Old 2027-03-27']).season;
+    const flock = flockOf([before, read(season(again), ['2027-10-01 A female - - - -']).season]);
+    expect(flock.birds.get('A')).toMatchObject({ sire: 'Old', born: '2027-03-27', season: 1 });
+    expect(flock.changed).toEqual([]);
+  });
+  it('tells where the two books differ', () => {
+    const rows = [old, '2027-01-01 New male - - - 2025-04-01'];
+    const before = read(season(), [...rows, '2027-03-27 A female north - Old 2027-03-27']).season;
+    const after = read(season(again), ['2027-10-01 A female - - New -']).season;
+    const flock = flockOf([before, after]);
+    expect(flock.birds.get('A')!.sire).toBe('New');
+    expect(flock.changed).toMatchObject([{ bird: 'A', what: 'sire', before: 'Old', now: 'New' }]);
+  });
+});
+
 describe('parents known by the pen', () => {
   it('are shared out over its males and hens', () => {
     const chicks = ['A', 'B'].map((name) => `2027-03-27 ${name} female south - - 2027-03-27`);
@@ -203,6 +221,60 @@ describe('report and next season', () => {
     expect(report.traits[0]).toMatchObject({ compared: 12, peer_groups: 2, heritability: 0.4 });
   });
 
+  it('takes for next season only birds that are here', async () => {
+    const book = text.replace('traits:', 'gone: [M1, H5]\ntraits:');
+    const flock = flockOf([read(book, birds, scores).season]);
+    expect(flock.here.has('M1')).toBe(false);
+    expect(flock.here.has('M2')).toBe(true);
+    // The next year's book pens one of them, and scores another: the rest have left.
+    const { season: next } = read(
+      season('previous: [../2027]\n').replace('sires: [Old]', 'sires: [M3]'),
+      [],
+      ['2028-02-01,H7,mass,2300'],
+    );
+    const later = flockOf([read(book, birds, scores).season, next]);
+    expect([...later.here].sort()).toEqual(['H7', 'M3']);
+    const report = breedersReport(later);
+    const { problem } = matingProblem(later, report, { line: 'dorking', without: new Set(['H7']) });
+    expect(problem.males.map(({ id }) => id)).toEqual(['M3']);
+    expect(problem.hens).toEqual([]);
+  });
+
+  it('takes as many pens, males and hens as now, within the usual hens to a male', () => {
+    const flock = flockOf([read(text, birds, scores).season]);
+    const report = breedersReport(flock);
+    const of = (wish: object) => {
+      const { problem } = matingProblem(flock, report, {
+        line: 'dorking',
+        without: new Set(),
+        ...wish,
+      });
+      const { pens, malesInPen, hensInAll, hensInPen } = problem;
+      return [pens, malesInPen, hensInAll, hensInPen.least, hensInPen.most];
+    };
+    // Five males and eight hens are here; now there are three males and nineteen hens in two pens.
+    expect(of({})).toEqual([2, 2, 8, 4, 4]);
+    expect(of({ pens: 1, hens: 7 })).toEqual([1, 2, 7, 7, 7]);
+    expect(of({ malesInPen: 1, hensInPen: { least: 2, most: 3 } })).toEqual([2, 1, 6, 2, 3]);
+  });
+
+  it('says how much faster the line narrows if one male of a pen sires all', async () => {
+    const flock = flockOf([read(text, birds, scores).season]);
+    const next = await nextPens(flock, breedersReport(flock), {
+      line: 'dorking',
+      pens: 1,
+      malesInPen: 2,
+      hens: 4,
+      without: new Set(),
+    });
+    if ('why' in next) throw new Error(next.why);
+    expect(next.plan.pens[0]!.males).toHaveLength(2);
+    expect(next.delta_f_high).toBeGreaterThan(next.delta_f);
+    // Normal order statistics of five: Harter, Biometrika 48:151 (1961), from memory.
+    expect(next.candidates.males).toBe(5);
+    expect(next.intensity.males).toBeCloseTo((1.16296447 + 0.49501897) / 2, 6);
+  });
+
   it('chooses pens without sibs, which the next season takes over', async () => {
     const { season: one, source } = read(text, birds, scores);
     const flock = flockOf([one]);
@@ -217,19 +289,19 @@ describe('report and next season', () => {
     // The pens' own chicks count as sibs (one cock; two cocks, an even chance): only across pens.
     const bredIn = (name: string) => flock.birds.get(name)!.pen;
     expect(pen!.hens).toHaveLength(4);
-    for (const hen of pen!.hens) expect(bredIn(hen)).not.toBe(bredIn(pen!.male));
+    for (const hen of pen!.hens) expect(bredIn(hen)).not.toBe(bredIn(pen!.males[0]!));
     expect(next.gain!.low).toBeLessThan(next.gain!.estimate);
     expect(next.gain!.high).toBeGreaterThan(next.gain!.estimate);
 
     const chosen = {
       ...one.values,
       next_pens: {
-        north: { line: 'dorking', hens: 4, males: 1, sires: [pen!.male], dams: [...pen!.hens] },
+        north: { line: 'dorking', hens: 4, males: 1, sires: [...pen!.males], dams: [...pen!.hens] },
       },
     };
     const after = carriedSeason(source, chosen, { year: null, previous: '../2027' });
     expect(after).toContain('joined: 2028-02-13');
-    expect(after).toContain(pen!.male);
+    expect(after).toContain(pen!.males[0]);
     expect(after).not.toContain('south');
     expect(after).not.toContain('next_pens');
   });

@@ -6,6 +6,7 @@ import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
 import type { Day } from '../../src/text/day.ts';
+import { birds as breedingBirds, withBreeding } from './birds.ts';
 import { Book } from './book.ts';
 import type { Farm } from './farm.ts';
 import { growing } from './growing.ts';
@@ -21,8 +22,9 @@ export function filesOf(farm: Farm): Map<string, string> {
   const groups = growing(book, farm, hatched);
   weather(book, farm);
   money(book, farm, groups);
+  breedingBirds(book, farm, groups);
   return new Map([
-    ['season.yaml', farm.header],
+    ['season.yaml', withBreeding(farm)],
     ['.gitattributes', gitattributes as string],
     ...book.files(),
   ]);

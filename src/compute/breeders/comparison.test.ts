@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { compare, type ScoredBird, type Trait } from './comparison.ts';
 
-const weight: Trait = { name: 'weight', sex: 'both', age_days: 84, within_days: 3 };
+const weight: Trait = {
+  name: 'weight',
+  sex: 'both',
+  age_days: 84,
+  within_days: 3,
+  on_one_day: true,
+};
 const bird = (id: string, hatch: string, born: number | null, sex: 'male' | 'female' = 'male') =>
   [id, { id, hatch, born, sex }] as [string, ScoredBird];
 
@@ -25,6 +31,18 @@ describe('comparison with peers', () => {
       ['c', 100],
       ['d', -100],
     ]);
+  });
+  it('compares ages on whatever day they came', () => {
+    const birds = new Map([bird('a', 'one', 0, 'female'), bird('b', 'one', 0, 'female')]);
+    const scores = [
+      { bird: 'a', value: 150, on: 150 },
+      { bird: 'b', value: 170, on: 170 },
+    ];
+    const firstEgg: Trait = { ...weight, age_days: null, on_one_day: false };
+    expect(compare(firstEgg, birds, scores).compared.map((one) => one.deviation)).toEqual([
+      -10, 10,
+    ]);
+    expect(compare({ ...firstEgg, on_one_day: true }, birds, scores).compared).toEqual([]);
   });
   it('keeps the sexes apart', () => {
     const birds = new Map([

@@ -11,6 +11,11 @@ export interface Trait {
   /** Age it is taken at, in days, and how far off a score may be; `null` takes any one age. */
   readonly age_days: number | null;
   readonly within_days: number;
+  /**
+   * Whether the day of scoring must be one: a value that is itself an age is told on whatever day
+   * it comes to each bird.
+   */
+  readonly on_one_day: boolean;
 }
 
 export interface ScoredBird {
@@ -92,7 +97,11 @@ export function compare(
   const groups = new Map<string, Score[]>();
   for (const score of usable.values()) {
     const bird = birds.get(score.bird)!;
-    const key = [bird.hatch ?? `born ${bird.born}`, bird.sex ?? 'unsexed', score.on].join('|');
+    const key = [
+      bird.hatch ?? `born ${bird.born}`,
+      bird.sex ?? 'unsexed',
+      trait.on_one_day ? score.on : 'any day',
+    ].join('|');
     groups.set(key, [...(groups.get(key) ?? []), score]);
   }
   const compared: Compared[] = [];

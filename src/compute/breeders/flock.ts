@@ -26,6 +26,16 @@ export interface Flock {
   readonly pedigree: readonly PedigreeEntry[];
   /** Birds whose father or mother is only known by the pen, by name of the bird. */
   readonly sharedOut: ReadonlySet<string>;
+  /** What a later season's book says otherwise than an earlier one; the later is taken. */
+  readonly changed: readonly {
+    readonly bird: string;
+    readonly what: string;
+    readonly before: string;
+    readonly now: string;
+    readonly at: Place;
+  }[];
+  /** Birds that can be penned next: see `birdsHere`. */
+  readonly here: ReadonlySet<string>;
 }
 
 /** No egg hatches sooner after the pen was joined (quail: some days to lay fertile, then 16). */
@@ -44,25 +54,51 @@ function penOf(bird: FlockBird, seasons: readonly Season[]): { pen: Pen; season:
 }
 
 /**
+ * Birds still here, as far as a book of groups tells: leavings and losses count birds and name none.
+ * A bird is here if the latest season enters it, scores it or names it in a pen, and does not
+ * say under `gone:` that it is here no more. Who is only in the book of an earlier season has left.
+ */
+function birdsHere(season: Season): Set<string> {
+  const here = new Set<string>();
+  for (const { values } of season.rows.bird) here.add(values.bird);
+  for (const { values } of season.rows.score) here.add(values.bird);
+  for (const pen of season.pens.values())
+    for (const name of [...pen.sires, ...pen.dams]) here.add(name);
+  for (const name of season.values.gone) here.delete(name);
+  return here;
+}
+
+/**
  * Joins seasons, oldest first, into one flock. A bird entered again in a later season is the same
- * bird, as it stands there. A parent nobody named is shared out over the males (or hens) of the pen:
+ * bird, as it stands there; what the later row leaves empty stays as it was. A parent nobody named is shared out over the males (or hens) of the pen:
  * those the season file names, and as many unnamed as the pen counts besides. A pen that stands in
  * no season file counts as one unnamed male, which is the closest its chicks can be.
  */
 export function flockOf(seasons: readonly Season[]): Flock {
   const birds = new Map<string, FlockBird>();
+  const changed: Flock['changed'][number][] = [];
   seasons.forEach((season, at) => {
     for (const { values, at: place } of season.rows.bird) {
+      const known = birds.get(values.bird);
+      if (known !== undefined)
+        for (const what of ['line', 'sex', 'sire', 'dam', 'born'] as const) {
+          const [before, now] = [known[what], values[what]];
+          if (before !== null && now !== null && before !== now)
+            changed.push({ bird: values.bird, what, before, now, at: place });
+        }
       birds.set(values.bird, {
         name: values.bird,
         line: values.line,
         sex: values.sex,
-        born: values.born,
+        born: values.born ?? known?.born ?? null,
         // A set may be of an earlier season: the year of hatch tells two of one name apart.
-        hatch: values.set === null ? null : `${values.set} ${values.born?.slice(0, 4) ?? ''}`,
-        sire: values.sire,
-        dam: values.dam,
-        pen: values.pen,
+        hatch:
+          values.set === null
+            ? (known?.hatch ?? null)
+            : `${values.set} ${values.born?.slice(0, 4) ?? ''}`,
+        sire: values.sire ?? known?.sire ?? null,
+        dam: values.dam ?? known?.dam ?? null,
+        pen: values.pen ?? known?.pen ?? null,
         season: at,
         at: place,
       });
@@ -114,5 +150,5 @@ export function flockOf(seasons: readonly Season[]): Flock {
       dam: bird.dam === null ? guess('dams') : certain(bird.dam),
     });
   }
-  return { seasons, birds, pedigree, sharedOut };
+  return { seasons, birds, pedigree, sharedOut, changed, here: birdsHere(seasons.at(-1)!) };
 }

@@ -1,9 +1,11 @@
 /** What `breeders` shows: pens, lines, traits and birds as they stand. */
+import type * as z from 'zod';
 import breeding from '../../../seeds/breeding.yaml';
 import type { Line, Pen, Season } from '../../season/model.ts';
 import { hensPerMale } from '../../season/species.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { firstFertile, pureFrom } from '../checks/pens.ts';
+import type { breedingFile } from './breeding-schema.ts';
 import type { LeftOut, Score, ScoredBird } from './comparison.ts';
 import {
   acrossGenerations,
@@ -17,29 +19,9 @@ import {
 import type { Flock } from './flock.ts';
 import { inbreedingOf, meanKinship, type Relationships, relationships } from './inbreeding.ts';
 import { type Assumption, type Ranking, rank, type WeightedTrait } from './merit.ts';
-import { orderPedigree } from './pedigree.ts';
+import { orderPedigree, type PossibleParent } from './pedigree.ts';
 
-interface Seed {
-  readonly heritabilities: Record<
-    string,
-    {
-      value: number;
-      low: number;
-      high: number;
-      unit: string;
-      sex: 'both' | 'female' | 'male';
-      source: string;
-      seen: string;
-    }
-  >;
-  readonly narrowing: {
-    target_percent: { value: number; source: string };
-    milestones_percent: { value: readonly [number, number] };
-    generation_years: { value: number };
-  };
-  readonly scores: { within_days: { value: number } };
-}
-const seed = breeding as Seed;
+const seed = breeding as z.infer<typeof breedingFile>;
 
 /** What a change of numbers would make of the effective size. */
 interface Change {
@@ -153,6 +135,7 @@ export function traitsOf(season: Season): (WeightedTrait & { unit: string; sourc
       sex: given.sex ?? usual.sex,
       age_days: given.age_days ?? null,
       within_days: given.within_days ?? seed.scores.within_days.value,
+      on_one_day: given.kind !== 'age-at-first-egg',
       direction: given.better === 'more' ? 1 : -1,
       weight: given.weight,
       heritability: own ?? usual.value,
@@ -196,17 +179,25 @@ export function breedersReport(flock: Flock) {
   const ranked = rankings(flock, known);
   const ranking = ranked[0]!;
   const sources = new Map(traitsOf(season).map((trait) => [trait.name, trait]));
+  const entries = new Map(flock.pedigree.map((entry) => [entry.id, entry]));
+  /** A parent the pen leaves no doubt of, though the bird's row names none. */
+  const certain = (possible: readonly PossibleParent[]) =>
+    possible.length === 1 && possible[0]!.share === 1 && flock.birds.has(possible[0]!.id)
+      ? possible[0]!.id
+      : null;
   const birds = [...flock.birds.values()]
     .map((bird) => {
+      const entry = entries.get(bird.name)!;
       const merit = ranking.merits.get(bird.name);
       return {
         bird: bird.name,
         line: bird.line,
         sex: bird.sex,
         born: bird.born,
-        sire: bird.sire,
-        dam: bird.dam,
+        sire: certain(entry.sire),
+        dam: certain(entry.dam),
         pen: bird.pen,
+        here: flock.here.has(bird.name),
         parents_shared_out: flock.sharedOut.has(bird.name),
         inbreeding: inbreedingOf(known, bird.name),
         index: merit?.index ?? null,

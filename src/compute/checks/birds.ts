@@ -113,6 +113,9 @@ export function birdFaults(flock: Flock, complete: boolean): Fault[] {
         parentIs(name, sex, `pens › ${pen.name} › ${key}`, at);
       });
   }
+  season.values.gone.forEach((name, index) => {
+    if (!birds.has(name)) unknown(name, 'gone', season.file.placeOf(['gone', index]));
+  });
   const told = new Set<string>();
   stays.forEach((one, index) => {
     for (const other of stays.slice(index + 1)) {

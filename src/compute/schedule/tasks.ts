@@ -2,11 +2,12 @@ import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day } from '../../text/day.ts';
 import { flockTasks } from '../flock/tasks.ts';
 import { dailyTasks } from './daily-tasks.ts';
+import { penTasks } from './pen-tasks.ts';
 import { setTasks } from './set-tasks.ts';
 import type { Task, TaskSource } from './task.ts';
 
 /** Every source of tasks. A new one is one file and one line here. */
-const sources: readonly TaskSource[] = [setTasks, flockTasks, dailyTasks];
+const sources: readonly TaskSource[] = [penTasks, setTasks, flockTasks, dailyTasks];
 
 /**
  * The tasks that are not settled, in order of urgency, up to `days` ahead (1: today alone). A

@@ -1,0 +1,40 @@
+import { describe, expect, it } from 'vitest';
+import { hill, nowAt, seasonOf, type Written } from '../../../tests/support/season.ts';
+import { penTasks } from './pen-tasks.ts';
+
+const orchard = 'hens: 9, males: 1, joined: 2027-01-30';
+const tasks = (pen: string, day: string, written: readonly Written[] = []) =>
+  penTasks(seasonOf(hill.replace(orchard, pen), written), nowAt(day))
+    .filter((one) => one.pen === 'orchard')
+    .map(({ id, due }) => `${id} ${due}`);
+
+describe('days of a pen', () => {
+  it('are the first fertile eggs, a week after joining, later for old birds', () => {
+    // Seven days: Mississippi State Univ. Extension (4 to 7); old birds: judgement.
+    expect(tasks(orchard, '2027-02-01')).toEqual(['orchard/fertile 2027-02-06']);
+    expect(tasks(`${orchard}, age: old`, '2027-02-01')).toEqual(['orchard/fertile 2027-02-09']);
+  });
+  it('are the first pure eggs, three weeks after the last change of males', () => {
+    // Univ. of Maine Extension Bulletin 2072e as quoted, Hutt 1949: two to four weeks.
+    expect(tasks(`${orchard}, males_changed: [2027-02-20, 2027-03-01]`, '2027-02-01')).toEqual([
+      'orchard/fertile 2027-02-06',
+      'orchard/pure-2027-03-22 2027-03-22',
+    ]);
+    expect(tasks(`${orchard}, other_males_until: 2027-01-28`, '2027-02-01')).toEqual([
+      'orchard/fertile 2027-02-06',
+      'orchard/pure-2027-02-18 2027-02-18',
+    ]);
+  });
+  it('are one day where the eggs are pure before they are fertile', () => {
+    expect(tasks(`${orchard}, other_males_until: 2027-01-10`, '2027-02-01')).toEqual([
+      'orchard/fertile 2027-02-06',
+    ]);
+  });
+  it('are let go once eggs are gathered, a week later, or when the pen is parted', () => {
+    const gathered: Written[] = [['eggs', '2027-02-06', { pen: 'orchard', kept: 5 }]];
+    expect(tasks(orchard, '2027-02-07', gathered)).toEqual([]);
+    expect(tasks(orchard, '2027-02-12')).toHaveLength(1);
+    expect(tasks(orchard, '2027-02-13')).toEqual([]);
+    expect(tasks(`${orchard}, parted: 2027-02-05`, '2027-02-01')).toEqual([]);
+  });
+});
