@@ -1,6 +1,6 @@
-import type { Line, Now, Season } from '../../season/model.ts';
+import type { Line, Now } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
-import { flockOf, type Group } from './groups.ts';
+import type { Group } from './groups.ts';
 import { ageOn } from './heat.ts';
 
 /**
@@ -79,11 +79,6 @@ export function birdsOfSex(
         .filter((row) => row.values.sex === 'unknown')
         .reduce((sum, row) => sum + row.values.birds, 0),
   };
-}
-
-/** What every group of the season says of a sex, in the order the groups were begun. */
-export function flockOfSex(season: Season, sex: 'female' | 'male', now: Now): BirdsOfSex[] {
-  return [...flockOf(season).groups.values()].map((group) => birdsOfSex(group, sex, now));
 }
 
 /**
