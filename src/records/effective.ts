@@ -13,8 +13,14 @@ export type Effective = {
 /**
  * Applies amendments. A row that amends another replaces it whole; the last amendment in `recorded`
  * order stands; a void one withdraws the row. Two amendments of one entry are told, both named.
+ *
+ * @param broken rows that cannot be read, by entry, with what they amend: they stand for nothing,
+ *   but may be amended
  */
-export function effectiveRows(all: readonly Row[]): Effective {
+export function effectiveRows(
+  all: readonly Row[],
+  broken: ReadonlyMap<string, string | null> = new Map(),
+): Effective {
   const faults: Fault[] = [];
   const byEntry = new Map<string, Row>();
   for (const row of all) {
@@ -33,12 +39,16 @@ export function effectiveRows(all: readonly Row[]): Effective {
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
-    while (one.amends !== null) {
-      if (seen.has(one.entry)) return null;
-      seen.add(one.entry);
-      const before = byEntry.get(one.amends);
-      if (before === undefined) return null;
-      one = before;
+    let amends = row.amends;
+    while (amends !== null) {
+      if (seen.has(amends)) return null;
+      seen.add(amends);
+      const before = byEntry.get(amends);
+      if (before !== undefined) {
+        one = before;
+        amends = before.amends;
+      } else if (broken.has(amends)) amends = broken.get(amends)!;
+      else return null;
     }
     return one.entry;
   };
@@ -99,10 +109,14 @@ function inOrderOfVersions(versions: readonly Row[]): Row[] {
   const left = [...versions].sort(
     (a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1),
   );
+  // One that amends a row of none of these, as a broken one, is free to come.
+  const own = new Set(versions.map((row) => row.entry));
   const placed = new Set<string>();
   const out: Row[] = [];
   while (left.length > 0) {
-    const next = left.findIndex((row) => row.amends === null || placed.has(row.amends));
+    const next = left.findIndex(
+      (row) => row.amends === null || placed.has(row.amends) || !own.has(row.amends),
+    );
     const [row] = left.splice(next, 1);
     placed.add(row!.entry);
     out.push(row!);

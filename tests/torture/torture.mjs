@@ -24,7 +24,7 @@ async function bundled(entry) {
     plugins: [seeds],
     define: { TRAYBOOK_VERSION: "'torture'" },
     banner: {
-      js: "import{createRequire as tortureRequire}from'node:module';const require=tortureRequire(import.meta.url);",
+      js: "import{createRequire as tortureRequire}from'node:module';import{fileURLToPath as torturePath}from'node:url';const require=tortureRequire(import.meta.url);const __filename=torturePath(import.meta.url);",
     },
   });
   return outfile;
