@@ -63,7 +63,7 @@ try {
       console.log(await run());
       passed += 1;
     } catch (error) {
-      console.log(`BROKEN: ${error.stack}`);
+      console.log(`BROKEN: ${error.stack}${error.cause ? `\n${error.cause.stack ?? error.cause}` : ""}`);
       failed += 1;
     }
   }

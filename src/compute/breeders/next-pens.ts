@@ -124,6 +124,8 @@ export async function nextPens(
   wish: Wish,
 ): Promise<NextPens | { readonly why: string }> {
   const problem = matingProblem(flock, report, wish);
+  if (problem.males.length > 0 && problem.hens.length === 0)
+    return { why: `no hen of ${wish.line} can be had` };
   const all = {
     males: problem.males.map(({ id }) => id),
     hens: problem.hens.map(({ id }) => id),
