@@ -1,5 +1,5 @@
 import { brooderReport } from '../compute/flock/brooder-report.ts';
-import { farmRates } from '../compute/plan/evidence.ts';
+import { farmRates } from '../compute/plan/rates.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { broodersText } from '../view/brooders.ts';

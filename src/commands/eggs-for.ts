@@ -1,26 +1,21 @@
-import { eggsAtKnownRates, eggsThroughChain } from '../compute/plan/eggs-needed.ts';
-import { farmRates } from '../compute/plan/evidence.ts';
-import { type At, stagesOf, type Want } from '../compute/plan/goals.ts';
-import { nextSet } from '../compute/plan/next-set.ts';
-import type { StageRate } from '../compute/plan/product-of-rates.ts';
-import type { Rate } from '../compute/plan/rates.ts';
-
-import { type Stage, stageWords } from '../compute/plan/stages.ts';
+import { eggsFor, layingPens } from '../compute/plan/eggs-for.ts';
+import { usualAt, type Want } from '../compute/plan/goals.ts';
+import { farmRates } from '../compute/plan/rates.ts';
+import { stageWords } from '../compute/plan/stages.ts';
+import { Worlds } from '../compute/plan/worlds.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { plainTable } from '../view/table.ts';
 import { type CommandModule, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
+import { counted, jsonText } from './say.ts';
+import { table } from './tables.ts';
 
 const wants: readonly Want[] = ['chicks', 'pullets', 'cockerels', 'birds'];
-const usualAt: Readonly<Record<Want, At>> = {
-  chicks: 'hatch',
-  pullets: 'point-of-lay',
-  cockerels: 'table',
-  birds: 'table',
-};
+const DRAWS = 10_000;
+const SEED = 1;
+const MOST_SETS = 60;
 
 const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
 
@@ -34,10 +29,11 @@ export const command: CommandModule = {
       .argument('<count>', 'birds wanted')
       .option('--want <kind>', 'chicks, pullets, cockerels or birds; else chicks')
       .option('--of <line>', 'the line; may be left out when there is one')
-      .option('--confidence <share>', 'chance of at least that many, above 0 and below 1', '0.9');
+      .option('--confidence <share>', 'chance of at least that many, above 0 and below 1', '0.9')
+      .option('--sets <number>', 'sets the eggs are spread over', '1');
   },
   async run(context, words, options) {
-    const { season, now, notices } = openSeason(context);
+    const { folder, season, now, notices } = openSeason(context);
     const count = Number(words[0]);
     if (!Number.isSafeInteger(count) || count < 1 || count > 100_000)
       throw wrongWords(expectedFound('count', 'a whole number from 1', quoted(String(words[0]))));
@@ -67,86 +63,99 @@ export const command: CommandModule = {
           : expectedFound('--of', 'the name of a line', quoted(String(name))),
         name === undefined ? `one of ${names.join(', ')}` : didYouMean(String(name), names),
       );
-    const pen = [...season.pens.values()].find((one) => one.line === line);
-    if (!pen) throw wrongWords(`no pen of season.yaml holds ${line.name}`, 'add one under pens');
-    const rates = farmRates(season, [], now.day);
-    const { stages, sex } = stagesOf({ want, at: usualAt[want] });
-    const chain: { stage: Stage; mean: number; rate: StageRate; own: Rate }[] = stages.map(
-      (stage) => {
-        const own = rates.rate(stage, pen);
-        return { stage, mean: own.mean, rate: nextSet(own), own };
-      },
+    const sets = Number(options.sets);
+    if (!Number.isSafeInteger(sets) || sets < 1 || sets > MOST_SETS)
+      throw wrongWords(
+        expectedFound(
+          '--sets',
+          `a whole number from 1 to ${MOST_SETS}`,
+          quoted(String(options.sets)),
+        ),
+      );
+    const before = earlierSeasons(folder, season);
+    const stderr = `${notices}${before.notices}`;
+    const worlds = new Worlds(
+      season,
+      now.day,
+      farmRates(season, before.seasons, now.day),
+      DRAWS,
+      SEED,
     );
-    if (sex !== null) {
-      const own = rates.rate('female', pen);
-      const mean = sex === 'female' ? own.mean : 1 - own.mean;
-      chain.push({ stage: 'female', mean, rate: { p: mean }, own });
-    }
-    const need = eggsThroughChain(
-      count,
-      confidence,
-      chain.map((one) => one.rate),
-    );
-    const plain = eggsAtKnownRates(
-      count,
-      confidence,
-      chain.map((one) => one.mean),
-    );
+    if (layingPens(worlds, line).length === 0)
+      throw wrongWords(`no pen of ${line.name} has hens`, 'add one under pens: of season.yaml');
+    const at = usualAt[want];
+    const need = eggsFor(worlds, line, { want, at, count, confidence }, sets);
     if (context.json)
       return {
         stdout: jsonText('eggs-for', {
           line: line.name,
           want,
+          at,
           count,
           confidence,
-          eggs: need.n,
-          probability: need.probAtN,
-          even_odds: { eggs: plain.naiveN, probability: plain.naiveProb },
-          chain: chain.map(({ stage, mean, own }) => ({
+          sets,
+          eggs: need.eggs,
+          probability: need.chance,
+          by_pen: need.byPen,
+          even_odds: { eggs: need.naive.eggs, probability: need.naive.chance },
+          chain: need.chain.map(({ stage, mean, low, high, own, earlier, sources }) => ({
             stage,
             mean,
-            low: own.low,
-            high: own.high,
-            x: own.own.x,
-            n: own.own.n,
-            source: own.prior.source,
+            low,
+            high,
+            x: own.x,
+            n: own.n,
+            earlier_x: earlier.x,
+            earlier_n: earlier.n,
+            source: sources.join('; '),
           })),
-          rate: need.pMean,
+          rate: need.rate,
+          draws: DRAWS,
+          seed: SEED,
         }),
-        stderr: notices,
+        stderr,
       };
-    const stageName = (stage: Stage) =>
-      stage === 'female' && sex === 'male' ? 'male' : stageWords[stage].name;
+    const of = ({ x, n }: { x: number; n: number }) => (n > 0 ? `${x} of ${n}` : null);
     let left = 1;
-    const table = plainTable({
-      columns: [
-        { heading: 'stage' },
-        { heading: 'share (%)', align: 'right' },
-        { heading: '95 % interval (%)', align: 'right' },
-        { heading: 'your counts', align: 'right' },
-        { heading: 'left of 100 eggs', align: 'right' },
-      ],
-      rows: chain.map(({ stage, mean, own }) => {
-        left *= mean;
-        return [
-          stageName(stage),
-          (100 * mean).toFixed(0),
-          stage === 'female'
-            ? null
-            : `${(100 * own.low).toFixed(0)} to ${(100 * own.high).toFixed(0)}`,
-          own.own.n > 0 ? `${own.own.x} of ${own.own.n}` : null,
-          (100 * left).toFixed(0),
-        ];
-      }),
-    });
+    const chain = table(
+      {
+        columns: [
+          { heading: 'stage' },
+          { heading: 'share (%)', align: 'right' },
+          { heading: '95 % range', align: 'right' },
+          { heading: 'this season', align: 'right' },
+          { heading: 'earlier', align: 'right' },
+          { heading: 'of 100', align: 'right' },
+        ],
+        rows: need.chain.map(({ stage, mean, low, high, own, earlier }) => {
+          left *= mean;
+          return [
+            stage === 'male' ? 'male' : stageWords[stage].name,
+            (100 * mean).toFixed(0),
+            `${(100 * low).toFixed(0)} to ${(100 * high).toFixed(0)}`,
+            of(own),
+            of(earlier),
+            (100 * left).toFixed(0),
+          ];
+        }),
+      },
+      context,
+    );
+    const pens =
+      need.byPen.length > 1
+        ? [`By hens: ${need.byPen.map(({ pen, eggs }) => `${pen} ${eggs}`).join(', ')}.`]
+        : [];
     const text = [
-      `${need.n} eggs of ${line.name} in one set give at least ${count} ${want} with ${percent(need.probAtN)} chance.`,
-      `Plain division says ${plain.naiveN}: about even odds only (${percent(plain.naiveProb)} even if every rate were certain).`,
+      `${counted(need.eggs, 'egg')} of ${line.name} in ${counted(sets, 'set')}: ${percent(need.chance)} chance of at least ${count} ${want}.`,
+      `Plain division says ${need.naive.eggs}: only ${percent(need.naive.chance)} chance.`,
+      ...pens,
       '',
-      table,
-      'Rates are uncertain and each set has its luck: both are in the number.',
-      'Several sets need somewhat fewer eggs than one.',
+      chain,
+      'Rates are unsure and each set has its luck: both are in the number.',
+      sets === 1
+        ? 'Several sets share the luck and need fewer eggs: --sets 4. Eggs are taken as fresh.'
+        : 'Eggs are taken as fresh.',
     ].join('\n');
-    return { stdout: linesForTerminal(`${text}\n`), stderr: notices };
+    return { stdout: linesForTerminal(`${text}\n`), stderr };
   },
 };

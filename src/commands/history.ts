@@ -1,4 +1,5 @@
-import { kindOf, type RecordName } from '../records/index.ts';
+import type { FolderRead } from '../io/season-folder.ts';
+import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { printOn } from '../text/day.ts';
@@ -54,14 +55,11 @@ export const command: CommandModule = {
   },
 };
 
-function eventsOf(
-  versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>,
-  set: string,
-): Event[] {
+function eventsOf(versions: FolderRead['versions'], set: string): Event[] {
   const events: Event[] = [];
-  for (const [record, chains] of versions) {
+  for (const record of recordNames) {
     if (!Object.hasOwn(kindOf(record).columns, 'set')) continue;
-    for (const chain of chains.values()) {
+    for (const chain of versions(record).values()) {
       const [row, ...later] = chain;
       // A row amended to or from another set belongs to the life of both.
       if (row !== undefined && chain.some((one) => one.values.set === set))

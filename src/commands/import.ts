@@ -82,7 +82,7 @@ export const command: CommandModule = {
     const isTaken = (row: Judged): boolean =>
       row.verdict === 'new' || (row.verdict === 'doubtful' && options.doubtful === true);
     const { read, notices } = openSeason(context);
-    let judged = judge(read.versions.get(record) ?? new Map());
+    let judged = judge(read.versions(record));
     const faulty = judged.filter((row) => row.verdict === 'faulty').length;
     const told = [
       ...table.found,
@@ -98,7 +98,7 @@ export const command: CommandModule = {
         { doing: `import ${record}`, anyway: options.anyway === true },
         (now) => {
           // Judged anew under the lock: another process may have added rows since.
-          judged = judge(now.versions.get(record) ?? new Map());
+          judged = judge(now.versions(record));
           return {
             record,
             rows: judged.filter(isTaken).map(({ cells }) => ({

@@ -99,6 +99,16 @@ export const commands: readonly CommandRow[] = [
     load: () => import('./completion.ts'),
   },
   {
+    name: 'forecast',
+    summary: 'The chance of each goal from here, and the chicks to come',
+    load: () => import('./forecast.ts'),
+  },
+  {
+    name: 'rates',
+    summary: 'What is expected of every egg, and where that comes from',
+    load: () => import('./rates.ts'),
+  },
+  {
     name: 'eggs-for',
     summary: 'How many eggs so many birds need, and why',
     load: () => import('./eggs-for.ts'),

@@ -50,9 +50,7 @@ export const command: CommandModule = {
     const history = options.history === true;
     // The versions of a row stand together, where its last one would stand.
     const all = history
-      ? [...(read.versions.get(record)?.values() ?? [])]
-          .sort((a, b) => byTime(a.at(-1)!, b.at(-1)!))
-          .flat()
+      ? [...read.versions(record).values()].sort((a, b) => byTime(a.at(-1)!, b.at(-1)!)).flat()
       : (season.rows[record] as readonly Row[]);
     let rows = all.filter(
       (row) =>

@@ -1,13 +1,18 @@
 import { basename, relative, resolve } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
 import gitignore from '../../seeds/starter/gitignore';
+import { summaryOf } from '../compute/summary/way.ts';
 import { makeFiles } from '../io/new-folder.ts';
 import { LOG_FOLDER, readSeasonFolder, readText, SEASON_FILE } from '../io/season-folder.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import { headerOf } from '../records/record.ts';
 import { carriedSeason } from '../season/carry.ts';
+import type { Season } from '../season/model.ts';
+import type { SeasonValues } from '../season/schema.ts';
 import { parseOn } from '../text/day.ts';
 import { quoted } from '../text/fault.ts';
+import { carriedWords } from '../view/carried.ts';
+import { hanging } from '../view/words.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn } from './open.ts';
 import { jsonText } from './say.ts';
@@ -32,14 +37,18 @@ export const command: CommandModule = {
     const zone =
       (options.zone as string | undefined) ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
     const year = yearOf(options.year as string | undefined, context, zone);
-    const text =
+    const from =
       options.from === undefined
-        ? await begun(folder, year, zone, context, options as Readonly<Record<string, string>>)
+        ? null
         : carried(
             resolve(context.cwd, String(options.from)),
             folder,
             options.year === undefined ? null : year,
           );
+    const text =
+      from === null
+        ? await begun(folder, year, zone, context, options as Readonly<Record<string, string>>)
+        : from.text;
     const files = new Map([
       [SEASON_FILE, text],
       ['.gitattributes', gitattributes],
@@ -54,14 +63,33 @@ export const command: CommandModule = {
     const read = readSeasonFolder(folder);
     if (read.season === null) throw cannotRead(read);
     const shown = relative(context.cwd, folder) || '.';
+    const assumed =
+      from === null
+        ? []
+        : carriedWords(
+            from.values,
+            read.season,
+            from.previous,
+            from.season === null ? [] : summaryOf(from.season).way,
+          );
     if (context.json)
       return {
-        stdout: jsonText('new', { folder: shown, season: String(read.season.values.season) }),
+        stdout: jsonText('new', {
+          folder: shown,
+          season: String(read.season.values.season),
+          assumed,
+        }),
       };
     return {
       stdout: [
         `${shown}: season ${read.season.values.season} begun`,
-        `next: put your lines, pens and machines into ${shown}/${SEASON_FILE}, then`,
+        ...(from === null
+          ? [`next: put your lines, pens and machines into ${shown}/${SEASON_FILE}, then`]
+          : [
+              'assumed:',
+              ...assumed.map((line) => hanging('  - ', line, context.width)),
+              `next: put right in ${shown}/${SEASON_FILE} what will be otherwise, then`,
+            ]),
         `  cd ${quotedForShell(shown)} && git init    (git keeps the history)`,
         '  traybook check',
         '  traybook today',
@@ -116,7 +144,11 @@ async function begun(
   return starterText(start, year, zone);
 }
 
-function carried(old: string, folder: string, year: number | null): string {
+function carried(
+  old: string,
+  folder: string,
+  year: number | null,
+): { text: string; values: SeasonValues; season: Season | null; previous: string } {
   const source = readText(resolve(old, SEASON_FILE), SEASON_FILE);
   if ('code' in source)
     throw new Stop(
@@ -126,8 +158,11 @@ function carried(old: string, folder: string, year: number | null): string {
     );
   const read = readSeasonFolder(old);
   if (read.file === null) throw cannotRead(read);
-  return carriedSeason(source, read.file.values, {
-    year,
-    previous: relative(folder, old).replaceAll('\\', '/'),
-  });
+  const previous = relative(folder, old).replaceAll('\\', '/');
+  return {
+    text: carriedSeason(source, read.file.values, { year, previous }),
+    values: read.file.values,
+    season: read.season,
+    previous,
+  };
 }

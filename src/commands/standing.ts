@@ -1,5 +1,5 @@
 import type { FolderRead } from '../io/season-folder.ts';
-import { kindOf, type RecordName } from '../records/index.ts';
+import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import { cellsOf } from '../records/read.ts';
 import { headerOf, type Row } from '../records/record.ts';
 import { quoted } from '../text/fault.ts';
@@ -20,8 +20,8 @@ export type Standing = {
  * @throws Stop (exit 2) if there is none, or it is void already
  */
 export function standingRow(read: FolderRead, entry: string): Standing {
-  for (const [record, rows] of read.versions) {
-    for (const versions of rows.values()) {
+  for (const record of recordNames) {
+    for (const versions of read.versions(record).values()) {
       if (!versions.some((row) => row.entry === entry)) continue;
       const row = versions.at(-1)!;
       if (row.isVoid)
@@ -44,7 +44,7 @@ export function standingRow(read: FolderRead, entry: string): Standing {
       };
     }
   }
-  const near = nearest(entry, read.entries);
+  const near = nearest(entry, read.entries.keys());
   throw wrongWords(
     `no row has the entry ${quoted(entry)}`,
     near.length > 0

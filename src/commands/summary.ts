@@ -1,7 +1,12 @@
+import { diagnose } from '../compute/diagnose/diagnose.ts';
+import { reviewOf } from '../compute/review/review.ts';
 import { summaryOf } from '../compute/summary/way.ts';
+import { yearTurn } from '../compute/year/turn.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { summaryMarkdown, summaryText } from '../view/summary.ts';
+import { turnMarkdown, turnText } from '../view/year.ts';
 import type { CommandModule } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { table } from './tables.ts';
@@ -22,11 +27,19 @@ export const command: CommandModule = {
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
   async run(context, _words, options) {
-    const { season, now, notices } = openSeason(context);
+    const { folder, season, now, notices: own } = openSeason(context);
     const summary = summaryOf(season);
+    const before = earlierSeasons(folder, season);
+    const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
+    const turn = yearTurn(season, before.seasons, known);
+    const notices = `${own}${before.notices}`;
     if (context.json)
       return {
-        stdout: jsonText('summary', { season: String(season.values.season), ...summary }),
+        stdout: jsonText('summary', {
+          season: String(season.values.season),
+          ...summary,
+          year: turn,
+        }),
         stderr: notices,
       };
     if (options.html === true) {
@@ -37,7 +50,7 @@ export const command: CommandModule = {
       const occupancy = occupancyOf(season, now);
       const version = TRAYBOOK_VERSION;
       return {
-        stdout: seasonPage({ season, summary, occupancy, now, version }),
+        stdout: seasonPage({ season, summary, occupancy, turn, ...known, now, version }),
         stderr: notices,
       };
     }
@@ -48,8 +61,8 @@ export const command: CommandModule = {
     };
     const text =
       options.md === true
-        ? summaryMarkdown(summary, head)
-        : summaryText(summary, head, (one) => table(one, context), context.width);
+        ? `${summaryMarkdown(summary, head)}\n${turnMarkdown(turn, head.season)}`
+        : `${summaryText(summary, head, (one) => table(one, context), context.width)}\n${turnText(turn, head.season, (one) => table(one, context), context.width)}`;
     const pictures =
       options.pictures === true && options.md !== true
         ? `\n${(await import('../view/pictures.ts')).summaryPictures(summary, context)}`

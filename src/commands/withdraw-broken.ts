@@ -42,7 +42,7 @@ export async function withdrawBroken(
       const now = nowIn(zone, context);
       const kind = kindOf(row.record);
       const cells: Readonly<Record<string, string>> = {
-        entry: newEntry(context.random, before.entries),
+        entry: newEntry(context.random, new Set(before.entries.keys())),
         recorded: withOffset(now.instant, zone),
         on: parseOn(row.on) === null ? now.day : row.on,
         by: said.by,

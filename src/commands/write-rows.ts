@@ -69,7 +69,7 @@ export async function writeRows(
       const now = nowIn(before.season.zone, context);
       const decision = decide(before, now);
       const kind = kindOf(decision.record);
-      const used = new Set(before.entries);
+      const used = new Set(before.entries.keys());
       const rows = decision.rows.map((wanted): Row => {
         const entry = newEntry(context.random, used);
         used.add(entry);

@@ -1,7 +1,8 @@
 import { dirname, join, resolve } from 'node:path';
-import { effectiveRows } from '../records/effective.ts';
+import { setFlagsFromString } from 'node:v8';
+import { type Effective, effectiveRows } from '../records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
-import { type BrokenRow, readLog } from '../records/read.ts';
+import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
 import type { Season } from '../season/model.ts';
@@ -123,12 +124,12 @@ export type FolderRead = {
   /** Null when a fault forbids drawing figures from the folder. */
   readonly season: Season | null;
   readonly faults: readonly Fault[];
-  /** Every version of every row, by record, then by the entry of its first version. */
-  readonly versions: ReadonlyMap<RecordName, ReadonlyMap<string, readonly Row[]>>;
+  /** Every version of every row of a record, by the entry of its first version. */
+  readonly versions: (record: RecordName) => ReadonlyMap<string, readonly Row[]>;
   /** Rows that cannot be read and that no later row replaced, by entry. */
   readonly broken: ReadonlyMap<string, BrokenRow & { readonly record: RecordName }>;
-  /** Entries in use over all logs. */
-  readonly entries: ReadonlySet<string>;
+  /** A row of every entry in use over all logs. */
+  readonly entries: ReadonlyMap<string, Row>;
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -154,7 +155,7 @@ export function readSeasonFolder(
     file = read.file;
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
-  const versions = new Map<RecordName, ReadonlyMap<string, readonly Row[]>>();
+  const versions = new Map<RecordName, Effective['versions']>();
   const entries = new Map<string, Row>();
   const broken = new Map<string, BrokenRow & { record: RecordName }>();
   const hasLogs = logFolderStands(folder, disk, faults);
@@ -171,6 +172,8 @@ export function readSeasonFolder(
       // A log cut inside its header was begun in vain: it reads as none, and is begun anew.
       if (whole.text !== '') {
         sources.set(shown, source);
+        // Rows of a long log leave much behind; the collector waits less before it clears it away.
+        if (whole.text.length > LONG_LOG) setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
@@ -186,26 +189,12 @@ export function readSeasonFolder(
     }
     const effective = effectiveRows(
       all,
+      entries,
       new Map(unread.map((one) => [one.entry, one.amends] as const)),
     );
     faults.push(...effective.faults);
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
-    for (const row of all) {
-      const other = entries.get(row.entry);
-      if (other && other.at.file !== row.at.file)
-        faults.push(
-          fault(
-            'entry-repeated',
-            row.at,
-            `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
-            {
-              hint: 'give one of the two rows another entry',
-            },
-          ),
-        );
-      entries.set(row.entry, row);
-    }
   }
   for (const torn of hasLogs ? tornFiles(disk, join(folder, LOG_FOLDER)) : [])
     faults.push(
@@ -233,9 +222,9 @@ export function readSeasonFolder(
     file,
     season,
     faults: inOrder(faults),
-    versions,
+    versions: (record) => versions.get(record)!(),
     broken,
-    entries: new Set(entries.keys()),
+    entries,
     sources,
   };
 }

@@ -23,7 +23,11 @@ test('an amendment of an amendment stands though both were written in one second
   for (const order of [rows, [...rows].reverse()]) {
     const { rows: standing, versions } = effectiveRows(order);
     expect(standing.map(({ entry }) => entry)).toEqual(['aa']);
-    expect(versions.get('zz')!.map(({ entry }) => entry)).toEqual(['zz', 'yy', 'aa']);
+    expect(
+      versions()
+        .get('zz')!
+        .map(({ entry }) => entry),
+    ).toEqual(['zz', 'yy', 'aa']);
   }
 });
 

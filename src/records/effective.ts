@@ -1,12 +1,15 @@
+import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
+
+type Broken = ReadonlyMap<string, string | null>;
 
 export type Effective = {
   /** The rows that stand, in the order things happened. */
   readonly rows: readonly Row[];
   /** Every version of a row, oldest first, by the entry of the first version. */
-  readonly versions: ReadonlyMap<string, readonly Row[]>;
+  readonly versions: () => ReadonlyMap<string, readonly Row[]>;
   readonly faults: readonly Fault[];
 };
 
@@ -14,28 +17,67 @@ export type Effective = {
  * Applies amendments. A row that amends another replaces it whole; the last amendment in `recorded`
  * order stands; a void one withdraws the row. Two amendments of one entry are told, both named.
  *
+ * @param entries rows of other logs by entry, which an entry must not repeat; these rows are added
  * @param broken rows that cannot be read, by entry, with what they amend: they stand for nothing,
  *   but may be amended
  */
 export function effectiveRows(
   all: readonly Row[],
-  broken: ReadonlyMap<string, string | null> = new Map(),
+  entries: Map<string, Row> = new Map(),
+  broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
-  const byEntry = new Map<string, Row>();
+  const own: Row[] = [];
+  let isAmended = false;
   for (const row of all) {
-    const first = byEntry.get(row.entry);
-    if (first === undefined) byEntry.set(row.entry, row);
-    else
-      faults.push(
-        fault(
-          'entry-repeated',
-          row.at,
-          `entry: ${row.entry} stands already at line ${first.at.line}`,
-          { hint: 'a merge may have doubled the row: delete one of two equal lines in an editor' },
-        ),
-      );
+    const other = entries.get(row.entry);
+    if (other !== undefined) {
+      faults.push(repeated(row, other));
+      if (other.at.file === row.at.file) continue;
+    }
+    entries.set(row.entry, row);
+    own.push(row);
+    isAmended ||= row.amends !== null;
   }
+  if (isAmended) return withAmendments(own, entries, broken, faults);
+  let versions: ReadonlyMap<string, readonly Row[]> | null = null;
+  return {
+    rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
+    versions: () => {
+      versions ??= new Map(own.map((row) => [row.entry, [row]]));
+      return versions;
+    },
+    faults,
+  };
+}
+
+/** Of one log; a row that is only tried stands in no file yet, and is of the log it is tried on. */
+function isOfOneLog(one: Row, other: Row): boolean {
+  return one.at.file === other.at.file || [one, other].some((row) => row.at.line === Infinity);
+}
+
+function repeated(row: Row, other: Row): Fault {
+  return other.at.file === row.at.file
+    ? fault(
+        'entry-repeated',
+        row.at,
+        `entry: ${row.entry} stands already at line ${other.at.line}`,
+        { hint: 'a merge may have doubled the row: delete one of two equal lines in an editor' },
+      )
+    : fault(
+        'entry-repeated',
+        row.at,
+        `entry: ${row.entry} stands already in ${other.at.file}:${other.at.line}`,
+        { hint: 'give one of the two rows another entry' },
+      );
+}
+
+function withAmendments(
+  own: readonly Row[],
+  entries: ReadonlyMap<string, Row>,
+  broken: Broken,
+  faults: Fault[],
+): Effective {
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
@@ -43,8 +85,9 @@ export function effectiveRows(
     while (amends !== null) {
       if (seen.has(amends)) return null;
       seen.add(amends);
-      const before = byEntry.get(amends);
-      if (before !== undefined) {
+      const before = entries.get(amends);
+      // An entry of another log is none of this one.
+      if (before !== undefined && isOfOneLog(before, row)) {
         one = before;
         amends = before.amends;
       } else if (broken.has(amends)) amends = broken.get(amends)!;
@@ -54,7 +97,7 @@ export function effectiveRows(
   };
   const versions = new Map<string, Row[]>();
   const amenders = new Map<string, Row[]>();
-  for (const row of byEntry.values()) {
+  for (const row of own) {
     const root = rootOf(row);
     if (root === null) {
       faults.push(
@@ -80,7 +123,7 @@ export function effectiveRows(
   }
   const rows: Row[] = [];
   for (const one of versions.values()) {
-    one.splice(0, one.length, ...inOrderOfVersions(one));
+    one.splice(0, one.length, ...inOrderOfVersions(one, broken));
     const standing = one.at(-1)!;
     if (!standing.isVoid) rows.push(standing);
   }
@@ -96,8 +139,21 @@ export function effectiveRows(
       ),
     );
   }
-  rows.sort(byTime);
-  return { rows, versions, faults };
+  return { rows: inOrderOfTime(rows), versions: () => versions, faults };
+}
+
+/** Rows in order of time. A log is nearly always in order as it stands, and then only walked over. */
+function inOrderOfTime(rows: Row[]): Row[] {
+  let before: { row: Row; on: Row['on']; recordedAt: number } | null = null;
+  for (const row of rows) {
+    const { on, recordedAt } = row;
+    if (before !== null) {
+      const order = compareOn(before.on, on) || before.recordedAt - recordedAt;
+      if (order > 0 || (order === 0 && byTime(before.row, row) > 0)) return rows.sort(byTime);
+    }
+    before = { row, on, recordedAt };
+  }
+  return rows;
 }
 
 /**
@@ -105,18 +161,24 @@ export function effectiveRows(
  * version had seen it, whatever a wrong clock, or the same second, wrote. So the last one is amended
  * by nobody.
  */
-function inOrderOfVersions(versions: readonly Row[]): Row[] {
+function inOrderOfVersions(versions: readonly Row[], broken: Broken): Row[] {
   const left = [...versions].sort(
     (a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1),
   );
-  // One that amends a row of none of these, as a broken one, is free to come.
   const own = new Set(versions.map((row) => row.entry));
+  /** The version that a row amends, be it by way of broken ones; null if there is none. */
+  const amendedBy = ({ amends }: Row): string | null => {
+    let before = amends;
+    while (before !== null && !own.has(before)) before = broken.get(before) ?? null;
+    return before;
+  };
   const placed = new Set<string>();
   const out: Row[] = [];
   while (left.length > 0) {
-    const next = left.findIndex(
-      (row) => row.amends === null || placed.has(row.amends) || !own.has(row.amends),
-    );
+    const next = left.findIndex((row) => {
+      const before = amendedBy(row);
+      return before === null || placed.has(before);
+    });
     const [row] = left.splice(next, 1);
     placed.add(row!.entry);
     out.push(row!);

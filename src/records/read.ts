@@ -4,10 +4,14 @@ import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fau
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
+import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
 
 /** What `by` and `note` may hold, as every text of a record. */
 const freeText = text('');
+
+/** From this length on, in characters, the rows of a log are not kept in memory but read again. */
+export const LONG_LOG = 8 * 1024 * 1024;
 
 /** A row with a cell that cannot be read. It counts nowhere; a later row may amend or withdraw it. */
 export type BrokenRow = {
@@ -28,8 +32,10 @@ export type LogRead = {
 /**
  * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
  * out, so nothing downstream counts a guess.
+ *
+ * @param longFrom length of a log, in characters, whose rows are not kept but read again
  */
-export function readLog(kind: RecordKind, source: Source): LogRead {
+export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
   const broken: BrokenRow[] = [];
@@ -39,11 +45,23 @@ export function readLog(kind: RecordKind, source: Source): LogRead {
     if (index === null) return null;
     let cells: readonly string[] = [];
     const cell = (column: string): string => cells[index.get(column)!]!;
-    return (given, lineNo) => {
+    const at = (lineNo: number) => ({ file: source.path, line: lineNo, column: 1 });
+    const long =
+      source.text.length > longFrom
+        ? new LongLog(source.text, (given, lineNo) => {
+            cells = given;
+            const result = readCells(kind, cell);
+            if ('slips' in result) throw new Error(`a row read once cannot be read again`);
+            return { ...result.row, at: at(lineNo) };
+          })
+        : null;
+    return (given, lineNo, from) => {
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
-        rows.push({ ...result.row, at: { file: source.path, line: lineNo, column: 1 } });
+        rows.push(
+          long === null ? { ...result.row, at: at(lineNo) } : long.rowAt(from, lineNo, result.row),
+        );
         return;
       }
       const entry = cell('entry');

@@ -17,7 +17,8 @@ export const reading = record({
       least: -40,
       most: 130,
     }),
-    rh: decimalOrUnknown('relative humidity', { least: 0, most: 100, unit: '%' }),
+    // Below nought only as the correction of a calibration.
+    rh: decimalOrUnknown('relative humidity', { least: -100, most: 100, unit: '%' }),
     event: oneOfOrNone('what happened', [
       'power-off',
       'door',
@@ -29,6 +30,22 @@ export const reading = record({
   example: 'reading cabinet --dry 37.6 --rh 54',
   together: (v) => {
     const slips: Slip[] = [];
+    if (v.event === 'calibration') {
+      // What is to be added to the readings from then on: any of the three by itself, up or down.
+      if (v.dry === null && v.wet === null && v.rh === null)
+        slips.push({
+          column: 'dry',
+          message: 'expected what to add to the readings of dry, wet or rh, found none',
+          hint: 'a thermometer that shows half a degree too much: --event calibration --dry -0.5',
+        });
+      return slips;
+    }
+    if (v.rh !== null && v.rh < 0)
+      slips.push({
+        column: 'rh',
+        message: `expected a humidity from 0 to 100, found ${v.rh}`,
+        hint: 'only a calibration may be below nought: --event calibration --rh CORRECTION',
+      });
     if (v.wet !== null && v.dry === null)
       slips.push({ column: 'wet', message: 'a wet bulb means nothing without its dry bulb' });
     else if (v.wet !== null && v.dry !== null && v.wet > v.dry)

@@ -23,6 +23,10 @@ const byStage = <T extends z.ZodType>(value: T) =>
 export const ratesFile = z.strictObject({
   spread: byStage(correlation),
   between: byStage(correlation),
+  storage: z.strictObject({
+    usual_hatch: z.strictObject({ value: share, source, seen }),
+    doubt: z.strictObject({ value: z.number().gt(0).max(3), source, seen }),
+  }),
   species: z.record(z.string(), byStage(prior)),
 });
 

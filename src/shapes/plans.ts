@@ -43,12 +43,42 @@ export const forecast = shape('forecast', {
       median: z.number().min(0).nullable(),
       low: z.number().min(0).nullable(),
       high: z.number().min(0).nullable(),
+      error: z.number().min(0),
+      last_set: day.nullable(),
     }),
   ),
-  weeks: list(open({ from: day })),
+  weeks: list(
+    open({
+      from: day,
+      sets: list(text),
+      median: count,
+      low: count,
+      high: count,
+    }),
+  ),
 });
 
-export const rates = shape('rates', {});
+const interval = { mean: z.number(), low: z.number(), high: z.number() };
+const tally = open({ x: count, n: count, sets: count });
+
+export const rates = shape('rates', {
+  rates: list(
+    open({
+      line: text,
+      species: text,
+      pen: text.nullable(),
+      stage: text,
+      of: text,
+      prior: open({ mean: share, strength: z.number().min(0), source: text, from: text }),
+      this_season: tally,
+      other_pens: tally,
+      earlier: tally,
+      ...interval,
+      spread: open({ prior: share, ...interval }),
+    }),
+  ),
+  storage: list(open({ line: text, times_table: open(interval), source: text })),
+});
 
 export const eggsFor = shape('eggs-for', {
   line: text,

@@ -5,8 +5,8 @@ import { headOf, type Place, type Source } from './source.ts';
 /** The longest row a log may hold, in characters; a keeper's row is a few hundred. */
 export const LONGEST_ROW = 64 * 1024;
 
-/** Takes the cells of one row, as many as the header has, and the line it begins on. */
-export type TakeRow = (cells: readonly string[], lineNo: number) => void;
+/** Takes the cells of one row, as many as the header has, and the line and place it begins at. */
+export type TakeRow = (cells: readonly string[], lineNo: number, from: number) => void;
 
 /**
  * Reads an RFC 4180 table with a header line. `begin` is given the header and says what takes the
@@ -66,11 +66,11 @@ export function readCsv(
   }
   let width = 0;
   let take: TakeRow | null = null;
-  const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo) => {
+  const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo, from) => {
     if (width === 0) {
       width = cells.length;
       take = begin(cells);
-    } else if (cells.length === width) take?.(cells, lineNo);
+    } else if (cells.length === width) take?.(cells, lineNo, from);
     else
       faults.push(
         fault(

@@ -2,7 +2,7 @@ import type { Cause, Finding, Verdict, Where } from '../compute/diagnose/finding
 import { hanging, wrapped } from './words.ts';
 
 /** Each cause as a sentence a keeper would say. */
-const causeWords: Readonly<Record<Cause, string>> = {
+export const causeWords: Readonly<Record<Cause, string>> = {
   'low-fertility': 'Too few eggs are fertile',
   'failing-male': 'The male of one pen is failing',
   'long-storage': 'Eggs are kept too long before setting',
@@ -22,7 +22,7 @@ const causeWords: Readonly<Record<Cause, string>> = {
 };
 
 /** The same as what was found to be in order. */
-const fineWords: Readonly<Record<Cause, string>> = {
+export const fineWords: Readonly<Record<Cause, string>> = {
   'low-fertility': 'fertility',
   'failing-male': 'males holding up',
   'long-storage': 'storage',
@@ -41,14 +41,14 @@ const fineWords: Readonly<Record<Cause, string>> = {
   handling: 'handling',
 };
 
-const verdictWords: Readonly<Record<Verdict, string>> = {
+export const verdictWords: Readonly<Record<Verdict, string>> = {
   act: 'ACT',
   watch: 'WATCH',
   unknown: 'NOT KNOWN',
   fine: 'FINE',
 };
 
-function placeWords(where: Where): string {
+export function placeWords(where: Where): string {
   const words = [
     where.pen !== null && `pen ${where.pen}`,
     where.set !== null && `set ${where.set}`,
@@ -66,7 +66,7 @@ function figure(value: number, unit: string): string {
   return isShare(unit) ? `${(100 * value).toFixed(1)} %` : value.toFixed(1);
 }
 
-function measure(f: Finding): string | null {
+export function measure(f: Finding): string | null {
   if (f.estimate === null) return null;
   const interval =
     f.low === null || f.high === null
@@ -74,6 +74,15 @@ function measure(f: Finding): string | null {
       : ` (${f.cause === 'long-storage' ? 'sets from' : '95 % interval'} ${figure(f.low, f.unit)} to ${figure(f.high, f.unit)})`;
   const against = f.expected === null ? '' : `, set against ${figure(f.expected, f.unit)}`;
   return `${figure(f.estimate, f.unit)}${isShare(f.unit) ? ` ${f.unit.replace('share', '')}`.replace('  ', ' ') : `, ${f.unit}`}${interval}${against}.`;
+}
+
+/** A question answered well, by its signs and their tests. */
+function testedWords(f: Finding): string {
+  const signs = f.evidence.map(
+    (sign) =>
+      `${sign.says} (${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`})`,
+  );
+  return signs.length === 0 ? 'nothing speaks against it.' : `${signs.join('; ')}.`;
 }
 
 /** The diagnosis as text: what to act on and watch at length, the rest in a line each. */
@@ -90,7 +99,9 @@ export function diagnosisText(
     const mark = /^- /.test(text) ? '- ' : '';
     return `${hanging(indent + mark, text.slice(mark.length), width)}\n`;
   };
-  if (raised.length === 0)
+  if (findings.every((f) => f.verdict === 'unknown'))
+    parts.push('The records are too thin to answer anything yet.\n');
+  else if (raised.length === 0)
     parts.push('Nothing stands out: no question was answered with a worry.\n');
   raised.forEach((f, i) => {
     const title = `${verdictWords[f.verdict]}: ${causeWords[f.cause]}${placeWords(f.where)}`;
@@ -128,12 +139,21 @@ export function diagnosisText(
       `NOT KNOWN\n${unknown
         .map((f) => {
           const why = f.unknown ?? 'the records do not tell';
-          return line(`- ${fineWords[f.cause]}: ${why}.${f.next[0] ? ` ${f.next[0]}` : ''}`);
+          // Where something was counted, only more of it is wanted; else what to write down.
+          const how = f.estimate === null && f.next[0] ? ` ${f.next[0]}` : '';
+          return line(`- ${fineWords[f.cause]}: ${why}.${how}`);
         })
         .join('')}`,
     );
   const fine = findings.filter((f) => f.verdict === 'fine');
-  if (fine.length > 0) parts.push(`FINE\n${line(fine.map((f) => fineWords[f.cause]).join(', '))}`);
+  if (fine.length > 0)
+    parts.push(
+      `FINE\n${
+        numbers
+          ? fine.map((f) => line(`- ${fineWords[f.cause]}: ${testedWords(f)}`)).join('')
+          : line(fine.map((f) => fineWords[f.cause]).join(', '))
+      }`,
+    );
   parts.push(
     `${wrapped('Causes are ranked by evidence. ACT stands up to having asked so many questions at once; WATCH does not yet. Birds that are ill are for a vet.', width)}\n`,
   );

@@ -196,32 +196,32 @@ function testsSection(tests: readonly Comparison[]): Section {
   return { heading: 'What differs', tables, text };
 }
 
-function previousSection(rows: readonly AgainstPrevious[]): Section | null {
-  if (rows.length === 0) return null;
+/** Rates now and in an earlier season, with Newcombe's interval of each difference. */
+export function previousTable(rows: readonly AgainstPrevious[], withSeason = false): Table {
   return {
-    heading: 'Against earlier seasons',
-    text: [],
-    tables: [
-      {
-        columns: [
-          { heading: 'season' },
-          { heading: 'rate' },
-          right('now'),
-          right('then'),
-          right('difference, points'),
-          right('p, Holm'),
-        ],
-        rows: rows.map((r) => [
-          r.season,
-          rateWords[r.rate],
-          `${count(r.now.x)} of ${count(r.now.n)}`,
-          `${count(r.before.x)} of ${count(r.before.n)}`,
-          `${(100 * r.difference).toFixed(1)} (${(100 * r.low).toFixed(1)} to ${(100 * r.high).toFixed(1)})`,
-          pText(r.p_adjusted),
-        ]),
-      },
+    columns: [
+      ...(withSeason ? [{ heading: 'season' }] : []),
+      { heading: 'rate' },
+      right('now'),
+      right('then'),
+      right('difference, points'),
+      right('p, Holm'),
     ],
+    rows: rows.map((r) => [
+      ...(withSeason ? [r.season] : []),
+      rateWords[r.rate],
+      `${count(r.now.x)} of ${count(r.now.n)}`,
+      `${count(r.before.x)} of ${count(r.before.n)}`,
+      `${(100 * r.difference).toFixed(1)} (${(100 * r.low).toFixed(1)} to ${(100 * r.high).toFixed(1)})`,
+      pText(r.p_adjusted),
+    ]),
   };
+}
+
+function previousSection(rows: readonly AgainstPrevious[]): Section | null {
+  return rows.length === 0
+    ? null
+    : { heading: 'Against earlier seasons', text: [], tables: [previousTable(rows, true)] };
 }
 
 function lossSection(review: Review): Section {
@@ -405,8 +405,14 @@ function leading(review: Review): string[] {
     ['quits', quit],
     ['unhatched', unhatched],
   ] as const;
-  if (opened.some(([, o]) => o.of > 0))
-    out.push(`Opened: ${opened.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
+  const pools = opened.filter(([, o]) => o.of > 0);
+  if (pools.length > 0)
+    out.push(`Opened: ${pools.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
+  const corrected = whole.rates.fertile;
+  if (review.notOpened.length > 0 && corrected && corrected.n > 0)
+    out.push(
+      `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
+    );
   if (review.unaccounted.length > 0)
     out.push(
       `Not accounted for: ${review.unaccounted.map((u) => `${u.set} ${u.pen} ${u.eggs}`).join(', ')}.`,

@@ -273,6 +273,33 @@ describe('machine readings', () => {
   });
 });
 
+describe('calibrations', () => {
+  const reading = (values: Record<string, string | number>): (() => Season) => {
+    const book = logbook(yaml(onePen));
+    book.row('reading', '2027-03-01T08:00', { machine: 'cabinet', ...values });
+    return () => book.season();
+  };
+
+  it('correct each instrument by itself, upward and downward, from then on', () => {
+    const book = logbook(yaml(onePen));
+    put(book, 'A', '2027-03-01', 'ash', 1, { eggs: 20, clear: 2 });
+    book.row('reading', '2027-03-01T08:00', { machine: 'cabinet', dry: 37.5, rh: 60 });
+    book.row('reading', '2027-03-02T08:00', { machine: 'cabinet', event: 'calibration', rh: -8 });
+    book.row('reading', '2027-03-03T08:00', { machine: 'cabinet', dry: 37.5, rh: 60 });
+    book.row('reading', '2027-03-03T09:00', { machine: 'cabinet', event: 'calibration', wet: -1 });
+    const [m] = sound(book.season()).review.readings;
+    expect(m!.humidity!.mean).toBe(56);
+    expect(m!.queries).toEqual([]);
+  });
+
+  it('may be below nought where a reading may not, and must correct something', () => {
+    expect(reading({ event: 'calibration', rh: -8 })).not.toThrow();
+    expect(reading({ event: 'calibration', wet: -0.5 })).not.toThrow();
+    expect(reading({ dry: 37.5, rh: -8 })).toThrow(/expected a humidity from 0 to 100, found -8/);
+    expect(reading({ event: 'calibration' })).toThrow(/what to add to the readings/);
+  });
+});
+
 describe('weighings', () => {
   it('an egg taken out is not water lost', () => {
     const book = logbook(yaml(onePen));

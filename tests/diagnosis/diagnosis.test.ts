@@ -2,7 +2,23 @@ import { describe, expect, it } from 'vitest';
 import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
 import { causes } from '../../src/compute/diagnose/finding.ts';
 import { confusionOf, confusionText } from './confusion.ts';
+import { farms, opinionOf, opinionText } from './second-opinion.ts';
 import { simulate, wellKept } from './simulate.ts';
+
+describe('farms of another simulator', () => {
+  // Few seasons of each kind; `npm run diagnose-bench:farms` runs as many as one likes.
+  it('are left alone when healthy, and their faults are found where the records can show them', () => {
+    const all = farms
+      .filter((farm) => farm.sets * farm.eggs < 1000)
+      .map((farm) => opinionOf(farm, 1, 0, 31, 1));
+    expect(
+      all.reduce((s, o) => s + o.cleanActs, 0),
+      all.map(opinionText).join(''),
+    ).toBeLessThanOrEqual(1);
+    const usual = opinionOf(farms[0]!, 0, 1, 57, 1);
+    expect(usual.firstTwo / usual.faulty, opinionText(usual)).toBeGreaterThanOrEqual(0.85);
+  });
+});
 
 describe('seeded seasons with one fault each', () => {
   it('puts the planted cause first, and leaves healthy seasons alone', () => {

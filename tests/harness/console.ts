@@ -83,6 +83,11 @@ export class Barn {
       const from = join(root, 'examples', season);
       if (!existsSync(from)) throw new Error(`there is no example season ${season}`);
       cpSync(from, this.#folder, { recursive: true });
+      // The seasons it names under `previous:` lie beside it.
+      const file = readFileSync(join(from, 'season.yaml'), 'utf8');
+      for (const other of readdirSync(join(root, 'examples')))
+        if (file.includes(`../${other}`))
+          cpSync(join(root, 'examples', other), join(place, other), { recursive: true });
     }
     this.#now = now ?? exampleNow[season] ?? '';
     for (const entry of this.#entries()) this.#known.add(entry);

@@ -63,7 +63,9 @@ try {
       console.log(await run());
       passed += 1;
     } catch (error) {
-      console.log(`BROKEN: ${error.stack}${error.cause ? `\n${error.cause.stack ?? error.cause}` : ""}`);
+      console.log(
+        `BROKEN: ${error.stack}${error.cause ? `\n${error.cause.stack ?? error.cause}` : ''}`,
+      );
       failed += 1;
     }
   }

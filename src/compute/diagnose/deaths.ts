@@ -1,7 +1,8 @@
 import { norms } from '../norms.ts';
-import { type Evidence, partsOf, percent } from './evidence.ts';
+import type { Outcome } from '../review/outcome.ts';
+import { type Evidence, partsOf, percent, sumOf } from './evidence.ts';
 import { type Candidate, type Cause, everywhere, type Sign } from './finding.ts';
-import { combined, eggsToTell, levelTest, ofPlaces } from './tests.ts';
+import { type Clustered, combined, eggsToTell, levelTest, ofPlaces } from './tests.ts';
 
 type Asked = {
   cause: Cause;
@@ -81,6 +82,22 @@ const asked: readonly Asked[] = [
   },
 ];
 
+/** Hatchers whose humidity was out of the usual: where to look first when chicks die late. */
+function hatcherSigns(e: Evidence): Sign[] {
+  return e.readings.flatMap((m): Sign[] => {
+    const air = m.kind === 'hatcher' ? m.humidity : null;
+    if (air === null || (air.mean >= air.target.low && air.mean <= air.target.high)) return [];
+    const side = air.mean < air.target.low ? 'dry' : 'damp';
+    return [
+      {
+        says: `hatcher ${m.machine} was read ${side}: humidity ${air.mean.toFixed(0)} % on average over ${air.days} ${air.days === 1 ? 'day' : 'days'}, ${air.target.low} to ${air.target.high} usual`,
+        test: 'on record, not counted in the test',
+        p: null,
+      },
+    ];
+  });
+}
+
 /** Do more eggs (chicks) fail at a stage than norms allow, over all or in one pen? */
 function stageQuestion(e: Evidence, q: Asked): Candidate {
   const signs: Sign[] = [];
@@ -123,6 +140,8 @@ function stageQuestion(e: Evidence, q: Asked): Candidate {
     if (rate === q.rates[0] && all.n < enough)
       thin = `${Math.round(all.n)} are too few to say: about ${enough - Math.round(all.n)} more would settle it`;
   }
+  const tested = signs.length;
+  if (q.cause === 'late-death') signs.push(...hatcherSigns(e));
   const norm = norms.rates[lead?.rate ?? q.rates[0]!];
   return {
     cause: q.cause,
@@ -133,7 +152,7 @@ function stageQuestion(e: Evidence, q: Asked): Candidate {
     high: lead?.level.high ?? null,
     expected: norm.value.high,
     source: norm.source,
-    p: lead ? ofPlaces(lead.p, signs.length) : null,
+    p: lead ? ofPlaces(lead.p, tested) : null,
     fact: false,
     signs,
     unknown: lead ? thin : q.missing,
@@ -147,6 +166,33 @@ export function stageQuestions(e: Evidence): Candidate[] {
   return asked.map((q) => stageQuestion(e, q));
 }
 
+/**
+ * Chicks lying wrong, of fertile eggs, share by share. Where only some shares had their unhatched
+ * eggs opened, those stand for the others: to count a share that hatched whole and leave out one
+ * that nobody opened would make the season look better than it was.
+ */
+function malposedParts(e: Evidence): (Clustered & { one: Outcome })[] {
+  const own = partsOf(e.outcomes, 'malposed');
+  const of = own.reduce((s, p) => s + p.one.opened.unhatched.of, 0);
+  if (of === 0) return [];
+  const share = sumOf(own).x / of;
+  const late = partsOf(e.outcomes, 'late').filter((p) => p.one.rates.malposed === null);
+  const unopened = late.reduce((s, p) => s + p.one.opened.unhatched.of, 0);
+  const opened = own.reduce((s, p) => s + p.one.opened.unhatched.opened, 0);
+  const likely = (share * opened + 0.5) / (opened + 1);
+  return [
+    ...own,
+    ...late.map((p) => {
+      const shells = p.one.opened.unhatched.of;
+      return {
+        ...p,
+        x: shells * share,
+        sampled: (shells * unopened * likely * (1 - likely)) / opened,
+      };
+    }),
+  ];
+}
+
 /** Are eggs and chicks handled well: cracks, wrong lying, turning, chicks dead in the hatcher? */
 export function handling(e: Evidence): Candidate {
   const says = {
@@ -157,22 +203,34 @@ export function handling(e: Evidence): Candidate {
   const signs: Sign[] = [];
   let lead: { rate: keyof typeof says; level: NonNullable<ReturnType<typeof levelTest>> } | null =
     null;
+  const parts = {
+    cracked: partsOf(e.outcomes, 'cracked'),
+    malposed: malposedParts(e),
+    dead: partsOf(e.outcomes, 'dead'),
+  };
   for (const rate of ['cracked', 'malposed', 'dead'] as const) {
     const limit = norms.rates[rate].value.high;
-    const level = levelTest(partsOf(e.outcomes, rate), limit, 'above');
+    const level = levelTest(parts[rate], limit, 'above');
     if (!level) continue;
     signs.push({
       says: `${Math.round(level.x)} of ${Math.round(level.n)} ${says[rate]} (${percent(level.estimate)})`,
       test: `binomial tail against ${percent(limit)}, scatter between sets ${level.scatter.toFixed(2)}`,
       p: level.p,
     });
-    if (
-      !lead ||
-      level.p <
-        levelTest(partsOf(e.outcomes, lead.rate), norms.rates[lead.rate].value.high, 'above')!.p
-    )
-      lead = { rate, level };
+    if (!lead || level.p < lead.level.p) lead = { rate, level };
   }
+  const eggs = sumOf(parts.cracked).n;
+  const usual = norms.rates.cracked.value;
+  const enough = eggsToTell(
+    usual.high,
+    usual.high + 2 * (usual.high - usual.low),
+    norms.levels.watch.value,
+    1,
+  );
+  const thin =
+    eggs < enough
+      ? `${Math.round(eggs)} eggs are too few: about ${enough - Math.round(eggs)} more candled eggs would settle it`
+      : null;
   const stops = e.readings.flatMap((m) =>
     m.turningStopped.map((t) => ({ ...t, machine: m.machine })),
   );
@@ -204,14 +262,16 @@ export function handling(e: Evidence): Candidate {
     p,
     fact: long.length > 0,
     signs,
-    unknown: p === null ? 'no set was candled or hatched' : null,
+    unknown: p === null ? 'no set was candled or hatched' : thin,
     rivals: ['egg-quality'],
     next: [
-      lead?.rate === 'malposed'
-        ? 'Set eggs small end down, check that the trays tilt fully, and let weight loss be right.'
-        : lead?.rate === 'dead'
-          ? 'Take chicks off once dry, open seldom, look at heat and air in the hatcher at the end.'
-          : 'Look at how eggs are carried, at the fit of trays and at the turning gear; candle for hair cracks before setting.',
+      p === null
+        ? 'Write cracked eggs at each candling, and chicks found dead at each opening.'
+        : lead?.rate === 'malposed'
+          ? 'Set eggs small end down, check that the trays tilt fully, and let weight loss be right.'
+          : lead?.rate === 'dead'
+            ? 'Take chicks off once dry, open seldom, look at heat and air in the hatcher at the end.'
+            : 'Look at how eggs are carried, at the fit of trays and at the turning gear; candle for hair cracks before setting.',
     ],
   };
 }

@@ -14,11 +14,12 @@ import {
 import { type Candidate, everywhere, type Sign } from './finding.ts';
 import { type Clustered, combined, eggsToTell, levelTest, ofPlaces, slopeTest } from './tests.ts';
 
-/** The rate of fertility that can be used: corrected by breakouts where most shares have it. */
-export function fertilityRate(outcomes: readonly Outcome[]): 'fertile' | 'fertile_apparent' {
-  const apparent = sumOf(partsOf(outcomes, 'fertile_apparent')).n;
-  const proper = sumOf(partsOf(outcomes, 'fertile')).n;
-  return proper > 0 && proper >= apparent / 2 ? 'fertile' : 'fertile_apparent';
+/** Fertility of each share as well as it is known: corrected by opened clears, else apparent. */
+function fertileParts(outcomes: readonly Outcome[]): (Clustered & { one: Outcome })[] {
+  return outcomes.flatMap((one) => {
+    const part = one.rates.fertile ?? one.rates.fertile_apparent;
+    return part === null ? [] : [{ ...part, cluster: one.set, one }];
+  });
 }
 
 function fertileLimit(season: Season, pens: readonly string[]): number {
@@ -27,10 +28,17 @@ function fertileLimit(season: Season, pens: readonly string[]): number {
   return heavy && norm.heavy ? norm.heavy.low : norm.value.low;
 }
 
+/** Clears of these shares, and how many of them were opened. */
+function openedOf(parts: readonly { one: Outcome }[]): { of: number; opened: number } {
+  return {
+    of: parts.reduce((s, p) => s + p.one.opened.clear.of, 0),
+    opened: parts.reduce((s, p) => s + p.one.opened.clear.opened, 0),
+  };
+}
+
 /** Are enough eggs fertile, over all and in each pen? A pen whose male fails is asked elsewhere. */
 export function lowFertility(e: Evidence, failing: string | null): Candidate {
-  const rate = fertilityRate(e.outcomes);
-  const parts = partsOf(e.outcomes, rate).filter((p) => p.one.pen !== failing);
+  const parts = fertileParts(e.outcomes).filter((p) => p.one.pen !== failing);
   const pens = [...new Set(parts.map((p) => p.one.pen))];
   const norm = norms.rates.fertile;
   const limit = fertileLimit(e.season, pens);
@@ -75,14 +83,20 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
   const level = one ? worst.level : all;
   const p = ofPlaces(Math.min(worst.level.p, all.p), places);
   const where = one ? { ...everywhere, pen: worst.pen } : everywhere;
-  const word = rate === 'fertile' ? 'fertile' : 'looked fertile at candling';
+  const judged = parts.filter((q) => !one || q.one.pen === worst.pen);
+  const clears = openedOf(judged);
+  const corrected = judged.every((q) => q.one.rates.fertile !== null);
+  const word =
+    corrected || clears.opened > 0
+      ? `fertile${clears.opened < clears.of ? `, by the ${clears.opened} of ${clears.of} clears that were opened` : ''}`
+      : 'looked fertile at candling';
   const enough = eggsToTell(
     limit,
     2 * limit - norm.value.high,
     norms.levels.watch.value,
     level.scatter,
   );
-  const rivals: Candidate['rivals'] = rate === 'fertile' ? [] : ['early-death', 'long-storage'];
+  const rivals: Candidate['rivals'] = corrected ? [] : ['early-death', 'long-storage'];
   return {
     ...base,
     where,
@@ -105,7 +119,7 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
         : null,
     next: [
       'Look at the males: age, weight, legs, frozen combs, and whether each one treads; count hens to a male.',
-      ...(rate === 'fertile'
+      ...(corrected
         ? []
         : [
             'Break out the clears: a white ring on the yolk is an early death, not an infertile egg. traybook add breakout SET --from clear --infertile N --early N',
@@ -116,8 +130,7 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
 
 /** Does one pen's fertility fall in time while the others hold? */
 export function failingMale(e: Evidence): Candidate {
-  const rate = fertilityRate(e.outcomes);
-  const parts = partsOf(e.outcomes, rate);
+  const parts = fertileParts(e.outcomes);
   const outcomes = parts.map((p) => p.one);
   const pens = [...new Set(outcomes.map((o) => o.pen))].sort();
   const base: Candidate = {

@@ -9,7 +9,7 @@ import { normalUpper, studentQuantile, studentUpper } from '../statistics/distri
 import { wilson } from '../statistics/proportion.ts';
 import { ageColumn, type Evidence, hours, partsOf, penColumns, sumOf } from './evidence.ts';
 import { type Candidate, everywhere, type Sign } from './finding.ts';
-import { asNormal, combined, ofPlaces, slopeTest, weighed } from './tests.ts';
+import { asNormal, combined, ofPlaces, slopeTest, weighed, welch } from './tests.ts';
 
 /** How far beyond a limit a mean lies, in standard errors; null without a measure of scatter. */
 function beyond(mean: number, se: number | null, df: number, limit: number): number | null {
@@ -230,9 +230,8 @@ export function unevenTray(e: Evidence): Candidate {
     };
   }
   const late = partsOf(e.outcomes, 'late').map((p) => ({
+    ...p,
     x: Math.min(p.n, p.x + (p.one.rates.pipped?.x ?? 0)),
-    n: p.n,
-    one: p.one,
   }));
   const timed = e.timing.shares.map((s) => ({
     unit: s as TimedUnit,
@@ -270,20 +269,31 @@ export function unevenTray(e: Evidence): Candidate {
     );
     if (inside && outside) {
       if (inside.seLogSd !== null && outside.seLogSd !== null) {
-        const z = Math.log(inside.sd / outside.sd) / Math.hypot(inside.seLogSd, outside.seLogSd);
+        const { t, df } = welch(
+          Math.log(inside.sd / outside.sd),
+          { se: inside.seLogSd, groups: inside.groups },
+          { se: outside.seLogSd, groups: outside.groups },
+        );
         signs.push({
           says: `chicks of tray ${name} hatched over ${Math.round(2 * 1.2816 * inside.sd)} hours (the middle eight tenths), those of other trays over ${Math.round(2 * 1.2816 * outside.sd)}`,
-          test: 'difference of log standard deviations, each by its scatter over sets',
-          p: studentUpper(z, Math.max(1, inside.groups + outside.groups - 2)),
+          test: "difference of log standard deviations, each by its scatter over sets, Welch's t",
+          p: studentUpper(t, df),
         });
       }
       if (inside.seShift !== null && outside.seShift !== null) {
         const difference = inside.shift - outside.shift;
-        const t = difference / Math.hypot(inside.seShift, outside.seShift);
+        // Hours taken coarsely put a set half a day off by where the looks happened to fall.
+        const coarse = e.timing.clockUnknown || !inside.sdKnown || !outside.sdKnown;
+        const blur = coarse ? norms.timing.clock_unknown_hours.value : 0;
+        const { t, df } = welch(
+          Math.max(0, Math.abs(difference) - blur),
+          { se: inside.seShift, groups: inside.groups },
+          { se: outside.seShift, groups: outside.groups },
+        );
         signs.push({
           says: `chicks of tray ${name} hatched ${hours(difference)} ${difference < 0 ? 'before' : 'after'} those of other trays`,
-          test: 'difference of means over sets, Student, either way',
-          p: Math.min(1, 2 * studentUpper(Math.abs(t), inside.groups + outside.groups - 2)),
+          test: `difference of means over sets${coarse ? ` beyond ${blur} hours` : ''}, Welch's t, either way`,
+          p: Math.min(1, 2 * studentUpper(t, df)),
         });
       }
     }

@@ -1,3 +1,4 @@
+import { pool } from '../review/groups.ts';
 import type { Part } from '../review/outcome.ts';
 import {
   betaUpper,
@@ -8,6 +9,7 @@ import {
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { isSeparated, logistic } from '../statistics/logistic.ts';
 import { proportion } from '../statistics/proportion.ts';
+import { designEffect } from '../statistics/sampled.ts';
 
 export type Side = 'above' | 'below';
 export type Clustered = Part & { readonly cluster: string };
@@ -23,12 +25,13 @@ export type Level = {
   p: number;
 };
 
-function byCluster(parts: readonly Clustered[]): Part[] {
-  const sums = new Map<string, { x: number; n: number }>();
+function byCluster(parts: readonly Clustered[]): { x: number; n: number; sampled: number }[] {
+  const sums = new Map<string, { x: number; n: number; sampled: number }>();
   for (const part of parts) {
-    const sum = sums.get(part.cluster) ?? { x: 0, n: 0 };
+    const sum = sums.get(part.cluster) ?? { x: 0, n: 0, sampled: 0 };
     sum.x += part.x;
     sum.n += part.n;
+    sum.sampled += part.sampled ?? 0;
     sums.set(part.cluster, sum);
   }
   return [...sums.values()];
@@ -37,7 +40,7 @@ function byCluster(parts: readonly Clustered[]): Part[] {
 /**
  * Is a share beyond a limit? Exact binomial tail of the effective counts: eggs of one set share
  * their luck, so counts are divided by Pearson's dispersion between sets where it exceeds 1 (Rao &
- * Scott 1992, Biometrics 48:577). The interval is Wilson's of the same effective counts.
+ * Scott 1992, Biometrics 48:577), and by no less than what opening only a sample asks for. The interval is Wilson's of the same effective counts.
  * `null` without eggs.
  */
 export function levelTest(parts: readonly Clustered[], limit: number, side: Side): Level | null {
@@ -45,7 +48,11 @@ export function levelTest(parts: readonly Clustered[], limit: number, side: Side
   const x = clusters.reduce((s, c) => s + c.x, 0);
   const n = clusters.reduce((s, c) => s + c.n, 0);
   if (n === 0) return null;
-  const scatter = Math.max(1, heterogeneity(clusters).varianceRatio ?? 1);
+  const sampled = clusters.reduce((s, c) => s + c.sampled, 0);
+  const scatter = Math.max(
+    designEffect({ x, n, sampled }),
+    heterogeneity(clusters).varianceRatio ?? 1,
+  );
   const ex = x / scatter;
   const en = n / scatter;
   const interval = proportion(ex, en);
@@ -95,13 +102,14 @@ export type Slope = {
 
 /**
  * One covariate's slope in a logistic model with the others held, standard errors widened by the
- * dispersion where it exceeds 1 (then with Student's t). When the columns split all from none,
+ * dispersion where it exceeds 1 (then with Student's t). The dispersion is the larger of that
+ * between shares and that between sets, since the shares of a set have their luck in common. When the columns split all from none,
  * half an egg is added to both outcomes of each row (Haldane 1956; Anscombe 1956). `limit`, from 0,
  * is how steep a slope is still taken as usual. `null` when the
  * covariate does not vary or is determined by the others.
  */
 export function slopeTest(
-  parts: readonly Part[],
+  parts: readonly Clustered[],
   columns: Readonly<Record<string, readonly number[]>>,
   of: string,
   side: Side,
@@ -123,29 +131,60 @@ export function slopeTest(
   }
   const c = fit.coefficients[of];
   if (!c || fit.dfResidual < 1) return null;
-  const scatter = Math.max(1, fit.dispersion ?? 1);
+  const used = parts.filter((part) => part.n > 0);
+  const sets = new Map<string, { beyond: number; variance: number }>();
+  used.forEach((part, i) => {
+    const share = fit.fitted[i]!;
+    const set = sets.get(part.cluster) ?? { beyond: 0, variance: 0 };
+    set.beyond += part.x - part.n * share;
+    set.variance += part.n * share * (1 - share);
+    sets.set(part.cluster, set);
+  });
+  const dfSets = sets.size - Object.keys(fit.coefficients).length;
+  const between =
+    dfSets > 0
+      ? [...sets.values()].reduce((s, v) => s + v.beyond ** 2 / v.variance, 0) / dfSets
+      : 1;
+  const own = Math.max(designEffect(pool(parts)), fit.dispersion ?? 1);
+  const scatter = Math.max(1, own, between);
+  const df = between > own ? dfSets : fit.dfResidual;
   const se = c.se * Math.sqrt(scatter);
   const z = ((side === 'above' ? c.estimate : -c.estimate) - limit) / se;
   return {
     estimate: c.estimate,
     se,
-    df: fit.dfResidual,
-    p: scatter > 1 ? studentUpper(z, fit.dfResidual) : normalUpper(z),
+    df,
+    p: scatter > 1 ? studentUpper(z, df) : normalUpper(z),
     scatter,
   };
 }
 
+/** Student's t of a difference of two means that know their own errors, by Welch and Satterthwaite. */
+export function welch(
+  difference: number,
+  a: { se: number; groups: number },
+  b: { se: number; groups: number },
+): { t: number; df: number } {
+  const va = a.se ** 2;
+  const vb = b.se ** 2;
+  const df = (va + vb) ** 2 / (va ** 2 / (a.groups - 1) + vb ** 2 / (b.groups - 1));
+  return { t: difference / Math.sqrt(va + vb), df: Math.max(1, df) };
+}
+
 /**
  * One p value from several signs that may hang together: the Cauchy combination (Liu & Xie 2020,
- * J. Am. Stat. Assoc. 115:393), led by the strongest. `null` from none.
+ * J. Am. Stat. Assoc. 115:393), led by the strongest. A sign that speaks against the cause takes
+ * nothing back from one that speaks for it: p counts as no more than 1 - 1/k, as its authors treat
+ * p = 1. `null` from none.
  */
 export function combined(values: readonly (number | null)[]): number | null {
   const known = values.filter((p) => p !== null);
   if (known.length === 0) return null;
   if (known.length === 1) return known[0]!;
+  const most = 1 - 1 / known.length;
   const t =
     known.reduce((s, p) => {
-      const q = Math.min(1 - 1e-6, Math.max(p, 1e-300));
+      const q = Math.min(most, Math.max(p, 1e-300));
       return s + (q < 1e-8 ? 1 / (q * Math.PI) : Math.tan((0.5 - q) * Math.PI));
     }, 0) / known.length;
   return t > 1e8 ? 1 / (t * Math.PI) : 0.5 - Math.atan(t) / Math.PI;

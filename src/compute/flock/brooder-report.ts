@@ -1,7 +1,7 @@
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysIn, earlier } from '../../text/day.ts';
 import { powerPrice } from '../costs/prices.ts';
-import type { FarmRates } from '../plan/evidence.ts';
+import type { FarmRates } from '../plan/rates.ts';
 import {
   heatNeedOf,
   limitsOver,

@@ -1,8 +1,8 @@
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
-import type { FarmRates } from '../plan/evidence.ts';
 import { nextSet } from '../plan/next-set.ts';
 import { atLeast, productMoments, productRule, type RateRule } from '../plan/product-of-rates.ts';
+import type { FarmRates } from '../plan/rates.ts';
 import type { Stage } from '../plan/stages.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../schedule/milestones.ts';
 

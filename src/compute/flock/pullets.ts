@@ -1,6 +1,6 @@
-import type { Line, Now, Season } from '../../season/model.ts';
+import type { Line, Now } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
-import { flockOf, type Group } from './groups.ts';
+import type { Group } from './groups.ts';
 import { ageOn } from './heat.ts';
 
 /**
@@ -39,7 +39,11 @@ export type BirdsOfSex = {
 };
 
 /** What one group says of a sex. */
-export function birdsOfSex(group: Group, sex: 'female' | 'male', now: Now): BirdsOfSex {
+export function birdsOfSex(
+  group: Group,
+  sex: 'female' | 'male',
+  now: Pick<Now, 'day'>,
+): BirdsOfSex {
   const { sexes } = group;
   const left = (ways: readonly string[]): number =>
     group.leavings
@@ -75,11 +79,6 @@ export function birdsOfSex(group: Group, sex: 'female' | 'male', now: Now): Bird
         .filter((row) => row.values.sex === 'unknown')
         .reduce((sum, row) => sum + row.values.birds, 0),
   };
-}
-
-/** What every group of the season says of a sex, in the order the groups were begun. */
-export function flockOfSex(season: Season, sex: 'female' | 'male', now: Now): BirdsOfSex[] {
-  return [...flockOf(season).groups.values()].map((group) => birdsOfSex(group, sex, now));
 }
 
 /**

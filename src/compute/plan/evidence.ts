@@ -1,16 +1,33 @@
 /** Counts of a season, stage by stage, as evidence for the rates of the chain. */
-import type { Pen, Season, Share } from '../../season/model.ts';
+import { growthOf } from '../../season/brooding.ts';
+import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
-import { type Evidence, posterior, type Rate, storageFactor } from './rates.ts';
-import { type Prior, penStages, type Stage, seedPrior, stages } from './stages.ts';
+import { flockOf, kindOfLine } from '../flock/groups.ts';
+import { plannedLoss } from '../flock/losses.ts';
+import { layIsGood } from './laying.ts';
+import { penStages, type Stage, seedPrior } from './stages.ts';
+import type { Aged, Penalty, StoredSet } from './storage.ts';
 
-/**
- * Most chicks that die do so in their first weeks: a group counts as evidence for rearing from this
- * age in days (common practice, no source).
- */
-const REARED_ENOUGH = 56;
-/** Hatch of set that storage losses, given as points, are set against where nothing better is known. */
-const USUAL_HATCH = 0.75;
+/** Counts of one stage from one set (a week of a pen for lay and kept, a group for the last two). */
+export interface Evidence {
+  stage: Stage;
+  species: string;
+  line: string;
+  /** Pen or line and season the counts belong to: those of one unit share a rate. */
+  unit: string;
+  /** What shares the luck of the day: a set, a week or a group. */
+  set: string;
+  /** Passed, of entered. */
+  x: number;
+  n: number;
+  /** Ages of the eggs at setting, where they matter, and what the table says storage costs. */
+  ages: readonly Aged[];
+  penalty: readonly Penalty[];
+  /** Share of the stage that lies behind. */
+  power: number;
+  /** True if from an earlier season. */
+  earlier: boolean;
+}
 
 /** The name under which a stage's counts of a pen are pooled: its own, or its line's. */
 export function unitOf(stage: Stage, pen: Pen, year: string): string {
@@ -21,174 +38,155 @@ export function yearOf(season: Season): string {
   return `${season.values.place.name} ${season.values.season}`;
 }
 
-/** Share of the hatch that storage is expected to leave a share's eggs. */
-export function keptByStorage(share: Pick<Share, 'drawn' | 'pen'>): number {
-  const penalty = share.pen.line.species.storage_penalty.value;
-  const eggs = share.drawn.reduce((sum, d) => sum + d.eggs, 0);
-  if (eggs === 0) return 1;
-  return (
-    share.drawn.reduce((sum, d) => sum + d.eggs * storageFactor(penalty, d.age, USUAL_HATCH), 0) /
-    eggs
-  );
-}
+type Put = (
+  stage: Stage,
+  pen: Pen,
+  set: string,
+  x: number,
+  n: number,
+  more?: Partial<Evidence>,
+) => void;
 
 /**
  * All counts of a season that say something about a rate. Counts of apparent fertility are corrected
- * where the clear eggs were broken out.
+ * where the clear eggs were broken out. Shares of one set and line share the machine's luck: their
+ * counts after fertility are added up.
  */
 export function evidenceOf(season: Season, today: Day, earlier: boolean): Evidence[] {
   const year = yearOf(season);
-  const found: Evidence[] = [];
-  const put = (stage: Stage, pen: Pen, x: number, n: number, kept?: number): void => {
+  const found = new Map<string, Evidence>();
+  const put: Put = (stage, pen, set, x, n, more = {}) => {
     if (n <= 0 || x < 0) return;
-    found.push({
+    const unit = unitOf(stage, pen, year);
+    const key = `${stage} ${unit} ${set}`;
+    const known = found.get(key);
+    if (known) {
+      known.x += Math.min(x, n);
+      known.n += n;
+      known.ages = [...known.ages, ...(more.ages ?? [])];
+      return;
+    }
+    found.set(key, {
       stage,
       species: pen.line.speciesName,
-      unit: unitOf(stage, pen, year),
+      line: pen.line.name,
+      unit,
+      set: `${year}/${set}`,
       x: Math.min(x, n),
       n,
+      ages: [],
+      penalty: pen.line.species.storage_penalty.value,
+      power: 1,
       earlier,
-      ...(kept === undefined ? {} : { kept }),
+      ...more,
     });
   };
   layAndKept(season, put);
   for (const set of season.sets.values()) for (const share of set.shares) chain(season, share, put);
   rearing(season, today, put);
-  return found;
+  return [...found.values()];
 }
 
-type Put = (stage: Stage, pen: Pen, x: number, n: number, kept?: number) => void;
-
 function layAndKept(season: Season, put: Put): void {
-  const weeks = new Map<string, { pen: Pen; laid: number; kept: number; hens: number }>();
   for (const row of season.rows.eggs) {
     const pen = season.pens.get(row.values.pen);
     if (!pen) continue;
-    const week = `${pen.name} ${Math.floor(numberOfDay(row.on.day) / 7)}`;
-    const sum = weeks.get(week) ?? { pen, laid: 0, kept: 0, hens: 0 };
-    weeks.set(week, sum);
+    const week = `week ${Math.floor(numberOfDay(row.on.day) / 7)}`;
     const hens = row.values.hens ?? pen.hens;
     // Eggs laid but not counted: as many as usually lie behind those kept.
     const usual = seedPrior(pen.line.speciesName, 'kept').mean;
-    const laid = row.values.laid ?? row.values.kept / usual;
-    sum.laid += Math.min(laid, hens);
-    sum.hens += hens;
-    if (row.values.laid !== null) put('kept', pen, row.values.kept, row.values.laid);
+    const laid = row.values.laid ?? Math.round(row.values.kept / usual);
+    put('lay', pen, week, Math.min(laid, hens), hens);
+    // Before a pen is ready its eggs go to the kitchen, whatever they are like.
+    if (row.values.laid !== null && layIsGood(pen, row.on.day))
+      put('kept', pen, week, row.values.kept, row.values.laid);
   }
-  for (const { pen, laid, hens } of weeks.values()) put('lay', pen, laid, hens);
 }
 
 function chain(season: Season, share: Share, put: Put): void {
-  const { tally, eggs, pen } = share;
+  const { tally, eggs, pen, set } = share;
   const looked = share.candlings.length > 0;
   const moved = tally.moved;
   if (!looked && moved === null) return;
   const early = season.rows.breakout
     .filter(
       (row) =>
-        row.values.set === share.set &&
-        (row.values.pen ?? share.pen.name) === share.pen.name &&
+        row.values.set === set &&
+        (row.values.pen ?? pen.name) === pen.name &&
         row.values.from === 'clear',
     )
     .reduce((sum, row) => sum + row.values.early, 0);
   const clear = Math.max(0, tally.clear + tally.transferClear - early);
   const fertile = eggs - clear;
-  put('fertile', pen, fertile, eggs);
+  put('fertile', pen, set, fertile, eggs);
   const atCandling = eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
   if (looked) {
-    put('candled', pen, Math.min(atCandling, fertile), fertile);
-    if (moved !== null) put('transferred', pen, moved, atCandling - tally.transferClear);
+    put('candled', pen, set, Math.min(atCandling, fertile), fertile);
+    if (moved !== null) put('transferred', pen, set, moved, atCandling - tally.transferClear);
   } else if (moved !== null) {
     // One look at transfer alone: the two stages cannot be told apart.
     const usual = seedPrior(pen.line.speciesName, 'transferred').mean;
-    put('candled', pen, moved, Math.max(moved, fertile * usual));
+    put('candled', pen, set, moved, Math.max(moved, Math.round(fertile * usual)));
   }
   if (share.stage !== 'finished' || moved === null) return;
   const hatched = tally.hatched ?? 0;
-  put('hatched', pen, hatched, moved, keptByStorage(share));
-  put('sound', pen, hatched - tally.weak, hatched);
+  put('hatched', pen, set, hatched, moved, { ages: share.drawn });
+  put('sound', pen, set, hatched - tally.weak, hatched);
 }
+
+/**
+ * Share of a bird's usual losses to the age wanted that lies behind it at an age: on the log scale,
+ * so that a rate to this power is the survival to that age.
+ */
+export function rearedPart(season: Season, line: Line, ageDays: number): number {
+  const kind = kindOfLine(season, line);
+  const { low, high } = growthOf(kind).first_egg_days.value;
+  const whole = Math.log1p(-plannedLoss(kind, (low + high) / 2));
+  if (whole === 0) return 1;
+  return Math.min(1, Math.log1p(-plannedLoss(kind, Math.max(0, ageDays))) / whole);
+}
+
+/** Groups whose losses so far say next to nothing are left out. */
+const LEAST_PART = 0.02;
 
 function rearing(season: Season, today: Day, put: Put): void {
-  const groups = new Map<string, { pen: Pen; chicks: number; since: Day }>();
-  for (const row of season.rows.group) {
-    const set = season.sets.get(row.values.set);
-    const share = set?.shares.find((s) => row.values.pen === null || s.pen.name === row.values.pen);
-    if (!share) continue;
-    const known = groups.get(row.values.group);
-    if (known) known.chicks += row.values.chicks;
-    else
-      groups.set(row.values.group, {
-        pen: share.pen,
-        chicks: row.values.chicks,
-        since: row.on.day,
-      });
-  }
-  for (const [name, { pen, chicks, since }] of groups) {
-    if (daysBetween(since, today) >= REARED_ENOUGH) {
-      const lost = season.rows.loss
-        .filter((row) => row.values.group === name)
+  for (const group of flockOf(season).groups.values()) {
+    const pen = group.parts.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
+    const last = group.living === 0 ? group.standings.at(-1)!.day : today;
+    const power = rearedPart(season, pen.line, daysBetween(group.youngest, last));
+    if (power >= LEAST_PART)
+      put('reared', pen, group.name, group.placed - group.lost, group.placed, { power });
+    const sexing = group.sexings.at(-1);
+    if (!sexing) continue;
+    // Birds of a sex that went before the count were of it too.
+    const before = (sex: 'female' | 'male') =>
+      group.leavings
+        .filter((row) => row.values.sex === sex && row.on.day < sexing.on.day)
         .reduce((sum, row) => sum + row.values.birds, 0);
-      put('reared', pen, chicks - lost, chicks);
-    }
-    const last = season.rows.sexing.filter((row) => row.values.group === name).at(-1);
-    if (last) put('female', pen, last.values.pullets, last.values.pullets + last.values.cockerels);
+    const females = sexing.values.pullets + before('female');
+    put('female', pen, group.name, females, females + sexing.values.cockerels + before('male'));
   }
 }
 
-/** What is known of every rate of a farm, worked out when asked for. */
-export interface FarmRates {
-  year: string;
-  rate(stage: Stage, pen: Pen): Rate;
-  unit(stage: Stage, pen: Pen): string;
-  /** The rate under a unit's name, as the worlds ask for it. */
-  byUnit(stage: Stage, unit: string): Rate;
-}
-
-/** A mean of the keeper's own is taken to be known as well as this many counts tell it. */
-const KNOWN_WELL = 10_000;
-
-/** The rates of a farm: seeds, earlier seasons, this one's counts, and `rates:` of season.yaml over all. */
-export function farmRates(season: Season, previous: readonly Season[], today: Day): FarmRates {
+/** Hatched of set by share, with the ages of its eggs. */
+export function storedSetsOf(season: Season): { species: string; set: StoredSet }[] {
   const year = yearOf(season);
-  const all = [
-    ...previous.flatMap((one) => evidenceOf(one, today, true)),
-    ...evidenceOf(season, today, false),
-  ];
-  const known = new Map<string, Rate>();
-  const find = (stage: Stage, pen: Pen): Rate => {
-    const unit = unitOf(stage, pen, year);
-    const name = `${stage} ${unit}`;
-    const ready = known.get(name);
-    if (ready) return ready;
-    const species = pen.line.speciesName;
-    const own = season.values.rates[pen.line.name]?.[stage];
-    const made =
-      own === undefined
-        ? posterior(
-            stage,
-            unit,
-            seedPrior(species, stage),
-            all.filter((e) => e.species === species),
-          )
-        : posterior(stage, unit, keepersPrior(own), []);
-    known.set(name, made);
-    return made;
-  };
-  // Every unit is asked for by its pen first, so its rate is known by name afterwards.
-  const byName = new Map<string, () => Rate>();
-  for (const pen of season.pens.values())
-    for (const stage of stages)
-      byName.set(`${stage} ${unitOf(stage, pen, year)}`, () => find(stage, pen));
-  return {
-    year,
-    rate: find,
-    unit: (stage, pen) => unitOf(stage, pen, year),
-    byUnit: (stage, unit) => byName.get(`${stage} ${unit}`)!(),
-  };
-}
-
-function keepersPrior(own: number | { mean: number; strength?: number | undefined }): Prior {
-  const { mean, strength = KNOWN_WELL } = typeof own === 'number' ? { mean: own } : own;
-  return { mean, strength, source: 'rates: of season.yaml', seen: 'keeper' };
+  return [...season.sets.values()].flatMap((set) =>
+    set.shares.flatMap((share) =>
+      share.stage !== 'finished' || share.tally.hatched === null
+        ? []
+        : [
+            {
+              species: share.pen.line.speciesName,
+              set: {
+                unit: unitOf('fertile', share.pen, year),
+                x: Math.min(share.eggs, share.tally.hatched),
+                n: share.eggs,
+                ages: share.drawn,
+                penalty: share.pen.line.species.storage_penalty.value,
+              },
+            },
+          ],
+    ),
+  );
 }

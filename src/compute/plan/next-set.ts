@@ -6,13 +6,10 @@ import type { Rate } from './rates.ts';
  * the set. Without the luck it is the spread that every set of the unit shares.
  */
 export function nextSet(rate: Rate, withLuck = true): StageRate {
-  const mean = rate.mean;
-  const variance = rate.components.reduce((sum, { weight, rho, a, b }) => {
-    const m = a / (a + b);
-    const known = (m * (1 - m)) / (a + b + 1);
-    const luck = withLuck ? rho * (m * (1 - m) - known) : 0;
-    return sum + weight * (known + luck + (m - mean) ** 2);
-  }, 0);
+  const { mean, sd } = rate;
+  const known = sd ** 2;
+  const luck = withLuck ? rate.spread.mean * (mean * (1 - mean) - known) : 0;
+  const variance = known + luck;
   if (variance <= 0) return { p: mean };
   const strength = (mean * (1 - mean)) / variance - 1;
   return { a: mean * strength, b: (1 - mean) * strength };

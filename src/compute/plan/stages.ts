@@ -54,3 +54,6 @@ export function seedPrior(species: string, stage: Stage): Prior {
 export function seedSpread(stage: Stage): { within: number; between: number } {
   return { within: seeds.spread[stage].value, between: seeds.between[stage].value };
 }
+
+/** How storage losses are taken up: hatch they are set against, and doubt about the table's points. */
+export const storageSeeds = seeds.storage;

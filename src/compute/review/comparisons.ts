@@ -6,6 +6,7 @@ import { freemanHalton } from '../statistics/exact.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { holm } from '../statistics/holm.ts';
 import { compareNested, isSeparated, logistic } from '../statistics/logistic.ts';
+import { effectiveCounts } from '../statistics/sampled.ts';
 import { cochranArmitage } from '../statistics/trend.ts';
 import { type Cut, keyOf, pool, trayName } from './groups.ts';
 import type { Outcome, Part } from './outcome.ts';
@@ -140,8 +141,9 @@ export function termsOf(season: Season, outcomes: readonly Outcome[]): Terms {
 function modelled(season: Season, rate: RateName, all: readonly Outcome[]): Comparison[] {
   const outcomes = all.filter((o) => o.rates[rate] !== null);
   if (outcomes.length < 3) return [];
-  const x = outcomes.map((o) => o.rates[rate]!.x);
-  const n = outcomes.map((o) => o.rates[rate]!.n);
+  const known = outcomes.map((o) => effectiveCounts(o.rates[rate]!));
+  const x = known.map((part) => part.x);
+  const n = known.map((part) => part.n);
   const terms = termsOf(season, outcomes);
   for (const [name, columns] of terms) {
     const varies = Object.values(columns).some((c) => c.some((v) => v !== c[0]));
@@ -207,7 +209,8 @@ function modelled(season: Season, rate: RateName, all: readonly Outcome[]): Comp
 /**
  * Every question `review` puts to a season: each of five rates by pen, line, tray and hatcher
  * (exact or chi-square), by storage age and week (trend), and in a logistic model of pen, tray,
- * storage days and week together; Holm's correction over all of them.
+ * storage days and week together; Holm's correction over all of them. Counts that rest on a sample
+ * of opened eggs are taken down to what they are worth.
  */
 export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Comparison[] {
   const out: Comparison[] = [];
@@ -219,7 +222,7 @@ export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Com
         const key = keyOf(season, cut, one);
         if (key !== null) members.set(key, [...(members.get(key) ?? []), one.rates[rate]!]);
       }
-      return [...members.values()].map(pool);
+      return [...members.values()].map((parts) => effectiveCounts(pool(parts)));
     };
     for (const cut of ['line', 'pen', 'tray', 'hatcher'] as const) {
       const found = compareGroups(rate, cut, grouped(cut));
@@ -238,7 +241,7 @@ export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Com
     const trend = (by: string, score: (o: Outcome) => number | null): void => {
       const scored = known.flatMap((o) => {
         const s = score(o);
-        return s === null ? [] : [{ ...o.rates[rate]!, score: s }];
+        return s === null ? [] : [{ ...effectiveCounts(o.rates[rate]!), score: s }];
       });
       const t = cochranArmitage(scored);
       if (!t) return;

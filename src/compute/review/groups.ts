@@ -1,7 +1,8 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
 import type { RateName } from '../norms.ts';
-import { newcombe, type Proportion, proportion } from '../statistics/proportion.ts';
+import { type Proportion, proportion, squareAndAdd } from '../statistics/proportion.ts';
+import { shareOf } from '../statistics/sampled.ts';
 import type { Opened, Outcome, Part } from './outcome.ts';
 import { isoWeek } from './week.ts';
 
@@ -108,40 +109,14 @@ export function keyOf(season: Season, cut: Cut, one: Outcome): string | null {
 export function pool(parts: readonly (Part | null)[]): Part {
   let x = 0;
   let n = 0;
+  let sampled = 0;
   for (const part of parts) {
     if (part === null) continue;
     x += part.x;
     n += part.n;
+    sampled += part.sampled ?? 0;
   }
-  return { x, n };
-}
-
-/**
- * Fertility when only a sample of the clears was opened: 1 - clear share x infertile share of the
- * opened, its interval by squaring and adding the two Wilson intervals (Newcombe's device, applied
- * to a product by its slopes). With every clear opened it is plain Wilson.
- */
-function fertility(outcomes: readonly Outcome[]): Proportion {
-  const known = outcomes.filter((o) => o.rates.fertile !== null);
-  const { x, n } = pool(known.map((o) => o.rates.fertile));
-  const plain = proportion(x, n);
-  const clears = known.reduce((s, o) => s + o.clears, 0);
-  const opened = known.reduce((s, o) => s + o.opened.clear.opened, 0);
-  if (plain.estimate === null || opened >= clears) return plain;
-  const share = proportion(clears, n);
-  const infertile = proportion(
-    known.reduce((s, o) => s + o.infertileClears, 0),
-    opened,
-  );
-  const a = share.estimate!;
-  const q = infertile.estimate!;
-  const up = Math.hypot(q * (share.high! - a), a * (infertile.high! - q));
-  const down = Math.hypot(q * (a - share.low!), a * (q - infertile.low!));
-  return {
-    ...plain,
-    low: Math.max(0, Math.min(plain.low!, plain.estimate - up)),
-    high: Math.min(1, Math.max(plain.high!, plain.estimate + down)),
-  };
+  return { x, n, ...(sampled > 0 ? { sampled } : {}) };
 }
 
 const addOpened = (list: readonly Opened[]): Opened => ({
@@ -163,8 +138,7 @@ export function ratesOf(
       if (eggs) rates.settable = proportion(Math.min(eggs.kept, eggs.laid), eggs.laid);
       continue;
     }
-    const { x, n } = pool(outcomes.map((o) => o.rates[name]));
-    rates[name] = name === 'fertile' ? fertility(outcomes) : proportion(x, n);
+    rates[name] = shareOf(pool(outcomes.map((o) => o.rates[name])));
   }
   return {
     by,
@@ -251,10 +225,13 @@ export function groupsOf(season: Season, outcomes: readonly Outcome[], cut: Cut)
   return order.map((key) => ratesOf(cut, key, members.get(key)!, eggs.get(key) ?? null));
 }
 
-/** The difference of a rate between two groups, or null where one has none of it. */
+/**
+ * The difference of a rate between two groups, or null where one has none of it: Newcombe's
+ * squaring and adding of the two intervals, which are Wilson's, or wider where eggs were sampled.
+ */
 export function differenceOf(
   a: Proportion | undefined,
   b: Proportion | undefined,
 ): { difference: number; low: number; high: number } | null {
-  return a && b && a.n > 0 && b.n > 0 ? newcombe(a.x, a.n, b.x, b.n) : null;
+  return a && b && a.n > 0 && b.n > 0 ? squareAndAdd(a, b) : null;
 }

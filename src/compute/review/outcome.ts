@@ -6,7 +6,12 @@ import type { RateName } from '../norms.ts';
 import { isoWeek } from './week.ts';
 
 /** x of n. After a sample of eggs was opened and scaled up, neither need be whole. */
-export type Part = { readonly x: number; readonly n: number };
+export type Part = {
+  readonly x: number;
+  readonly n: number;
+  /** Variance that opening only a sample adds to x, eggs squared; absent where all were opened. */
+  readonly sampled?: number;
+};
 
 /** Eggs taken out of one pool (clears, quits, unhatched), and how many of them were opened. */
 export type Opened = { readonly of: number; readonly opened: number };
@@ -39,8 +44,6 @@ export type Outcome = {
   /** Why the share is left out of every rate; null for a sound one. */
   readonly contradiction: string | null;
   readonly opened: { readonly clear: Opened; readonly quit: Opened; readonly unhatched: Opened };
-  /** Infertile among the clears opened. */
-  readonly infertileClears: number;
   readonly clears: number;
   /** Null where the records do not tell. `settable` is not of a share and always null here. */
   readonly rates: Readonly<Record<RateName | ExtraName, Part | null>>;
@@ -121,20 +124,20 @@ function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }):
  * What became of a share. The rules, as `review` states them:
  * - eggs not accounted for are shown, and are in no denominator of what came after they were last seen;
  * - apparent fertility is (set - clear) / set; an egg taken out cracked or rotten was not clear;
- * - fertility proper needs clears opened (a sample is scaled up) or none to open;
+ * - fertility proper needs clears opened (a sample is scaled up, and stands for the pen's other
+ *   clears) or none to open;
  * - deaths are shares of the fertile eggs: those proper where known, else the apparent ones;
  * - unopened quits of a look in the first half of the term count as early, later ones as middle,
  *   unopened shells that stayed whole as late;
  * - what happens in the hatcher counts once the share had its final opening.
  */
-function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
+function outcomeOf(
+  share: Share,
+  stages: { clear: Stages; quit: Stages; unhatched: Stages },
+  ofPen: PenClears,
+): Outcome {
   const { tally, eggs } = share;
-  const stages = {
-    clear: stagesOf(breakouts.filter((row) => row.from === 'clear')),
-    quit: stagesOf(breakouts.filter((row) => row.from === 'quit')),
-    unhatched: stagesOf(breakouts.filter((row) => row.from === 'unhatched')),
-  };
-  const clears = tally.clear + tally.transferClear;
+  const clears = clearsOf(share);
   const quits = tally.quit + tally.transferQuit;
   const finished = share.stage === 'finished';
   const missedBefore = Math.max(0, share.unaccountedAtTransfer ?? 0);
@@ -150,7 +153,17 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   // An egg lost after transfer was looked through before: it distorts only what comes later.
   const accounted = eggs - missedBefore;
   const scale = (pool: number, opened: number): number => (opened > 0 ? pool / opened : 0);
-  const ofClear = scale(clears, stages.clear.opened);
+  // Of `found` among the eggs opened, scaled up to the pool: drawn without putting back; half an
+  // egg either way keeps a small sample of all or none from looking sure.
+  const sampling = (pool: number, opened: number, found: number): number => {
+    if (opened <= 0 || opened >= pool) return 0;
+    const share = (found + 0.5) / (opened + 1);
+    return ((pool ** 2 * share * (1 - share)) / opened) * ((pool - opened) / (pool - 1));
+  };
+  // A share none of whose clears was opened goes by the clears of its pen that were.
+  const likePen = clears > 0 && stages.clear.opened === 0 && ofPen.opened.opened > 0;
+  const clear = likePen ? ofPen.opened : stages.clear;
+  const ofClear = scale(clears, clear.opened);
   const ofQuit = scale(quits, stages.quit.opened);
   // Shells that stayed whole: breakouts of unhatched eggs may or may not include the pipped ones.
   const whole = stages.unhatched.opened - stages.unhatched.pipped;
@@ -158,11 +171,14 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const ofWhole = scale(unpipped, whole);
 
   const apparent = candled ? accounted - clears : null;
-  const knowsClears = clears === 0 || stages.clear.opened > 0;
+  // A share without clears has none to open; but where the pen's clears stay shut, to count only
+  // such shares would make the pen look better than it is.
+  const knowsClears =
+    clear.opened > 0 || (clears === 0 && (ofPen.opened.opened > 0 || ofPen.unopened === 0));
   const fertile =
     candled && knowsClears
       ? accounted -
-        stages.clear.infertile * ofClear -
+        clear.infertile * ofClear -
         stages.quit.infertile * ofQuit -
         (finished ? stages.unhatched.infertile * ofWhole : 0)
       : null;
@@ -178,31 +194,47 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
   const openedWhole = whole > 0;
   const early =
     (openedQuits ? stages.quit.early * ofQuit : quitsEarly) +
-    stages.clear.early * ofClear +
+    clear.early * ofClear +
     (finished ? stages.unhatched.early * ofWhole : 0);
   const middle =
     (openedQuits ? stages.quit.middle * ofQuit : quitsLater) +
-    stages.clear.middle * ofClear +
+    clear.middle * ofClear +
     (finished ? stages.unhatched.middle * ofWhole : 0);
   const late =
     (openedQuits ? stages.quit.late * ofQuit : 0) +
-    stages.clear.late * ofClear +
+    clear.late * ofClear +
     (openedWhole ? stages.unhatched.late * ofWhole : unpipped);
   const pipped = Math.max(tally.pipped, stages.unhatched.pipped);
   const rotten =
     tally.rotten +
     tally.transferRotten +
-    stages.clear.rotten * ofClear +
+    clear.rotten * ofClear +
     stages.quit.rotten * ofQuit +
     (finished ? stages.unhatched.rotten * ofWhole : 0);
   const hatched = tally.hatched ?? 0;
   const emerged = hatched + tally.dead;
 
+  // All shares of the pen lean on one sample, so what it may be off by adds up over them.
+  const inClear = (found: number): number =>
+    likePen
+      ? (clears / ofPen.unopened) * sampling(ofPen.unopened + clear.opened, clear.opened, found)
+      : sampling(clears, clear.opened, found);
+  const inQuit = (found: number): number => sampling(quits, stages.quit.opened, found);
+  const inWhole = (found: number): number => (finished ? sampling(unpipped, whole, found) : 0);
+  const over = (stage: 'infertile' | 'early' | 'middle' | 'late' | 'rotten'): number =>
+    inClear(clear[stage]) + inQuit(stages.quit[stage]) + inWhole(stages.unhatched[stage]);
+  const ofFertile = fertile === null ? 0 : over('infertile');
+
   const sound = contradiction === null;
-  const part = (x: number, n: number | null, known: boolean): Part | null =>
-    sound && known && n !== null && n > 0 ? { x: Math.min(Math.max(0, x), n), n } : null;
+  const part = (x: number, n: number | null, known: boolean, sampled = 0): Part | null =>
+    sound && known && n !== null && n > 0
+      ? { x: Math.min(Math.max(0, x), n), n, ...(sampled > 0 ? { sampled } : {}) }
+      : null;
+  // Shares of fertile eggs are unsure by what they count and by what they are counted in.
+  const within = (x: number, n: number | null, known: boolean, own: number): Part | null =>
+    part(x, n, known, own + (n === null || n <= 0 ? 0 : (x / n) ** 2 * ofFertile));
   const unhatched = pipped + unpipped;
-  const malposedKnown = stages.unhatched.opened > 0 || (finished && unhatched === 0);
+  const malposedKnown = stages.unhatched.opened > 0;
   return {
     share,
     set: share.set,
@@ -228,30 +260,41 @@ function outcomeOf(share: Share, breakouts: readonly Breakout[]): Outcome {
         opened: Math.min(stages.unhatched.opened, unhatched),
       },
     },
-    infertileClears: stages.clear.infertile,
     clears,
     rates: {
       settable: null,
       fertile_apparent: part(apparent ?? 0, accounted, candled),
-      fertile: part(fertile ?? 0, accounted, fertile !== null),
-      early: part(early, base, candled),
+      fertile: part(fertile ?? 0, accounted, fertile !== null, ofFertile),
+      early: within(early, base, candled, over('early')),
       // Until the eggs are moved, quits of the middle are still in the tray.
-      middle: part(middle, base, candled && (tally.moved !== null || finished)),
-      late: part(late, hatchBase, candled && finished),
-      pipped: part(pipped, hatchBase, candled && finished),
-      rotten: part(rotten, accounted, candled || finished),
+      middle: within(middle, base, candled && (tally.moved !== null || finished), over('middle')),
+      late: within(late, hatchBase, candled && finished, over('late')),
+      pipped: within(pipped, hatchBase, candled && finished, 0),
+      rotten: part(rotten, accounted, candled || finished, over('rotten')),
       hatch_of_set: part(hatched, accounted - missedAfter, finished),
-      hatch_of_fertile: part(hatched, hatchBase, candled && finished),
+      hatch_of_fertile: within(hatched, hatchBase, candled && finished, 0),
       weak: part(tally.weak, hatched, finished),
       dead: part(tally.dead, emerged, finished),
       cracked: part(tally.cracked + tally.transferCracked, accounted, candled),
-      malposed: part(
+      malposed: within(
         stages.unhatched.malposed * scale(unhatched, stages.unhatched.opened),
         base,
         candled && finished && malposedKnown,
+        sampling(unhatched, stages.unhatched.opened, stages.unhatched.malposed),
       ),
     },
   };
+}
+
+/** Clears of a pen opened, whatever their set, and clears of its shares of which none was. */
+type PenClears = { opened: Stages; unopened: number };
+
+const clearsOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
+
+function addStages(a: Stages, b: Stages): Stages {
+  const sum = { ...a };
+  for (const key of Object.keys(a) as (keyof Stages)[]) sum[key] = a[key] + b[key];
+  return sum;
 }
 
 /** The outcome of every share recorded, in the order the sets were set. */
@@ -266,7 +309,25 @@ export function outcomesOf(season: Season): Outcome[] {
     const at = key(row.values.set, pen);
     byShare.set(at, [...(byShare.get(at) ?? []), row.values]);
   }
-  return [...season.sets.values()].flatMap((set) =>
-    set.shares.map((share) => outcomeOf(share, byShare.get(key(set.name, share.pen.name)) ?? [])),
+  const shares = [...season.sets.values()].flatMap((set) =>
+    set.shares.map((share) => {
+      const rows = byShare.get(key(set.name, share.pen.name)) ?? [];
+      const from = (pool: Breakout['from']): Stages =>
+        stagesOf(rows.filter((row) => row.from === pool));
+      return {
+        share,
+        stages: { clear: from('clear'), quit: from('quit'), unhatched: from('unhatched') },
+      };
+    }),
   );
+  const pens = new Map<string, PenClears>();
+  for (const { share, stages } of shares) {
+    const pen = pens.get(share.pen.name) ?? { opened: stagesOf([]), unopened: 0 };
+    if (contradictionOf(share, stages) === null) {
+      pen.opened = addStages(pen.opened, stages.clear);
+      if (stages.clear.opened === 0) pen.unopened += clearsOf(share);
+    }
+    pens.set(share.pen.name, pen);
+  }
+  return shares.map(({ share, stages }) => outcomeOf(share, stages, pens.get(share.pen.name)!));
 }

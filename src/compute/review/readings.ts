@@ -212,7 +212,11 @@ function targetsOf(
 function measured(points: readonly Point[], target: Target): Measured | null {
   if (points.length === 0) return null;
   const byDay = new Map<Day, number[]>();
-  for (const p of points) byDay.set(p.day, [...(byDay.get(p.day) ?? []), p.value]);
+  for (const p of points) {
+    const values = byDay.get(p.day);
+    if (values === undefined) byDay.set(p.day, [p.value]);
+    else values.push(p.value);
+  }
   const means = [...byDay].map(([day, values]) => ({
     day,
     value: values.reduce((s, v) => s + v, 0) / values.length,

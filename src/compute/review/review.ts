@@ -75,12 +75,14 @@ export type Review = {
   /** Shares still in a machine, and finished ones nobody candled. */
   running: string[];
   notCandled: string[];
+  /** Pens candled of whose clears none was opened: they are not in corrected fertility. */
+  notOpened: string[];
 };
 
 /** How eggs are counted, in words: printed below every review. */
 export const countingRules = [
   'Eggs not accounted for are shown, and are in no denominator of what came after they were last seen.',
-  'Apparent fertility is (set - clear) / set: an early death looks clear. Fertile, without "apparent", is corrected by clears broken out; a sample is scaled up, and its interval widened.',
+  'Apparent fertility is (set - clear) / set: an early death looks clear. Fertile, without "apparent", is corrected by clears broken out; a sample is scaled up, also for clears of the same pen in sets where none was opened, and every interval that leans on it widened.',
   'Early, middle, late and pipped are shares of fertile eggs (corrected where known, else apparent): an infertile egg cannot die. Unopened quits count as early in the first half of the term, as middle later; unopened whole shells as late.',
   "What happens in the hatcher counts once a share had its final opening. Intervals are Wilson's, 95 %.",
 ] as const;
@@ -193,5 +195,12 @@ export function reviewOf(season: Season, previous: readonly Season[] = []): Revi
     ),
     running: outcomes.filter((o) => !o.finished).map((o) => `${o.set} ${o.pen}`),
     notCandled: outcomes.filter((o) => o.finished && !o.candled).map((o) => `${o.set} ${o.pen}`),
+    notOpened: [
+      ...new Set(
+        outcomes
+          .filter((o) => o.rates.fertile_apparent !== null && o.rates.fertile === null)
+          .map((o) => o.pen),
+      ),
+    ],
   };
 }

@@ -80,7 +80,8 @@ export function proportion(x: number, n: number, confidence = CONFIDENCE): Propo
 
 /**
  * The difference x1/n1 - x2/n2 with Newcombe's hybrid score interval (method 10: square and add
- * two Wilson intervals). Newcombe (1998), Stat. Med. 17:873. Throws RangeError on impossible counts.
+ * two Wilson intervals). Newcombe (1998), Stat. Med. 17:873. Throws RangeError on impossible counts,
+ * or where either is of nothing.
  */
 export function newcombe(
   x1: number,
@@ -89,14 +90,19 @@ export function newcombe(
   n2: number,
   confidence = CONFIDENCE,
 ): { difference: number; low: number; high: number } {
-  const [l1, u1] = wilson(x1, n1, confidence);
-  const [l2, u2] = wilson(x2, n2, confidence);
-  const p1 = x1 / n1;
-  const p2 = x2 / n2;
-  const difference = p1 - p2;
+  return squareAndAdd(proportion(x1, n1, confidence), proportion(x2, n2, confidence));
+}
+
+/** The difference a - b by squaring and adding the distances of their limits. Both must be known. */
+export function squareAndAdd(
+  a: Proportion,
+  b: Proportion,
+): { difference: number; low: number; high: number } {
+  if (a.estimate === null || b.estimate === null) throw new RangeError('no share of nothing');
+  const difference = a.estimate - b.estimate;
   return {
     difference,
-    low: Math.max(-1, difference - Math.hypot(p1 - l1, u2 - p2)),
-    high: Math.min(1, difference + Math.hypot(u1 - p1, p2 - l2)),
+    low: Math.max(-1, difference - Math.hypot(a.estimate - a.low!, b.high! - b.estimate)),
+    high: Math.min(1, difference + Math.hypot(a.high! - a.estimate, b.estimate - b.low!)),
   };
 }

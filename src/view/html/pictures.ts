@@ -110,6 +110,8 @@ export type Plot = {
   readonly xMarks?: readonly { readonly at: number; readonly label: string }[];
   /** A band to lie in, such as a target: from and to as `y` at each `x`. */
   readonly band?: readonly { readonly x: number; readonly low: number; readonly high: number }[];
+  /** False where the series have no names of their own. */
+  readonly key?: boolean;
   /** Lines between the points of a series: straight, in steps, or none. */
   readonly join: 'straight' | 'steps' | 'none';
 };
@@ -118,7 +120,7 @@ export type Plot = {
 export function plotPicture(plot: Plot): Picture {
   const yTexts = [plot.yPrint(plot.y.domain[0]), plot.yPrint(plot.y.domain[1])];
   const left = Math.max(...yTexts.map((one) => textWidth(one)), 28) + GUTTER;
-  const key = keyRows(plot.series.map((series) => series.label));
+  const key = keyRows(plot.key === false ? [] : plot.series.map((series) => series.label));
   const top = LETTER + 12 + key.height;
   const frame: Frame = { left, right: WIDTH - 8, top, bottom: top + 170 };
   const { y, marks: rules } = yAxis(frame, plot.y.domain, 5, plot.yPrint);

@@ -1,33 +1,39 @@
+import type { Finding } from '../../compute/diagnose/finding.ts';
+import type { Review } from '../../compute/review/review.ts';
 import type { Occupancy } from '../../compute/schedule/occupancy.ts';
 import { wilson } from '../../compute/statistics/proportion.ts';
 import type { Rate, Summary, WayStage } from '../../compute/summary/way.ts';
+import type { YearTurn } from '../../compute/year/turn.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import type { Cell, TableColumn } from '../table.ts';
 import { type Chart, figure, figures, percent } from './chart.ts';
 import { type Child, element, type Markup } from './element.ts';
+import { lossCharts, spreadChart } from './machine-charts.ts';
 import { htmlPage, type Section } from './page.ts';
 import {
   type Interval,
   intervalPicture,
   monthMarks,
-  type Plot,
   plotPicture,
   type Series,
   staysPicture,
   wayPicture,
 } from './pictures.ts';
+import { diagnosisPart, turnPart } from './year.ts';
 
 export type SeasonPage = {
   readonly season: Season;
   readonly summary: Summary;
   readonly occupancy: Occupancy;
+  readonly review: Review;
+  readonly findings: readonly Finding[];
+  readonly turn: YearTurn;
   readonly now: Now;
   readonly version: string;
 };
 
 const WEEK = 7;
-const HUNDRED = 100;
 
 /** The season in one self-contained HTML page, with a picture and a table for each question. */
 export function seasonPage(matter: SeasonPage): string {
@@ -36,9 +42,15 @@ export function seasonPage(matter: SeasonPage): string {
     section('glance', 'At a glance', glance(matter)),
     section('way', 'From egg to chick', plates(wayChart(matter), hatchChart(matter))),
     section('pens', 'Pens and storage', plates(fertilityChart(season), storageChart(season))),
-    section('machine', 'Water and time', plates(massChart(season), timeChart(season))),
+    section(
+      'machine',
+      'Water and time',
+      plates(...lossCharts(matter.review), spreadChart(matter.review), timeChart(season)),
+    ),
     section('places', 'Trays and hatchers', plates(placesChart(matter))),
     section('goals', 'Goals', goals(matter)),
+    section('diagnosis', 'What the numbers say', diagnosisPart(matter.findings)),
+    section('turn', 'The year’s turn', turnPart(matter.turn, String(season.values.season))),
     section('unaccounted', 'Not accounted for', unaccounted(matter)),
     section('reading', 'How to read this', reading()),
   ];
@@ -286,54 +298,6 @@ function storageChart(season: Season): Chart | null {
         `${percent(point.y)} (${percent(point.low)} to ${percent(point.high)})`,
       ]),
     },
-  };
-}
-
-function massChart(season: Season): Chart | null {
-  const rows: Cell[][] = [];
-  const series = allShares(season).flatMap((share): Series[] => {
-    const weighed = season.rows.weighing.filter(
-      (row) =>
-        row.values.set === share.set && (row.values.pen ?? share.pen.name) === share.pen.name,
-    );
-    const start = weighed[0];
-    if (start === undefined || weighed.length < 2) return [];
-    const each = start.values.mass_g / start.values.eggs;
-    const points = weighed.map((row) => {
-      const x = daysBetween(share.on.day, row.on.day);
-      const mass = row.values.mass_g / row.values.eggs;
-      const y = HUNDRED * (1 - mass / each);
-      rows.push([
-        `${share.set} ${share.pen.name}`,
-        x,
-        row.values.eggs,
-        mass.toFixed(2),
-        y.toFixed(1),
-      ]);
-      return { x, y };
-    });
-    return [{ label: `${share.set} ${share.pen.name}`, points }];
-  });
-  const species = allShares(season)[0]?.pen.line.species;
-  if (series.length === 0 || species === undefined) return null;
-  const transfer = species.transfer_day.value;
-  const most = Math.max(16, ...series.flatMap((one) => one.points.map((point) => point.y)));
-  const plot: Plot = {
-    series,
-    x: {
-      domain: [0, Math.max(transfer, ...series.flatMap((one) => one.points.map((p) => p.x)))],
-      label: 'day of incubation',
-    },
-    y: { domain: [0, Math.ceil(most)], label: 'mass lost an egg (%)' },
-    yPrint: String,
-    join: 'straight',
-  };
-  return {
-    id: 'chart-mass',
-    title: 'Mass lost, by share',
-    says: 'Mean mass an egg against that of the first weighing. Where eggs were taken out in between, the mean of those that stay is compared, which candling may shift a little.',
-    picture: plotPicture(plot),
-    table: { columns: columns('share', 'day', 'eggs', 'mass an egg (g)', 'lost (%)'), rows },
   };
 }
 

@@ -1,0 +1,51 @@
+import { Forecast } from '../compute/plan/forecast.ts';
+import { outlookOf } from '../compute/plan/goal-outlook.ts';
+import { farmRates } from '../compute/plan/rates.ts';
+import { Worlds } from '../compute/plan/worlds.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { expectedFound, quoted } from '../text/fault.ts';
+import { forecastJson, forecastText } from '../view/forecast.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
+import { openSeason } from './open.ts';
+import { jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+const DRAWS = { usual: 10_000, least: 100, most: 200_000 };
+const MOST_SEED = 2 ** 31 - 1;
+
+function wholeOf(option: unknown, name: string, least: number, most: number): number {
+  const value = Number(option);
+  if (!Number.isSafeInteger(value) || value < least || value > most || String(option).trim() === '')
+    throw wrongWords(
+      expectedFound(name, `a whole number from ${least} to ${most}`, quoted(String(option))),
+    );
+  return value;
+}
+
+export const command: CommandModule = {
+  examples: ['forecast', 'forecast --draws 50000', 'forecast --json'],
+  define(command) {
+    command
+      .option('--draws <number>', 'possible seasons drawn', String(DRAWS.usual))
+      .option('--seed <number>', 'the same seed gives the same answer', '1');
+  },
+  async run(context, _words, options) {
+    const { folder, season, now, notices } = openSeason(context);
+    const draws = wholeOf(options.draws, '--draws', DRAWS.least, DRAWS.most);
+    const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
+    const before = earlierSeasons(folder, season);
+    const rates = farmRates(season, before.seasons, now.day);
+    const outlook = outlookOf(new Forecast(new Worlds(season, now.day, rates, draws, seed)));
+    const stderr = `${notices}${before.notices}`;
+    const run = { draws, seed };
+    if (context.json) return { stdout: jsonText('forecast', forecastJson(outlook, run)), stderr };
+    const text = forecastText(
+      outlook,
+      { ...run, line: [...season.lines.keys()][0] ?? 'LINE', year: now.day.slice(0, 4) },
+      (one) => table(one, context),
+      context.width,
+    );
+    return { stdout: linesForTerminal(text), stderr };
+  },
+};

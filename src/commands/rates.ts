@@ -1,0 +1,49 @@
+import { farmRates } from '../compute/plan/rates.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { expectedFound, quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { ratesJson, ratesOfLines, ratesText } from '../view/rates.ts';
+import { type CommandModule, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
+import { openSeason } from './open.ts';
+import { jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+export const command: CommandModule = {
+  examples: ['rates', 'rates --of dorking --sources', 'rates --json'],
+  define(command) {
+    command
+      .option('--of <line>', 'one line only')
+      .option('--sources', 'with the source of every prior');
+  },
+  async run(context, _words, options) {
+    const { folder, season, now, notices } = openSeason(context);
+    const names = [...season.lines.keys()];
+    if (options.of !== undefined && !names.includes(String(options.of)))
+      throw wrongWords(
+        expectedFound('--of', 'the name of a line', quoted(String(options.of))),
+        didYouMean(String(options.of), names) ?? `one of ${names.join(', ')}`,
+      );
+    const before = earlierSeasons(folder, season);
+    const stderr = `${notices}${before.notices}`;
+    const lines = ratesOfLines(season, farmRates(season, before.seasons, now.day)).filter(
+      (one) => options.of === undefined || one.line.name === options.of,
+    );
+    if (context.json) return { stdout: jsonText('rates', ratesJson(lines)), stderr };
+    if (lines.length === 0)
+      throw wrongWords(
+        options.of === undefined
+          ? 'no line of season.yaml has a pen'
+          : `no pen of season.yaml holds ${String(options.of)}`,
+        'add one under pens:',
+      );
+    const text = ratesText(
+      lines,
+      before.seasons.map((one) => `${one.values.place.name} ${one.values.season}`),
+      (one) => table(one, context),
+      context.width,
+      options.sources === true,
+    );
+    return { stdout: linesForTerminal(text), stderr };
+  },
+};

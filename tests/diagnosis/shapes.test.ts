@@ -1,0 +1,129 @@
+import { describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
+import { causes } from '../../src/compute/diagnose/finding.ts';
+import { cuts, rateNames } from '../../src/compute/review/groups.ts';
+import { reviewOf } from '../../src/compute/review/review.ts';
+import type { Season } from '../../src/season/model.ts';
+import { reviewJson } from '../../src/view/review.ts';
+import { logbook } from './logbook.ts';
+import { simulate } from './simulate.ts';
+
+const share = z.number().min(0).max(1).nullable();
+const maybe = z.number().nullable();
+const word = z.string().nullable();
+
+const review = z.object({
+  groups: z.array(
+    z.object({
+      by: z.enum(cuts),
+      key: z.string(),
+      counts: z.record(z.string(), z.number().nullable()),
+      rates: z.partialRecord(
+        z.enum(rateNames as [string, ...string[]]),
+        z.strictObject({ x: z.number(), n: z.number(), estimate: share, low: share, high: share }),
+      ),
+    }),
+  ),
+  tests: z.array(
+    z.object({
+      rate: z.enum(rateNames as [string, ...string[]]),
+      by: z.string(),
+      method: z.string(),
+      statistic: maybe,
+      df: maybe,
+      p: share,
+      p_adjusted: share,
+    }),
+  ),
+});
+
+const findings = z.array(
+  z.object({
+    cause: z.enum(causes),
+    verdict: z.enum(['act', 'watch', 'unknown', 'fine']),
+    where: z.object({ pen: word, set: word, tray: maybe, from: word, to: word }),
+    estimate: maybe,
+    low: maybe,
+    high: maybe,
+    expected: maybe,
+    source: word,
+    evidence: z.array(z.object({ says: z.string(), test: z.string(), p: share })),
+    rivals: z.array(z.enum(causes)),
+    next: z.array(z.string()),
+  }),
+);
+
+/** A season of one set, `hatched` of `eggs`. */
+function oneSet(year: number, eggs: number, hatched: number): Season {
+  const book = logbook(`format: traybook/1
+season: ${year}
+place: {name: Test, timezone: UTC, altitude_m: 0}
+lines: {grey: {species: chicken}}
+pens: {ash: {line: grey, hens: 10, males: 1, joined: ${year - 1}-12-01}}
+setters: {cabinet: {trays: 4, tray_holds: {chicken: 90}}}
+hatchers: {lower: {holds: {chicken: 200}}}
+`);
+  book.row('set', `${year}-03-01`, { set: 'A', pen: 'ash', tray: 1, eggs });
+  book.row('candling', `${year}-03-08`, { set: 'A', pen: 'ash', clear: 0 });
+  book.row('transfer', `${year}-03-19`, { set: 'A', pen: 'ash', moved: eggs });
+  book.row('hatch', `${year}-03-22T08:00`, {
+    set: 'A',
+    pen: 'ash',
+    hatched,
+    unpipped: eggs - hatched,
+    final: 'yes',
+  });
+  return book.season();
+}
+
+describe('what programs read', () => {
+  const seasons: [string, Season][] = [
+    ['a full season', simulate(21, 'warm')],
+    ['one set', oneSet(2027, 70, 56)],
+  ];
+  for (const [name, season] of seasons) {
+    it(`review of ${name} keeps its shape`, () => {
+      const json = JSON.parse(JSON.stringify(reviewJson(reviewOf(season))));
+      const read = review.safeParse(json);
+      expect(read.error?.issues.slice(0, 3)).toBeUndefined();
+      expect(new Set(json.groups.map((g: { by: string }) => g.by))).toContain('set');
+      for (const rate of rateNames)
+        if (rate !== 'settable') expect(json.groups[0].rates).toHaveProperty(rate);
+    });
+    it(`diagnose of ${name} keeps its shape`, () => {
+      const read = findings.safeParse(JSON.parse(JSON.stringify(diagnose(season))));
+      expect(read.error?.issues.slice(0, 3)).toBeUndefined();
+    });
+  }
+});
+
+describe('a season against the one before', () => {
+  // Newcombe 1998, Stat. Med. 17:873, table II (a): 56 of 70 against 48 of 80, method 10: the
+  // difference 0.2000 with the interval 0.0524 to 0.3339 (from memory).
+  const [hatch] = reviewOf(oneSet(2027, 70, 56), [oneSet(2026, 80, 48)]).previous.filter(
+    (a) => a.rate === 'hatch_of_set',
+  );
+
+  it('gives the difference with the published interval', () => {
+    expect(hatch).toMatchObject({
+      season: '2026',
+      now: { x: 56, n: 70 },
+      before: { x: 48, n: 80 },
+    });
+    expect(hatch!.difference).toBeCloseTo(0.2, 12);
+    expect(hatch!.low).toBeCloseTo(0.0524, 4);
+    expect(hatch!.high).toBeCloseTo(0.3339, 4);
+  });
+
+  it('corrects for how many rates were compared', () => {
+    expect(hatch!.p!).toBeGreaterThan(0);
+    expect(hatch!.p_adjusted!).toBeGreaterThan(hatch!.p!);
+  });
+
+  it('says nothing of rates that either season lacks', () => {
+    const all = reviewOf(oneSet(2027, 70, 56), [oneSet(2026, 80, 48)]).previous;
+    expect(all.map((a) => a.rate)).not.toContain('settable');
+    expect(reviewOf(oneSet(2027, 70, 56)).previous).toEqual([]);
+  });
+});

@@ -1,0 +1,139 @@
+import { describe, expect, it } from 'vitest';
+import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
+import { reviewOf } from '../../src/compute/review/review.ts';
+import { fisher2x2 } from '../../src/compute/statistics/exact.ts';
+import { type YearTurn, yearTurn } from '../../src/compute/year/turn.ts';
+import type { Season } from '../../src/season/model.ts';
+import { plainTable } from '../../src/view/table.ts';
+import { turnMarkdown, turnText } from '../../src/view/year.ts';
+import { logbook } from '../diagnosis/logbook.ts';
+import { simulate, wellKept } from '../diagnosis/simulate.ts';
+
+type Pen = { hens: number; males: number; clear: number };
+
+/** Four sets of twenty eggs a pen; every set loses the pen's clears, all else hatches. */
+function kept(year: number, pens: Readonly<Record<string, Pen>>, eggs = 20, sets = 4): Season {
+  const rows = Object.entries(pens);
+  const book = logbook(`format: traybook/1
+season: ${year}
+place: {name: Test, timezone: UTC, altitude_m: 0}
+lines: {grey: {species: chicken}}
+pens: {${rows.map(([name, p]) => `${name}: {line: grey, hens: ${p.hens}, males: ${p.males}, joined: ${year - 1}-12-01}`).join(', ')}}
+setters: {cabinet: {trays: 4, tray_holds: {chicken: 90}}}
+hatchers: {lower: {holds: {chicken: 200}, one_set_at_a_time: false}}
+`);
+  const day = (set: number, after: number): string =>
+    new Date(Date.UTC(year, 2, 1 + 7 * set + after)).toISOString().slice(0, 10);
+  for (let s = 0; s < sets; s++)
+    for (const [pen, { clear }] of rows) {
+      const set = `S${s + 1}`;
+      book.row('set', day(s, 0), { set, pen, tray: s + 1, eggs });
+      book.row('candling', day(s, 7), { set, pen, clear });
+      book.row('transfer', day(s, 18), { set, pen, moved: eggs - clear });
+      book.row('hatch', `${day(s, 21)}T08:00`, { set, pen, hatched: eggs - clear, final: 'yes' });
+    }
+  return book.season();
+}
+
+const turnOf = (season: Season, earlier: readonly Season[] = []): YearTurn =>
+  yearTurn(season, earlier, { review: reviewOf(season, earlier), findings: diagnose(season) });
+
+describe('what the record suggests', () => {
+  it('one more male where one pen of a line is less fertile and has more hens to a male', () => {
+    const season = kept(2027, {
+      ash: { hens: 12, males: 1, clear: 4 },
+      birch: { hens: 12, males: 2, clear: 0 },
+    });
+    const turn = turnOf(season);
+    expect(turn.suggestions.map((s) => s.code)).toEqual(['more-males']);
+    const [one] = turn.suggestions;
+    expect(one!.says).toMatch(/male in ash/);
+    expect(one!.because).toMatch(/64 of 80 .* 80 of 80: 20 points fewer/);
+    // The test is Fisher's where expected counts allow no other; here 8 clears are expected a pen.
+    expect(one!.p!).toBeLessThan(0.01);
+    expect(
+      fisher2x2([
+        [64, 16],
+        [80, 0],
+      ]).twoSided,
+    ).toBeLessThan(one!.p!);
+  });
+
+  it('other males where the poorer pen is not short of them', () => {
+    const turn = turnOf(
+      kept(2027, {
+        ash: { hens: 12, males: 2, clear: 5 },
+        birch: { hens: 12, males: 1, clear: 0 },
+      }),
+    );
+    expect(turn.suggestions.map((s) => s.code)).toEqual(['other-males']);
+  });
+
+  it('nothing on a few eggs, and nothing where pens are alike', () => {
+    const few = kept(
+      2027,
+      { ash: { hens: 12, males: 1, clear: 1 }, birch: { hens: 12, males: 2, clear: 0 } },
+      8,
+      2,
+    );
+    const alike = kept(2027, {
+      ash: { hens: 12, males: 1, clear: 2 },
+      birch: { hens: 12, males: 2, clear: 2 },
+    });
+    for (const season of [few, alike]) expect(turnOf(season).suggestions).toEqual([]);
+    expect(turnText(turnOf(few), '2027', plainTable, 80)).toMatch(/no reason to change anything/);
+  });
+
+  it('what the diagnosis would act on, once', () => {
+    const male = turnOf(simulate(12, 'failing-male'));
+    expect(male.suggestions.map((s) => s.code)).toContain('other-males');
+    const codes = male.suggestions.map((s) => s.code);
+    expect(codes.filter((code) => code === 'other-males')).toHaveLength(1);
+  });
+
+  it('stays quiet on healthy seasons', () => {
+    const loud = [301, 302, 303, 304, 305, 306].filter(
+      (seed) => turnOf(simulate(seed, null, wellKept)).suggestions.length > 0,
+    );
+    expect(loud.length).toBeLessThanOrEqual(1);
+  });
+});
+
+describe('against the season before', () => {
+  const before = kept(2026, { ash: { hens: 12, males: 1, clear: 2 } });
+
+  it('finds no difference between like seasons, and says how the other was kept', () => {
+    const same = turnOf(kept(2027, { ash: { hens: 12, males: 1, clear: 2 } }), [before]);
+    const [one] = same.against;
+    expect(one!.season).toBe('2026');
+    for (const rate of one!.rates) {
+      expect(rate.difference, rate.rate).toBeCloseTo(0, 12);
+      expect(rate.p_adjusted, rate.rate).toBe(1);
+    }
+    expect(one!.differently.map((d) => d.what)).toEqual(['set on (weekdays)']);
+  });
+
+  it('names what was done differently', () => {
+    const other = turnOf(kept(2027, { ash: { hens: 10, males: 2, clear: 0 } }, 24, 3), [before]);
+    expect(other.against[0]!.differently).toEqual(
+      expect.arrayContaining([
+        { what: 'sets', before: '4', now: '3' },
+        { what: 'eggs a set, mean', before: '20', now: '24' },
+        { what: 'hens to a male, grey', before: '12.0', now: '5.0' },
+        { what: 'pen ash', before: '12 hens, 1 male', now: '10 hens, 2 males' },
+      ]),
+    );
+  });
+
+  it('is told in words of eighty columns and in Markdown', () => {
+    const turn = turnOf(kept(2027, { ash: { hens: 10, males: 2, clear: 0 } }), [before]);
+    const text = turnText(turn, '2027', plainTable, 80);
+    expect(text.split('\n').filter((line) => line.length > 80)).toEqual([]);
+    expect(text).toMatch(/AGAINST SEASON 2026/);
+    for (const page of [text, turnMarkdown(turn, '2027')])
+      expect(page).not.toMatch(/NaN|undefined|\[object/);
+    expect(turnText(turnOf(before), '2026', plainTable, 80)).toMatch(
+      /No earlier season is named under previous:/,
+    );
+  });
+});
