@@ -56,8 +56,8 @@ try {
     () => runs.fullDisk(bench),
     () => runs.rewritten(bench),
     () => runs.readOnly(bench),
-    () => damage.damaged(1000, seed),
-    () => damage.damagedForReal(root, 50, seed, 2000),
+    () => damage.damaged(300, seed),
+    () => damage.damagedForReal(root, 40, seed, 2000),
   ]) {
     try {
       console.log(await run());
