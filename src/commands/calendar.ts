@@ -1,3 +1,4 @@
+import { flockDates } from '../compute/flock/tasks.ts';
 import { setDates } from '../compute/schedule/set-tasks.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -17,7 +18,9 @@ export const command: CommandModule = {
     if (options.as !== 'ics' && options.as !== 'table')
       throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
     const { season, now, notices } = openSeason(context);
-    const dates = setDates(season, now);
+    const dates = [...setDates(season, now), ...flockDates(season, now)].sort((a, b) =>
+      a.due < b.due ? -1 : a.due > b.due ? 1 : 0,
+    );
     if (context.json)
       return {
         stdout: jsonText('calendar', {
@@ -38,7 +41,8 @@ export const command: CommandModule = {
       const rows = dates.map((one) => [
         shortDay(one.due),
         shortDay(one.until),
-        one.set,
+        // A set, group or pen stands first in the id of its task.
+        one.id.split('/')[0]!,
         one.kind,
         one.count,
         one.place,
@@ -50,9 +54,9 @@ export const command: CommandModule = {
               columns: [
                 { heading: 'from (day)' },
                 { heading: 'to (day)' },
-                { heading: 'set' },
+                { heading: 'of' },
                 { heading: 'what' },
-                { heading: 'eggs', align: 'right' },
+                { heading: 'eggs, birds', align: 'right' },
                 { heading: 'where' },
               ],
               rows,

@@ -1,8 +1,13 @@
+import { flockOf, type Group, kindOfLine } from '../compute/flock/groups.ts';
+import { spellsOf } from '../compute/flock/lives.ts';
+import { lossAlarm } from '../compute/flock/losses.ts';
+import { withdrawalsOf } from '../compute/flock/withdrawal.ts';
 import { storedEggs } from '../compute/schedule/daily-tasks.ts';
 import type { Task } from '../compute/schedule/task.ts';
 import { tasksOf } from '../compute/schedule/tasks.ts';
 import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
+import { cautionLines } from '../season/cautions.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { hanging, wrapped } from '../view/words.ts';
@@ -19,7 +24,12 @@ export function changeText(record: RecordName, written: Written, width: number):
   const set = typeof name === 'string' ? season.sets.get(name) : undefined;
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
   said.push(...stateLines(record, row, season, now, set));
-  const next = set ? nextDue(season, now, set.name) : null;
+  const group = groupOf(row, season);
+  const next = group
+    ? nextDue(season, now, (task) => task.id.startsWith(`${group.name}/`))
+    : set
+      ? nextDue(season, now, (task) => task.set === set.name)
+      : null;
   const lines = said.map((one) => wrapped(one, width));
   if (next !== null) lines.push(hanging(`next: ${next.due}  `, next.title, width));
   lines.push(wrapped(`(entry ${rows.map((one) => one.entry).join(', ')})`, width));
@@ -49,6 +59,14 @@ function stateLines(
         : `${counted(eggs, 'egg')} in store, the oldest ${counted(oldest, 'day')} old`;
     return [`${pen}: ${row.values.kept} kept on ${row.on.day}; ${store}`];
   }
+  const group = groupOf(row, season);
+  if (group !== null && record !== 'treatment')
+    return [
+      groupText(group),
+      ...cautions(record, row),
+      ...(record === 'loss' ? lossLines(season, group, now) : []),
+    ];
+  if (record === 'treatment') return withdrawalLines(row, season);
   if (set === undefined) return [`${record} written for ${row.on.day}`];
   if (record === 'set') {
     const eggs = set.shares.reduce((sum, share) => sum + share.eggs, 0);
@@ -57,6 +75,51 @@ function stateLines(
     ];
   }
   return shares.map(shareText);
+}
+
+/** The group a row of birds is about, as far as the book can follow it. */
+function groupOf(row: Row, season: Season): Group | null {
+  const name = row.values.group ?? row.values.group_or_pen;
+  return typeof name === 'string' ? (flockOf(season).groups.get(name) ?? null) : null;
+}
+
+/** A group in one line: its balance, where it is, its sexes. */
+function groupText(group: Group): string {
+  const places = [...group.standings.at(-1)!.places].map(([place, birds]) => `${place} ${birds}`);
+  const where = places.length === 0 ? '' : `; ${places.join(', ')}`;
+  const sexes =
+    group.sexes === null || group.living === 0
+      ? ''
+      : `; ${counted(group.sexes.pullets, 'pullet')}, ${counted(group.sexes.cockerels, 'cockerel')}, ${group.sexes.unsure} unsure at the last count`;
+  return `${group.name}: ${group.living} living = ${group.placed} placed - ${group.lost} lost - ${group.left} left${where}${sexes}`;
+}
+
+/** More losses than chance explains are told at once, with what to do about them. */
+function lossLines(season: Season, group: Group, now: Now): string[] {
+  const alarm = lossAlarm(kindOfLine(season, group.line), spellsOf(group, now.day), group.lost);
+  if (alarm.verdict === 'fine') return [];
+  return [
+    `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${alarm.expected.toFixed(1)}: ${alarm.verdict}`,
+    ...cautionLines(['disease']),
+  ];
+}
+
+/** The caution that a way of leaving calls for. */
+function cautions(record: RecordName, row: Row): string[] {
+  if (record !== 'leaving') return [];
+  const { way } = row.values;
+  if (way === 'table' || way === 'culled') return cautionLines(['slaughter']);
+  return way === 'sold' || way === 'given' ? cautionLines(['sale']) : [];
+}
+
+function withdrawalLines(row: Row, season: Season): string[] {
+  const clear = withdrawalsOf(season)
+    .filter((one) => one.entry === row.entry)
+    .map((one) => `${one.what} clear from ${one.clear}`);
+  return [
+    `${row.values.group_or_pen}: ${clear.join(', ') || 'no withdrawal days written'}`,
+    ...cautionLines(['withdrawal']),
+  ];
 }
 
 function oldestText(shares: readonly Share[]): string {
@@ -91,9 +154,9 @@ export function shareText(share: Share): string {
   return `${name}: ${share.live} of ${counted(share.eggs, 'egg')} ${where}${doubtful}${fertility}${lost}`;
 }
 
-function nextDue(season: Season, now: Now, set: string): Task | null {
+function nextDue(season: Season, now: Now, isOf: (task: Task) => boolean): Task | null {
   const [task] = tasksOf(season, now, WHOLE_SEASON)
-    .filter((one) => one.set === set)
+    .filter((one) => !one.daily && isOf(one))
     .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
   return task ?? null;
 }

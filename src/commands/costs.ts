@@ -1,9 +1,11 @@
-import { type CostItem, costsOf, type UnitCost } from '../compute/costs/costs.ts';
-import { cautionLines } from '../season/cautions.ts';
+import { costsOf } from '../compute/costs/costs.ts';
+import type { CautionKey } from '../season/cautions.ts';
 import { linesForTerminal } from '../text/escape.ts';
+import { cautionText } from '../view/cautions.ts';
+import { costsText } from '../view/costs.ts';
 import type { CommandModule } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText, lines } from './say.ts';
+import { jsonText } from './say.ts';
 import { table } from './tables.ts';
 
 export const command: CommandModule = {
@@ -12,12 +14,14 @@ export const command: CommandModule = {
   async run(context) {
     const { season, now, notices } = openSeason(context);
     const costs = costsOf(season, now);
+    const { currency } = season.values.units;
     if (context.json)
       return {
         stdout: jsonText('costs', {
           date: now.day,
-          currency: season.values.units.currency || null,
+          currency: currency || null,
           items: costs.items,
+          total: costs.total,
           income: costs.income,
           per_chick: costs.perChick.cost,
           per_pullet: costs.perPullet.cost,
@@ -31,45 +35,15 @@ export const command: CommandModule = {
         }),
         stderr: notices,
       };
-    const currency = season.values.units.currency || 'money';
-    const shown = (items: readonly CostItem[], heading: string): string =>
-      table(
-        {
-          columns: [
-            { heading },
-            { heading: `amount (${currency})`, align: 'right' },
-            { heading: 'quantity', align: 'right' },
-            { heading: 'how it is reckoned; allotted to' },
-          ],
-          rows: items.map((one) => [
-            one.item,
-            one.amount === null ? 'price missing' : one.amount.toFixed(2),
-            one.quantity === null
-              ? null
-              : `${one.quantity.toFixed(one.unit === 'eggs' || one.unit === 'birds' ? 0 : 1)} ${one.unit}`,
-            one.how,
-          ]),
-        },
-        context,
-      ).trimEnd();
-    const each = (name: string, one: UnitCost): string =>
-      one.cost === null
-        ? `${name}: not known${one.over > 0 ? ', prices are missing' : ''} (${one.why})`
-        : `${name}: ${one.cost.toFixed(2)} ${currency} (${one.why})`;
-    const text = lines(
-      shown(costs.items, 'cost'),
-      costs.income.length > 0 ? `\n${shown(costs.income, 'income')}` : null,
-      '',
-      each('per sound chick', costs.perChick),
-      each('per pullet at point of lay', costs.perPullet),
-      each('per kg of table bird', costs.perKg),
-      costs.missing.length > 0
-        ? `missing, not taken as nought:\n  ${costs.missing.join('\n  ')}`
-        : null,
-      ...(costs.perKg.over > 0
-        ? cautionLines(['slaughter']).map((line) => `Caution: ${line}`)
-        : []),
-    );
-    return { stdout: linesForTerminal(`${text}\n`), stderr: notices };
+    const text = costsText(costs, {
+      currency: currency || 'money',
+      width: context.width,
+      draw: (one) => table(one, context),
+    });
+    const cautions: CautionKey[] = [];
+    if (costs.perKg.over > 0) cautions.push('slaughter');
+    if (costs.income.length > 0) cautions.push('sale');
+    const told = cautionText(cautions, context.width);
+    return { stdout: linesForTerminal(told ? `${text}${told}\n` : text), stderr: notices };
   },
 };

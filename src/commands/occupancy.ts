@@ -1,3 +1,5 @@
+import { nightsOf, staysOf } from '../compute/flock/brooders.ts';
+import { birdsIn, flockOf } from '../compute/flock/groups.ts';
 import { occupancyOf, type SpanState } from '../compute/schedule/occupancy.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -23,7 +25,11 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     const { season, now, notices } = openSeason(context);
     const occupancy = occupancyOf(season, now);
-    const spans = [...occupancy.trays, ...occupancy.hatchers];
+    const stays =
+      season.brooders.size === 0
+        ? []
+        : staysOf(season, flockOf(season).groups.values(), now, nightsOf(season));
+    const spans = [...occupancy.trays, ...occupancy.hatchers, ...stays];
     const dayFrom = (name: string, usual: Day): Day => {
       if (options[name] === undefined) return usual;
       const on = readWhen(String(options[name]), now.day);
@@ -76,6 +82,27 @@ export const command: CommandModule = {
                 ]
               : [hatching];
           }),
+      });
+    for (const brooder of season.brooders.values())
+      places.push({
+        kind: 'brooder',
+        name: brooder.name,
+        tray: null,
+        // Up to today it is written; from there on it is when they are expected to leave.
+        spans: stays
+          .filter((stay) => stay.brooder === brooder.name)
+          .flatMap((stay) => {
+            const until = earlier(stay.to, later(stay.from, addDays(now.day, 1)));
+            const birds = (day: Day) => ({
+              set: stay.group.name,
+              eggs: birdsIn(stay.group, brooder.name, day),
+            });
+            return [
+              { ...birds(stay.from), from: stay.from, to: until, state: 'actual' as const },
+              { ...birds(until), from: until, to: stay.to, state: 'planned' as const },
+            ];
+          })
+          .filter((span) => span.from < span.to && shown(span)),
       });
     if (context.json)
       return {

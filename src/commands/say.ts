@@ -30,11 +30,6 @@ export function jsonText(name: string, value: object): string {
   return `${escapeJson(JSON.stringify({ format: `traybook.${name}/1`, ...value }, null, 2))}\n`;
 }
 
-/** Joins pieces of a message, leaving out empty ones. */
-export function lines(...parts: readonly (string | null | undefined | false)[]): string {
-  return parts.filter((part) => typeof part === 'string' && part !== '').join('\n');
-}
-
 /** `1 egg`, `2 eggs`. */
 export function counted(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;

@@ -1,5 +1,6 @@
 import { diagnose } from '../compute/diagnose/diagnose.ts';
 import { reviewOf } from '../compute/review/review.ts';
+import { birdSummary } from '../compute/summary/birds.ts';
 import { summaryOf } from '../compute/summary/way.ts';
 import { yearTurn } from '../compute/year/turn.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -29,6 +30,7 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     const { folder, season, now, notices: own } = openSeason(context);
     const summary = summaryOf(season);
+    const birds = birdSummary(season, now);
     const before = earlierSeasons(folder, season);
     const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
     const turn = yearTurn(season, before.seasons, known);
@@ -38,19 +40,31 @@ export const command: CommandModule = {
         stdout: jsonText('summary', {
           season: String(season.values.season),
           ...summary,
+          birds,
           year: turn,
         }),
         stderr: notices,
       };
     if (options.html === true) {
-      const [{ seasonPage }, { occupancyOf }] = await Promise.all([
+      const [{ seasonPage }, { occupancyOf }, { costsOf }] = await Promise.all([
         import('../view/html/season-page.ts'),
         import('../compute/schedule/occupancy.ts'),
+        import('../compute/costs/costs.ts'),
       ]);
       const occupancy = occupancyOf(season, now);
       const version = TRAYBOOK_VERSION;
       return {
-        stdout: seasonPage({ season, summary, occupancy, turn, ...known, now, version }),
+        stdout: seasonPage({
+          season,
+          summary,
+          birds,
+          costs: costsOf(season, now),
+          occupancy,
+          turn,
+          ...known,
+          now,
+          version,
+        }),
         stderr: notices,
       };
     }
@@ -61,8 +75,8 @@ export const command: CommandModule = {
     };
     const text =
       options.md === true
-        ? `${summaryMarkdown(summary, head)}\n${turnMarkdown(turn, head.season)}`
-        : `${summaryText(summary, head, (one) => table(one, context), context.width)}\n${turnText(turn, head.season, (one) => table(one, context), context.width)}`;
+        ? `${summaryMarkdown(summary, birds, head)}\n${turnMarkdown(turn, head.season)}`
+        : `${summaryText(summary, birds, head, (one) => table(one, context), context.width)}\n${turnText(turn, head.season, (one) => table(one, context), context.width)}`;
     const pictures =
       options.pictures === true && options.md !== true
         ? `\n${(await import('../view/pictures.ts')).summaryPictures(summary, context)}`

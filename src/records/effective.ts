@@ -39,7 +39,7 @@ export function effectiveRows(
     own.push(row);
     isAmended ||= row.amends !== null;
   }
-  if (isAmended) return withAmendments(own, entries, broken, faults);
+  if (isAmended) return withAmendments(own, broken, faults);
   let versions: ReadonlyMap<string, readonly Row[]> | null = null;
   return {
     rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
@@ -49,11 +49,6 @@ export function effectiveRows(
     },
     faults,
   };
-}
-
-/** Of one log; a row that is only tried stands in no file yet, and is of the log it is tried on. */
-function isOfOneLog(one: Row, other: Row): boolean {
-  return one.at.file === other.at.file || [one, other].some((row) => row.at.line === Infinity);
 }
 
 function repeated(row: Row, other: Row): Fault {
@@ -72,12 +67,8 @@ function repeated(row: Row, other: Row): Fault {
       );
 }
 
-function withAmendments(
-  own: readonly Row[],
-  entries: ReadonlyMap<string, Row>,
-  broken: Broken,
-  faults: Fault[],
-): Effective {
+function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
+  const byEntry = new Map(own.map((row) => [row.entry, row]));
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
@@ -85,9 +76,8 @@ function withAmendments(
     while (amends !== null) {
       if (seen.has(amends)) return null;
       seen.add(amends);
-      const before = entries.get(amends);
-      // An entry of another log is none of this one.
-      if (before !== undefined && isOfOneLog(before, row)) {
+      const before = byEntry.get(amends);
+      if (before !== undefined) {
         one = before;
         amends = before.amends;
       } else if (broken.has(amends)) amends = broken.get(amends)!;

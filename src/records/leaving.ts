@@ -13,7 +13,11 @@ export const leaving = record({
     sex: oneOf('sex', ['female', 'male', 'unknown'] as const),
     birds: whole('birds leaving', 1, { unit: 'birds' }),
     way: oneOf('where they go', ways),
-    mass_kg: decimalOrUnknown('total mass', { least: 0.001, most: 100_000, unit: 'kg' }),
+    mass_kg: decimalOrUnknown('total mass, dressed for the table, else alive', {
+      least: 0.001,
+      most: 100_000,
+      unit: 'kg',
+    }),
     money: decimalOrUnknown('money received, in the currency of season.yaml', {
       least: 0,
       most: 10_000_000,

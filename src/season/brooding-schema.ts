@@ -2,15 +2,30 @@
 import * as z from 'zod';
 import { figure, seenMark } from './figure-schema.ts';
 
-const age = z.number().int().min(0).max(1000);
-const share = z.number().min(0).max(1);
-const ages = z.strictObject({ low: age, high: age }).refine((r) => r.low <= r.high);
+const wholeDays = { error: 'a whole number of days from 0 to 1000' };
+const age = z.number(wholeDays).int(wholeDays).min(0, wholeDays).max(1000, wholeDays);
+const shareWords = { error: 'a share from 0 to 1' };
+const share = z.number(shareWords).min(0, shareWords).max(1, shareWords);
+const agesWords = { error: 'ages in days such as {low: 35, high: 42}' };
+const ages = z
+  .strictObject({ low: age, high: age }, agesWords)
+  .refine((r) => r.low <= r.high, agesWords);
+
+/** A number of something between two bounds, with words of our own. */
+function between(low: number, high: number, unit: string) {
+  const words = { error: `a number of ${unit} from ${low} to ${high}` };
+  return z.number(words).min(low, words).max(high, words);
+}
 
 /** Steps by age: at least one, each later than the one before. */
 function steps<T extends z.ZodRawShape>(shape: T, from: number | null) {
+  const keys = Object.keys(shape).map((key) => `${key}: …`);
+  const words = {
+    error: `a list of steps such as {from_day: 0, ${keys.join(', ')}}, each later than the one before${from === null ? '' : `, the first from day ${from}`}`,
+  };
   return z
-    .array(z.strictObject({ from_day: age, ...shape }))
-    .min(1)
+    .array(z.strictObject({ from_day: age, ...shape }, words), words)
+    .min(1, words)
     .refine((list) => {
       const days = (list as { from_day: number }[]).map((step) => step.from_day);
       return (
@@ -21,18 +36,21 @@ function steps<T extends z.ZodRawShape>(shape: T, from: number | null) {
 
 /** What the `value` of each brooding figure of a species may be, by key. */
 export const broodingValues = {
-  heat_c: steps({ low: z.number().min(5).max(40), high: z.number().min(5).max(40) }, 0),
+  heat_c: steps({ low: between(5, 40, '°C'), high: between(5, 40, '°C') }, 0),
   heat_until_day: age.min(1),
-  floor_m2: steps({ m2: z.number().positive().max(20) }, 0),
-  floor_least_m2: steps({ m2: z.number().positive().max(20) }, 0),
-  feeder_cm: steps({ cm: z.number().positive().max(50) }, 0),
-  drinker_cm: steps({ cm: z.number().positive().max(50) }, 0),
-  heat_places: z.number().min(0.1).max(10),
-  heat_places_lamp: z.number().min(0.1).max(10),
+  floor_m2: steps({ m2: between(0.001, 20, 'm²') }, 0),
+  floor_least_m2: steps({ m2: between(0.001, 20, 'm²') }, 0),
+  feeder_cm: steps({ cm: between(0.1, 50, 'cm') }, 0),
+  drinker_cm: steps({ cm: between(0.1, 50, 'cm') }, 0),
+  heat_places: between(0.1, 10, 'chick places'),
+  heat_places_lamp: between(0.1, 10, 'chick places'),
   feathered_day: ages,
-  out: steps({ night_low: z.number().min(-30).max(40) }, null),
-  out_meat: steps({ night_low: z.number().min(-30).max(40) }, null),
-  gap_days: z.strictObject({ early: age, late: age }),
+  out: steps({ night_low: between(-30, 40, '°C') }, null),
+  out_meat: steps({ night_low: between(-30, 40, '°C') }, null),
+  gap_days: z.strictObject(
+    { early: age, late: age },
+    { error: 'days such as {early: 7, late: 14}' },
+  ),
 } as const;
 
 const b = broodingValues;
@@ -97,7 +115,10 @@ const intake = z.strictObject({ table: z.string(), times: positive });
 /** What the `value` of each growth figure of a type of bird may be, by key. */
 export const growthValues = {
   feed: z.strictObject({ female: intake, male: intake }),
-  protein: steps({ percent: z.number().min(5).max(40), name: z.string().min(3) }, 0),
+  protein: steps(
+    { percent: between(5, 40, '%'), name: z.string({ error: 'a name such as starter' }).min(3) },
+    0,
+  ),
   loss_early: z
     .strictObject({
       until_day: age,

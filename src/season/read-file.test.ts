@@ -54,3 +54,25 @@ test.each([
 ])('%s is told, not thrown', (_, text) => {
   expect(faultsOf(text).length).toBeGreaterThan(0);
 });
+
+test('normals and a line’s own figures: what was expected, in our own words', () => {
+  const words = (text: string) =>
+    readSeasonFile({ path: 'season.yaml', text }).faults.map((one) => one.message);
+  const own = (override: string) =>
+    words(hill.replace('{species: duck}', `{species: duck, override: {${override}}}`));
+  const at = 'lines › harlequin › override ›';
+  expect(own('floor_m2: 3')).toEqual([
+    `${at} floor_m2: expected a list of steps such as {from_day: 0, m2: …}, each later than the one before, the first from day 0, found 3`,
+  ]);
+  expect(own('out: [{from_day: 9, night_low: 5}, {from_day: 8, night_low: 4}]')).toEqual([
+    `${at} out: expected a list of steps such as {from_day: 0, night_low: …}, each later than the one before, found a list of 2`,
+  ]);
+  expect(own('dressing: 70')).toEqual([`${at} dressing: expected a share from 0 to 1, found 70`]);
+  expect(own('feathered_day: {low: 50, high: 40}')[0]).toContain('expected ages in days such as');
+  expect(words(`${hill}normals:\n  apr: {low: 9, high: 3}\n`)).toEqual([
+    'normals › apr › high: expected a high not below the low, found 3',
+  ]);
+  expect(words(`${hill}normals:\n  apr: {low: 3, low_10: 5}\n`)).toEqual([
+    'normals › apr › low_10: expected a low_10 not above the low: nine nights in ten stay above it, found 5',
+  ]);
+});

@@ -103,12 +103,22 @@ function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
     fault(
       'bad-value',
       yaml.placeOf(path),
-      expectedFound(pathWords(path), expectedOf(issue), shown(issue.input)),
+      expectedFound(pathWords(path), expectedOf(issue), shown(foundBy(issue))),
       {
         hint: listed && typeof issue.input === 'string' ? didYouMean(issue.input, listed) : null,
       },
     ),
   ];
+}
+
+/** What an issue is about: a rule between keys of a mapping points to one of them. */
+function foundBy(issue: z.core.$ZodIssue): unknown {
+  const { input } = issue;
+  const key = issue.path.at(-1);
+  if (issue.code !== 'custom' || typeof input !== 'object' || input === null) return input;
+  return typeof key === 'string' && Object.hasOwn(input, key)
+    ? (input as Record<string, unknown>)[key]
+    : input;
 }
 
 /** The keys allowed in the mapping at a path, read from the schema itself. */

@@ -162,15 +162,24 @@ const brooder = z.strictObject(
 /** A place without heat that birds move out to. */
 const run = z.strictObject({ area: number(0.01, 1_000_000).optional() }, mapping);
 
-const month = z.strictObject(
-  {
-    low: number(-60, 130),
-    high: number(-60, 130).optional(),
-    /** The low that nine nights in ten stay above. */
-    low_10: number(-60, 130).optional(),
-  },
-  mapping,
-);
+const month = z
+  .strictObject(
+    {
+      low: number(-60, 130),
+      high: number(-60, 130).optional(),
+      /** The low that nine nights in ten stay above. */
+      low_10: number(-60, 130).optional(),
+    },
+    mapping,
+  )
+  .refine((one) => one.high === undefined || one.high >= one.low, {
+    path: ['high'],
+    error: 'a high not below the low',
+  })
+  .refine((one) => one.low_10 === undefined || one.low_10 <= one.low, {
+    path: ['low_10'],
+    error: 'a low_10 not above the low: nine nights in ten stay above it',
+  });
 const normals = z.strictObject(
   Object.fromEntries(months.map((one) => [one, month.optional()])) as Record<
     (typeof months)[number],

@@ -95,7 +95,7 @@ export function broodersText(report: BrooderReport, paper: BroodersPaper): strin
   if (report.brooders.some((one) => one.lamps === 1)) cautions.add('power-cut');
   if (report.waiting.length > 0) cautions.add('holding');
   parts.push(
-    `${wrapped('Floor and places are trade figures: `guide brooding` names each source, and how well it was seen.', width)}\n${cautionText(cautions, width)}\n`,
+    `${wrapped('Floor and places are trade figures: `guide brooding-figures` names each source, and how well it was seen.', width)}\n${cautionText(cautions, width)}\n`,
   );
   return parts.filter((part) => part !== '').join('\n');
 }

@@ -145,6 +145,9 @@ function cellsOf(lane: readonly Span[], from: Day, to: Day, ink: Ink, second: bo
     const end = daysBetween(from, earlier(span.to, to));
     for (let at = begin; at < end; at++) cells[at] = ink[span.state];
     if (span.state === 'cleaning') continue;
+    // A stay that goes on as expected is named once.
+    if (lane.some((other) => other.set === span.set && other.to === span.from && other.to > from))
+      continue;
     // The name is written into the bar, short of its last day so that the fill still shows.
     const room = Math.max(1, end - begin - 1);
     const name = [...span.set].slice(0, room);

@@ -1,5 +1,7 @@
+import type { BirdSummary } from '../compute/summary/birds.ts';
 import type { Rate, Summary } from '../compute/summary/way.ts';
 import { escapeMarkdown } from '../text/escape.ts';
+import { birdTable, livingTable, soFar, waysText } from './birds.ts';
 import type { Cell, Table } from './table.ts';
 import { percent, wrapped } from './words.ts';
 
@@ -32,7 +34,7 @@ type Section = {
 };
 
 /** The parts of the summary, for text and Markdown alike. */
-export function summarySections(summary: Summary): Section[] {
+export function summarySections(summary: Summary, birds: BirdSummary): Section[] {
   const { whereabouts: where } = summary;
   const out: Section[] = [];
   out.push({
@@ -151,6 +153,12 @@ export function summarySections(summary: Summary): Section[] {
             )
             .join('; '),
   });
+  if (birds.groups.length > 0)
+    out.push(
+      { heading: 'Birds: placed = living + lost + left', table: birdTable(birds), text: null },
+      { heading: 'How they stand', table: null, text: waysText(birds) },
+      { heading: 'Living birds by group over time', table: livingTable(birds), text: null },
+    );
   if (summary.goals.length > 0)
     out.push({
       heading: 'Goals',
@@ -159,13 +167,13 @@ export function summarySections(summary: Summary): Section[] {
           { heading: 'line' },
           { heading: 'wanted' },
           { heading: 'by (day)' },
-          { heading: 'sound chicks so far, both sexes', align: 'right' },
+          { heading: 'so far' },
         ],
         rows: summary.goals.map((goal) => [
           goal.line,
           `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
           goal.by,
-          goal.hatched,
+          soFar(goal, birds),
         ]),
       },
       text: null,
@@ -179,12 +187,13 @@ const CAUTION =
 /** The summary as text; `draw` makes a table fit the terminal or the pipe. Ends with a line feed. */
 export function summaryText(
   summary: Summary,
+  birds: BirdSummary,
   head: SummaryHead,
   draw: (table: Table) => string,
   width: number,
 ): string {
   const parts = [`${head.place}, season ${head.season}, on ${head.day}\n`];
-  for (const { heading, table, text } of summarySections(summary)) {
+  for (const { heading, table, text } of summarySections(summary, birds)) {
     parts.push(
       `${heading.toUpperCase()}\n${table === null ? `${wrapped(text ?? '', width)}\n` : draw(table)}`,
     );
@@ -194,11 +203,11 @@ export function summaryText(
 }
 
 /** The same in Markdown. */
-export function summaryMarkdown(summary: Summary, head: SummaryHead): string {
+export function summaryMarkdown(summary: Summary, birds: BirdSummary, head: SummaryHead): string {
   const parts = [
     `# ${escapeMarkdown(head.place)}, season ${escapeMarkdown(head.season)}\n\nAs of ${head.day}.\n`,
   ];
-  for (const { heading, table, text } of summarySections(summary)) {
+  for (const { heading, table, text } of summarySections(summary, birds)) {
     parts.push(
       `## ${heading}\n\n${table === null ? `${escapeMarkdown(text ?? '')}\n` : markdownTable(table)}`,
     );

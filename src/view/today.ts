@@ -65,6 +65,8 @@ function dailyLine(tasks: readonly Task[]): string {
   const words: Record<string, (all: readonly Task[]) => string> = {
     collect: (all) => `collect eggs: ${all.map((task) => task.place).join(', ')}`,
     read: (all) => `read ${all.map((task) => task.place).join(', ')}`,
+    // A group stands first in the id of its task.
+    birds: (all) => `feed, water and count ${all.map((task) => task.id.split('/')[0]).join(', ')}`,
     water: (all) => `water in ${all.map((task) => task.place).join(', ')}`,
   };
   return [...pieces]

@@ -30,7 +30,7 @@ const MARKS: Record<string, string> = {
 
 /** Writes groups, moves, losses, sexings, leavings, treatments and the ticks of birds. */
 export function growing(book: Book, farm: Farm, hatched: readonly Hatched[]): Reared[] {
-  const scribe = book.scribe(farm.seed + 131);
+  const scribe = book.scribe(farm.seed + 135);
   const bySet = new Map<string, Hatched[]>();
   for (const one of hatched) bySet.set(one.set, [...(bySet.get(one.set) ?? []), one]);
   const out: Reared[] = [];
@@ -41,7 +41,7 @@ export function growing(book: Book, farm: Farm, hatched: readonly Hatched[]): Re
     else if (number % 3 === 0) sellYoung(flock);
     else rearChickens(flock);
     // Counted once more by sex before winter, so that spring's pens can be planned.
-    if (flock.living > 0) flock.sex(daysBetween(flock.hatched, `${farm.season}-11-14` as Day), 0);
+    if (flock.living > 0) flock.sex(daysBetween(flock.hatched, `${farm.season}-11-24` as Day), 0);
     out.push(flock.standing());
   }
   treatPens(scribe, farm);

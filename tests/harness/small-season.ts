@@ -110,4 +110,23 @@ goals:
       }),
     ),
   );
+  // The morning after, all sound chicks go under the lamps; some are sold, some die.
+  log(
+    'groups',
+    'group,set,pen,brooder,chicks,mark',
+    done
+      .slice(0, 3)
+      .flatMap((day, week) =>
+        pens.map(
+          (pen, index) =>
+            `${plus(day, 22)},K${week + 1},A${week + 1},${pen},barn,${13 + index - index * (week + 1)},toe ${index}`,
+        ),
+      ),
+  );
+  log('losses', 'group,birds,cause', ['2027-03-24,K1,1,chilled', '2027-04-02,K2,2,']);
+  log('leavings', 'group,sex,birds,way,mass_kg,money', [
+    '2027-03-27,K1,unknown,9,sold,,36.00',
+    '2027-04-10,K2,unknown,4,given,,',
+  ]);
+  log('money', 'category,amount,quantity,unit', ['2027-03-20,feed,24.80,40,kg']);
 }

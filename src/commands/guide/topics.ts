@@ -34,6 +34,16 @@ export const topics: readonly Topic[] = [
     load: () => import('./brooding.md'),
   },
   {
+    name: 'brooding-figures',
+    about: 'each figure of brooding and growing, and its source',
+    load: () => import('./brooding-figures.md'),
+  },
+  {
+    name: 'cautions',
+    about: 'heat, food, medicine, disease, sale, slaughter',
+    load: () => import('./cautions.md'),
+  },
+  {
     name: 'breeding',
     about: 'males, purity, narrowing, whom to keep',
     load: () => import('./breeding.md'),

@@ -51,11 +51,12 @@ export const brooderOverfull: Check = (checked) => {
       if (!found) continue;
       const last = own.filter((stay) => stay.from <= found.day && found.day < stay.to).at(-1)!;
       const need = bad ? found.limit.least : found.limit.need;
+      const pair = shown(need, found.limit.have!);
       faults.push(
         fault(
           'brooder-overfull',
           last.group.at,
-          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${shown(need)} of ${what[kind]}${bad ? ' at the least' : ''}, and it has ${shown(found.limit.have!)}`,
+          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${what[kind]}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
           {
             set: last.group.parts[0]!.set,
             severity: bad ? 'error' : 'warning',
@@ -68,8 +69,13 @@ export const brooderOverfull: Check = (checked) => {
   return faults;
 };
 
-function shown(value: number): string {
-  return value < 100 ? value.toFixed(1) : String(Math.round(value));
+/** Two amounts with as many decimals as it takes to tell them apart, two at most. */
+function shown(need: number, have: number): [string, string] {
+  for (const digits of [need < 100 ? 1 : 0, 1]) {
+    const pair: [string, string] = [need.toFixed(digits), have.toFixed(digits)];
+    if (pair[0] !== pair[1]) return pair;
+  }
+  return [need.toFixed(2), have.toFixed(2)];
 }
 
 type Together = { a: Stay; b: Stay; from: Day; to: Day };

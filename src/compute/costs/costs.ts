@@ -1,14 +1,14 @@
-import { growing, growthOf } from '../../season/brooding.ts';
+import { growing } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
-import { type Day, daysBetween, earlier } from '../../text/day.ts';
-import { heatNeedOf, nightsOf, roomOf, staysOf } from '../flock/brooders.ts';
+import { type Day, earlier } from '../../text/day.ts';
+import { heatNeedOf, nightsOf, roomOf, type Stay, staysOf } from '../flock/brooders.ts';
 import { feedNeeds } from '../flock/feed.ts';
-import { flockOf, type Group, kindOfLine } from '../flock/groups.ts';
-import { ageOn, heatUse } from '../flock/heat.ts';
+import { flockOf, type Group } from '../flock/groups.ts';
+import { heatUse } from '../flock/heat.ts';
 import { eatersOf } from '../flock/lives.ts';
-import { birdsOfSex, livingOfSex } from '../flock/pullets.ts';
-import { occupancyOf } from '../schedule/occupancy.ts';
+import { machineEnergy } from './machine-energy.ts';
 import { feedPrice, powerPrice, RECKONED } from './prices.ts';
+import { type Allotted, perChick, perKg, perPullet, sumOf, type UnitCost } from './unit-costs.ts';
 
 /** One line of the account. Amounts in the season's currency; null where a price is missing. */
 export type CostItem = {
@@ -16,20 +16,16 @@ export type CostItem = {
   readonly amount: number | null;
   readonly quantity: number | null;
   readonly unit: string | null;
-  /** How the figure came about and what it is allotted to. */
+  /** What carries it, and by what. */
+  readonly to: string;
+  /** How the figure came about. */
   readonly how: string;
-};
-
-/** A cost per one of something, or why there is none yet. */
-export type UnitCost = {
-  readonly cost: number | null;
-  /** Chicks, pullets or kilograms it is spread over. */
-  readonly over: number;
-  readonly why: string;
 };
 
 export type Costs = {
   readonly items: readonly CostItem[];
+  /** The sum of the items, or null while a price is missing. */
+  readonly total: number | null;
   readonly income: readonly CostItem[];
   readonly perChick: UnitCost;
   readonly perPullet: UnitCost;
@@ -37,22 +33,6 @@ export type Costs = {
   /** Prices and figures that are wanting: never taken as nought. */
   readonly missing: readonly string[];
 };
-
-const HOURS_A_DAY = 24;
-
-/** Days of the union of half-open spans, up to `until`. */
-function daysTaken(spans: readonly { from: Day; to: Day }[], until: Day): number {
-  let days = 0;
-  let through: Day | null = null;
-  for (const span of [...spans].sort((a, b) => (a.from < b.from ? -1 : 1))) {
-    const from: Day = through !== null && through > span.from ? through : span.from;
-    const to = earlier(span.to, until);
-    if (to <= from) continue;
-    days += daysBetween(from, to);
-    through = to;
-  }
-  return days;
-}
 
 /**
  * What the season has cost up to now and per chick, per pullet at point of lay and per kilogram of
@@ -63,88 +43,119 @@ function daysTaken(spans: readonly { from: Day; to: Day }[], until: Day): number
  * dead fellows.
  */
 export function costsOf(season: Season, now: Now): Costs {
-  const items: CostItem[] = [];
   const missing = new Set<string>();
-  const until = now.day;
   const groups = [...flockOf(season).groups.values()];
-  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  const stays = staysOf(season, groups, now, nightsOf(season));
+  const eggs = eggItem(season, missing);
+  const machines = machineItem(season, now, missing);
+  const heat = heatItem(season, now.day, stays, missing);
+  const feeds = groups
+    .map((group) => feedOf(season, group, now.day, missing))
+    .flatMap((one) => [one.female, one.male]);
+  const feed: CostItem = {
+    item: 'feed of young birds',
+    amount: sumOf(feeds.map((one) => one.cost)),
+    quantity: feeds.reduce((sum, one) => sum + one.kg, 0),
+    unit: 'kg',
+    to: 'birds, by feed eaten',
+    how: `from the birds alive by sex and age, ${growing.feedWaste.value * 100} % wasted; at the price ${feedPrice(season, 'grower')?.from === 'money.csv' ? 'paid' : 'given'}`,
+  };
+  const bought = boughtItems(season, groups.length > 0);
+  const items = [eggs, machines, heat, feed, ...bought];
+  const other = bought.reduce((sum, one) => sum + one.amount!, 0);
+  const allotted: Allotted = {
+    chicks: sumOf([eggs.amount, machines.amount, groups.length === 0 ? other : 0]),
+    heat: heat.amount,
+    other: groups.length === 0 ? 0 : other,
+    feed: (group, sex, until) => feedOf(season, group, until, missing)[sex].cost,
+    stays,
+  };
+  const chick = perChick(season, allotted.chicks);
+  const pullet = perPullet(season, now, groups, chick.cost, allotted);
+  const kg = perKg(now, groups, chick.cost, allotted);
+  if (kg.unweighed > 0) missing.add(`mass of ${kg.unweighed} table birds (leavings.csv, mass_kg)`);
+  return {
+    items,
+    total: sumOf(items.map((one) => one.amount)),
+    income: incomeItems(season, groups),
+    perChick: chick,
+    perPullet: pullet,
+    perKg: kg,
+    missing: [...missing],
+  };
+}
 
-  const eggs = shares.reduce((sum, share) => sum + share.eggs, 0);
-  const eggPrice = season.values.prices.egg;
-  if (eggs > 0 && eggPrice === undefined)
-    missing.add('prices › egg: what an egg would have sold for');
-  const eggCost = eggs === 0 ? 0 : eggPrice === undefined ? null : eggs * eggPrice;
-  items.push({
+function eggItem(season: Season, missing: Set<string>): CostItem {
+  const eggs = [...season.sets.values()]
+    .flatMap((set) => set.shares)
+    .reduce((sum, share) => sum + share.eggs, 0);
+  const price = season.values.prices.egg;
+  if (eggs > 0 && price === undefined) missing.add('prices › egg: what an egg would have sold for');
+  return {
     item: 'eggs not sold',
-    amount: eggCost,
+    amount: eggs === 0 ? 0 : price === undefined ? null : eggs * price,
     quantity: eggs,
     unit: 'eggs',
-    how: 'eggs set, at what they would have sold for; to chicks',
-  });
+    to: 'sound chicks',
+    how: 'every egg set, at what it would have sold for',
+  };
+}
 
+function machineItem(season: Season, now: Now, missing: Set<string>): CostItem {
+  const { kwh, unrated } = machineEnergy(season, now);
+  for (const name of unrated) missing.add(`${name} › watts`);
   const power = powerPrice(season);
-  const occupancy = occupancyOf(season, now);
-  let machineKwh: number | null = 0;
-  const machines = [
-    ...[...season.setters.values()].map((one) => ({
-      one,
-      spans: occupancy.trays.filter((span) => span.setter === one.name),
-    })),
-    ...[...season.hatchers.values()].map((one) => ({
-      one,
-      spans: occupancy.hatchers.filter((span) => span.hatcher === one.name),
-    })),
-  ];
-  for (const { one, spans } of machines) {
-    const days = daysTaken(
-      spans.filter((span) => span.state === 'actual'),
-      until,
-    );
-    if (days === 0) continue;
-    if (one.watts === undefined) {
-      missing.add(`${one.name} › watts`);
-      machineKwh = null;
-    } else if (machineKwh !== null) machineKwh += (one.watts / 1000) * HOURS_A_DAY * days;
-  }
-  if (power === null && (machineKwh ?? 1) > 0) missing.add('prices › kwh: the price of power');
-  const machineCost =
-    machineKwh === 0 ? 0 : machineKwh === null || power === null ? null : machineKwh * power.each;
-  items.push({
-    item: 'power of setters and hatchers',
-    amount: machineCost,
-    quantity: machineKwh,
+  if (power === null && (kwh ?? 1) > 0) missing.add('prices › kwh: the price of power');
+  return {
+    item: 'power, setters and hatchers',
+    amount: kwh === 0 ? 0 : kwh === null || power === null ? null : kwh * power.each,
+    quantity: kwh,
     unit: 'kWh',
-    how: 'rated watts on every day with eggs in, an upper bound; to chicks',
-  });
+    to: 'sound chicks',
+    how: 'rated watts on every day with eggs in: an upper bound, a thermostat rests',
+  };
+}
 
+function heatItem(
+  season: Season,
+  until: Day,
+  stays: readonly Stay[],
+  missing: Set<string>,
+): CostItem {
   const nightOn = nightsOf(season);
-  const stays = staysOf(season, groups, now, nightOn);
-  let heatKwh = 0;
+  let kwh = 0;
   let blindDays = 0;
   for (const brooder of season.brooders.values()) {
     const { heat } = roomOf(season, brooder);
     const own = stays.filter((stay) => stay.brooder === brooder.name && stay.from < until);
-    if (heat === null) {
-      if (own.length > 0) missing.add(`brooders › ${brooder.name} › heat`);
-      continue;
-    }
-    if (own.length === 0) continue;
+    if (heat === null && own.length > 0) missing.add(`brooders › ${brooder.name} › heat`);
+    if (heat === null || own.length === 0) continue;
     const from = own.map((stay) => stay.from).reduce(earlier);
     const use = heatUse(heat, from, until, heatNeedOf(season, own), nightOn);
-    heatKwh += use.kwh;
+    kwh += use.kwh;
     blindDays += use.daysUnknown;
   }
-  if (heatKwh > 0 && power === null) missing.add('prices › kwh: the price of power');
-  const heatCost = heatKwh === 0 ? 0 : power === null ? null : heatKwh * power.each;
-  items.push({
+  const power = powerPrice(season);
+  if (kwh > 0 && power === null) missing.add('prices › kwh: the price of power');
+  return {
     item: 'heat of brooders',
-    amount: heatCost,
-    quantity: heatKwh,
+    amount: kwh === 0 ? 0 : power === null ? null : kwh * power.each,
+    quantity: kwh,
     unit: 'kWh',
-    how: `hours the nights called for it${blindDays > 0 ? `, ${blindDays} days without a temperature by the usual duty` : ''}; to birds brooded, by head`,
-  });
+    to: 'birds, by brooder days',
+    how: `watts over the hours the nights called for heat${blindDays > 0 ? `; ${blindDays} days without a temperature by the usual duty` : ''}`,
+  };
+}
 
-  const feedOf = (group: Group, sex: 'female' | 'male'): { kg: number; cost: number | null } => {
+type Fed = { readonly kg: number; readonly cost: number | null };
+
+function feedOf(
+  season: Season,
+  group: Group,
+  until: Day,
+  missing: Set<string>,
+): { readonly female: Fed; readonly male: Fed } {
+  const ofSex = (sex: 'female' | 'male'): Fed => {
     const needs = feedNeeds(eatersOf(season, group, until).filter((one) => one.sex === sex));
     let cost: number | null = 0;
     let kg = 0;
@@ -156,174 +167,63 @@ export function costsOf(season: Season, now: Now): Costs {
     }
     return { kg, cost };
   };
-  const fed = new Map(
-    groups.map((group) => [
-      group,
-      { female: feedOf(group, 'female'), male: feedOf(group, 'male') },
-    ]),
-  );
-  const feeds = [...fed.values()].flatMap((one) => [one.female, one.male]);
-  items.push({
-    item: 'feed of young birds',
-    amount: sumOf(feeds.map((one) => one.cost)),
-    quantity: feeds.reduce((sum, one) => sum + one.kg, 0),
-    unit: 'kg',
-    how: 'reckoned from birds alive by sex and age, waste included; to birds by what each sex ate',
-  });
+  return { female: ofSex('female'), male: ofSex('male') };
+}
 
-  const others = new Map<string, number>();
-  const sold = new Map<string, number>();
-  for (const row of season.rows.money) {
-    const category = row.values.category.trim();
-    if (row.values.amount < 0) sold.set(category, (sold.get(category) ?? 0) - row.values.amount);
-    else if (!RECKONED.includes(category.toLowerCase()))
-      others.set(category, (others.get(category) ?? 0) + row.values.amount);
+function boughtItems(season: Season, hasGroups: boolean): CostItem[] {
+  const sums = new Map<string, number>();
+  for (const { values } of season.rows.money) {
+    const category = values.category.trim();
+    if (values.amount < 0 || RECKONED.includes(category.toLowerCase())) continue;
+    sums.set(category, (sums.get(category) ?? 0) + values.amount);
   }
-  for (const [category, amount] of others)
-    items.push({
-      item: category,
-      amount,
-      quantity: null,
-      unit: null,
-      how: 'as bought, money.csv; to birds brooded, by head (to chicks if none)',
+  return [...sums].map(([category, amount]) => ({
+    item: category,
+    amount,
+    quantity: null,
+    unit: null,
+    to: hasGroups ? 'birds, by days of life' : 'sound chicks',
+    how: 'as bought, log/money.csv',
+  }));
+}
+
+function incomeItems(season: Season, groups: readonly Group[]): CostItem[] {
+  const birds = new Map<string, { money: number; birds: number }>();
+  for (const { values } of groups.flatMap((group) => group.leavings)) {
+    if (values.money === null) continue;
+    const same = birds.get(values.way) ?? { money: 0, birds: 0 };
+    birds.set(values.way, {
+      money: same.money + values.money,
+      birds: same.birds + values.birds,
     });
-  const otherCost = [...others.values()].reduce((sum, one) => sum + one, 0);
-  const received = new Map<string, { money: number; birds: number }>();
-  for (const group of groups)
-    for (const row of group.leavings) {
-      if (row.values.money === null) continue;
-      const same = received.get(row.values.way) ?? { money: 0, birds: 0 };
-      received.set(row.values.way, {
-        money: same.money + row.values.money,
-        birds: same.birds + row.values.birds,
-      });
-    }
-  const income: CostItem[] = [
-    ...[...received].map(([way, one]) => ({
+  }
+  const sold = new Map<string, { amount: number; quantity: number | null; unit: string | null }>();
+  for (const { values } of season.rows.money) {
+    if (values.amount >= 0) continue;
+    const category = values.category.trim();
+    const same = sold.get(category) ?? { amount: 0, quantity: 0, unit: values.unit.trim() };
+    const adds = values.quantity !== null && values.unit.trim() === same.unit;
+    sold.set(category, {
+      amount: same.amount - values.amount,
+      quantity: adds && same.quantity !== null ? same.quantity + values.quantity! : null,
+      unit: adds ? same.unit : null,
+    });
+  }
+  const to = 'set against nothing here';
+  return [
+    ...[...birds].map(([way, one]) => ({
       item: `birds: ${way}`,
       amount: one.money,
       quantity: one.birds,
       unit: 'birds',
-      how: 'leavings.csv; set against nothing here',
+      to,
+      how: 'log/leavings.csv',
     })),
-    ...[...sold].map(([category, amount]) => ({
+    ...[...sold].map(([category, one]) => ({
       item: category,
-      amount,
-      quantity: null,
-      unit: null,
-      how: 'money.csv, amounts below nought; set against nothing here',
+      ...one,
+      to,
+      how: 'log/money.csv, amounts below nought',
     })),
   ];
-
-  const placed = groups.reduce((sum, group) => sum + group.placed, 0);
-  const sound = shares.reduce(
-    (sum, share) => sum + (share.tally.hatched ?? 0) - share.tally.weak,
-    0,
-  );
-  const chickTotal = sumOf([eggCost, machineCost, placed === 0 ? otherCost : 0]);
-  const perChick: UnitCost = {
-    cost: chickTotal === null || sound <= 0 ? null : chickTotal / sound,
-    over: sound,
-    why:
-      sound <= 0
-        ? 'no sound chick has hatched yet'
-        : 'eggs and machines, over every sound chick hatched; sets still in the machine are in the cost',
-  };
-
-  const perHead =
-    placed === 0
-      ? null
-      : sumOf([heatCost, otherCost]) === null
-        ? null
-        : sumOf([heatCost, otherCost])! / placed;
-  /** A sex's part of a group's cost: its feed, and by head its chicks, heat and what was bought. */
-  const costOfSex = (group: Group, sex: 'female' | 'male'): number | null => {
-    const share = shareOfSex(group, sex);
-    const feed = fed.get(group)![sex].cost;
-    if (perChick.cost === null || perHead === null || feed === null) return null;
-    return group.placed * share * (perChick.cost + perHead) + feed;
-  };
-  let pullets = 0;
-  let pulletCost: number | null = 0;
-  let kg = 0;
-  let kgCost: number | null = 0;
-  let unweighed = 0;
-  for (const group of groups) {
-    const kind = kindOfLine(season, group.line);
-    const lay =
-      season.values.lines[group.line.name]?.point_of_lay_days ??
-      growthOf(kind).first_egg_days.value.low;
-    if (ageOn(group.youngest, until) >= lay) {
-      const housed = group.leavings
-        .filter(
-          (row) => row.values.sex === 'female' && ['layer', 'breeder'].includes(row.values.way),
-        )
-        .reduce((sum, row) => sum + row.values.birds, 0);
-      const here =
-        housed + livingOfSex(birdsOfSex(group, 'female', now), growing.sexRatioFemale.value).likely;
-      if (here > 0) {
-        pullets += here;
-        const cost = costOfSex(group, 'female');
-        pulletCost = pulletCost === null || cost === null ? null : pulletCost + cost;
-      }
-    }
-    const males = group.placed * shareOfSex(group, 'male');
-    for (const row of group.leavings) {
-      if (row.values.way !== 'table') continue;
-      if (row.values.mass_kg === null) {
-        unweighed += row.values.birds;
-        continue;
-      }
-      const sex = row.values.sex === 'female' ? 'female' : 'male';
-      const heads = sex === 'female' ? group.placed - males : males;
-      const lost = group.placed === 0 ? 0 : group.lost / group.placed;
-      const cost = costOfSex(group, sex);
-      kg += row.values.mass_kg;
-      kgCost =
-        kgCost === null || cost === null
-          ? null
-          : kgCost + (cost / Math.max(1, heads * (1 - lost))) * row.values.birds;
-    }
-  }
-  if (unweighed > 0) missing.add(`mass of ${unweighed} table birds (leavings.csv, mass_kg)`);
-  return {
-    items,
-    income,
-    perChick,
-    perPullet: {
-      cost: pullets > 0 && pulletCost !== null ? pulletCost / pullets : null,
-      over: pullets,
-      why:
-        pullets > 0
-          ? 'chick, heat and bought things by head, feed by sex, over pullets at point of lay; nothing of the cockerels set against it'
-          : 'no pullet has reached point of lay yet',
-    },
-    perKg: {
-      cost: kg > 0 && kgCost !== null ? kgCost / kg : null,
-      over: kg,
-      why:
-        kg > 0
-          ? 'their part of the cost by sex, over the kilograms written'
-          : 'no weighed table bird yet',
-    },
-    missing: [...missing],
-  };
-}
-
-/** A sex's share of the chicks placed, as sexed; half where the group never was. */
-function shareOfSex(group: Group, sex: 'female' | 'male'): number {
-  const last = group.sexings.at(-1)?.values;
-  const sexed = last ? last.pullets + last.cockerels : 0;
-  const female = last && sexed > 0 ? last.pullets / sexed : growing.sexRatioFemale.value;
-  return sex === 'female' ? female : 1 - female;
-}
-
-/** The sum, or null if any part is not known. */
-function sumOf(parts: readonly (number | null)[]): number | null {
-  let sum = 0;
-  for (const part of parts) {
-    if (part === null) return null;
-    sum += part;
-  }
-  return sum;
 }

@@ -1,8 +1,9 @@
 import { growing } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, earlier } from '../../text/day.ts';
+import { addDays, type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import type { Eaters } from './feed.ts';
-import { type Group, kindOfLine } from './groups.ts';
+import { type Group, kindOfLine, standingOn } from './groups.ts';
+import type { Spell } from './losses.ts';
 
 /** Birds of a group alive over the half-open days [from, to), by the likely sex. */
 export type Life = {
@@ -17,17 +18,7 @@ export type Life = {
  * counted them, half and half if it never was; losses fall on both alike, leavings as written.
  */
 export function livesOf(group: Group, until: Day): Life[] {
-  const sexing = group.sexings.at(-1)?.values;
-  const sexed = sexing ? sexing.pullets + sexing.cockerels : 0;
-  // Birds that left by sex before the sexing were of it too.
-  const before = { female: 0, male: 0 };
-  for (const row of group.leavings)
-    if (row.values.sex !== 'unknown' && row.on.day < (group.sexings.at(-1)?.on.day ?? ''))
-      before[row.values.sex] += row.values.birds;
-  const femaleShare =
-    sexing && sexed > 0
-      ? (sexing.pullets + before.female) / (sexed + before.female + before.male)
-      : growing.sexRatioFemale.value;
+  const femaleShare = femaleShareOf(group);
   const lives: Life[] = [];
   let females = 0;
   let males = 0;
@@ -63,6 +54,54 @@ export function livesOf(group: Group, until: Day): Life[] {
   if (last !== null && living > 0 && last < until)
     lives.push({ from: last, to: until, females, males });
   return lives;
+}
+
+/**
+ * Females among the sexed chicks of a group: those of the last sexing, and those that had left by
+ * their sex before it, which were of the group too. Half if it never was sexed.
+ */
+export function femaleShareOf(group: Group): number {
+  const last = group.sexings.at(-1);
+  if (last === undefined) return growing.sexRatioFemale.value;
+  const seen = { female: last.values.pullets, male: last.values.cockerels };
+  for (const row of group.leavings)
+    if (row.values.sex !== 'unknown' && row.on.day < last.on.day)
+      seen[row.values.sex] += row.values.birds;
+  const sexed = seen.female + seen.male;
+  return sexed > 0 ? seen.female / sexed : growing.sexRatioFemale.value;
+}
+
+/** Birds of a group at risk up to a day, cut at each placing and leaving, by age in days. */
+export function spellsOf(group: Group, until: Day): Spell[] {
+  const cuts = [
+    ...new Set([
+      ...group.parts.map((part) => part.on.day),
+      ...group.leavings.map((row) => row.on.day),
+    ]),
+  ]
+    .filter((day) => day < until || day === group.standings[0]!.day)
+    .sort();
+  return cuts.flatMap((from, index) => {
+    // Deaths of the first day belong to the first spell; of a later cut, to the spell it ends.
+    const early = index === 0 ? lostOn(group, from) : 0;
+    const birds = (standingOn(group, from)?.living ?? 0) + early;
+    const to = later(from, cuts[index + 1] ?? until);
+    return birds === 0
+      ? []
+      : [
+          {
+            birds,
+            fromAge: Math.max(0, daysBetween(group.youngest, from)),
+            toAge: Math.max(0, daysBetween(group.youngest, to)),
+          },
+        ];
+  });
+}
+
+function lostOn(group: Group, day: Day): number {
+  return group.losses
+    .filter((row) => row.on.day === day)
+    .reduce((sum, row) => sum + row.values.birds, 0);
 }
 
 /** A group's eaters over the days up to `until`, by sex. */

@@ -1,6 +1,7 @@
 import { growthOf, hardening, holdingFigures, shadeFigures } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
+import { milestonesOfSet } from '../schedule/milestones.ts';
 import type { TaskDraft } from '../schedule/task.ts';
 import { movingOutOf, nightsOf } from './brooders.ts';
 import { feedStage } from './feed.ts';
@@ -26,7 +27,7 @@ function task(one: Put): TaskDraft {
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
 export function flockTasks(season: Season, now: Now): TaskDraft[] {
-  const out: TaskDraft[] = [...broodTasks(season, now)];
+  const out: TaskDraft[] = [...warmTasks(season), ...broodTasks(season, now)];
   const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
   if (groups.length > 0) {
     const nightOn = nightsOf(season);
@@ -39,6 +40,43 @@ export function flockTasks(season: Season, now: Now): TaskDraft[] {
   }
   out.push(...withdrawalTasks(season, now));
   return out;
+}
+
+/**
+ * Dates of birds for a calendar: what is to come of every group alive, and when to warm a brooder.
+ * Daily work and what waits by the hour have no place in it.
+ */
+export function flockDates(season: Season, now: Now): TaskDraft[] {
+  return flockTasks(season, now).filter((one) => !one.daily && one.kind !== 'brood');
+}
+
+/** The brooder is made warm the day before chicks come; the first opening settles it. */
+function warmTasks(season: Season): TaskDraft[] {
+  if (season.brooders.size === 0) return [];
+  return [...season.sets.values()].flatMap((set) => {
+    const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
+    if (open.length === 0 || set.shares.some((share) => share.openings.length > 0)) return [];
+    const { hatch } = milestonesOfSet(set, season);
+    const first = heatSteps(kindOfLine(season, open[0]!.pen.line), hatch)[0]!;
+    return [
+      task({
+        id: `${set.name}/warm`,
+        kind: 'heat',
+        due: addDays(hatch, -1),
+        until: hatch,
+        set: set.name,
+        count: open.reduce((sum, share) => sum + share.live, 0),
+        title: `Warm a brooder for the chicks of ${set.name}: ${rangeWords(season, first.low!, first.high!)} at the edge of the heat`,
+        why: 'litter and drinkers warm before they come; lamps hung by two fixings',
+      }),
+    ];
+  });
+}
+
+/** `34 to 35 °C`, in the season's unit. */
+function rangeWords(season: Season, low: number, high: number): string {
+  const [from, to] = [degrees(season, low), degrees(season, high)];
+  return `${from === to ? from : `${from} to ${to}`} °${season.values.units.temperature}`;
 }
 
 function hours(low: number, high: number): string {
@@ -98,10 +136,7 @@ function heatTasks(
     // The first step is the brooder made warm before the chicks come; a later one replaces it.
     const next = steps[index + 1];
     if (index === 0 || step.low === null || (next && next.day <= now.day)) return;
-    const range =
-      step.low === step.high
-        ? String(degrees(season, step.low))
-        : `${degrees(season, step.low)} to ${degrees(season, step.high!)}`;
+    const range = rangeWords(season, step.low, step.high!);
     out.push(
       task({
         id: `${group.name}/heat-${step.index + 1}`,
@@ -111,7 +146,7 @@ function heatTasks(
         set,
         place: brooder,
         count: birds,
-        title: `Lower the heat over ${group.name} in ${brooder} to ${range} °${unit} at its edge`,
+        title: `Lower the heat over ${group.name} in ${brooder} to ${range} at its edge`,
         why: `day ${step.ageDays} of age; watch the birds, they override the table`,
       }),
     );
@@ -263,7 +298,7 @@ function dailyOf(
   out.push(
     task({
       id: `${group.name}/${day}/water`,
-      kind: 'water',
+      kind: 'birds',
       due: day,
       place,
       count: group.living,

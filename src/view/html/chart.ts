@@ -115,7 +115,10 @@ export function figures(table: Chart['table'], caption: string): Markup {
             table.columns.map((_, index) =>
               element(
                 index === 0 ? 'th' : 'td',
-                { class: kind(index), ...(index === 0 ? { scope: 'row' } : {}) },
+                {
+                  class: kind(index) ?? (isDay(row[index]) ? 'day' : null),
+                  ...(index === 0 ? { scope: 'row' } : {}),
+                },
                 cellOf(row[index] ?? null),
               ),
             ),
@@ -124,6 +127,11 @@ export function figures(table: Chart['table'], caption: string): Markup {
       ),
     ),
   );
+}
+
+/** A date is not to break at its hyphens. */
+function isDay(cell: Cell | undefined): boolean {
+  return typeof cell === 'string' && /^\d{4}-\d{2}-\d{2}$/.test(cell);
 }
 
 function cellOf(cell: Cell): Child {

@@ -33,7 +33,7 @@ table{border-collapse:collapse;font-size:.92rem;font-variant-numeric:tabular-num
 caption{text-align:left;color:var(--soft);font-size:.85rem;padding:.2rem 0}
 th,td{text-align:left;padding:.2rem .7rem .2rem 0;border-bottom:1px solid var(--rule);vertical-align:top;font-weight:400}
 thead th{border-bottom:2px solid var(--strong-rule);font-weight:600;vertical-align:bottom}
-th.number,td.number{text-align:right;padding-right:1rem}
+th.number,td.number{text-align:right;padding-right:1rem}td.day{white-space:nowrap}
 dl.glance{display:grid;grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.2rem 1.6rem;margin:1rem 0}
 dl.glance div{border-top:1px solid var(--strong-rule);padding:.4rem 0}
 dl.glance dt{color:var(--soft);font-size:.9rem}
@@ -48,6 +48,8 @@ text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill
 .bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}
 .whisker.s0{stroke:var(--s0)}.whisker.s1{stroke:var(--s1)}.whisker.s2{stroke:var(--s2)}.whisker.s3{stroke:var(--s3)}.whisker.s4{stroke:var(--s4)}
 .reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4}
+.stack{stroke:var(--strong-rule);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--band)}
+text.on-t0{fill:var(--sheet)}
 .stay{fill:var(--s0)}.stay.planned{fill:var(--bar-light);stroke:var(--strong-rule)}
 .path{fill:none;stroke-width:2}.mark{stroke-width:1.5;stroke:var(--sheet)}
 .path.s0{stroke:var(--s0)}.path.s1{stroke:var(--s1);stroke-dasharray:7 3}.path.s2{stroke:var(--s2);stroke-dasharray:2 3}

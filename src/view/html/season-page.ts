@@ -1,12 +1,18 @@
+import type { Costs } from '../../compute/costs/costs.ts';
 import type { Finding } from '../../compute/diagnose/finding.ts';
 import type { Review } from '../../compute/review/review.ts';
 import type { Occupancy } from '../../compute/schedule/occupancy.ts';
 import { wilson } from '../../compute/statistics/proportion.ts';
+import type { BirdSummary } from '../../compute/summary/birds.ts';
 import type { Rate, Summary, WayStage } from '../../compute/summary/way.ts';
 import type { YearTurn } from '../../compute/year/turn.ts';
+import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import { birdTable, livingTable, soFar, waysText } from '../birds.ts';
+import { costTable, unitCosts, unitCostText } from '../costs.ts';
 import type { Cell, TableColumn } from '../table.ts';
+import { stackPicture } from './bird-pictures.ts';
 import { type Chart, figure, figures, percent } from './chart.ts';
 import { type Child, element, type Markup } from './element.ts';
 import { lossCharts, spreadChart } from './machine-charts.ts';
@@ -25,6 +31,8 @@ import { diagnosisPart, turnPart } from './year.ts';
 export type SeasonPage = {
   readonly season: Season;
   readonly summary: Summary;
+  readonly birds: BirdSummary;
+  readonly costs: Costs;
   readonly occupancy: Occupancy;
   readonly review: Review;
   readonly findings: readonly Finding[];
@@ -48,11 +56,13 @@ export function seasonPage(matter: SeasonPage): string {
       plates(...lossCharts(matter.review), spreadChart(matter.review), timeChart(season)),
     ),
     section('places', 'Trays and hatchers', plates(placesChart(matter))),
+    section('birds', 'Birds', birdsOf(matter)),
+    section('costs', 'Costs', costsPart(matter)),
     section('goals', 'Goals', goals(matter)),
     section('diagnosis', 'What the numbers say', diagnosisPart(matter.findings)),
     section('turn', 'The year’s turn', turnPart(matter.turn, String(season.values.season))),
     section('unaccounted', 'Not accounted for', unaccounted(matter)),
-    section('reading', 'How to read this', reading()),
+    section('reading', 'How to read this', reading(matter)),
   ];
   return htmlPage({
     title: `${season.values.place.name}, season ${season.values.season}`,
@@ -76,7 +86,7 @@ const interval = (rate: Rate): string =>
     ? 'too few to say'
     : `${percent(rate.share)} (${percent(rate.low)} to ${percent(rate.high)})`;
 
-function glance({ season, summary }: SeasonPage): Markup {
+function glance({ season, summary, birds }: SeasonPage): Markup {
   const step = (stage: WayStage) => summary.way.find((one) => one.stage === stage);
   const item = (name: string, value: string | number, small: string): Markup =>
     element(
@@ -108,6 +118,7 @@ function glance({ season, summary }: SeasonPage): Markup {
           `${whereabouts.sound + whereabouts.weak} of ${whereabouts.set} set`,
         ),
     item('not accounted for', whereabouts.unaccounted, 'eggs'),
+    birds.placed === 0 ? null : item('birds living', birds.living, `of ${birds.placed} placed`),
   );
 }
 
@@ -377,17 +388,70 @@ function placesChart({ season, occupancy, now }: SeasonPage): Chart | null {
   };
 }
 
-function goals({ summary }: SeasonPage): Child {
+function birdsOf({ birds, now }: SeasonPage): Child {
+  if (birds.groups.length === 0) return null;
+  const days = birds.over.map((one) => one.day);
+  const peak = birds.over
+    .map((one) => ({ day: one.day, all: one.living.reduce((sum, each) => sum + each, 0) }))
+    .reduce((most, one) => (one.all > most.all ? one : most));
+  const balance = birdTable(birds);
+  return [
+    element('p', {}, waysText(birds)),
+    element(
+      'div',
+      { class: 'plates' },
+      days.length < 2
+        ? null
+        : figure({
+            id: 'chart-birds',
+            title: 'Birds living, by group over time',
+            says: `A band a group, the first lowest, by the book week by week to ${now.day}. Most were alive about ${peak.day}: ${peak.all}. A band narrows when birds die or leave; one too thin for its name is in the table.`,
+            picture: stackPicture(
+              days,
+              birds.groups.map((group, index) => ({
+                label: group.group,
+                birds: birds.over.map((one) => one.living[index]!),
+              })),
+            ),
+            table: livingTable(birds),
+          }),
+      figures(balance, 'birds: placed = living + lost + left'),
+    ),
+  ];
+}
+
+function costsPart({ costs, season }: SeasonPage): Child {
+  const currency = season.values.units.currency || 'money';
+  const eggs = costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount);
+  if (eggs) return null;
+  return [
+    figures(
+      {
+        columns: columns('cost', 'each', 'what is in it'),
+        rows: unitCosts(costs).map(({ name, one }) => [name, unitCostText(one, currency), one.why]),
+      },
+      'cost of a chick, a pullet, a kilogram',
+    ),
+    figures(costTable(costs.items, 'cost', currency, costs.total), 'costs so far'),
+    costs.income.length === 0
+      ? null
+      : figures(costTable(costs.income, 'income', currency), 'income, set against nothing here'),
+    costs.missing.length === 0
+      ? null
+      : element('p', {}, `Missing, not taken as nought: ${costs.missing.join('; ')}.`),
+  ];
+}
+
+function goals({ summary, birds }: SeasonPage): Child {
   if (summary.goals.length === 0) return null;
   return figures(
     {
-      columns: columns('line', 'wanted', 'by (day)', 'sound chicks so far, both sexes', 'standing'),
+      columns: columns('line', 'wanted', 'by (day)', 'so far', 'standing'),
       rows: summary.goals.map((goal) => [
         goal.line,
         `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
         goal.by,
-        goal.hatched,
-        // Chicks are counted at the hatch; pullets and later ages need the groups' records.
+        soFar(goal, birds),
         goal.want === 'chicks'
           ? goal.hatched >= goal.count
             ? 'met'
@@ -411,7 +475,17 @@ function unaccounted({ summary }: SeasonPage): Child {
   );
 }
 
-function reading(): Child {
+/** Cautions that this season's records call for, each once. */
+function cautionsOf({ season, birds, costs }: SeasonPage): CautionKey[] {
+  const keys: CautionKey[] = ['hygiene'];
+  if (birds.placed > 0) keys.push('heat-lamp', 'disease');
+  if (costs.perKg.over > 0) keys.push('slaughter');
+  if (costs.income.length > 0) keys.push('sale');
+  if (season.rows.treatment.length > 0) keys.push('withdrawal');
+  return keys;
+}
+
+function reading(matter: SeasonPage): Child {
   return [
     element(
       'p',
@@ -422,6 +496,9 @@ function reading(): Child {
       'p',
       {},
       'Fertility from candling is apparent. Hatch of set, of fertile and of transferred are three different numbers; the headings say which.',
+    ),
+    ...cautionLines(cautionsOf(matter)).map((caution) =>
+      element('p', { class: 'caution' }, caution),
     ),
     element(
       'p',

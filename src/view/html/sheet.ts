@@ -1,3 +1,4 @@
+import { birdsIn, flockOf } from '../../compute/flock/groups.ts';
 import { milestonesOfShare } from '../../compute/schedule/milestones.ts';
 import type { Task } from '../../compute/schedule/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
@@ -381,18 +382,20 @@ const CARD_DAYS = 14;
 function brooderCards({ season, now }: SheetMatter): Sheet {
   const columns = asked('loss', ['group']);
   const cards = [...season.brooders.values()].map((brooder) => {
-    const groups = season.rows.group.filter((row) => row.values.brooder === brooder.name);
+    const groups = [...flockOf(season).groups.values()].filter(
+      (group) => birdsIn(group, brooder.name, now.day) > 0,
+    );
     return together(
       element('h2', {}, brooder.name),
       element(
         'p',
         {},
         groups.length === 0
-          ? 'No group has been put in it yet.'
-          : `Put in: ${groups
+          ? 'No birds are in it.'
+          : `In it: ${groups
               .map(
-                (row) =>
-                  `${row.values.group} (${row.values.chicks} of ${row.values.set}, ${row.on.day})`,
+                (group) =>
+                  `${group.name} (${birdsIn(group, brooder.name, now.day)} birds of ${group.lines.map((line) => line.name).join(' and ')}, hatched ${group.youngest})`,
               )
               .join('; ')}.`,
       ),
