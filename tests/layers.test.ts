@@ -10,6 +10,7 @@ const src = join(root, 'src');
 
 const mayImport: Readonly<Record<string, readonly string[]>> = {
   text: [],
+  shapes: [],
   records: ['text'],
   season: ['text', 'records'],
   compute: ['text', 'records', 'season'],

@@ -2,6 +2,7 @@ import { whoIs } from './add.ts';
 import type { CommandModule } from './command.ts';
 import { jsonText } from './say.ts';
 import { standingRow } from './standing.ts';
+import { withdrawBroken } from './withdraw-broken.ts';
 import { writeRows } from './write-rows.ts';
 
 export const command: CommandModule = {
@@ -14,6 +15,17 @@ export const command: CommandModule = {
       .option('--anyway', 'withdraw it though the counts do not agree then');
   },
   async run(context, [entry], options) {
+    const said = {
+      by: (options.by as string | undefined) ?? whoIs(context),
+      note: (options.note as string | undefined) ?? '',
+    };
+    const unread = await withdrawBroken(context, entry!, said);
+    if (unread !== null)
+      return {
+        stdout: context.json
+          ? jsonText('void', { entry: unread.entry, amends: entry ?? null })
+          : `a row of ${unread.record} that could not be read is withdrawn; it stays in the log (entry ${unread.entry})\n`,
+      };
     let what = '';
     const written = await writeRows(
       context,
@@ -27,8 +39,8 @@ export const command: CommandModule = {
             {
               cells: {
                 ...cells,
-                by: (options.by as string | undefined) ?? whoIs(context),
-                note: (options.note as string | undefined) ?? cells.note ?? '',
+                by: said.by,
+                note: said.note || (cells.note ?? ''),
               },
               amends: row.entry,
               isVoid: true,

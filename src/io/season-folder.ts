@@ -2,7 +2,7 @@ import { dirname, join, resolve } from 'node:path';
 import { setFlagsFromString } from 'node:v8';
 import { type Effective, effectiveRows } from '../records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
-import { LONG_LOG, readLog } from '../records/read.ts';
+import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
 import type { Season } from '../season/model.ts';
@@ -126,6 +126,8 @@ export type FolderRead = {
   readonly faults: readonly Fault[];
   /** Every version of every row of a record, by the entry of its first version. */
   readonly versions: (record: RecordName) => ReadonlyMap<string, readonly Row[]>;
+  /** Rows that cannot be read and that no later row replaced, by entry. */
+  readonly broken: ReadonlyMap<string, BrokenRow & { readonly record: RecordName }>;
   /** A row of every entry in use over all logs. */
   readonly entries: ReadonlyMap<string, Row>;
   /** What was read, by path shown, for faults and rewrites. */
@@ -155,12 +157,14 @@ export function readSeasonFolder(
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
   const versions = new Map<RecordName, Effective['versions']>();
   const entries = new Map<string, Row>();
+  const broken = new Map<string, BrokenRow & { record: RecordName }>();
   const hasLogs = logFolderStands(folder, disk, faults);
   for (const name of recordNames) {
     const kind = kindOf(name);
     const shown = `${LOG_FOLDER}/${kind.file}`;
     const path = join(folder, LOG_FOLDER, kind.file);
     let all: readonly Row[] = [];
+    let unread: readonly BrokenRow[] = [];
     const source = hasLogs ? readLogText(path, shown, disk) : null;
     if (source !== null && 'code' in source) faults.push(source);
     else if (source !== null && source.text !== '') {
@@ -173,10 +177,21 @@ export function readSeasonFolder(
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
+        unread = log.broken;
       }
     }
     if (trial?.record === name) all = [...all, ...trial.rows];
-    const effective = effectiveRows(all, entries);
+    const amended = new Set(unread.length === 0 ? [] : all.map((row) => row.amends));
+    for (const one of unread) {
+      if (amended.has(one.entry)) continue;
+      faults.push(...one.faults);
+      broken.set(one.entry, { ...one, record: name });
+    }
+    const effective = effectiveRows(
+      all,
+      entries,
+      new Map(unread.map((one) => [one.entry, one.amends] as const)),
+    );
     faults.push(...effective.faults);
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
@@ -208,6 +223,7 @@ export function readSeasonFolder(
     season,
     faults: inOrder(faults),
     versions: (record) => versions.get(record)!(),
+    broken,
     entries,
     sources,
   };

@@ -3,6 +3,8 @@ import { type Fault, fault } from '../text/fault.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
 
+type Broken = ReadonlyMap<string, string | null>;
+
 export type Effective = {
   /** The rows that stand, in the order things happened. */
   readonly rows: readonly Row[];
@@ -16,10 +18,13 @@ export type Effective = {
  * order stands; a void one withdraws the row. Two amendments of one entry are told, both named.
  *
  * @param entries rows of other logs by entry, which an entry must not repeat; these rows are added
+ * @param broken rows that cannot be read, by entry, with what they amend: they stand for nothing,
+ *   but may be amended
  */
 export function effectiveRows(
   all: readonly Row[],
   entries: Map<string, Row> = new Map(),
+  broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
   const own: Row[] = [];
@@ -34,7 +39,7 @@ export function effectiveRows(
     own.push(row);
     isAmended ||= row.amends !== null;
   }
-  if (isAmended) return withAmendments(own, faults);
+  if (isAmended) return withAmendments(own, broken, faults);
   let versions: ReadonlyMap<string, readonly Row[]> | null = null;
   return {
     rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
@@ -62,17 +67,21 @@ function repeated(row: Row, other: Row): Fault {
       );
 }
 
-function withAmendments(own: readonly Row[], faults: Fault[]): Effective {
+function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
   const byEntry = new Map(own.map((row) => [row.entry, row]));
   const rootOf = (row: Row): string | null => {
     const seen = new Set<string>();
     let one = row;
-    while (one.amends !== null) {
-      if (seen.has(one.entry)) return null;
-      seen.add(one.entry);
-      const before = byEntry.get(one.amends);
-      if (before === undefined) return null;
-      one = before;
+    let amends = row.amends;
+    while (amends !== null) {
+      if (seen.has(amends)) return null;
+      seen.add(amends);
+      const before = byEntry.get(amends);
+      if (before !== undefined) {
+        one = before;
+        amends = before.amends;
+      } else if (broken.has(amends)) amends = broken.get(amends)!;
+      else return null;
     }
     return one.entry;
   };
@@ -104,7 +113,7 @@ function withAmendments(own: readonly Row[], faults: Fault[]): Effective {
   }
   const rows: Row[] = [];
   for (const one of versions.values()) {
-    one.splice(0, one.length, ...inOrderOfVersions(one));
+    one.splice(0, one.length, ...inOrderOfVersions(one, broken));
     const standing = one.at(-1)!;
     if (!standing.isVoid) rows.push(standing);
   }
@@ -142,14 +151,24 @@ function inOrderOfTime(rows: Row[]): Row[] {
  * version had seen it, whatever a wrong clock, or the same second, wrote. So the last one is amended
  * by nobody.
  */
-function inOrderOfVersions(versions: readonly Row[]): Row[] {
+function inOrderOfVersions(versions: readonly Row[], broken: Broken): Row[] {
   const left = [...versions].sort(
     (a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1),
   );
+  const own = new Set(versions.map((row) => row.entry));
+  /** The version that a row amends, be it by way of broken ones; null if there is none. */
+  const amendedBy = ({ amends }: Row): string | null => {
+    let before = amends;
+    while (before !== null && !own.has(before)) before = broken.get(before) ?? null;
+    return before;
+  };
   const placed = new Set<string>();
   const out: Row[] = [];
   while (left.length > 0) {
-    const next = left.findIndex((row) => row.amends === null || placed.has(row.amends));
+    const next = left.findIndex((row) => {
+      const before = amendedBy(row);
+      return before === null || placed.has(before);
+    });
     const [row] = left.splice(next, 1);
     placed.add(row!.entry);
     out.push(row!);

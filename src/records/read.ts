@@ -13,7 +13,21 @@ const freeText = text('');
 /** From this length on, in characters, the rows of a log are not kept in memory but read again. */
 export const LONG_LOG = 8 * 1024 * 1024;
 
-export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly Fault[] };
+/** A row with a cell that cannot be read. It counts nowhere; a later row may amend or withdraw it. */
+export type BrokenRow = {
+  readonly entry: string;
+  /** As written, whatever that is. */
+  readonly on: string;
+  readonly amends: string | null;
+  readonly faults: readonly Fault[];
+};
+
+export type LogRead = {
+  readonly rows: readonly Row[];
+  /** Without those of broken rows. */
+  readonly faults: readonly Fault[];
+  readonly broken: readonly BrokenRow[];
+};
 
 /**
  * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
@@ -24,6 +38,7 @@ export type LogRead = { readonly rows: readonly Row[]; readonly faults: readonly
 export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
+  const broken: BrokenRow[] = [];
   const placeOf = placesOfCells(source);
   const ofTable = readCsv(source, (header) => {
     const index = indexOfColumns(kind, source, header, faults);
@@ -49,15 +64,21 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
         );
         return;
       }
-      for (const slip of result.slips)
-        faults.push(
+      const entry = cell('entry');
+      const amends = cell('amends');
+      broken.push({
+        entry,
+        on: cell('on'),
+        amends: amends === '' ? null : amends,
+        faults: result.slips.map((slip) =>
           fault('bad-cell', placeOf(lineNo, index.get(slip.column)!), slip.message, {
-            hint: hintFor(slip.hint ?? null, cell('entry')),
+            hint: hintFor(slip.hint ?? null, entry),
           }),
-        );
+        ),
+      });
     };
   });
-  return { rows, faults: [...ofTable, ...faults] };
+  return { rows, faults: [...ofTable, ...faults], broken };
 }
 
 /** Where each column stands; null, and a fault, if the header is not that of this log. */
@@ -160,7 +181,9 @@ export function readCells(
     const column = kind.columns[name]!;
     const written = cell(name);
     if (written === '' && column.required) {
-      bad(name, column.expected);
+      // A row that only withdraws another need say nothing else.
+      if (state === 'void') values[name] = null;
+      else bad(name, column.expected);
       continue;
     }
     const read = column.read(written);
@@ -168,7 +191,7 @@ export function readCells(
     else bad(name, column.expected, read.hint);
   }
   if (slips.length > 0) return { slips };
-  for (const slip of kind.together(values as never)) {
+  for (const slip of state === 'void' ? [] : kind.together(values as never)) {
     slips.push({ ...slip, message: `${slip.column}: ${slip.message}` });
   }
   if (slips.length > 0) return { slips };

@@ -1,5 +1,5 @@
 // Corrections: what is refused, what is forced and stays told, and the whole history of a row.
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
@@ -37,6 +37,11 @@ const codes = async (): Promise<string[]> =>
     .map((one) => one.code);
 const entryOf = async (record: string, pen: string): Promise<string> =>
   (await listed(record)).find((row) => row.pen === pen)!.entry;
+
+const entryOfText = async (log: string): Promise<string> =>
+  readFileSync(join(folder, `log/${log}.csv`), 'utf8')
+    .split('\n')[1]!
+    .split(',')[0]!;
 
 test('an amendment that breaks the balance is refused unless forced; forced, it stays told until mended', async () => {
   const entry = await entryOf('candling', 'north');
@@ -165,4 +170,44 @@ test('the history of a set tells its life in order, with who and when', async ()
     ['Ane', 'Bo'],
     ['Ane', 'Cy'],
   ]);
+});
+
+test('a row that cannot be read is withdrawn by its entry, as the fault says, and the folder reads again', async () => {
+  const path = join(folder, 'log/candlings.csv');
+  const whole = readFileSync(path, 'utf8');
+  const entry = await entryOf('candling', 'north');
+  // The second version of the row is broken by hand: to withdraw it is to withdraw the row.
+  expect((await run('amend', entry, 'clear=1')).code).toBe(0);
+  const amended = readFileSync(path, 'utf8').slice(whole.length).split(',')[0]!;
+  writeFileSync(
+    path,
+    `${whole}${readFileSync(path, 'utf8').slice(whole.length).replace(',north,1,', ',north,l,')}`,
+  );
+  const { code, stderr } = await run('today');
+  expect([code, stderr]).toEqual([3, expect.stringContaining(`or: traybook void ${amended}`)]);
+  expect((await run('void', entry)).code).toBe(3);
+  const told = await run('void', amended, '--note=illegible', '--json');
+  expect(told.code, told.stderr).toBe(0);
+  expect((await run('check')).code).not.toBe(3);
+  expect((await listed('candling')).map((row) => row.pen)).toEqual(['south']);
+  expect((await listed('candling', '--history')).find((row) => row.void)).toMatchObject({
+    note: 'illegible',
+    by: 'Bo',
+    amends: amended,
+  });
+  expect((await run('history', 'A1')).code).toBe(0);
+});
+
+test('nothing else is written into a folder that cannot be read', async () => {
+  const path = join(folder, 'log/eggs.csv');
+  const entry = await entryOf('eggs', 'north');
+  writeFileSync(path, readFileSync(path, 'utf8').replace(',9,9,', ',9,nine,'));
+  const before = readFileSync(path, 'utf8');
+  for (const words of [
+    ['void', entry.replace(/.$/, '0')],
+    ['add', 'eggs', 'north', '--kept=1'],
+    ['void', await entryOfText('transfers')],
+  ])
+    expect((await run(...words)).code, words.join(' ')).toBe(3);
+  expect(readFileSync(path, 'utf8')).toBe(before);
 });

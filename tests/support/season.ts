@@ -37,7 +37,8 @@ export function rowsOf(record: RecordName, written: readonly Written[]): readonl
     path: `log/${kind.file}`,
     text: stringify([[...header], ...own]),
   });
-  if (read.faults.length > 0) throw new Error(JSON.stringify(read.faults));
+  const faults = [...read.faults, ...read.broken.flatMap((one) => one.faults)];
+  if (faults.length > 0) throw new Error(JSON.stringify(faults));
   return read.rows;
 }
 

@@ -213,7 +213,7 @@ export async function damaged(runs: number, seed: number): Promise<string> {
   } finally {
     rmSync(home, { recursive: true, force: true });
   }
-  return `${runs} damaged folders: ${refused} refused with exit code 3, ${told} read and their faults told, the others not to be told from an edit; no stack trace, no figure from what cannot be read; slowest answer ${Math.round(slowest.ms)} ms (${slowest.words})`;
+  return `${runs} damaged folders: ${refused} refused with exit code 3, ${told} read and their faults told, the rest read without a fault; no stack trace, no figure from what cannot be read; slowest answer ${Math.round(slowest.ms)} ms (${slowest.words})`;
 }
 
 /** The same with the built program, as processes of its own that must end by themselves. */

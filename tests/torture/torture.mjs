@@ -24,7 +24,7 @@ async function bundled(entry) {
     plugins: [seeds],
     define: { TRAYBOOK_VERSION: "'torture'" },
     banner: {
-      js: "import{createRequire as tortureRequire}from'node:module';const require=tortureRequire(import.meta.url);",
+      js: "import{createRequire as tortureRequire}from'node:module';import{fileURLToPath as torturePath}from'node:url';const require=tortureRequire(import.meta.url);const __filename=torturePath(import.meta.url);",
     },
   });
   return outfile;
@@ -56,14 +56,16 @@ try {
     () => runs.fullDisk(bench),
     () => runs.rewritten(bench),
     () => runs.readOnly(bench),
-    () => damage.damaged(1000, seed),
-    () => damage.damagedForReal(root, 50, seed, 2000),
+    () => damage.damaged(300, seed),
+    () => damage.damagedForReal(root, 40, seed, 2000),
   ]) {
     try {
       console.log(await run());
       passed += 1;
     } catch (error) {
-      console.log(`BROKEN: ${error.stack}`);
+      console.log(
+        `BROKEN: ${error.stack}${error.cause ? `\n${error.cause.stack ?? error.cause}` : ''}`,
+      );
       failed += 1;
     }
   }
