@@ -26,7 +26,8 @@ export type Suggestion = {
     | 'later'
     | 'machine'
     | 'eggs'
-    | 'more-eggs';
+    | 'more-eggs'
+    | 'keep-more';
   readonly says: string;
   readonly because: string;
   /** The test or the reckoning behind it. */
