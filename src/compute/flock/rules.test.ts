@@ -8,7 +8,7 @@ import {
   type Written,
 } from '../../../tests/support/season.ts';
 import { conflictsOf } from '../checks/index.ts';
-import { farmRates } from '../plan/evidence.ts';
+import { farmRates } from '../plan/rates.ts';
 import { tasksOf } from '../schedule/tasks.ts';
 import { birdSummary } from '../summary/birds.ts';
 import { brooderReport } from './brooder-report.ts';

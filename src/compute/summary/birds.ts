@@ -2,7 +2,7 @@ import { growing } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier } from '../../text/day.ts';
 import { flockOf, type Group, standingOn } from '../flock/groups.ts';
-import { flockOfSex, livingOfSex } from '../flock/pullets.ts';
+import { birdsOfSex, livingOfSex } from '../flock/pullets.ts';
 
 /** One group in counts of birds: always placed = living + lost + left. */
 export type BirdLine = {
@@ -41,8 +41,8 @@ const WEEK = 7;
 export function birdSummary(season: Season, now: Now): BirdSummary {
   const groups = [...flockOf(season).groups.values()];
   const share = growing.sexRatioFemale.value;
-  const females = flockOfSex(season, 'female', now);
-  const males = flockOfSex(season, 'male', now);
+  const females = groups.map((group) => birdsOfSex(group, 'female', now));
+  const males = groups.map((group) => birdsOfSex(group, 'male', now));
   const ways: Record<string, number> = {};
   for (const { values } of groups.flatMap((group) => group.leavings))
     ways[values.way] = (ways[values.way] ?? 0) + values.birds;
