@@ -230,6 +230,6 @@ export function yearTurn(
       differently: differentlyFrom(old, season),
     })),
     suggestions: [...goals, ...diagnosed, ...tested].filter((one) => one.says !== ''),
-    asked: asked.length + findings.filter((f) => f.p !== null).length + goals.length,
+    asked: asked.length + findings.filter((f) => f.p !== null).length,
   };
 }
