@@ -40,6 +40,8 @@ const { outputFiles } = await esbuild.build({
   legalComments: 'linked',
   logLevel: 'warning',
   plugins: [seeds],
+  // As a script the solver's loader finds its folder by itself; as a module it asks where it stands.
+  alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
   write: false,
 });

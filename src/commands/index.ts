@@ -98,6 +98,7 @@ export const commands: readonly CommandRow[] = [
     summary: 'A script that completes words in bash, zsh or fish',
     load: () => import('./completion.ts'),
   },
+  { name: 'plan', summary: 'Sets that meet the goals', load: () => import('./plan.ts') },
   {
     name: 'forecast',
     summary: 'The chance of each goal from here, and the chicks to come',

@@ -51,6 +51,8 @@ export const faultCodes = {
   'day-off': 'conflict',
   'out-of-balance': 'conflict',
   'order-of-events': 'conflict',
+  'goal-out-of-reach': 'conflict',
+  'pen-without-hens': 'conflict',
   'brooder-overfull': 'conflict',
   'waterfowl-with-chicks': 'conflict',
   'kept-apart': 'conflict',

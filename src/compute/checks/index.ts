@@ -14,6 +14,7 @@ import {
 } from './brooders.ts';
 import type { Check } from './check.ts';
 import { dayOff } from './days-off.ts';
+import { goalsCanBeMet } from './goals.ts';
 import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
 import { orderOfEvents } from './order.ts';
 import { penNotPure, penNotReady, tooFewMales } from './pens.ts';
@@ -46,6 +47,7 @@ const checks: readonly Check[] = [
   lookAlike,
   withdrawal,
   birdsInOrder,
+  goalsCanBeMet,
 ];
 
 /** Every conflict of a season, recorded and planned, in the order of the files. */

@@ -98,9 +98,12 @@ export interface HatchingProblem {
 
 interface EggColumn {
   source: number;
+  /** Day laid; the day of setting where lots are pooled. */
   laid: number;
   set: number;
   column: number;
+  /** Where lots are pooled: eggs of the source used or let go up to this day. */
+  gone?: number;
 }
 
 interface SetColumn {
@@ -147,10 +150,22 @@ export function lotsOf(source: EggSource): [laid: number, eggs: number][] {
   ];
 }
 
+/**
+ * How eggs are counted: `whole` eggs of each lot; `parts`, eggs of each lot as continuous amounts;
+ * `pooled`, continuous amounts of a source by day of setting, whatever their age. Pooling loses
+ * nothing but the ages: the eggs of a source that can be set are those in a window that slides
+ * over the days laid, so taking the oldest first serves every choice of amounts.
+ */
+export type EggCount = 'whole' | 'parts' | 'pooled';
+
 /** Builds the program; every expression of the model is over its columns. */
-export function hatchingModel(problem: HatchingProblem, wholeEggs = true): HatchingModel {
+export function hatchingModel(
+  problem: HatchingProblem,
+  eggCount: EggCount = 'whole',
+): HatchingModel {
   const program: LinearProgram = { columns: [], rows: [] };
   const { kinds, timings, setters, hatchers, sources } = problem;
+  const wholeEggs = eggCount === 'whole';
 
   // Eggs: one column for each source, lay day and set day within the storage limit.
   const eggs: EggColumn[] = [];
@@ -168,6 +183,13 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
         d <= (source.to ?? Number.POSITIVE_INFINITY) &&
         !source.closed?.has(d),
     );
+    if (eggCount === 'pooled') {
+      for (const egg of pooled(program, s, source, days)) {
+        eggs.push(egg);
+        push(eggsByKindDay, key(source.kind, egg.set), egg);
+      }
+      return;
+    }
     for (const [laid, supply] of lotsOf(source)) {
       if (supply <= 0) continue;
       const terms: Term[] = [];
@@ -306,6 +328,55 @@ export function hatchingModel(problem: HatchingProblem, wholeEggs = true): Hatch
   occupyTrays(program, problem, trays);
   occupyHatchers(program, problem, sets, trays);
   return { problem, program, eggs, sets, trays };
+}
+
+/**
+ * Eggs of a source by day of setting. Beside each runs the sum of all eggs used or let go so far,
+ * oldest first: never more than were laid, and before a setting never less than have grown too old.
+ */
+function pooled(
+  program: LinearProgram,
+  s: number,
+  source: EggSource,
+  days: readonly number[],
+): EggColumn[] {
+  const lots = lotsOf(source);
+  const laidBy = (day: number) =>
+    lots.reduce((sum, [laid, eggs]) => (laid <= day ? sum + eggs : sum), 0);
+  const found: EggColumn[] = [];
+  let before: number | undefined;
+  for (const set of days) {
+    const there = laidBy(set);
+    const gone = laidBy(set - source.maxAge - 1);
+    if (there - gone <= 0) continue;
+    const column = addColumn(program, `eggs of ${source.name} set ${set}`, there - gone);
+    const used = addColumn(program, `eggs of ${source.name} gone by ${set}`, there);
+    addRow(
+      program,
+      `none of ${source.name} too old on ${set}`,
+      gone,
+      [
+        [used, 1],
+        [column, -1],
+      ],
+      Number.POSITIVE_INFINITY,
+    );
+    if (before !== undefined)
+      addRow(
+        program,
+        `eggs of ${source.name} once, by ${set}`,
+        0,
+        [
+          [used, 1],
+          [before, -1],
+          [column, -1],
+        ],
+        Number.POSITIVE_INFINITY,
+      );
+    before = used;
+    found.push({ source: s, laid: set, set, column, gone: used });
+  }
+  return found;
 }
 
 /** Days on which a stay can begin, or on which what is already taken changes. */
@@ -476,7 +547,8 @@ export function lastOpening(model: HatchingModel): { terms: Expression; constant
   let previous: number | undefined;
   days.forEach((day, i) => {
     if (i === 0) return;
-    const step = addColumn(program, `last opening on or after ${day}`, 1, { whole: true });
+    // Whole by itself: whole sets push it to 1, the aim to 0.
+    const step = addColumn(program, `last opening on or after ${day}`, 1);
     terms.push([step, day - days[i - 1]!]);
     if (previous !== undefined)
       addRow(

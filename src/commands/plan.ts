@@ -1,0 +1,231 @@
+import { join } from 'node:path';
+import { earliestFinish } from '../compute/plan/earliest.ts';
+import { goalsInReach } from '../compute/plan/goals-in-reach.ts';
+import { limitsOf } from '../compute/plan/limits.ts';
+import { type PlanResult, planSeason } from '../compute/plan/plan.ts';
+import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
+import { farmRates } from '../compute/plan/rates.ts';
+import { everyDays, type Rhythm, weeklyOn } from '../compute/plan/season-problem.ts';
+import { SolverFailure } from '../compute/plan/solver.ts';
+import { withLock } from '../io/lock.ts';
+import { replaceFile } from '../io/replace.ts';
+import { SEASON_FILE } from '../io/season-folder.ts';
+import type { Now, Season } from '../season/model.ts';
+import type { PlannedValues } from '../season/schema.ts';
+import { type Weekday, weekdays } from '../text/day.ts';
+import { linesForTerminal } from '../text/escape.ts';
+import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
+import { type Compared, compareTable, planJson, planText } from '../view/plan.ts';
+import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
+import { type Opened, openSeason } from './open.ts';
+import { counted, faultLines, jsonText } from './say.ts';
+import { table } from './tables.ts';
+
+const USUAL_DRAWS = 4000;
+const SIX = 6;
+
+function wholeNumber(text: unknown, flag: string, least: number, most: number): number {
+  const value = Number(text);
+  if (!Number.isInteger(value) || value < least || value > most)
+    throw wrongWords(
+      `${flag}: expected a whole number from ${least} to ${most}, found ${JSON.stringify(text)}`,
+    );
+  return value;
+}
+
+/** `--on sat`, `--on sat,wed`: the days for setting. */
+function daysOf(text: unknown): Rhythm | null {
+  if (text === undefined) return null;
+  const words = String(text)
+    .split(',')
+    .map((word) => word.trim().toLowerCase().slice(0, 3));
+  const wrong = words.find((word) => !weekdays.includes(word as Weekday));
+  if (wrong !== undefined)
+    throw wrongWords(
+      `--on: expected weekdays such as sat or wed,sat, found ${JSON.stringify(text)}`,
+    );
+  return weeklyOn(words as Weekday[]);
+}
+
+type Wished = {
+  draws: number;
+  seed: number;
+  replan: boolean;
+  rhythm: Rhythm | null;
+};
+
+/** The weekly day that needs the fewest sets, and of those the one that loses least. */
+async function weekly(
+  tryOn: (rhythm: Rhythm) => Promise<PlanResult>,
+  season: Season,
+): Promise<PlanResult> {
+  const free = weekdays.filter((day) => !season.values.days_off.set.includes(day));
+  let best: PlanResult | null = null;
+  for (const day of free) {
+    const plan = await tryOn(weeklyOn([day]));
+    if (best === null || ahead(plan, best)) best = plan;
+  }
+  return best!;
+}
+
+function ahead(a: PlanResult, b: PlanResult): boolean {
+  const short = (plan: PlanResult) =>
+    plan.goals.reduce((sum, one) => sum + Math.max(0, one.goal.confidence - one.probability), 0);
+  if (Math.abs(short(a) - short(b)) > 0.002) return short(a) < short(b);
+  if (a.sets.length !== b.sets.length) return a.sets.length < b.sets.length;
+  return a.loss < b.loss;
+}
+
+/** The lines of `plan:` with the new ones in their places by day; with `replan` without those to come. */
+function planValues(season: Season, now: Now, plan: PlanResult, replan: boolean): YamlValue[] {
+  const present: PlannedValues[] = season.values.plan.filter(
+    (line) => !replan || line.on < now.day || season.sets.has(line.set),
+  );
+  const all: YamlValue[] = present.map((line) => line as unknown as YamlValue);
+  const days = present.map((line) => line.on);
+  for (const line of plan.lines) {
+    const later = days.findIndex((day) => day > line.on);
+    const at = later < 0 ? all.length : later;
+    days.splice(at, 0, line.on);
+    all.splice(at, 0, {
+      set: line.set,
+      on: line.on,
+      setter: line.setter,
+      trays: line.trays,
+      shares: line.shares,
+      ...(line.hatcher === null ? {} : { hatcher: line.hatcher }),
+    });
+  }
+  return all;
+}
+
+async function write(opened: Opened, plan: PlanResult, replan: boolean): Promise<void> {
+  const { folder, read, season, now } = opened;
+  const source = read.sources.get(SEASON_FILE)!;
+  let text: string;
+  try {
+    text = replaceSequence(source.text, ['plan'], planValues(season, now, plan, replan));
+  } catch (error) {
+    if (error instanceof YamlEditRefused)
+      throw new Stop(
+        exitCodes.unwritten,
+        `season.yaml: not written: ${error.message}`,
+        'put the lines in by hand',
+      );
+    throw error;
+  }
+  await withLock(
+    folder,
+    () => replaceFile(join(folder, SEASON_FILE), text, { expectedText: source.text }),
+    { doing: 'plan --write' },
+  );
+}
+
+export const command: CommandModule = {
+  examples: ['plan', 'plan --write', 'plan --replan --on sat', 'plan --compare'],
+  define(command) {
+    command
+      .option('--write', 'put the new sets under plan: of season.yaml')
+      .option('--replan', 'make the lines of plan: that are still to come anew')
+      .option('--compare', 'weekly, every six days, the fewest sets and the earliest finish')
+      .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
+      .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
+      .option('--seed <number>', 'of the simulation', '1');
+  },
+  async run(context, _words, options) {
+    const opened = openSeason(context);
+    const wished: Wished = {
+      draws: wholeNumber(options.draws, '--draws', 100, 100_000),
+      seed: wholeNumber(options.seed, '--seed', 1, 2_147_483_647),
+      replan: options.replan === true,
+      rhythm: daysOf(options.on),
+    };
+    if (options.compare === true && options.write === true)
+      throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
+    try {
+      return await run(context, opened, wished, options);
+    } catch (error) {
+      if (error instanceof SolverFailure)
+        throw new Stop(
+          exitCodes.found,
+          `no plan: the solver failed: ${error.message}`,
+          'nothing was written; this is our fault, not yours: please report it with the season folder',
+        );
+      throw error;
+    }
+  },
+};
+
+async function run(
+  context: Context,
+  opened: Opened,
+  wished: Wished,
+  options: Record<string, unknown>,
+) {
+  const { folder, now } = opened;
+  const before = earlierSeasons(folder, opened.season);
+  const { season, faults, left } = goalsInReach(opened.season, now);
+  const stderr = `${opened.notices}${before.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
+  if (season.values.goals.length === 0)
+    throw new Stop(
+      exitCodes.found,
+      `${stderr}there is no goal to plan for`,
+      'write what you want under goals: in season.yaml; see traybook guide plan',
+    );
+  const rates = farmRates(season, before.seasons, now.day);
+  const outlook = (base: Season) =>
+    simulatedOutlook(base, now.day, rates, wished.draws, wished.seed);
+  const solve = (more: object = {}) =>
+    planSeason(season, now, rates, outlook, { ...wished, ...more });
+  const draw = (one: Parameters<typeof table>[0]) => table(one, context);
+  const failed = faults.some((one) => one.severity === 'error');
+
+  if (options.compare === true) {
+    const fewest = await solve();
+    const all: Compared[] = [
+      { name: 'weekly', plan: await weekly((rhythm) => solve({ rhythm, finer: false }), season) },
+      { name: 'every six days', plan: await solve({ rhythm: everyDays(SIX, now.day) }) },
+      { name: 'fewest sets', plan: fewest },
+      {
+        name: 'earliest finish',
+        plan: await earliestFinish(season, now, rates, outlook, wished, fewest),
+      },
+    ];
+    if (context.json)
+      return {
+        stdout: jsonText('plan', {
+          ...planJson({ ...head(opened), plan: all[2]!.plan, limits: [], ...wished }),
+          compared: all.map(({ name, plan }) => ({
+            rhythm: name,
+            ...planJson({ ...head(opened), plan, limits: [], ...wished }),
+          })),
+        }),
+        stderr,
+      };
+    return { stdout: linesForTerminal(draw(compareTable(all))), stderr };
+  }
+
+  const plan = await solve();
+  const limits =
+    plan.status === 'infeasible'
+      ? await limitsOf(season, now, rates, outlook, { ...wished, finer: false }, plan)
+      : [];
+  const isMet = plan.status !== 'infeasible';
+  let next = '';
+  if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
+    await write(opened, plan, wished.replan);
+    next = `Written to season.yaml: ${counted(plan.lines.length, 'set')} under plan.`;
+  } else if (options.write === true) next = 'Nothing was written.';
+  else if (isMet && plan.lines.length > 0)
+    next = `To put these into season.yaml: traybook plan${wished.replan ? ' --replan' : ''} --write`;
+  const view = { ...head(opened), plan, limits, draws: wished.draws, seed: wished.seed };
+  const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
+  if (context.json) return { stdout: jsonText('plan', planJson(view)), stderr, exit };
+  const text = planText({ ...view, next }, { width: context.width, draw });
+  return { stdout: linesForTerminal(text), stderr, exit };
+}
+
+function head({ season, now }: Opened) {
+  return { day: now.day, place: season.values.place.name, season: String(season.values.season) };
+}

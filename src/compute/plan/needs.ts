@@ -1,0 +1,46 @@
+/** Goals as the program sees them: expected birds an egg, and how many must be expected. */
+import type { Pen } from '../../season/model.ts';
+import { daysBetween } from '../../text/day.ts';
+import { type Goal, lastSetDay, stagesOf } from './goals.ts';
+import type { FarmRates } from './rates.ts';
+import type { SeasonProblem } from './season-problem.ts';
+
+/** A goal with the birds to be expected from new sets. */
+export interface Need {
+  goal: Goal;
+  birds: number;
+  /** Expected birds from a fresh egg, by source. */
+  rates: readonly number[];
+  /** Last day on which its eggs can be set, counted from the season's first. */
+  lastSet: number;
+}
+
+/** Expected birds of a goal from one fresh egg: the product of the means of the chain. */
+export function meanRate(rates: FarmRates, goal: Pick<Goal, 'want' | 'at'>, pen: Pen): number {
+  const { stages, sex } = stagesOf(goal);
+  const female = sex === null ? 1 : rates.rate('female', pen).mean;
+  return stages.reduce(
+    (product, stage) => product * rates.rate(stage, pen).mean,
+    sex === 'male' ? 1 - female : female,
+  );
+}
+
+export function needOf(p: SeasonProblem, rates: FarmRates, goal: Goal, birds: number): Need {
+  return {
+    goal,
+    birds,
+    rates: p.pens.map((pen) => (pen.line === goal.line ? meanRate(rates, goal, pen) : 0)),
+    lastSet: daysBetween(p.first, lastSetDay(goal)),
+  };
+}
+
+/** Expected birds of a need from one egg of a source, set on a day of the season at an age. */
+export function worthOf(
+  p: SeasonProblem,
+  need: Need,
+  egg: { source: number; set: number; age: number },
+): number {
+  const rate = need.rates[egg.source]!;
+  if (rate === 0 || egg.set > need.lastSet) return 0;
+  return rate * p.kept(egg.source, egg.age);
+}
