@@ -17,7 +17,8 @@ const commands = [
   'summary',
   'review',
   'diagnose',
-  'forecast',
+  'forecast --draws 500',
+  'plan --draws 500',
   'rates',
   'list set',
   'list reading',
@@ -27,7 +28,7 @@ const commands = [
   'forecast --draws 500',
   'plan --draws 500',
   'export away',
-  'new ../next --from .',
+  'new ../next --from . --no-plan',
   'add eggs north --laid 9 --kept 8',
 ];
 

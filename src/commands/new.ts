@@ -30,6 +30,7 @@ export const command: CommandModule = {
       .option('--zone <zone>', 'time zone, such as Europe/London; else this machine’s')
       .option('--year <year>', 'the season; else this year, or next year from September');
     for (const { flag, about } of startFlags()) command.option(flag, about);
+    command.option('--no-plan', 'with --from: without a first plan');
   },
   async run(context, [dir], options) {
     const folder = resolve(context.cwd, dir!);
@@ -72,6 +73,12 @@ export const command: CommandModule = {
             from.previous,
             from.season === null ? [] : summaryOf(from.season).way,
           );
+    if (from !== null && options.plan !== false) {
+      const { firstPlan } = await import('./plan.ts');
+      const { season } = read;
+      const now = nowIn(season.zone, context);
+      assumed.push(await firstPlan({ folder, read, season, now, notices: '' }));
+    }
     if (context.json)
       return {
         stdout: jsonText('new', {

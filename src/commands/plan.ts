@@ -226,6 +226,36 @@ async function run(
   return { stdout: linesForTerminal(text), stderr, exit };
 }
 
+/**
+ * Plans a season that has just begun and writes the plan; tells in words what came of it. That there
+ * is no plan is no fault of a new season.
+ *
+ * @throws Stop if the plan could not be written
+ */
+export async function firstPlan(opened: Opened): Promise<string> {
+  const { season, faults } = goalsInReach(opened.season, opened.now);
+  if (season.values.goals.length === 0)
+    return faults.length > 0
+      ? 'no first plan: no goal can be reached as it stands; traybook plan says why'
+      : 'no first plan: there are no goals; write some, then: traybook plan --write';
+  const rates = farmRates(season, earlierSeasons(opened.folder, season).seasons, opened.now.day);
+  const wished: Wished = { draws: USUAL_DRAWS, seed: 1, replan: true, rhythm: null };
+  const outlook = (base: Season) =>
+    simulatedOutlook(base, opened.now.day, rates, wished.draws, wished.seed);
+  try {
+    const plan = await planSeason(season, opened.now, rates, outlook, wished);
+    if (plan.status === 'infeasible')
+      return 'no first plan: the goals cannot all be met; traybook plan says what binds';
+    if (plan.lines.length === 0) return 'no first plan: nothing need be set for the goals';
+    await write(opened, plan, true);
+    const days = plan.lines.map((line) => line.on).sort();
+    return `a first plan: ${counted(plan.lines.length, 'set')} from ${days[0]} to ${days.at(-1)}, for the goals at the confidence they ask; traybook plan shows it`;
+  } catch (error) {
+    if (error instanceof SolverFailure) return `no first plan: the solver failed: ${error.message}`;
+    throw error;
+  }
+}
+
 function head({ season, now }: Opened) {
   return { day: now.day, place: season.values.place.name, season: String(season.values.season) };
 }
