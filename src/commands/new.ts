@@ -99,9 +99,6 @@ export const command: CommandModule = {
             ]),
         `  cd ${quotedForShell(shown)} && git init    (git keeps the history)`,
         '  traybook check',
-        ...(from === null
-          ? []
-          : ['  traybook plan             (a first plan from those rates and goals)']),
         '  traybook today',
         '',
       ].join('\n'),
