@@ -33,7 +33,11 @@ export const command: CommandModule = {
     const birds = birdSummary(season, now);
     const before = earlierSeasons(folder, season);
     const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
-    const turn = yearTurn(season, before.seasons, known);
+    // The simulation is loaded only where a goal's day is past.
+    const goals = season.values.goals.some((goal) => goal.by < now.day)
+      ? (await import('../compute/year/goals.ts')).goalSuggestions(season, before.seasons, now.day)
+      : [];
+    const turn = yearTurn(season, before.seasons, known, goals);
     const notices = `${own}${before.notices}`;
     if (context.json)
       return {

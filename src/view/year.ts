@@ -24,7 +24,7 @@ export function turnNote(turn: YearTurn): string {
     ? turn.asked === 0
       ? 'Too little has been written down to suggest anything.'
       : `The record gives no reason to change anything: none of ${questions} stands up to having been asked among the others.`
-    : `Of ${questions}; only what stands up to having been asked among the others is suggested. It is what the record says, not what birds and weather will do.`;
+    : `What rests on a test is suggested only where it stands up to having been asked among ${questions}. It is what the record says, not what birds and weather will do.`;
 }
 
 const noneBefore =

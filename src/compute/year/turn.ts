@@ -26,7 +26,8 @@ export type Suggestion = {
     | 'later'
     | 'machine'
     | 'eggs'
-    | 'more-eggs';
+    | 'more-eggs'
+    | 'keep-more';
   readonly says: string;
   readonly because: string;
   /** The test or the reckoning behind it. */
@@ -229,6 +230,6 @@ export function yearTurn(
       differently: differentlyFrom(old, season),
     })),
     suggestions: [...goals, ...diagnosed, ...tested].filter((one) => one.says !== ''),
-    asked: asked.length + findings.filter((f) => f.p !== null).length + goals.length,
+    asked: asked.length + findings.filter((f) => f.p !== null).length,
   };
 }
