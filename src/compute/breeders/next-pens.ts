@@ -249,18 +249,10 @@ export async function nextPens(
   report: BreedersReport,
   wish: Wish,
 ): Promise<NextPens | { readonly why: string }> {
-<<<<<<< HEAD
   const { problem, all: had, ratio } = matingProblem(flock, report, wish);
   const all = { males: idsOf(had.males), hens: idsOf(had.hens) };
-=======
-  const problem = matingProblem(flock, report, wish);
-  if (problem.males.length > 0 && problem.hens.length === 0)
+  if (all.males.length > 0 && all.hens.length === 0)
     return { why: `no hen of ${wish.line} can be had` };
-  const all = {
-    males: problem.males.map(({ id }) => id),
-    hens: problem.hens.map(({ id }) => id),
-  };
->>>>>>> records
   // Kinship the candidates have already: what they lose from here on is ΔF.
   const base = meanKinship(report.known, [...all.males, ...all.hens]).among ?? 0;
   const rate = (kinship: number) => (kinship - base) / (1 - base);
