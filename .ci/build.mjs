@@ -61,12 +61,6 @@ for (const { path, text } of outputFiles) {
     minifyWhitespace: true,
     // The scripts are read byte by byte, which only ASCII allows.
     charset: 'ascii',
-    // The solver's loader asks where it lies, to find its WebAssembly file.
-    ...(text.includes('import.meta.url') && {
-      define: { 'import.meta.url': 'hereAsUrl' },
-      banner: 'const hereAsUrl=require("node:url").pathToFileURL(__filename).href;',
-    }),
-    logOverride: { 'empty-import-meta': 'silent' },
   });
   writeFileSync(path, code);
 }
