@@ -49,6 +49,7 @@ test('rows that are read again when looked at say what rows that are kept say, i
         const kept = readLog(eggs, source);
         const again = readLog(eggs, source, 0);
         expect(again.faults).toEqual(kept.faults);
+        expect(again.broken).toEqual(kept.broken);
         expect(again.rows.map(whole)).toEqual(kept.rows.map(whole));
         for (let looks = 0; looks < 10 && kept.rows.length > 0; looks += 1) {
           const index = order.next().value % kept.rows.length;

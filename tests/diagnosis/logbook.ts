@@ -49,7 +49,8 @@ export function logbook(yaml: string): Logbook {
           continue;
         }
         const log = readLog(kindOf(name), { path: `${name}.csv`, text: `${lines.join('\n')}\n` });
-        if (log.faults.length > 0) throw new Error(JSON.stringify(log.faults.slice(0, 3)));
+        const faults = [...log.faults, ...log.broken.flatMap((row) => row.faults)];
+        if (faults.length > 0) throw new Error(JSON.stringify(faults.slice(0, 3)));
         rows[name] = effectiveRows(log.rows).rows;
       }
       const built = buildSeason(read.file, rows as unknown as Rows);
