@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 import { seedsForVite } from './seeds.mjs';
 
@@ -12,5 +13,7 @@ export default defineConfig({
     hookTimeout: 120_000,
     env: { TZ: 'UTC', NO_COLOR: '1' },
     pool: 'threads',
+    // Many tests wait for a program they have started: on two cores one worker leaves one idle.
+    maxWorkers: Math.max(2, availableParallelism() - 1),
   },
 });
