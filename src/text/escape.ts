@@ -111,7 +111,7 @@ export function escapeHtml(text: string): string {
 /** A cell of a Markdown table: signs of Markdown and of HTML become plain characters. */
 export function escapeMarkdown(text: string): string {
   return forTerminal(text)
-    .replace(/[\\`*_{}[\]()#+!|~]/g, '\\$&')
+    .replace(/[\\`*_{}[\]#+!|~]/g, '\\$&')
     .replace(/[&<>]/g, (sign) => HTML[sign]!);
 }
 
