@@ -1,5 +1,6 @@
 // npm run torture [-- SEED]: what is promised of the record, put to the test in a few minutes.
-import { mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -9,6 +10,8 @@ import { seeds } from '../../.ci/seeds.mjs';
 const root = join(fileURLToPath(import.meta.url), '../../..');
 const seed = Number(process.argv[2] ?? 20270306);
 const scratch = mkdtempSync(join(tmpdir(), 'traybook-'));
+// The solver reads its WebAssembly file from beside the code that loads it.
+cpSync(createRequire(import.meta.url).resolve('highs/runtime'), join(scratch, 'highs.wasm'));
 
 async function bundled(entry) {
   const outfile = join(scratch, `${entry.replaceAll('/', '-')}.mjs`);
