@@ -3,14 +3,14 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { bundle } from '../support/bundle.ts';
+import { bundle } from '../../.ci/bundle.mjs';
 import { type Bench, fullDisk, killed, readOnly, rewritten, together } from '../torture/runs.ts';
 
 let bench: Bench;
 beforeAll(async () => {
   const scratch = mkdtempSync(join(tmpdir(), 'traybook-'));
   const root = join(import.meta.dirname, '../..');
-  bench = { root, scratch, appender: await bundle('tests/support/appender.ts', scratch, root) };
+  bench = { root, scratch, appender: await bundle('tests/support/appender.ts', scratch) };
 });
 afterAll(() => rmSync(bench.scratch, { recursive: true, force: true }));
 

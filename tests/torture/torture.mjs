@@ -1,37 +1,13 @@
 // npm run torture [-- SEED]: what is promised of the record, put to the test in a few minutes.
-import { cpSync, mkdtempSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { build } from 'esbuild';
-import { seeds } from '../../.ci/seeds.mjs';
+import { bundle } from '../../.ci/bundle.mjs';
 
 const root = join(fileURLToPath(import.meta.url), '../../..');
 const seed = Number(process.argv[2] ?? 20270306);
 const scratch = mkdtempSync(join(tmpdir(), 'traybook-'));
-// The solver reads its WebAssembly file from beside the code that loads it.
-cpSync(createRequire(import.meta.url).resolve('highs/runtime'), join(scratch, 'highs.wasm'));
-
-async function bundled(entry) {
-  const outfile = join(scratch, `${entry.replaceAll('/', '-')}.mjs`);
-  await build({
-    absWorkingDir: root,
-    entryPoints: [entry],
-    outfile,
-    bundle: true,
-    format: 'esm',
-    platform: 'node',
-    target: 'node20',
-    logLevel: 'warning',
-    plugins: [seeds],
-    define: { TRAYBOOK_VERSION: "'torture'" },
-    banner: {
-      js: "import{createRequire as tortureRequire}from'node:module';import{fileURLToPath as torturePath}from'node:url';const require=tortureRequire(import.meta.url);const __filename=torturePath(import.meta.url);",
-    },
-  });
-  return outfile;
-}
 
 /** A small generator with a seed (mulberry32), for the moments of the kills. */
 function generator(start) {
@@ -47,10 +23,10 @@ function generator(start) {
 let passed = 0;
 let failed = 0;
 try {
-  const load = async (entry) => import(pathToFileURL(await bundled(entry)).href);
+  const load = async (entry) => import(pathToFileURL(await bundle(entry, scratch)).href);
   const runs = await load('tests/torture/runs.ts');
   const damage = await load('tests/torture/damage.ts');
-  const bench = { root, scratch, appender: await bundled('tests/support/appender.ts') };
+  const bench = { root, scratch, appender: await bundle('tests/support/appender.ts', scratch) };
   console.log(`seed ${seed}`);
   for (const run of [
     () => runs.cutAtEveryByte(bench),
