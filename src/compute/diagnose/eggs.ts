@@ -11,7 +11,7 @@ import {
   sumOf,
   weekOf,
 } from './evidence.ts';
-import { type Candidate, everywhere, type Sign } from './finding.ts';
+import { type Candidate, everywhere, question, type Sign } from './finding.ts';
 import { type Clustered, combined, eggsToTell, levelTest, ofPlaces, slopeTest } from './tests.ts';
 
 /** Fertility of each share as well as it is known: corrected by opened clears, else apparent. */
@@ -42,22 +42,12 @@ export function lowFertility(e: Evidence, failing: string | null): Candidate {
   const pens = [...new Set(parts.map((p) => p.one.pen))];
   const norm = norms.rates.fertile;
   const limit = fertileLimit(e.season, pens);
-  const base: Candidate = {
+  const base = question({
     cause: 'low-fertility',
-    where: everywhere,
     unit: 'share of eggs set',
-    estimate: null,
-    low: null,
-    high: null,
     expected: limit,
     source: norm.source,
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals: [],
-    next: [],
-  };
+  });
   const all = levelTest(parts, limit, 'below');
   if (!all) {
     return {
@@ -133,22 +123,12 @@ export function failingMale(e: Evidence): Candidate {
   const parts = fertileParts(e.outcomes);
   const outcomes = parts.map((p) => p.one);
   const pens = [...new Set(outcomes.map((o) => o.pen))].sort();
-  const base: Candidate = {
+  const base = question({
     cause: 'failing-male',
-    where: everywhere,
     unit: 'share of eggs set, at the end',
-    estimate: null,
-    low: null,
-    high: null,
     expected: null,
     source: 'the other pens over the same weeks',
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals: [],
-    next: [],
-  };
+  });
   const next = [
     'Watch the males of the pen at treading, feel their keels, look at feet and combs; put in a reserve male if one does nothing.',
     'Candle this pen first in the next sets and write its clears by pen.',
@@ -253,22 +233,13 @@ function expectedPoints(one: Outcome, days: number): number {
 export function longStorage(e: Evidence, failing: string | null): Candidate {
   const aged = e.outcomes.filter((o) => o.age !== null);
   const species = [...e.season.sets.values()][0]?.species;
-  const base: Candidate = {
+  const base = question({
     cause: 'long-storage',
-    where: everywhere,
     unit: 'days in store, mean',
-    estimate: null,
-    low: null,
-    high: null,
     expected: species?.storage_max_days.value ?? null,
     source: species?.storage_max_days.source ?? null,
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals: [],
     next: ['Set twice a week, or keep eggs at 15 to 16 °C and turn them daily.'],
-  };
+  });
   if (aged.length === 0) {
     return {
       ...base,
@@ -360,22 +331,12 @@ export function longStorage(e: Evidence, failing: string | null): Candidate {
 export function eggQuality(e: Evidence): Candidate {
   const norm = norms.rates.settable;
   const rows = e.season.rows.eggs.filter((row) => row.values.laid !== null && row.values.laid > 0);
-  const base: Candidate = {
+  const base = question({
     cause: 'egg-quality',
-    where: everywhere,
     unit: 'share of eggs laid',
-    estimate: null,
-    low: null,
-    high: null,
     expected: norm.value.low,
     source: norm.source,
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals: [],
-    next: [],
-  };
+  });
   const parts: (Clustered & { pen: string })[] = rows.map((row) => ({
     x: Math.min(row.values.kept, row.values.laid!),
     n: row.values.laid!,

@@ -73,6 +73,34 @@ export type Candidate = {
   next: string[];
 };
 
+/** A question not answered yet: what it asks, what its answer is compared with, what to do next. */
+export function question({
+  cause,
+  unit,
+  expected,
+  source,
+  rivals = [],
+  next = [],
+}: Pick<Candidate, 'cause' | 'unit' | 'expected' | 'source'> &
+  Partial<Pick<Candidate, 'rivals' | 'next'>>): Candidate {
+  return {
+    cause,
+    where: everywhere,
+    unit,
+    estimate: null,
+    low: null,
+    high: null,
+    expected,
+    source,
+    p: null,
+    fact: false,
+    signs: [],
+    unknown: null,
+    rivals,
+    next,
+  };
+}
+
 export type Finding = Omit<Candidate, 'signs' | 'fact' | 'unknown'> & {
   verdict: Verdict;
   /** After Holm's correction over all questions that could be asked. */

@@ -8,7 +8,7 @@ import { pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
 import { normalUpper, studentQuantile, studentUpper } from '../statistics/distributions.ts';
 import { wilson } from '../statistics/proportion.ts';
 import { ageColumn, type Evidence, hours, partsOf, penColumns, sumOf } from './evidence.ts';
-import { type Candidate, everywhere, type Sign } from './finding.ts';
+import { type Candidate, everywhere, question, type Sign } from './finding.ts';
 import { asNormal, combined, ofPlaces, slopeTest, weighed, welch } from './tests.ts';
 
 /** How far beyond a limit a mean lies, in standard errors; null without a measure of scatter. */
@@ -191,24 +191,15 @@ export function dampAndDry(e: Evidence): Candidate[] {
 
 /** Does one tray fail whatever the pen: late deaths, spread, hours? */
 export function unevenTray(e: Evidence): Candidate {
-  const base: Candidate = {
+  const base = question({
     cause: 'uneven-tray',
-    where: everywhere,
     unit: 'share of fertile eggs dying late, in the tray',
-    estimate: null,
-    low: null,
-    high: null,
     expected: null,
     source: 'the other trays of this season',
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals: [],
     next: [
       'Put a second thermometer into that tray and into another for a day; look at fan, seals and how trays sit; move trays about at each candling.',
     ],
-  };
+  });
   const trays = new Map<string, { setter: string; tray: number }>();
   for (const o of e.outcomes)
     for (const t of o.trays) trays.set(trayName(e.season, t), { setter: t.setter, tray: t.tray });
@@ -330,25 +321,17 @@ export function unevenTray(e: Evidence): Candidate {
 /** Do chicks of a set hatch together? Spread within sets, what storage explains taken off. */
 export function drawnOut(e: Evidence): Candidate {
   const norm = norms.timing.window_hours;
-  const base: Candidate = {
+  const base = question({
     cause: 'drawn-out',
-    where: everywhere,
     unit: 'hours from first to last chick of a set',
-    estimate: null,
-    low: null,
-    high: null,
     expected: norm.value.high,
     source: norm.source,
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
     rivals: ['uneven-tray', 'long-storage'],
     next: [
       'Set eggs of like age and size together, look for warm and cool corners, and do not open while they pip.',
       'Write each opening with its hour and the chicks taken off.',
     ],
-  };
+  });
   // One unit a set: what its shares share and where they differ both count.
   const merged = new Map<string, { from: number; to: number; count: number }[]>();
   for (const s of e.timing.shares)
