@@ -3,6 +3,7 @@ import type { RecordKind } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { readWhen } from '../text/when.ts';
 import { converse } from './converse.ts';
+import { seasonNames } from './season-names.ts';
 
 /**
  * Asks for a record field by field at the terminal.
@@ -44,26 +45,10 @@ function question(name: string, column: Column<unknown>, season: Season): string
 
 /** The names a column may hold, as the season knows them. */
 function namesOf(column: Column<unknown>, season: Season): string[] {
-  switch (column.refers) {
-    case 'pen':
-      return [...season.pens.keys()];
-    case 'set':
-      return [...season.sets.values()]
-        .filter((set) => set.shares.some((share) => share.stage !== 'finished'))
-        .map((set) => set.name);
-    case 'setter':
-      return [...season.setters.keys()];
-    case 'hatcher':
-      return [...season.hatchers.keys()];
-    case 'machine':
-      return [...season.setters.keys(), ...season.hatchers.keys()];
-    case 'brooder':
-      return [...season.brooders.keys()];
-    case 'line':
-      return [...season.lines.keys()];
-    default:
-      return [];
-  }
+  if (column.refers !== 'set') return seasonNames(column.refers ?? '', season);
+  return [...season.sets.values()]
+    .filter((set) => set.shares.some((share) => share.stage !== 'finished'))
+    .map((set) => set.name);
 }
 
 /** What is taken when nothing is typed. */

@@ -8,6 +8,7 @@ import { type CommandModule, type Context, wrongWords } from './command.ts';
 import { describedProgram } from './describe.ts';
 import { commands } from './index.ts';
 import { type Opened, openSeason } from './open.ts';
+import { seasonNames } from './season-names.ts';
 
 const DAYS_AHEAD = 7;
 const LATEST_ENTRIES = 20;
@@ -47,18 +48,6 @@ function namesOf(of: string, context: Context, words: readonly string[]): string
       return words[0] === 'add' && words[1] === 'set'
         ? openPlan(season).map((one) => one.name)
         : [...season.sets.keys()];
-    case 'pen':
-      return [...season.pens.keys()];
-    case 'line':
-      return [...season.lines.keys()];
-    case 'setter':
-      return [...season.setters.keys()];
-    case 'hatcher':
-      return [...season.hatchers.keys()];
-    case 'machine':
-      return [...season.setters.keys(), ...season.hatchers.keys()];
-    case 'brooder':
-      return [...season.brooders.keys()];
     case 'group':
       return [...new Set(season.rows.group.map((row) => row.values.group))];
     case 'bird':
@@ -72,7 +61,7 @@ function namesOf(of: string, context: Context, words: readonly string[]): string
         .slice(0, LATEST_ENTRIES)
         .map((row) => row.entry);
     default:
-      return [];
+      return seasonNames(of, season);
   }
 }
 

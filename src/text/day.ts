@@ -43,7 +43,7 @@ export function parseDay(text: string): Day | null {
 export const weekdays = ['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const;
 export type Weekday = (typeof weekdays)[number];
 
-/** Months as keys of season.yaml, January first. */
+/** Months by their first three letters, January first: keys of season.yaml, dates in words. */
 export const months = [
   'jan',
   'feb',

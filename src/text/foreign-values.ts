@@ -1,4 +1,4 @@
-import { type On, parseDay, parseOn } from './day.ts';
+import { months, type On, parseDay, parseOn } from './day.ts';
 
 /** Which way round a table writes its dates: `dmy` 13.03.2027, `mdy` 03/13/2027, `iso` 2027-03-13. */
 export const dateOrders = ['iso', 'dmy', 'mdy'] as const;
@@ -14,7 +14,6 @@ export type Habit<T> =
   | { readonly kind: 'none' };
 
 const NUMERIC = /^(\d{1,2})([./-])(\d{1,2})\2(\d{4}|\d{2})(?:[ T](.+))?$/;
-const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 /** `13 Mar 2027`, `13-March-2027`, `March 13, 2027`: English names of months say the order themselves. */
 const NAMED =
   /^(?:(\d{1,2})[ .-]+([a-z]{3,9})|([a-z]{3,9})\.? (\d{1,2}),?)[ .,-]+(\d{4})(?:[ T](.+))?$/i;
@@ -63,7 +62,10 @@ export function readForeignDate(cell: string, order: DateOrder | null): On | nul
   const named = NAMED.exec(cell);
   if (named !== null) {
     const [, dayBefore, monthAfter, monthBefore, dayAfter, year, time] = named;
-    const month = MONTHS.indexOf((monthAfter ?? monthBefore ?? '').slice(0, 3).toLowerCase()) + 1;
+    const month =
+      (months as readonly string[]).indexOf(
+        (monthAfter ?? monthBefore ?? '').slice(0, 3).toLowerCase(),
+      ) + 1;
     return onOf(Number(year), month, Number(dayBefore ?? dayAfter), time);
   }
   const numeric = NUMERIC.exec(cell);

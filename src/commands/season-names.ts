@@ -1,0 +1,21 @@
+import type { Season } from '../season/model.ts';
+
+/** The names `season.yaml` gives to one kind of thing, as a column of a record refers to it. */
+export function seasonNames(of: string, season: Season): string[] {
+  switch (of) {
+    case 'pen':
+      return [...season.pens.keys()];
+    case 'line':
+      return [...season.lines.keys()];
+    case 'setter':
+      return [...season.setters.keys()];
+    case 'hatcher':
+      return [...season.hatchers.keys()];
+    case 'machine':
+      return [...season.setters.keys(), ...season.hatchers.keys()];
+    case 'brooder':
+      return [...season.brooders.keys()];
+    default:
+      return [];
+  }
+}
