@@ -23,6 +23,7 @@ import { counted, faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
 const USUAL_DRAWS = 4000;
+const USUAL_SEED = 1;
 const SIX = 6;
 
 function wholeNumber(text: unknown, flag: string, least: number, most: number): number {
@@ -131,7 +132,7 @@ export const command: CommandModule = {
       .option('--compare', 'weekly, every six days, the fewest sets and the earliest finish')
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
-      .option('--seed <number>', 'of the simulation', '1');
+      .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
   },
   async run(context, _words, options) {
     const opened = openSeason(context);
@@ -157,6 +158,16 @@ export const command: CommandModule = {
   },
 };
 
+/** What plans of one season are made with: the farm's rates, the simulation, the solver. */
+function solving(season: Season, earlier: readonly Season[], now: Now, wished: Wished) {
+  const rates = farmRates(season, earlier, now.day);
+  const outlook = (base: Season) =>
+    simulatedOutlook(base, now.day, rates, wished.draws, wished.seed);
+  const solve = (more: object = {}) =>
+    planSeason(season, now, rates, outlook, { ...wished, ...more });
+  return { rates, outlook, solve };
+}
+
 async function run(
   context: Context,
   opened: Opened,
@@ -173,11 +184,7 @@ async function run(
       `${stderr}there is no goal to plan for`,
       'write what you want under goals: in season.yaml; see traybook guide plan',
     );
-  const rates = farmRates(season, before.seasons, now.day);
-  const outlook = (base: Season) =>
-    simulatedOutlook(base, now.day, rates, wished.draws, wished.seed);
-  const solve = (more: object = {}) =>
-    planSeason(season, now, rates, outlook, { ...wished, ...more });
+  const { rates, outlook, solve } = solving(season, before.seasons, now, wished);
   const draw = (one: Parameters<typeof table>[0]) => table(one, context);
   const failed = faults.some((one) => one.severity === 'error');
 
@@ -238,12 +245,11 @@ export async function firstPlan(opened: Opened): Promise<string> {
     return faults.length > 0
       ? 'no first plan: no goal can be reached as it stands; traybook plan says why'
       : 'no first plan: there are no goals; write some, then: traybook plan --write';
-  const rates = farmRates(season, earlierSeasons(opened.folder, season).seasons, opened.now.day);
-  const wished: Wished = { draws: USUAL_DRAWS, seed: 1, replan: true, rhythm: null };
-  const outlook = (base: Season) =>
-    simulatedOutlook(base, opened.now.day, rates, wished.draws, wished.seed);
+  const wished: Wished = { draws: USUAL_DRAWS, seed: USUAL_SEED, replan: true, rhythm: null };
+  const { seasons } = earlierSeasons(opened.folder, season);
+  const { solve } = solving(season, seasons, opened.now, wished);
   try {
-    const plan = await planSeason(season, opened.now, rates, outlook, wished);
+    const plan = await solve();
     if (plan.status === 'infeasible')
       return 'no first plan: the goals cannot all be met; traybook plan says what binds';
     if (plan.lines.length === 0) return 'no first plan: nothing need be set for the goals';

@@ -1,4 +1,5 @@
 import type { GoalOutlook, OneMore, Outlook } from '../compute/plan/goal-outlook.ts';
+import { goalJson } from './goal-json.ts';
 import type { Table } from './table.ts';
 import { longDay, shortDay, wrapped } from './words.ts';
 
@@ -138,12 +139,7 @@ export function forecastJson(outlook: Outlook, run: { draws: number; seed: numbe
   return {
     ...run,
     goals: outlook.goals.map((one) => ({
-      line: one.goal.line.name,
-      want: one.goal.want,
-      at: one.goal.at,
-      by: one.goal.by,
-      count: one.goal.count,
-      confidence: one.goal.confidence,
+      ...goalJson(one.goal),
       expected: one.expected,
       probability: one.chance,
       error: one.error,

@@ -2,6 +2,7 @@ import { goalWords } from '../compute/plan/goals.ts';
 import type { Limit } from '../compute/plan/limits.ts';
 import type { GoalResult, PlanResult } from '../compute/plan/plan.ts';
 import { type Day, weekdayOf } from '../text/day.ts';
+import { goalJson } from './goal-json.ts';
 import type { Table } from './table.ts';
 import { plainTable, widthOf } from './table.ts';
 import { hanging, longDay, wrapped } from './words.ts';
@@ -231,12 +232,7 @@ export function planJson(view: Omit<PlanView, 'next'>): object {
     gap: plan.gap,
     sets: plan.sets,
     goals: plan.goals.map((one) => ({
-      line: one.goal.line.name,
-      want: one.goal.want,
-      at: one.goal.at,
-      by: one.goal.by,
-      count: one.goal.count,
-      confidence: one.goal.confidence,
+      ...goalJson(one.goal),
       expected: one.expected,
       probability: one.probability,
       met: one.met,
