@@ -23,11 +23,13 @@ export function earlierWeather(
     const other = resolve(folder, path);
     const kind = kindOf('weather');
     const log = read(join(other, 'log', kind.file));
-    const yaml = read(join(other, 'season.yaml'));
-    if ('code' in log || 'code' in yaml) return [];
-    const unit = readSeasonFile(yaml).file?.values.units.temperature;
-    if (unit === undefined) return [];
+    if ('code' in log) return [];
     const { rows } = effectiveRows(readLog(kind, log).rows);
-    return weatherIn(rows as Rows['weather'], unit);
+    // The file is read for the unit of the temperatures only: without any, it need not be.
+    if (rows.length === 0) return [];
+    const yaml = read(join(other, 'season.yaml'));
+    if ('code' in yaml) return [];
+    const unit = readSeasonFile(yaml).file?.values.units.temperature;
+    return unit === undefined ? [] : weatherIn(rows as Rows['weather'], unit);
   });
 }
