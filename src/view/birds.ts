@@ -1,4 +1,4 @@
-import type { BirdSummary } from '../compute/summary/birds.ts';
+import type { BirdLine, BirdSummary } from '../compute/summary/birds.ts';
 import type { Cell, Table } from './table.ts';
 
 /** Columns of days that fit beside a group's name in eighty places. */
@@ -7,6 +7,11 @@ const MOST_DAYS = 10;
 /** The balance of every group and of all together. */
 export function birdTable(birds: BirdSummary): Table {
   const whole = (value: number): number => Math.round(value);
+  // Halves of an odd number are not both rounded up: the two sexes make up the living.
+  const cockerelsOf = (one: Pick<BirdLine, 'living' | 'pullets' | 'cockerels'>): number =>
+    Math.abs(one.pullets + one.cockerels - one.living) < 1e-6
+      ? one.living - whole(one.pullets)
+      : whole(one.cockerels);
   return {
     columns: [
       { heading: 'group' },
@@ -29,7 +34,7 @@ export function birdTable(birds: BirdSummary): Table {
         one.lost,
         one.left,
         whole(one.pullets),
-        whole(one.cockerels),
+        cockerelsOf(one),
       ]),
       [
         'all',
@@ -39,8 +44,8 @@ export function birdTable(birds: BirdSummary): Table {
         birds.living,
         birds.lost,
         birds.left,
-        whole(birds.groups.reduce((sum, one) => sum + one.pullets, 0)),
-        whole(birds.groups.reduce((sum, one) => sum + one.cockerels, 0)),
+        birds.groups.reduce((sum, one) => sum + whole(one.pullets), 0),
+        birds.groups.reduce((sum, one) => sum + cockerelsOf(one), 0),
       ],
     ],
   };
