@@ -39,7 +39,10 @@ export const command: CommandModule = {
       );
     const text = ratesText(
       lines,
-      before.seasons.map((one) => `${one.values.place.name} ${one.values.season}`),
+      {
+        named: season.values.previous.length,
+        read: before.seasons.map((one) => `${one.values.place.name} ${one.values.season}`),
+      },
       (one) => table(one, context),
       context.width,
       options.sources === true,

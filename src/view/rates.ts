@@ -141,7 +141,7 @@ function storageText({ storage, storageSource }: LineRates, width: number): stri
 /** The screen: a section a line. `draw` makes text of a table. */
 export function ratesText(
   lines: readonly LineRates[],
-  previous: readonly string[],
+  previous: { readonly named: number; readonly read: readonly string[] },
   draw: (table: Table) => string,
   width: number,
   sources: boolean,
@@ -153,9 +153,11 @@ export function ratesText(
     ...(sources ? [`Priors\n${sourcesText(one, width)}`] : []),
   ]);
   const earlier =
-    previous.length > 0
-      ? `Earlier: counts of every pen of the species in ${previous.join(', ')}.`
-      : 'No earlier season is named under previous: in season.yaml.';
+    previous.read.length > 0
+      ? `Earlier: counts of every pen of the species in ${previous.read.join(', ')}.`
+      : previous.named === 0
+        ? 'No earlier season is named under previous: in season.yaml.'
+        : 'No earlier season named under previous: in season.yaml can be read.';
   const notes = [
     earlier,
     'Pens of a species borrow from each other: the fewer its own counts, the more.',

@@ -27,8 +27,11 @@ export function turnNote(turn: YearTurn): string {
     : `What rests on a test is suggested only where it stands up to having been asked among ${questions}. It is what the record says, not what birds and weather will do.`;
 }
 
-const noneBefore =
-  'No earlier season is named under previous: in season.yaml, so there is nothing to compare with.';
+function noneBefore({ named }: YearTurn): string {
+  return named === 0
+    ? 'No earlier season is named under previous: in season.yaml, so there is nothing to compare with.'
+    : 'No earlier season named under previous: in season.yaml can be read, so there is nothing to compare with.';
+}
 
 /** Two seasons that differ in much cannot say which difference did it. */
 const manyCauses =
@@ -43,7 +46,7 @@ export function turnText(
 ): string {
   const parts: string[] = [];
   if (turn.against.length === 0)
-    parts.push(`AGAINST EARLIER SEASONS\n${wrapped(noneBefore, width)}\n`);
+    parts.push(`AGAINST EARLIER SEASONS\n${wrapped(noneBefore(turn), width)}\n`);
   for (const one of turn.against) {
     if (one.rates.length > 0)
       parts.push(`AGAINST SEASON ${one.season}\n${draw(previousTable(one.rates))}`);
@@ -64,7 +67,7 @@ export function turnText(
 export function turnMarkdown(turn: YearTurn, season: string): string {
   const parts: string[] = [];
   if (turn.against.length === 0)
-    parts.push(`## Against earlier seasons\n\n${escapeMarkdown(noneBefore)}\n`);
+    parts.push(`## Against earlier seasons\n\n${escapeMarkdown(noneBefore(turn))}\n`);
   for (const one of turn.against) {
     parts.push(`## Against season ${escapeMarkdown(one.season)}\n`);
     if (one.rates.length > 0) parts.push(markdownTable(previousTable(one.rates)));

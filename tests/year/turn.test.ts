@@ -135,5 +135,8 @@ describe('against the season before', () => {
     expect(turnText(turnOf(before), '2026', plainTable, 80)).toMatch(
       /No earlier season is named under previous:/,
     );
+    const lost = { ...turnOf(before), named: 1 };
+    for (const page of [turnText(lost, '2026', plainTable, 80), turnMarkdown(lost, '2026')])
+      expect(page).toMatch(/No earlier season named under previous:/);
   });
 });

@@ -36,6 +36,8 @@ export type Suggestion = {
 };
 
 export type YearTurn = {
+  /** Earlier seasons named in season.yaml, whether they can be read or not. */
+  readonly named: number;
   readonly against: readonly AgainstSeason[];
   readonly suggestions: readonly Suggestion[];
   /** Questions put to the record, all of which Holm's correction counts. */
@@ -224,6 +226,7 @@ export function yearTurn(
     (one) => !tested.some((other) => other.code === one.code && other.code !== 'machine'),
   );
   return {
+    named: season.values.previous.length,
     against: earlier.map((old) => ({
       season: String(old.values.season),
       rates: review.previous.filter((a) => a.season === String(old.values.season)),
