@@ -13,10 +13,13 @@ const steps = JSON.parse(readFileSync(join(here, 'demo.json'), 'utf8'));
 const season = join(here, 'midseason');
 if (!existsSync(season)) throw new Error(`the example season is missing: ${season}`);
 
-const copy = mkdtempSync(join(tmpdir(), 'traybook-demo-'));
+const place = mkdtempSync(join(tmpdir(), 'traybook-demo-'));
+const copy = join(place, 'midseason');
 let worst = 0;
 try {
   cpSync(season, copy, { recursive: true });
+  // The season before it, which it is compared with.
+  cpSync(join(here, 'finished'), join(place, 'finished'), { recursive: true });
   console.log(`A copy of examples/midseason, as if it were ${now.replace('T', ' ')}.`);
   for (const { say, words, accept = [0], lines } of steps) {
     console.log(`\n# ${say}\n$ traybook ${words.map(quoted).join(' ')}`);
@@ -37,7 +40,7 @@ try {
     }
   }
 } finally {
-  rmSync(copy, { recursive: true, force: true });
+  rmSync(place, { recursive: true, force: true });
 }
 process.exitCode = worst;
 
