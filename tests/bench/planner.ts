@@ -194,6 +194,10 @@ async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise
     print(`  traybook plan: ended after ${MOST_PLAN} s without an answer`);
     return;
   }
+  if (ran.stdout === '') {
+    print(`  traybook plan: no plan after ${ran.seconds.toFixed(2)} s: ${ran.stderr.trim()}`);
+    return;
+  }
   const told = JSON.parse(ran.stdout) as {
     status: string;
     gap: number;
