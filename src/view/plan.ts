@@ -188,20 +188,19 @@ function waysText(plan: PlanResult, { limits, instead }: WaysOut, width: number)
         width,
       ),
     );
-  else if (limits[0]!.frees.length === short)
-    out.push('Each of these alone would free it (from plans made with the change):');
-  let before = limits.length > 0 && limits[0]!.frees.length < short ? -1 : undefined;
+  let before: string | null = null;
   for (const one of limits) {
-    const [goal] = one.frees;
-    if (before !== undefined && goal !== before) {
-      before = goal!;
+    const goals = one.frees.map((i) => goalWords(plan.goals[i]!.goal)).join(' and ');
+    if (goals !== before)
       out.push(
         wrapped(
-          `For ${goalWords(plan.goals[goal!]!.goal)} alone, any one of these would do:`,
+          one.frees.length === short
+            ? 'Each of these alone would free it (from plans made with the change):'
+            : `Each of these alone would free the ${goals}:`,
           width,
         ),
       );
-    }
+    before = goals;
     out.push(
       hanging(`  ${one.limit}: `, `${one.change}${one.least ? '' : ' (less may do)'}`, width),
     );
@@ -210,7 +209,7 @@ function waysText(plan: PlanResult, { limits, instead }: WaysOut, width: number)
     const { goal } = plan.goals[one.goal]!;
     out.push(
       wrapped(
-        `As it stands, ${one.count} ${goal.line.name} ${goal.want} could be had with the ${Math.round(100 * goal.confidence)} % asked, not ${goal.count}.`,
+        `As it stands, ${one.most ? '' : 'at least '}${one.count} ${goal.line.name} ${goal.want} could be had with the ${Math.round(100 * goal.confidence)} % asked, not ${goal.count}.`,
         width,
       ),
     );

@@ -30,6 +30,8 @@ export interface Instead {
   /** The goal, by its place in the plan. */
   goal: number;
   count: number;
+  /** True if one more was solved and cannot be promised. */
+  most: boolean;
 }
 
 export interface WaysOut {
@@ -43,7 +45,7 @@ export const noWaysOut: WaysOut = { limits: [], instead: [] };
 /** Whole plans made for one way at most. */
 const MOST_PLANS = 8;
 /** Ways that stand for each other and of which none frees the plan: so many are solved. */
-const MOST_INSTEAD = 4;
+const MOST_INSTEAD = 3;
 /** Other goals that fall short are asked for as often as they are met, less this. */
 const HAIR = 0.01;
 
@@ -60,7 +62,7 @@ interface Asking {
  *
  * For each way the relaxed program, with sets and trays in parts, finds where to begin; whole plans,
  * simulated, then show the least amount that does and that one less does not. Where several goals
- * fall short and no change frees all, changes that free one of them are told for each.
+ * fall short, changes of other kinds that free one of them alone are told for each.
  */
 export async function waysOutOf(
   season: Season,
@@ -72,16 +74,18 @@ export async function waysOutOf(
 ): Promise<WaysOut> {
   const asking = { season, now, rates, outlookOf, options };
   const short = plan.goals.flatMap((one, i) => (one.met ? [] : [i]));
-  let limits = await limitsFor(asking, plan, short);
-  if (limits.length === 0 && short.length > 1)
+  const limits = await limitsFor(asking, plan, short);
+  if (short.length > 1) {
+    const kinds = new Set(limits.map((one) => one.limit));
     for (const goal of short) {
       const alone = { ...asking, season: askingLess(season, plan, goal) };
-      limits = [...limits, ...(await limitsFor(alone, plan, [goal]))];
+      limits.push(...(await limitsFor(alone, plan, [goal], kinds)));
     }
+  }
   const instead: Instead[] = [];
   for (const goal of short) {
-    const count = await fewerBirds(asking, plan, goal);
-    if (count > 0) instead.push({ goal, count });
+    const fewer = await fewerBirds(asking, plan, goal);
+    if (fewer !== null) instead.push(fewer);
   }
   return { limits, instead };
 }
@@ -101,6 +105,7 @@ async function limitsFor(
   asking: Asking,
   plan: PlanResult,
   short: readonly number[],
+  known: ReadonlySet<Binding> = new Set(),
 ): Promise<Limit[]> {
   const { season, now } = asking;
   let asked = askedOf(plan).map((birds, i) =>
@@ -110,9 +115,10 @@ async function limitsFor(
   const found: Limit[] = [];
   const solved = new Map<string, number>();
   for (const way of waysOut(season, now, lines)) {
+    if (known.has(way.limit)) continue;
     if (way.instead !== undefined) {
-      const times = solved.get(way.instead) ?? 0;
-      if (times >= MOST_INSTEAD || found.some((one) => one.limit === way.limit)) continue;
+      if ((solved.get(way.instead) ?? 0) >= MOST_INSTEAD) continue;
+      if (way.instead === 'all' && found.some((one) => one.limit === way.limit)) continue;
     }
     const guess = await leastRelaxed(asking, way, asked);
     if (guess === null) continue;
@@ -122,6 +128,7 @@ async function limitsFor(
     );
     if (least === null) continue;
     const { amount, freed, isLeast } = least;
+    if (way.instead !== undefined) solved.set(way.instead, MOST_INSTEAD);
     // What a plan that is met expects is a better guess at the birds needed than the first one.
     asked = asked.map((birds, i) => Math.min(birds, freed.birds[i]!));
     found.push({
@@ -193,16 +200,23 @@ export async function leastOf<T extends Judged>(
   let low = { amount: 0, missing: missingOf(without) };
   let before = low;
   let at = guess;
+  let down = 1;
   for (let turn = 0; turn < MOST_PLANS; turn++) {
     const plan = await solve(at);
-    if (plan !== null && plan.status !== 'infeasible') best = { amount: at, freed: plan };
-    else {
+    if (plan !== null && plan.status !== 'infeasible') {
+      if (best !== null) down *= 2;
+      best = { amount: at, freed: plan };
+    } else {
       before = low;
       low = { amount: at, missing: plan ? missingOf(plan) : low.missing };
     }
     const high: number = best?.amount ?? most + 1;
     if (high - low.amount <= 1) break;
-    at = nextAmount(before, low, high, best === null);
+    // A good guess is proved by one less; a bad one is left behind in growing steps.
+    at =
+      low.amount === 0 && best !== null
+        ? Math.max(1, high - down)
+        : nextAmount(before, low, high, best === null);
   }
   return best && { ...best, isLeast: best.amount - low.amount <= 1 };
 }
@@ -215,7 +229,6 @@ function nextAmount(
   isOpen: boolean,
 ): number {
   const within = (amount: number) => Math.min(high - 1, Math.max(low.amount + 1, amount));
-  if (low.amount === 0) return within(isOpen ? 1 : high - 1 - Math.floor(high / 8));
   const slope = (before.missing - low.missing) / (low.amount - before.amount);
   const step = slope > 0 ? Math.ceil(low.missing / slope) : low.amount;
   if (isOpen) return within(low.amount + Math.min(step, 2 * low.amount));
@@ -238,10 +251,10 @@ function quantile(chance: number): number {
 }
 
 /** The most birds of a goal that fell short which the season gives with the confidence asked. */
-async function fewerBirds(asking: Asking, plan: PlanResult, goal: number): Promise<number> {
+async function fewerBirds(asking: Asking, plan: PlanResult, goal: number): Promise<Instead | null> {
   const { season } = asking;
-  const { goal: wanted, sd, probability } = plan.goals[goal]!;
-  if (wanted.count < 2) return 0;
+  const { goal: wanted, expected, sd } = plan.goals[goal]!;
+  if (wanted.count < 2) return null;
   const lower = askingLess(season, plan, goal);
   const asksFor = (count: number): Season => ({
     ...lower,
@@ -251,11 +264,11 @@ async function fewerBirds(asking: Asking, plan: PlanResult, goal: number): Promi
     },
   });
   // If birds scatter as they do in the nearest plan.
-  const off = quantile(wanted.confidence) - quantile(probability);
+  const had = Math.floor(expected - quantile(wanted.confidence) * sd);
   const most = wanted.count - 1;
-  const guess = Math.max(1, Math.min(most, Math.round(off * sd)));
+  const guess = Math.max(1, Math.min(most, wanted.count - had));
   const least = await leastOf({ most, guess, without: plan }, (fewer) =>
     solve({ ...asking, season: asksFor(wanted.count - fewer) }),
   );
-  return least === null ? 0 : wanted.count - least.amount;
+  return least && { goal, count: wanted.count - least.amount, most: least.isLeast };
 }

@@ -10,7 +10,10 @@ export type Binding = 'eggs' | 'time' | 'trays' | 'hatcher' | 'storage' | 'days 
 /** A way to change a season by a whole amount from 1 on. */
 export interface Way {
   limit: Binding;
-  /** Of several ways that stand for each other only the first that frees the plan is told. */
+  /**
+   * Of several ways that stand for each other only the first that frees the plan is told; `all` only
+   * where no lesser one of its limit does.
+   */
   instead?: string;
   most: number;
   change: (season: Season, amount: number) => Season;
@@ -175,7 +178,7 @@ const longerStorage: Way = {
     storageMaxDays: (species) => from.storageMaxDays(species) + n,
   }),
   say: (n, freed) =>
-    `eggs stored ${plural(n, 'day')} longer; storage then takes ${freed.loss.toFixed(1)} of the chicks`,
+    `eggs stored ${plural(n, 'day')} longer; storage then takes ${freed.loss.toFixed(1)} chicks`,
 };
 
 const doing: Readonly<Record<Labour, string>> = {
@@ -198,9 +201,13 @@ const labours: readonly Labour[] = ['set', 'candle', 'transfer', 'hatch'];
 /** One day off given up, the smallest first: a date, one work on a weekday, the weekday, all of them. */
 function ofDaysOff(season: Season, now: Now): Way[] {
   type Off = Season['values']['days_off'];
-  const way = (words: string, change: (off: Off) => Partial<Off>): Way => ({
+  const way = (
+    instead: Labour | 'date' | 'all',
+    words: string,
+    change: (off: Off) => Partial<Off>,
+  ): Way => ({
     limit: 'days off',
-    instead: 'days off',
+    instead,
     most: 1,
     change: (from) => ({
       ...from,
@@ -220,15 +227,17 @@ function ofDaysOff(season: Season, now: Now): Way[] {
     ...off.dates
       .filter((day) => day >= now.day)
       .map((day) =>
-        way(`work on ${day}`, ({ dates }) => ({ dates: dates.filter((one) => one !== day) })),
+        way('date', `work on ${day}`, ({ dates }) => ({
+          dates: dates.filter((one) => one !== day),
+        })),
       ),
     ...singles.map(({ labour, weekday }) =>
-      way(`${doing[labour]} on ${weekdayNames[weekday]} too`, (present) => ({
+      way(labour, `${doing[labour]} on ${weekdayNames[weekday]} too`, (present) => ({
         [labour]: present[labour].filter((one) => one !== weekday),
       })),
     ),
     ...whole.map((weekday) =>
-      way(`${weekdayNames[weekday]} not off at all`, (present) =>
+      way('all', `${weekdayNames[weekday]} not off at all`, (present) =>
         Object.fromEntries(
           labours.map((labour) => [labour, present[labour].filter((one) => one !== weekday)]),
         ),
@@ -237,7 +246,7 @@ function ofDaysOff(season: Season, now: Now): Way[] {
   ];
   if (ways.length < 2) return ways;
   const none = { set: [], candle: [], transfer: [], hatch: [], dates: [] };
-  return [...ways, way('no days off', () => none)];
+  return [...ways, way('all', 'no days off', () => none)];
 }
 
 const sorted = (holds: Readonly<Record<string, number>>) =>
