@@ -101,7 +101,9 @@ function headline(plan: PlanResult, { limits }: WaysOut): string {
     plan.loss >= 0.05 ? ` Storage takes ${plan.loss.toFixed(1)} chicks of these sets.` : '';
   if (plan.status === 'infeasible') {
     const binding = [...new Set(limits.map((one) => one.limit))].join(', ');
-    return `The goals cannot all be met as asked${binding === '' ? '' : `; what binds: ${binding}`}. The nearest plan has ${sets(made)} to add.${keeps}${loss}`;
+    const which =
+      plan.goals.length === 1 ? 'The goal cannot be met' : 'The goals cannot all be met';
+    return `${which} as asked${binding === '' ? '' : `; what binds: ${binding}`}. The nearest plan has ${sets(made)} to add.${keeps}${loss}`;
   }
   if (made === 0)
     return kept === 0

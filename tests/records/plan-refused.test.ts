@@ -103,7 +103,7 @@ describe('plan --write', () => {
     before = season();
     const { code, stdout } = await write();
     expect(code).toBe(1);
-    expect(stdout).toContain('The goals cannot all be met as asked');
+    expect(stdout).toContain('The goal cannot be met as asked');
     expect(stdout).toContain('Nothing was written.');
     expect(season()).toBe(before);
   });
