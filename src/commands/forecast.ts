@@ -36,7 +36,7 @@ export const command: CommandModule = {
     const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
     const before = earlierSeasons(folder, season);
     const rates = farmRates(season, before.seasons, now.day);
-    const outlook = outlookOf(new Forecast(new Worlds(season, now.day, rates, draws, seed)));
+    const outlook = outlookOf(new Forecast(new Worlds(season, now.day, rates, draws, seed)), now);
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
     if (context.json) return { stdout: jsonText('forecast', forecastJson(outlook, run)), stderr };

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { earliestFinish } from '../compute/plan/earliest.ts';
 import { goalsInReach } from '../compute/plan/goals-in-reach.ts';
-import { limitsOf } from '../compute/plan/limits.ts';
+import { noWaysOut, waysOutOf } from '../compute/plan/limits.ts';
 import { type PlanResult, planSeason } from '../compute/plan/plan.ts';
 import { simulatedOutlook } from '../compute/plan/plan-outlook.ts';
 import { farmRates } from '../compute/plan/rates.ts';
@@ -202,10 +202,10 @@ async function run(
     if (context.json)
       return {
         stdout: jsonText('plan', {
-          ...planJson({ ...head(opened), plan: all[2]!.plan, limits: [], ...wished }),
+          ...planJson({ ...head(opened), plan: all[2]!.plan, ways: noWaysOut, ...wished }),
           compared: all.map(({ name, plan }) => ({
             rhythm: name,
-            ...planJson({ ...head(opened), plan, limits: [], ...wished }),
+            ...planJson({ ...head(opened), plan, ways: noWaysOut, ...wished }),
           })),
         }),
         stderr,
@@ -214,10 +214,10 @@ async function run(
   }
 
   const plan = await solve();
-  const limits =
+  const ways =
     plan.status === 'infeasible'
-      ? await limitsOf(season, now, rates, outlook, { ...wished, finer: false }, plan)
-      : [];
+      ? await waysOutOf(season, now, rates, outlook, wished, plan)
+      : noWaysOut;
   const isMet = plan.status !== 'infeasible';
   let next = '';
   if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
@@ -226,7 +226,7 @@ async function run(
   } else if (options.write === true) next = 'Nothing was written.';
   else if (isMet && plan.lines.length > 0)
     next = `To put these into season.yaml: traybook plan${wished.replan ? ' --replan' : ''} --write`;
-  const view = { ...head(opened), plan, limits, draws: wished.draws, seed: wished.seed };
+  const view = { ...head(opened), plan, ways, draws: wished.draws, seed: wished.seed };
   const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
   if (context.json) return { stdout: jsonText('plan', planJson(view)), stderr, exit };
   const text = planText({ ...view, next }, { width: context.width, draw });

@@ -32,7 +32,17 @@ export const plan = shape('plan', {
     }),
   ),
   goals: list(goal),
-  limits: list(open({ limit: text, change: text, gain: z.number().nullable() })),
+  limits: list(
+    open({
+      limit: text,
+      change: text,
+      amount: z.int().min(1),
+      least: z.boolean(),
+      gain: z.number().nullable(),
+      goals: list(count),
+    }),
+  ),
+  instead: list(open({ goal: count, count, most: z.boolean() })),
 });
 
 export const forecast = shape('forecast', {

@@ -72,7 +72,9 @@ function closedText(one: GoalOutlook): string {
     case 'no hens':
       return `${nameOf(one)}: no pen of ${one.goal.line.name} has hens, so no egg can be set.`;
     case null:
-      return `${nameOf(one)}: the last day to set eggs for it is ${longDay(one.lastSet!)}.`;
+      return `${nameOf(one)}: the last day to set eggs for it is ${longDay(one.lastSet!)}.${
+        one.full ? ' No setter and hatcher has room for one more set before then.' : ''
+      }`;
   }
 }
 

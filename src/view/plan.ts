@@ -1,5 +1,5 @@
 import { goalWords } from '../compute/plan/goals.ts';
-import type { Limit } from '../compute/plan/limits.ts';
+import type { WaysOut } from '../compute/plan/limits.ts';
 import type { GoalResult, PlanResult } from '../compute/plan/plan.ts';
 import { type Day, weekdayOf } from '../text/day.ts';
 import { goalJson } from './goal-json.ts';
@@ -12,7 +12,7 @@ export type PlanView = {
   readonly place: string;
   readonly season: string;
   readonly plan: PlanResult;
-  readonly limits: readonly Limit[];
+  readonly ways: WaysOut;
   readonly draws: number;
   readonly seed: number;
   /** What was done with it: written, or how to. */
@@ -45,10 +45,10 @@ export function planText(view: PlanView, paper: Paper): string {
   const out = [
     `Plan from ${longDay(view.day)}, ${view.place}, season ${view.season}`,
     '',
-    wrapped(headline(plan), paper.width),
+    wrapped(headline(plan, view.ways), paper.width),
   ];
   if (plan.sets.length > 0) out.push('', setsText(plan, paper).trimEnd());
-  out.push('', paper.draw(goalsTable(plan.goals, view.limits.length > 0)).trimEnd());
+  out.push('', paper.draw(goalsTable(plan.goals, plan.status === 'infeasible')).trimEnd());
   for (const one of plan.missing)
     out.push(
       '',
@@ -76,15 +76,7 @@ export function planText(view: PlanView, paper: Paper): string {
         paper.width,
       ),
     );
-  if (view.limits.length > 0) out.push('', limitsText(view.limits, paper.width));
-  else if (plan.status === 'infeasible')
-    out.push(
-      '',
-      wrapped(
-        'No single change frees it (more hens, trays or hatchers, a later day, longer storage, no days off were tried): more than one thing binds.',
-        paper.width,
-      ),
-    );
+  if (plan.status === 'infeasible') out.push('', waysText(plan, view.ways, paper.width));
   out.push(
     '',
     wrapped(
@@ -101,14 +93,18 @@ function error(one: GoalResult, draws: number): number {
   return Math.sqrt((one.probability * (1 - one.probability)) / draws);
 }
 
-function headline(plan: PlanResult): string {
+function headline(plan: PlanResult, { limits }: WaysOut): string {
   const made = plan.sets.filter((one) => !one.kept).length;
   const kept = plan.sets.length - made;
   const keeps = kept === 0 ? '' : ` ${kept} of your own plan ${kept === 1 ? 'is' : 'are'} kept.`;
   const loss =
     plan.loss >= 0.05 ? ` Storage takes ${plan.loss.toFixed(1)} chicks of these sets.` : '';
-  if (plan.status === 'infeasible')
-    return `The goals cannot all be met as asked. The nearest plan has ${sets(made)} to add.${keeps}${loss}`;
+  if (plan.status === 'infeasible') {
+    const binding = [...new Set(limits.map((one) => one.limit))].join(', ');
+    const which =
+      plan.goals.length === 1 ? 'The goal cannot be met' : 'The goals cannot all be met';
+    return `${which} as asked${binding === '' ? '' : `; what binds: ${binding}`}. The nearest plan has ${sets(made)} to add.${keeps}${loss}`;
+  }
   if (made === 0)
     return kept === 0
       ? 'The goals are met by what is set already: nothing need be added.'
@@ -184,11 +180,43 @@ function goalsTable(goals: readonly GoalResult[], short: boolean): Table {
   };
 }
 
-function limitsText(limits: readonly Limit[], width: number): string {
-  return [
-    'What would free it, each from a solve:',
-    ...limits.map((one) => hanging(`  ${one.limit}: `, one.words, width)),
-  ].join('\n');
+function waysText(plan: PlanResult, { limits, instead }: WaysOut, width: number): string {
+  const short = plan.goals.filter((one) => !one.met).length;
+  const out: string[] = [];
+  if (limits.length === 0)
+    out.push(
+      wrapped(
+        'No single change frees it (more hens, a later day, trays, hatcher room, longer storage and days off were tried): more than one thing binds.',
+        width,
+      ),
+    );
+  let before: string | null = null;
+  for (const one of limits) {
+    const goals = one.frees.map((i) => goalWords(plan.goals[i]!.goal)).join(' and ');
+    if (goals !== before)
+      out.push(
+        wrapped(
+          one.frees.length === short
+            ? 'Each of these alone would free it (from plans made with the change):'
+            : `Each of these alone would free the ${goals}:`,
+          width,
+        ),
+      );
+    before = goals;
+    out.push(
+      hanging(`  ${one.limit}: `, `${one.change}${one.least ? '' : ' (less may do)'}`, width),
+    );
+  }
+  for (const one of instead) {
+    const { goal } = plan.goals[one.goal]!;
+    out.push(
+      wrapped(
+        `As it stands, ${one.most ? '' : 'at least '}${one.count} ${goal.line.name} ${goal.want} could be had with the ${Math.round(100 * goal.confidence)} % asked, not ${goal.count}.`,
+        width,
+      ),
+    );
+  }
+  return out.join('\n');
 }
 
 /** Several rhythms side by side. */
@@ -237,7 +265,15 @@ export function planJson(view: Omit<PlanView, 'next'>): object {
       probability: one.probability,
       met: one.met,
     })),
-    limits: view.limits.map(({ limit, change, gain }) => ({ limit, change, gain })),
+    limits: view.ways.limits.map(({ limit, change, amount, least, gain, frees }) => ({
+      limit,
+      change,
+      amount,
+      least,
+      gain,
+      goals: frees,
+    })),
+    instead: view.ways.instead,
     fewest: plan.fewest,
     storage_loss: plan.loss,
     spare: plan.spare,

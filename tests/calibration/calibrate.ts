@@ -86,7 +86,7 @@ export const kinds: readonly FarmKind[] = [
   },
 ];
 
-const wrongs: readonly (readonly [string, Wrong])[] = [
+export const wrongs: readonly (readonly [string, Wrong])[] = [
   [
     'priors too hopeful: true rates lower by 0.6 on the log-odds scale',
     { shift: -0.6, scatter: 1 },

@@ -43,7 +43,12 @@ const CONFIDENCE = 0.9;
 const MOST_EGGS = 120;
 const USUAL_EGGS = 20;
 
-function yamlOf(kind: FarmKind, year: number): string {
+/** Machines that never bind, for seasons on a fixed calendar. */
+const wideMachines = `setters: {cabinet: {trays: 10, tray_holds: {chicken: 200, duck: 200}}}
+hatchers: {lower: {holds: {chicken: 500, duck: 500}}}
+brooders: {barn: {area: 50}}`;
+
+export function yamlOf(kind: FarmKind, year: number, machines = wideMachines, parted = ''): string {
   const lines = [...new Map(kind.pens.map((pen) => [pen.line, pen.species]))];
   return `format: traybook/1
 season: ${year}
@@ -51,10 +56,8 @@ place: {name: Trial, timezone: UTC}
 lines:
 ${lines.map(([line, species]) => `  ${line}: {species: ${species}}`).join('\n')}
 pens:
-${kind.pens.map((pen) => `  ${pen.name}: {line: ${pen.line}, hens: ${pen.hens}, males: 2, joined: ${year}-02-01}`).join('\n')}
-setters: {cabinet: {trays: 10, tray_holds: {chicken: 200, duck: 200}}}
-hatchers: {lower: {holds: {chicken: 500, duck: 500}}}
-brooders: {barn: {area: 50}}
+${kind.pens.map((pen) => `  ${pen.name}: {line: ${pen.line}, hens: ${pen.hens}, males: 2, joined: ${year}-02-01${parted}}`).join('\n')}
+${machines}
 storage: {max_days: ${MAX_DAYS}}
 goals:
 ${kind.goals.map((goal) => `  - {line: ${goal.line}, want: ${goal.want}, count: ${goal.count}, by: ${year}-12-31, confidence: ${CONFIDENCE}}`).join('\n')}
@@ -66,16 +69,21 @@ function spread(total: number, shares: number, index: number): number {
   return Math.floor(((index + 1) * total) / shares) - Math.floor((index * total) / shares);
 }
 
-/**
- * Draws a farm, keeps its records, sizes the season on a fixed weekly calendar by the forecast's own
- * chance, and plays it out. One result a goal; null where no number of eggs promises enough.
- */
-export function simulate(
+export interface Begun {
+  truth: SeasonTruth;
+  today: Day;
+  season: Season;
+  previous: Season[];
+  setDay: (truth: SeasonTruth, week: number) => Day;
+}
+
+/** A farm drawn from the priors, with the records of its earlier seasons and of the weeks run so far. */
+export function begun(
   kind: FarmKind,
   wrong: Wrong,
   seed: number,
-  draws: number,
-): (Promise9 | null)[] {
+  ...more: [machines?: string, parted?: string]
+): Begun {
   const chance = new Chance(seed);
   const farm = new FarmTruth(chance, wrong);
   const setDay = (truth: SeasonTruth, week: number): Day =>
@@ -91,7 +99,21 @@ export function simulate(
   const truth = new SeasonTruth(farm, kind.pens, year, kind.weeks);
   for (let week = 0; week < kind.running; week++) truth.run(`S${week}`, setDay(truth, week), usual);
   const today = kind.running === 0 ? truth.joined : setDay(truth, kind.running);
-  const season = seasonOf(yamlOf(kind, year), truth.rows(today));
+  const season = seasonOf(yamlOf(kind, year, ...more), truth.rows(today));
+  return { truth, today, season, previous, setDay };
+}
+
+/**
+ * Draws a farm, keeps its records, sizes the season on a fixed weekly calendar by the forecast's own
+ * chance, and plays it out. One result a goal; null where no number of eggs promises enough.
+ */
+export function simulate(
+  kind: FarmKind,
+  wrong: Wrong,
+  seed: number,
+  draws: number,
+): (Promise9 | null)[] {
+  const { truth, today, season, previous, setDay } = begun(kind, wrong, seed);
   const worlds = new Worlds(season, today, farmRates(season, previous, today), draws, seed);
   const forecast = new Forecast(worlds, goalsOf(season));
   const weeks = kind.weeks - kind.running;

@@ -1,12 +1,14 @@
 /** What the forecast says: each goal's chance, what one more set would add, and the chicks to come. */
-import type { Pen, Season } from '../../season/model.ts';
+import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, later, weekdayOf, weekdays } from '../../text/day.ts';
 import { isDayOff } from '../schedule/days-off.ts';
 import { openPlan } from '../schedule/milestones.ts';
+import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
 import { Birds } from './birds.ts';
 import { type Forecast, linesToCome, plannedShares } from './forecast.ts';
 import { type Goal, lastSetDay, pensOf } from './goals.ts';
 import { layIsGood } from './laying.ts';
+import { hasRoom } from './room-for-set.ts';
 import type { PlannedShare } from './worlds.ts';
 
 /** What a further set would change. */
@@ -30,9 +32,11 @@ export interface GoalOutlook {
   high: number;
   /** The last day on which eggs can be set for it, days off left out; null if that is past or none can be. */
   lastSet: Day | null;
-  /** The next set beyond the plan, and one on the last day: null where none can be. */
+  /** The next set beyond the plan, and one as late as can be: null where none has room. */
   next: OneMore | null;
   last: OneMore | null;
+  /** True if there would be time for one more set, but no trays or hatcher on any day. */
+  full: boolean;
   /** Why no set can serve it any more. */
   closed: 'day past' | 'too late to set' | 'no hens' | null;
 }
@@ -75,10 +79,10 @@ function usualSet(season: Season, goal: Goal, pens: readonly Pen[], weekly: numb
   return Math.max(1, Math.min(tray || Number.POSITIVE_INFINITY, Math.floor(weekly)), pens.length);
 }
 
-/** The nearest day to set on, not before `from`, forward; or not after `to`, backward. */
-function settingDay(season: Season, start: Day, step: 1 | -1, end: Day): Day | null {
+/** The first day that suits, from `start` forward or backward until `end`. */
+function nearestDay(start: Day, step: 1 | -1, end: Day, suits: (day: Day) => boolean): Day | null {
   for (let day = start; step > 0 ? day <= end : day >= end; day = addDays(day, step))
-    if (!isDayOff(season, 'set', day)) return day;
+    if (suits(day)) return day;
   return null;
 }
 
@@ -98,12 +102,13 @@ function sharesOf(pens: readonly Pen[], on: Day, eggs: number): PlannedShare[] {
 }
 
 /** The outlook of a season from the plan lines still to come. */
-export function outlookOf(forecast: Forecast): Outlook {
+export function outlookOf(forecast: Forecast, now: Now): Outlook {
   const { season, worlds } = forecast;
   const { today } = worlds;
+  const occupancy = occupancyOf(season, now);
   const planned = plannedShares(linesToCome(season, today));
   return {
-    goals: forecast.goals.map((goal) => goalOutlook(forecast, goal, planned)),
+    goals: forecast.goals.map((goal) => goalOutlook(forecast, goal, planned, occupancy)),
     weeks: weeksOf(forecast, planned),
     missed: openPlan(season)
       .filter((line) => line.on < today)
@@ -115,13 +120,15 @@ function goalOutlook(
   forecast: Forecast,
   goal: Goal,
   planned: readonly PlannedShare[],
+  occupancy: Occupancy,
 ): GoalOutlook {
   const { season, worlds } = forecast;
   const { today } = worlds;
   const birds = forecast.birds(goal, planned);
   const { chance, error } = birds.chance(goal.count);
   const pens = pensOf(season, goal).filter((pen) => pen.hens > 0);
-  const lastSet = settingDay(season, lastSetDay(goal), -1, today);
+  const isFree = (day: Day) => !isDayOff(season, 'set', day);
+  const lastSet = nearestDay(lastSetDay(goal), -1, today, isFree);
   const closed =
     goal.by < today
       ? 'day past'
@@ -141,7 +148,7 @@ function goalOutlook(
     closed,
   } as const;
   if (closed !== null || lastSet === null)
-    return { ...base, lastSet: null, next: null, last: null };
+    return { ...base, lastSet: null, next: null, last: null, full: false };
   const weekly = pens.reduce(
     (sum, pen) =>
       sum +
@@ -169,12 +176,15 @@ function goalOutlook(
     ...planned.filter((share) => share.pen.line === goal.line).map((share) => share.on),
   ].reduce<Day | null>((a, b) => (a === null ? b : later(a, b)), null);
   const ready = before === null ? addDays(today, WEEK) : later(today, addDays(before, WEEK));
-  const next = ready > lastSet ? null : settingDay(season, ready, 1, lastSet);
+  const fits = (day: Day) => hasRoom(season, occupancy, goal.line, day, eggs);
+  const next = nearestDay(ready, 1, lastSet, fits);
+  const last = nearestDay(lastSet, -1, next ?? today, fits);
   return {
     ...base,
     lastSet,
     next: oneMore(next),
-    last: next === lastSet ? null : oneMore(lastSet),
+    last: next === last ? null : oneMore(last),
+    full: next === null && last === null,
   };
 }
 

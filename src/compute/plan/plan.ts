@@ -17,7 +17,7 @@ import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { couldMeet, fewestByTiming, relaxedEggs } from './relaxed.ts';
+import { couldMeet, fewestByTiming, type RelaxedEggs, relaxedEggs } from './relaxed.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
@@ -469,17 +469,13 @@ async function firstTargets(seeking: Seeking): Promise<number[]> {
   return targets;
 }
 
-function relaxedShares(
-  p: SeasonProblem,
-  eggs: readonly { source: number; day: number; eggs: number }[],
-): PlannedShare[] {
+function relaxedShares(p: SeasonProblem, eggs: readonly RelaxedEggs[]): PlannedShare[] {
   const nameFor = setNames(p);
   const names = new Map<string, string>();
-  return [...eggs]
-    .sort((a, b) => a.day - b.day)
-    .map(({ source, day, eggs: amount }) => {
+  return eggs
+    .map(({ source, day, eggs: amount, set: number }) => {
       const pen = p.pens[source]!;
-      const key = `${p.problem.sources[source]!.kind} ${day}`;
+      const key = `${p.problem.sources[source]!.kind} ${number}`;
       const set = names.get(key) ?? nameFor([pen.name]);
       names.set(key, set);
       return { set, pen, on: addDays(p.first, day), eggs: Math.round(amount) };

@@ -71,17 +71,40 @@ export async function couldMeet(p: SeasonProblem, needs: readonly Need[]): Promi
   return (await relaxedSets(p, p.problem, needs)) !== null;
 }
 
-/** Eggs of each source by the day they are set, in the relaxed plan with the fewest sets; null if it falls short. */
+/** Eggs of the relaxed plan: of a source, set on a day; `set` numbers the whole sets its parts make up. */
+export interface RelaxedEggs {
+  source: number;
+  day: number;
+  eggs: number;
+  set: number;
+}
+
+/** The eggs of the relaxed plan with the fewest sets, by day; null if it falls short. */
 export async function relaxedEggs(
   p: SeasonProblem,
   needs: readonly Need[],
-): Promise<{ source: number; day: number; eggs: number }[] | null> {
+): Promise<RelaxedEggs[] | null> {
   const relaxed = await relaxedSets(p, p.problem, needs);
   if (!relaxed) return null;
   const { goal, found } = relaxed;
+  const { kinds, sources } = p.problem;
+  // Parts of sets are counted up, timing by timing, as far as the middle of each day's own.
+  const upTo = new Map<string, number>();
+  const sums = p.problem.timings.map(() => 0);
+  for (const { timing, day, column } of goal.model.sets.toSorted((a, b) => a.day - b.day)) {
+    const part = found.values[column]!;
+    const key = `${timing} ${day}`;
+    upTo.set(key, (upTo.get(key) ?? sums[timing]!) + part / 2);
+    sums[timing]! += part;
+  }
   return goal.model.eggs
-    .map(({ source, set, column }) => ({ source, day: set, eggs: found.values[column]! }))
-    .filter(({ eggs }) => eggs > NONE);
+    .map(({ source, set: day, column }) => {
+      const { timing } = kinds[sources[source]!.kind]!;
+      const set = Math.floor(upTo.get(`${timing} ${day}`) ?? 0);
+      return { source, day, eggs: found.values[column]!, set };
+    })
+    .filter(({ eggs }) => eggs > NONE)
+    .sort((a, b) => a.day - b.day);
 }
 
 /** Sets this near to whole are taken as whole, several in one step. */

@@ -199,6 +199,9 @@ export function fullness(goal: GoalModel, needs: readonly Need[], sets: number):
   return aim;
 }
 
+/** Below this share of the needs other ways of rounding are not tried. */
+const NEARLY_FULL = 0.9;
+
 /** The needs met as fully as a plan rounded from the relaxed program can, with so many sets at most. */
 export async function roundedSets(
   p: SeasonProblem,
@@ -209,7 +212,8 @@ export async function roundedSets(
   for (const order of dives) {
     const search = await dive(p, needs, { most: 'birds', sets }, order);
     if (search && (best === null || search.met > best.met)) best = search;
-    if (best && best.met >= 1) break;
+    // A plan far from full is not saved by another order.
+    if (best && (best.met >= 1 || best.met < NEARLY_FULL)) break;
   }
   return best;
 }

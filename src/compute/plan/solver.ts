@@ -49,12 +49,28 @@ const NO_TIME_LIMIT = 86_400;
 
 let loaded: Promise<Highs> | undefined;
 
-function load(): Promise<Highs> {
+async function load(): Promise<Highs> {
   loaded ??= import('highs').then(({ default: loader }) => loader());
-  return loaded;
+  try {
+    return await loaded;
+  } catch (error) {
+    throw new SolverFailure(`it could not be loaded: ${(error as Error).message}`);
+  }
 }
 
-/** Hands a program to the solver. Close it when done: its memory is not collected by itself. */
+function created(highs: Highs, data: Parameters<Highs['createModel']>[0]) {
+  try {
+    return highs.createModel(data);
+  } catch (error) {
+    throw new SolverFailure(`it does not take the program: ${(error as Error).message}`);
+  }
+}
+
+/**
+ * Hands a program to the solver. Close it when done: its memory is not collected by itself.
+ *
+ * @throws SolverFailure if it cannot be loaded or does not take the program
+ */
 export async function openSolver(program: LinearProgram): Promise<Solver> {
   const highs = await load();
   const columns = program.columns;
@@ -74,7 +90,7 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       : x === Number.NEGATIVE_INFINITY
         ? -highs.infinity
         : x;
-  const model = highs.createModel({
+  const model = created(highs, {
     numCols: columns.length,
     numRows: program.rows.length,
     colCost: columns.map(() => 0),

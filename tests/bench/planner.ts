@@ -1,0 +1,261 @@
+/**
+ * The planner's program beside another solver, and whole plans as the keeper waits for them:
+ *   npm run bench:plan [-- SEASON …]
+ * For each season the program of the fewest sets, as the planner builds it, is written once as a file
+ * and solved by HiGHS in WebAssembly and, if it is there, by CBC; then the season is planned by the
+ * command, and once more under the profiler. Nothing passes or fails: processor seconds differ by machine.
+ */
+import { spawnSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import loadHighs from 'highs';
+import { goalsOf } from '../../src/compute/plan/goals.ts';
+import { setTerms } from '../../src/compute/plan/hatching-model.ts';
+import { addRow } from '../../src/compute/plan/linear-program.ts';
+import { needOf } from '../../src/compute/plan/needs.ts';
+import { askedOf, type PlanResult, planSeason } from '../../src/compute/plan/plan.ts';
+import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
+import { type FarmRates, farmRates } from '../../src/compute/plan/rates.ts';
+import { fewestByTiming } from '../../src/compute/plan/relaxed.ts';
+import { seasonProblem } from '../../src/compute/plan/season-problem.ts';
+import { goalModel } from '../../src/compute/plan/set-search.ts';
+import type { Now, Season } from '../../src/season/model.ts';
+import { nowAt, seasonOf } from '../support/season.ts';
+import { lpText } from './lp-file.ts';
+import { type BenchSeason, benchSeasons } from './planner-seasons.ts';
+import { processorTime, profiled, timed } from './processor.ts';
+
+const DRAWS = 4000;
+const SEED = 1;
+/** Processor seconds for each solver on one file, and seconds for a whole plan, at most. */
+const MOST = 60;
+const MOST_PLAN = 600;
+/** Sets are whole: closer than this there is no better one. */
+const WHOLE = 0.99;
+
+interface Told {
+  name: string;
+  status: string;
+  objective: number;
+  bound: number;
+  seconds: number;
+}
+
+const cell = (value: string | number, width: number) => String(value).padStart(width);
+const print = (line = '') => process.stdout.write(`${line}\n`);
+
+/** The program of the fewest sets for what a plan came to ask, with the planner's own bounds. */
+async function programOf(season: Season, now: Now, rates: FarmRates, plan: PlanResult) {
+  const p = seasonProblem(season, now, rates, goalsOf(season));
+  const asked = askedOf(plan);
+  const needs = p.goals.map((goal, i) => needOf(p, rates, goal, asked[i]!));
+  const { model, missing } = goalModel(p, p.problem, needs, 'pooled');
+  for (const column of missing) model.program.columns[column]!.upper = 0;
+  (await fewestByTiming(p, needs)).forEach((floor, t) => {
+    if (floor > 0)
+      addRow(
+        model.program,
+        `fewest sets of timing ${t}`,
+        floor,
+        setTerms(model, ({ timing }) => (timing === t ? 1 : 0)),
+        Number.POSITIVE_INFINITY,
+      );
+  });
+  return { program: model.program, objective: setTerms(model) };
+}
+
+/** The file solved by the build of HiGHS and with the settings that the planner uses. */
+async function byHighs(text: string): Promise<Told> {
+  const highs = await loadHighs();
+  const model = highs.createModel();
+  try {
+    model.options.set({ output_flag: false, random_seed: 0 });
+    model.options.set({ mip_rel_gap: 0, mip_abs_gap: WHOLE, time_limit: MOST });
+    const { seconds } = await timed(async () => {
+      model.readModel({ format: 'lp', data: text });
+      model.run();
+    });
+    const { modelStatus } = highs.constants;
+    const names: Record<number, string> = {
+      [modelStatus.optimal]: 'optimal',
+      [modelStatus.timeLimit]: 'stopped on time',
+      [modelStatus.infeasible]: 'infeasible',
+    };
+    const code = model.getModelStatus();
+    return {
+      name: 'HiGHS (WebAssembly)',
+      status: names[code] ?? `status ${code}`,
+      objective: Number(model.info.get('objective_function_value')),
+      bound: Number(model.info.get('mip_dual_bound')),
+      seconds,
+    };
+  } finally {
+    model.dispose();
+  }
+}
+
+function byCbc(file: string): Told {
+  const limits = ['-timeMode', 'cpu', '-seconds', String(MOST)];
+  const gaps = ['-allowableGap', String(WHOLE), '-ratioGap', '0'];
+  const ran = processorTime(['cbc', file, ...limits, ...gaps, '-solve'], 3 * MOST);
+  const number = (label: string) =>
+    Number(new RegExp(`^${label}:\\s*([-\\d.e+]+)`, 'm').exec(ran.stdout)?.[1] ?? Number.NaN);
+  const status = /^Result - (.*)$/m.exec(ran.stdout)?.[1] ?? 'no answer';
+  const objective = number('Objective value');
+  const bound = number('Lower bound');
+  return {
+    name: 'CBC',
+    status: status.startsWith('Optimal') ? 'optimal' : status,
+    objective,
+    // CBC names a bound only where it stopped before the end.
+    bound: Number.isNaN(bound) && status.startsWith('Optimal') ? objective : bound,
+    seconds: ran.seconds,
+  };
+}
+
+/** Bounds of whole objectives are whole. */
+function toldLine({ name, status, objective, bound, seconds }: Told, yardstick?: Told): string {
+  const whole = Math.ceil(bound - 1e-6);
+  const gap = objective > 0 ? (100 * Math.max(0, objective - whole)) / objective : 0;
+  return (
+    `  ${name.padEnd(22)}${cell(Math.round(objective), 6)}${cell(bound.toFixed(2), 9)}${cell(gap.toFixed(1), 7)}` +
+    `${cell(seconds.toFixed(2), 9)}${cell(yardstick ? (seconds / yardstick.seconds).toFixed(2) : '', 7)}  ${status}`
+  );
+}
+
+const root = process.cwd();
+
+/** Every async function of the planner: its phases. */
+function phaseNames(): Set<string> {
+  const folder = join(root, 'src', 'compute', 'plan');
+  const text = readdirSync(folder)
+    .filter((file) => file.endsWith('.ts') && !file.endsWith('.test.ts'))
+    .map((file) => readFileSync(join(folder, file), 'utf8'))
+    .join('\n');
+  return new Set([...text.matchAll(/async function\*? (\w+)/g)].map(([, name]) => name!));
+}
+
+async function profile(season: Season, now: Now, rates: FarmRates): Promise<void> {
+  const phases = phaseNames();
+  let simulations = 0;
+  const outlookOf = (base: Season) => {
+    const outlook = simulatedOutlook(base, now.day, rates, DRAWS, SEED);
+    return function simulation(...words: Parameters<typeof outlook>) {
+      simulations++;
+      return outlook(...words);
+    };
+  };
+  const found = await profiled(
+    () => planSeason(season, now, rates, outlookOf, { replan: false }),
+    (stack) => {
+      if (stack.includes('(idle)')) return null;
+      if (stack.includes('simulation')) return 'simulation';
+      const phase = stack.findLast((name) => phases.has(name)) ?? 'other';
+      return `${phase}: ${stack.includes('minimise') ? 'solve' : 'rest'}`;
+    },
+  );
+  const all = found.phases.reduce((sum, one) => sum + one.seconds, 0);
+  print(`  where ${all.toFixed(1)} s of one plan go (sampled in process, wall)`);
+  for (const { name, seconds } of found.phases) {
+    if (seconds < all / 200) continue;
+    const calls =
+      name === 'simulation' ? simulations : (found.calls.get(name.split(':')[0]!) ?? '');
+    print(
+      `    ${name.padEnd(34)}${cell(calls, 6)} calls${cell(seconds.toFixed(2), 8)} s${cell(((100 * seconds) / all).toFixed(0), 5)} %`,
+    );
+  }
+  print(`    ${'programs solved'.padEnd(34)}${cell(found.calls.get('openSolver') ?? 0, 6)}`);
+}
+
+function verdict({ aim }: BenchSeason, seconds: number, gap: number): string {
+  const isMet = seconds < aim.seconds && gap <= (aim.gap ?? 0);
+  const words =
+    aim.gap === undefined
+      ? `best possible in under ${aim.seconds} s`
+      : `within ${100 * aim.gap} % of the bound in ${aim.seconds} s`;
+  return `aim: ${words}: ${isMet ? 'met' : 'not met'}`;
+}
+
+async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise<void> {
+  print(`${one.name}: ${one.words}`);
+  const season = seasonOf(one.yaml);
+  const now = nowAt(one.now);
+  const rates = farmRates(season, [], now.day);
+
+  // The whole plan, as the keeper waits for it.
+  const place = join(folder, one.name);
+  mkdirSync(place);
+  writeFileSync(join(place, 'season.yaml'), one.yaml);
+  const program = join(root, 'bin', 'traybook.js');
+  const words = [process.execPath, program, '--season', place, '--now', `${one.now}T07:00`];
+  const empty = processorTime([process.execPath, join(root, 'tests', 'bench', 'empty.mjs')], MOST);
+  const ran = processorTime([...words, '--json', 'plan'], MOST_PLAN);
+  if (ran.code === null) {
+    print(`  traybook plan: ended after ${MOST_PLAN} s without an answer`);
+    return;
+  }
+  if (ran.stdout === '') {
+    print(`  traybook plan: no plan after ${ran.seconds.toFixed(2)} s: ${ran.stderr.trim()}`);
+    return;
+  }
+  const told = JSON.parse(ran.stdout) as {
+    status: string;
+    gap: number;
+    fewest: number;
+    sets: unknown[];
+    goals: { probability: number }[];
+  };
+  print(
+    `  traybook plan: ${ran.seconds.toFixed(2)} s (${(ran.seconds / empty.seconds).toFixed(0)} times an empty script), ${told.status}, ` +
+      `${told.sets.length} sets, fewest possible ${told.fewest}, gap ${(100 * told.gap).toFixed(1)} %, ` +
+      `chances ${told.goals.map((goal) => (100 * goal.probability).toFixed(1)).join(', ')} %`,
+  );
+  print(`  ${verdict(one, ran.seconds, told.gap)}`);
+
+  // The same program to both solvers.
+  const outlook = (base: Season) => simulatedOutlook(base, now.day, rates, DRAWS, SEED);
+  const plan = await planSeason(season, now, rates, outlook, { replan: false, finer: false });
+  const { program: linear, objective } = await programOf(season, now, rates, plan);
+  const text = lpText(linear, objective);
+  const file = join(folder, `${one.name}.lp`);
+  writeFileSync(file, text);
+  const wholes = linear.columns.filter((column) => column.whole).length;
+  print(
+    `  program of the fewest sets: ${linear.columns.length} columns (${wholes} whole), ${linear.rows.length} rows`,
+  );
+  print(
+    `  ${'solver'.padEnd(22)}${cell('sets', 6)}${cell('bound', 9)}${cell('gap %', 7)}${cell('cpu s', 9)}${cell('ratio', 7)}  (at most ${MOST} s each)`,
+  );
+  const cbc = hasCbc ? byCbc(file) : undefined;
+  if (cbc) print(toldLine(cbc));
+  else print('  CBC is not here (package coinor-cbc): nothing to compare with');
+  const highs = await byHighs(text);
+  print(toldLine(highs, cbc));
+  const least = Math.ceil(highs.bound - 1e-6);
+  if (least < told.fewest)
+    print(
+      `  NOTE: for the birds this plan expects ${least} sets could do with fresh eggs; it says that none has fewer than ${told.fewest}`,
+    );
+  await profile(season, now, rates);
+  print();
+}
+
+export async function main(words: readonly string[]): Promise<number> {
+  const unknown = words.find((word) => !benchSeasons.some((one) => one.name === word));
+  if (unknown !== undefined) {
+    process.stderr.write(
+      `usage: npm run bench:plan [-- ${benchSeasons.map((one) => one.name).join(' | ')}]\n`,
+    );
+    return 2;
+  }
+  const hasCbc = spawnSync('cbc', ['-quit'], { stdio: 'ignore' }).error === undefined;
+  const folder = mkdtempSync(join(tmpdir(), 'traybook-bench-'));
+  try {
+    for (const one of benchSeasons)
+      if (words.length === 0 || words.includes(one.name)) await bench(one, folder, hasCbc);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+  return 0;
+}

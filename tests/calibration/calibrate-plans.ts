@@ -1,0 +1,89 @@
+/**
+ * Does a plan keep what it promises? Farms drawn from the priors, their seasons planned by the planner
+ * for nine chances in ten and played out egg by egg:
+ *   npm run calibrate:plans [-- SEASONS_A_KIND [SEED [KIND]]]
+ */
+import { wilson } from '../../src/compute/statistics/proportion.ts';
+import { kinds, wrongs } from './calibrate.ts';
+import { type Promised, playPlan } from './planned.ts';
+import type { FarmKind } from './season.ts';
+import { right, type Wrong } from './truth.ts';
+
+/** Worlds a plan is made by. */
+const DRAWS = 600;
+
+export interface Kept {
+  name: string;
+  promised: number;
+  /** Goals that the plan said cannot be met. */
+  refused: number;
+  met: number;
+  chance: number;
+  sets: number;
+}
+
+/** Seasons of a kind; seeds follow on from `seed`. */
+export async function playPlans(
+  kind: FarmKind,
+  wrong: Wrong,
+  seasons: number,
+  seed: number,
+  draws = DRAWS,
+): Promise<Promised[]> {
+  const all: Promised[] = [];
+  for (let i = 0; i < seasons; i++) all.push(...(await playPlan(kind, wrong, seed + i, draws)));
+  return all;
+}
+
+export function keptOf(name: string, all: readonly Promised[]): Kept {
+  const promised = all.filter((one) => one.chance !== null);
+  const mean = (of: (one: Promised) => number) =>
+    promised.reduce((sum, one) => sum + of(one), 0) / Math.max(1, promised.length);
+  return {
+    name,
+    promised: promised.length,
+    refused: all.length - promised.length,
+    met: promised.filter((one) => one.met).length,
+    chance: mean((one) => one.chance ?? 0),
+    sets: mean((one) => one.sets),
+  };
+}
+
+function lineText({ name, promised, refused, met, chance, sets }: Kept): string {
+  const [low, high] = promised > 0 ? wilson(met, promised) : [0, 1];
+  const percent = (share: number) => (100 * share).toFixed(1).padStart(5);
+  return `${name.padEnd(32)} ${String(promised).padStart(5)} ${String(refused).padStart(7)}  ${percent(met / promised)} (${percent(low).trim()} to ${percent(high).trim()})  ${percent(chance)}  ${sets.toFixed(1).padStart(4)}\n`;
+}
+
+const SEEDS_A_KIND = 1_000_000;
+const FIRST = 50_000_000;
+
+export async function main(words: readonly string[]): Promise<number> {
+  const [seasons = 150, seed = 1] = words.slice(0, 2).map(Number);
+  const only = words[2];
+  if (![seasons, seed].every((n) => Number.isInteger(n) && n >= 1)) {
+    process.stderr.write('usage: npm run calibrate:plans [-- SEASONS_A_KIND [SEED [KIND]]]\n');
+    return 2;
+  }
+  const head = `${''.padEnd(32)} goals refused   met, % (95 %)          promised, %  sets\n`;
+  process.stdout.write(`planned for 90 %, priors right\n${head}`);
+  const all: Promised[] = [];
+  for (const [k, kind] of kinds.entries()) {
+    if (only !== undefined && !kind.name.includes(only)) continue;
+    const results = await playPlans(kind, right, seasons, FIRST + seed + k * SEEDS_A_KIND);
+    all.push(...results);
+    process.stdout.write(lineText(keptOf(kind.name, results)));
+  }
+  process.stdout.write(lineText(keptOf('all', all)));
+  if (only !== undefined) return 0;
+  for (const [w, [name, wrong]] of wrongs.entries()) {
+    process.stdout.write(`\n${name}\n${head}`);
+    for (const kind of [kinds[3]!, kinds[5]!]) {
+      const first = FIRST + seed + (100 + w) * SEEDS_A_KIND;
+      process.stdout.write(
+        lineText(keptOf(kind.name, await playPlans(kind, wrong, seasons, first))),
+      );
+    }
+  }
+  return 0;
+}

@@ -1,0 +1,21 @@
+import { expect, test } from 'vitest';
+import { binomialAtMost } from '../../src/compute/statistics/distributions.ts';
+import { kinds } from './calibrate.ts';
+import { keptOf, playPlans } from './calibrate-plans.ts';
+import { right } from './truth.ts';
+
+// A short form of `npm run calibrate:plans`: few seasons, so only what cannot be luck fails.
+const SEASONS = 14;
+const DRAWS = 300;
+const SEED = 4711;
+/** A planner that keeps its word fails less than once in a thousand choices of seed. */
+const LUCK = 0.0005;
+
+test('plans for nine chances in ten keep them', async () => {
+  const kind = kinds.find((one) => one.name === 'one pen, one short season')!;
+  const { promised, met, chance } = keptOf('', await playPlans(kind, right, SEASONS, SEED, DRAWS));
+  expect(promised).toBeGreaterThan(SEASONS / 2);
+  expect(chance).toBeGreaterThanOrEqual(0.899);
+  expect(chance).toBeLessThan(0.94);
+  expect(binomialAtMost(met, promised, chance)).toBeGreaterThan(LUCK);
+});

@@ -1,0 +1,73 @@
+/** One simulated season as its keeper would live it: planned for nine chances in ten, played out. */
+import { planSeason } from '../../src/compute/plan/plan.ts';
+import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
+import { farmRates } from '../../src/compute/plan/rates.ts';
+import { weeklyOn } from '../../src/compute/plan/season-problem.ts';
+import type { Season } from '../../src/season/model.ts';
+import { addDays, type Day } from '../../src/text/day.ts';
+import { nowAt } from '../support/season.ts';
+import { begun, type FarmKind } from './season.ts';
+import { FIRST_SET, type Wrong } from './truth.ts';
+
+/** What a plan promised for one goal, and what came. */
+export interface Promised {
+  /** Chance promised; null where the plan itself said that the goal cannot be met. */
+  chance: number | null;
+  met: boolean;
+  birds: number;
+  sets: number;
+}
+
+/** Machines of a usual size: they may bind. */
+const machines = `setters: {cabinet: {trays: 6, tray_holds: {chicken: 42, duck: 30}}}
+hatchers: {lower: {holds: {chicken: 120, duck: 80}}, upper: {holds: {chicken: 80, duck: 60}}}
+brooders: {barn: {area: 50}}`;
+
+/**
+ * Draws a farm, keeps its records, plans the season with the planner as the keeper would, sets what
+ * the plan says as far as the eggs are there, oldest first, and counts the birds of each goal.
+ */
+export async function playPlan(
+  kind: FarmKind,
+  wrong: Wrong,
+  seed: number,
+  draws: number,
+): Promise<Promised[]> {
+  // The pens are parted when the season is over, so that no plan goes beyond what is played.
+  const last = addDays(`${YEAR}-02-01` as Day, FIRST_SET + (kind.weeks - 1) * 7 + 1);
+  const { truth, today, season, previous } = begun(
+    kind,
+    wrong,
+    seed,
+    machines,
+    `, parted: ${last}`,
+  );
+  const now = nowAt(today);
+  const rates = farmRates(season, previous, today);
+  const outlookOf = (base: Season) => simulatedOutlook(base, today, rates, draws, seed);
+  const plan = await planSeason(season, now, rates, outlookOf, {
+    replan: false,
+    rhythm: weeklyOn(['mon']),
+    finer: false,
+  });
+  for (const line of [...plan.lines].sort((a, b) => (a.on < b.on ? -1 : 1)))
+    truth.run(
+      line.set,
+      line.on,
+      Object.entries(line.shares).map(([name, eggs]) => ({
+        pen: kind.pens.find((pen) => pen.name === name)!,
+        eggs,
+      })),
+    );
+  return plan.goals.map(({ goal, probability, met }) => {
+    const birds = truth.birds(goal.line.name, goal.want as 'pullets' | 'chicks');
+    return {
+      chance: met ? probability : null,
+      met: birds >= goal.count,
+      birds,
+      sets: plan.lines.length,
+    };
+  });
+}
+
+const YEAR = 2027;
