@@ -18,6 +18,7 @@ import {
   type LinearProgram,
   type Term,
 } from './linear-program.ts';
+import { type BroodingRoom, roofRows } from './roofs.ts';
 
 /** A pen, or another source of hatching eggs of one kind. */
 export interface EggSource {
@@ -94,6 +95,8 @@ export interface HatchingProblem {
   oneSetADay?: boolean;
   /** Latest day a set's last opening may fall on. */
   lastOpeningBy?: number;
+  /** Room for the chicks, where brooders are named. */
+  brooding?: BroodingRoom;
 }
 
 interface EggColumn {
@@ -329,6 +332,7 @@ export function hatchingModel(
 
   occupyTrays(program, problem, trays);
   occupyHatchers(program, problem, sets, trays);
+  if (problem.brooding) roofRows(program, problem.brooding, eggs);
   return { problem, program, eggs, sets, trays };
 }
 

@@ -2,6 +2,7 @@
 
 import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
 import { amountOf } from './linear-program.ts';
+import { brokenRoofs } from './roofs.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -140,6 +141,10 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
         }
       if (load > 1 + 1e-9) broken.push(`day ${day}: too many eggs in ${hatcher.name}`);
     });
+  }
+  if (problem.brooding) {
+    const set = starts.flatMap((start) => start.eggs.map((lot) => ({ ...lot, set: start.day })));
+    broken.push(...brokenRoofs(problem.brooding, set));
   }
   // Days past the season still matter for the machines.
   for (const start of starts)

@@ -5,6 +5,7 @@ import { isDayOff } from '../schedule/days-off.ts';
 import { storageHours } from '../schedule/milestones.ts';
 import { type Occupancy, occupancyOf } from '../schedule/occupancy.ts';
 import { work } from '../schedule/work.ts';
+import { broodingRoom } from './brooding.ts';
 import { type Goal, lastSetDay } from './goals.ts';
 import type {
   EggSource,
@@ -204,8 +205,10 @@ export function seasonProblem(
       to: daysBetween(first, last),
     };
   });
+  const brooding = broodingRoom(season, now, rates, wanted, pens, lastDay);
   return {
     problem: {
+      ...(brooding === null ? {} : { brooding }),
       days,
       sources,
       kinds: species.map((name, i) => ({ name, timing: i, liveShare: 1 })),
