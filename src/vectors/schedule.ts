@@ -152,7 +152,7 @@ async function schedule(
   const solver = await openSolver(model.program);
   try {
     const outcome = solver.minimise(objective);
-    if (outcome.status === 'infeasible') return { feasible: false, optimum: null };
+    if (!('values' in outcome)) return { feasible: false, optimum: null };
     const broken = brokenRules(problem, startsOf(model, outcome.values));
     if (broken.length > 0) throw new Error(`the schedule breaks its rules: ${broken.join('; ')}`);
     return { feasible: true, optimum: Math.round(sign * outcome.objective + constant) };

@@ -431,7 +431,7 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
     if (goal === 'least' || bound !== null)
       for (let round = 0; round < precision.rounds; round += 1) {
         const outcome = relaxation.minimise(aim(loose));
-        if (outcome.status === 'infeasible') break;
+        if (!('values' in outcome)) break;
         if (learn(loose, outcome.values, coarse(outcome.values)) === 0) break;
       }
     let floor = Number.NEGATIVE_INFINITY;
@@ -448,7 +448,7 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
         },
         start?.values,
       );
-      if (outcome.status === 'infeasible') break;
+      if (!('values' in outcome)) break;
       floor = Math.max(floor, outcome.bound);
       const added = learn(whole, outcome.values);
       keep(outcome.values);
@@ -558,7 +558,7 @@ export async function pairUp(problem: MatingProblem, choice: Choice): Promise<Ma
   const solver = await openSolver(program);
   try {
     const outcome = solver.minimise(pairs.map((pair) => [pair.column, pair.akin]));
-    if (outcome.status === 'infeasible') throw new RangeError('the birds cannot be paired up');
+    if (!('values' in outcome)) throw new RangeError('the birds cannot be paired up');
     const mated = pairs.filter(({ column }) => outcome.values[column]! > 0.5);
     const { hens: _hens, ...rest } = choice;
     return {

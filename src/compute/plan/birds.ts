@@ -63,6 +63,18 @@ export class Birds {
     return this.#mean.reduce((sum, mean) => sum + mean, 0) / this.draws;
   }
 
+  /** Standard deviation of the number of birds, by the law of total variance. */
+  get sd(): number {
+    const all = this.expected;
+    let within = 0;
+    let between = 0;
+    for (let i = 0; i < this.draws; i++) {
+      within += this.#variance[i]!;
+      between += (this.#mean[i]! - all) ** 2;
+    }
+    return Math.sqrt((within + between) / this.draws);
+  }
+
   /** P(at least `count` birds), and how far so many draws may miss it. */
   chance(count: number): Chance {
     if (count <= 0) return { chance: 1, error: 0 };

@@ -5,8 +5,8 @@ import { goalsOf } from './goals.ts';
 import { needOf } from './needs.ts';
 import { askedOf, type Outlook, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import type { FarmRates } from './rates.ts';
+import { couldMeet } from './relaxed.ts';
 import { seasonKeeping, seasonProblem } from './season-problem.ts';
-import { couldMeet } from './set-search.ts';
 
 const TRIES = 4;
 const DAYS_MORE = 4;

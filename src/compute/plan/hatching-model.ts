@@ -234,10 +234,12 @@ export function hatchingModel(
       for (const { setter: c, hatcher: h, fits } of ways) {
         const setter = setters[c]!;
         const hatcher = hatchers[h]!;
-        const most = Math.min(
-          problem.oneSetADay ? 1 : setter.count * setter.trays,
-          hatcher.oneSet ? hatcher.count : Number.POSITIVE_INFINITY,
-        );
+        // Two sets of one day in one setter are told apart only by the hatchers they go to.
+        const most = problem.oneSetADay
+          ? 1
+          : hatcher.oneSet && hatcher.count < Number.MAX_SAFE_INTEGER
+            ? Math.min(hatcher.count, setter.count * setter.trays)
+            : setter.count;
         const where = `day ${day} in ${setter.name}, ${hatcher.name}`;
         const set = addColumn(program, `sets of timing ${t} on ${where}`, most, { whole: true });
         sets.push({ timing: t, day, setter: c, hatcher: h, column: set });
@@ -409,7 +411,7 @@ function occupyTrays(
         `trays of ${setter.name} on day ${day}`,
         Number.NEGATIVE_INFINITY,
         inside.map((t): Term => [t.trays, 1]),
-        setter.count * setter.trays - (setter.taken[day] ?? 0),
+        Math.max(0, setter.count * setter.trays - (setter.taken[day] ?? 0)),
       );
     }
   });
@@ -446,7 +448,7 @@ function occupyHatchers(
           `${hatcher.name} on day ${day}`,
           Number.NEGATIVE_INFINITY,
           inside.map((s): Term => [s.column, 1]),
-          hatcher.count - (hatcher.taken[day] ?? 0),
+          Math.max(0, hatcher.count - (hatcher.taken[day] ?? 0)),
         );
       }
       return;
@@ -487,7 +489,7 @@ function occupyHatchers(
           `${hatcher.name} on day ${day}`,
           Number.NEGATIVE_INFINITY,
           terms,
-          hatcher.count - (hatcher.taken[day] ?? 0),
+          Math.max(0, hatcher.count - (hatcher.taken[day] ?? 0)),
         );
     }
     for (const [hatchDay, members] of byHatchDay) {

@@ -67,7 +67,7 @@ export function planLines(p: SeasonProblem, starts: readonly Start[]): PlanLine[
           hatch: Number.NaN,
         })),
     );
-  const names = new Set([...season.sets.keys(), ...season.planned.map((line) => line.name)]);
+  const nameFor = setNames(p);
   const lines: PlanLine[] = [];
   for (const start of starts) {
     const timing = problem.timings[start.timing]!;
@@ -118,8 +118,7 @@ export function planLines(p: SeasonProblem, starts: readonly Start[]): PlanLine[
       if (into !== null) hatchers.get(into)!.push(warm);
       const on = addDays(p.first, start.day);
       const species = p.species[start.timing]!;
-      const set = nextName(names, p, Object.keys(shares));
-      names.add(set);
+      const set = nameFor(Object.keys(shares));
       lines.push({
         set,
         on,
@@ -162,6 +161,17 @@ function freeTrays(
     best = { setter, trays: free.slice(0, wanted), free: free.length };
   }
   return best;
+}
+
+/** Gives sets the names that are free in a season, in the order asked, by the pens of their eggs. */
+export function setNames(p: SeasonProblem): (pens: readonly string[]) => string {
+  const { sets, planned } = p.season;
+  const taken = new Set([...sets.keys(), ...planned.map((line) => line.name)]);
+  return (pens) => {
+    const name = nextName(taken, p, pens);
+    taken.add(name);
+    return name;
+  };
 }
 
 /** The next free name: the line's (or, mixed, the species') first letters and a number. */

@@ -7,10 +7,6 @@ import type { Outlook } from './plan.ts';
 import type { FarmRates } from './rates.ts';
 import { Worlds } from './worlds.ts';
 
-/** Between these quantiles lie two standard deviations of a normal number. */
-const BELOW = 0.1587;
-const ABOVE = 0.8413;
-
 /** The outlook of a season's goals over so many worlds; `season` holds the plan lines that are kept. */
 export function simulatedOutlook(
   season: Season,
@@ -26,7 +22,7 @@ export function simulatedOutlook(
       const birds = forecast.birds(goal, [...kept, ...shares]);
       return {
         expected: birds.expected,
-        sd: Math.max(0.5, (birds.quantile(ABOVE) - birds.quantile(BELOW)) / 2),
+        sd: birds.sd,
         probability: birds.chance(goal.count).chance,
       };
     });

@@ -15,20 +15,22 @@ import { shareEggs } from './egg-shares.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
-import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
+import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
+import { couldMeet, fewestByTiming, relaxedEggs } from './relaxed.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
   betterSets,
-  fewestByTiming,
-  fewestSets,
+  type ChosenSets,
+  leastShortfall,
   type PlanLimits,
+  roundedSets,
   type Search,
+  searchedSets,
   usualLimits,
 } from './set-search.ts';
 import { SolverFailure } from './solver.ts';
-import { eggsADay } from './supply.ts';
 import type { PlannedShare } from './worlds.ts';
 
 /** What a goal may expect: birds of its line, sex and age by its day. */
@@ -96,11 +98,14 @@ export interface PlanResult {
   spare: { pen: string; eggs: number }[];
 }
 
-/** How often the need is corrected: with the sets held, and over sets found anew. */
+/** How often the need is corrected with the sets held. */
 const EGG_ROUNDS = 6;
-const SET_ROUNDS = 5;
+/** Sets that meet less than this share of the needs are not simulated. */
+const WORTH_TRYING = 0.97;
+/** Most by which the needs rise from one number of sets to the next. */
+const MORE_ASKED = 1.05;
 /** Close enough: the chance may lie above the confidence by this much. */
-const CLOSE = 0.012;
+const CLOSE = 0.015;
 /** Targets that differ by less than this many birds are the same. */
 const SAME = 0.4;
 /** A goal counts as met a hair below its confidence: the simulation is not finer. */
@@ -122,11 +127,15 @@ interface Seeking {
 }
 
 interface Candidate {
-  search: Search;
-  needs: Need[];
+  chosen: readonly ChosenSets[];
+  /** Birds to be expected of each goal, and of the new sets alone. */
+  targets: readonly number[];
+  needs: readonly Need[];
   lines: PlanLine[];
   loss: number;
   goals: GoalResult[];
+  /** The fewest sets there could be, where known. */
+  fewest: number;
 }
 
 /** Plans a season. Throws SolverFailure if the solver gives no trustworthy answer. */
@@ -150,16 +159,17 @@ export async function planSeason(
     chickRates: problem.pens.map((pen) => meanRate(rates, { want: 'chicks', at: 'hatch' }, pen)),
     limits: options.limits ?? usualLimits,
   };
-  const best = await seek(seeking, options.finer !== false);
+  const best = await seekPlaced(seeking, options.finer !== false);
   const faults = planFaults(base, now, best.lines);
   if (faults.length > 0)
     throw new SolverFailure(
       `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
     );
   const made = best.lines.length;
-  const fewest = Math.min(made, best.search.fewest);
+  const isMet = best.goals.every((r) => r.met);
+  const fewest = isMet ? Math.min(made, best.fewest) : made;
   return {
-    status: !best.goals.every((r) => r.met) ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
+    status: !isMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
     gap: made === 0 ? 0 : 1 - fewest / made,
     fewest,
     sets: [
@@ -217,60 +227,126 @@ function keptSet({ base, problem, rates }: Seeking, line: PlannedSet): PlannedVi
   };
 }
 
-/** The best plan: sets are found for a need, the need is moved to the confidence, until both agree. */
-
-async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
-  const { problem, without, limits } = seeking;
-  // First what a usual scatter asks, then what the simulation says.
-  let targets = firstTargets(seeking);
-  // Pooled eggs count as fresh: what their age takes is asked for on top.
-  let markups = targets.map(() => 1);
-  let best: Candidate | null = null;
-  let scattered = 0;
-  for (let round = 0; round < SET_ROUNDS; round++) {
-    const search = await fewestSets(problem, needsOf(seeking, targets, markups), limits);
-    const held = await orNoPlace(() => holdSets(seeking, search, targets));
-    if (held instanceof NoPlace) {
-      if (++scattered > TRIES) throw new SolverFailure(held.message);
-      withoutOneTray(problem, held);
-      round--;
-      continue;
+/** The best plan for which there is a place in the machines, and not only in sum. */
+async function seekPlaced(seeking: Seeking, finer: boolean): Promise<Candidate> {
+  for (let turn = 0; ; turn++) {
+    try {
+      return await seek(seeking, finer);
+    } catch (error) {
+      if (!(error instanceof NoPlace)) throw error;
+      if (turn === TRIES) throw new SolverFailure(error.message);
+      withoutOneTray(seeking.problem, error);
     }
-    if (best === null || better(held.best, best)) best = held.best;
-    const same = held.targets.every((birds, i) => Math.abs(birds - targets[i]!) < SAME);
-    if (held.best.goals.every((r) => r.met)) {
-      if (same || (await isFewest(seeking, held, search.sets))) break;
-    } else {
-      // Nothing more to be had.
-      if (search.missing.some((birds) => birds > BIRD_SLACK)) break;
-      // Short of what the sets were found for: the ages of the eggs took it.
-      const asked = held.asked.every((birds, i) => birds <= targets[i]! + SAME);
-      if (held.isShort && asked)
-        markups = markups.map((m, i) => m * (1 + held.shortShare[i]!) + 0.002);
-    }
-    targets = held.targets;
   }
-  const found = best!;
-  if (!finer || found.lines.length === 0 || !found.goals.every((r) => r.met)) return found;
-  const birds = found.needs.map((need, i) => need.birds + without[i]!.expected);
-  const improved = await betterSets(
-    problem,
-    needsOf(seeking, birds, markups),
-    found.search,
-    seeking.chickRates,
-    limits,
-  );
-  const held = await orNoPlace(() => holdSets(seeking, improved, birds));
-  return !(held instanceof NoPlace) && better(held.best, found) ? held.best : found;
 }
 
-async function orNoPlace<T>(work: () => Promise<T>): Promise<T | NoPlace> {
+async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
+  const targets = await firstTargets(seeking);
+  if (targets.every((birds) => birds === 0)) return noNewSets(seeking);
+  const enough = await enoughSets(seeking, targets);
+  const found = enough ?? (await nearest(seeking, targets));
+  return finer && found.goals.every((r) => r.met) ? refined(seeking, found) : found;
+}
+
+function noNewSets(seeking: Seeking): Candidate {
+  const goals = outlookOfLines(seeking, []);
+  const targets = goals.map(() => 0);
+  return {
+    chosen: [],
+    targets,
+    needs: needsOf(seeking, targets),
+    lines: [],
+    loss: 0,
+    goals,
+    fewest: 0,
+  };
+}
+
+/**
+ * The fewest sets with which the goals are met. Numbers of sets are tried upward from the bound, each
+ * with the sets that meet the needs as fully as can be; then it is tried to do with one less. Null if
+ * more sets meet no more.
+ */
+async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
+  const { problem } = seeking;
+  let targets = [...from];
+  if (!(await couldMeet(problem, needsOf(seeking, targets)))) return null;
+  let best: Candidate | null = null;
+  let rounded: Search | null = null;
+  for (let sets = await fewestOf(seeking, targets); ; ) {
+    const needs = needsOf(seeking, targets);
+    rounded = await roundedSets(problem, needs, sets);
+    if (rounded === null) return null;
+    const held = rounded.met < WORTH_TRYING ? null : await holdSets(seeking, rounded, targets);
+    if (held?.best.goals.every((r) => r.met)) {
+      best = held.best;
+      break;
+    }
+    if (rounded.sets < sets) return null;
+    // Eggs that may not be laid add little: what they would have to give is no measure.
+    if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
+    // Birds grow no faster than the sets do.
+    sets = Math.max(sets + 1, Math.floor(sets / Math.max(0.5, held ? 1 : rounded.met)));
+  }
+  return oneLess(seeking, best, rounded);
+}
+
+/**
+ * The same with one set less, and again, as long as the goals are met. The fewest are known when the
+ * relaxed program has no plan with less, or when the fullest with one less does not reach the
+ * confidence.
+ */
+async function oneLess(seeking: Seeking, found: Candidate, from: Search): Promise<Candidate> {
+  const { problem, limits } = seeking;
+  let best = found;
+  let search = from;
+  for (;;) {
+    const sets = best.lines.length - 1;
+    const fewest = await fewestOf(seeking, best.targets);
+    if (sets < fewest) return { ...best, fewest: best.lines.length };
+    const fewer = await searchedSets(problem, needsOf(seeking, best.targets), sets, search, limits);
+    const held =
+      fewer && fewer.met >= WORTH_TRYING ? await holdSets(seeking, fewer, best.targets) : null;
+    if (fewer && held?.best.goals.every((r) => r.met) && better(held.best, best)) {
+      best = held.best;
+      search = fewer;
+      continue;
+    }
+    return { ...best, fewest: fewer?.isBest ? best.lines.length : fewest };
+  }
+}
+
+/** Where not all can be met: the sets that miss least. */
+async function nearest(seeking: Seeking, targets: readonly number[]): Promise<Candidate> {
+  const needs = needsOf(seeking, targets);
+  const search = await leastShortfall(seeking.problem, needs, seeking.limits);
+  return (await holdSets(seeking, search, targets)).best;
+}
+
+/** A number of sets below which no plan gives so many birds. */
+async function fewestOf(seeking: Seeking, targets: readonly number[]): Promise<number> {
+  const floors = await fewestByTiming(seeking.problem, needsOf(seeking, targets));
+  return floors.reduce((sum, one) => sum + one, 0);
+}
+
+/** The later aims: a plan with no more sets that loses less to storage, or ends sooner. */
+async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
+  const improved = await betterSets(
+    seeking.problem,
+    found.needs,
+    found.chosen,
+    seeking.chickRates,
+    seeking.limits,
+  );
+  if (improved === null) return found;
+  let held: Held;
   try {
-    return await work();
+    held = await holdSets(seeking, improved, found.targets);
   } catch (error) {
-    if (error instanceof NoPlace) return error;
+    if (error instanceof NoPlace) return found;
     throw error;
   }
+  return better(held.best, found) ? { ...held.best, fewest: found.fewest } : found;
 }
 
 /** Trays that are free in sum but lie in several setters: one less is offered on those days. */
@@ -279,77 +355,74 @@ function withoutOneTray({ problem }: SeasonProblem, { setter, day, days }: NoPla
   for (let d = 0; d < day + days; d++) taken[d] = (taken[d] ?? 0) + (d < day ? 0 : 1);
 }
 
-/** True if a plan that is met has no more sets than the relaxed program asks for its targets. */
-async function isFewest(
-  seeking: Seeking,
-  held: { best: Candidate; targets: readonly number[] },
-  sets: number,
-): Promise<boolean> {
-  if (!held.best.goals.every((r) => r.met)) return false;
-  const floors = await fewestByTiming(seeking.problem, needsOf(seeking, held.targets));
-  return sets <= floors.reduce((sum, one) => sum + one, 0);
-}
-
-function needsOf(
-  { problem, rates, without }: Seeking,
-  targets: readonly number[],
-  markups?: readonly number[],
-): Need[] {
+function needsOf({ problem, rates, without }: Seeking, targets: readonly number[]): Need[] {
   return problem.goals.map((goal, i) => {
     const birds = targets[i] === 0 ? 0 : Math.max(0, targets[i]! - without[i]!.expected);
-    return needOf(problem, rates, goal, birds * (markups?.[i] ?? 1));
+    return needOf(problem, rates, goal, birds);
   });
 }
 
 interface Held {
   best: Candidate;
-  /** What would be asked for next, and what was asked for last. */
+  /** What would be asked for next. */
   targets: number[];
-  asked: number[];
-  /** True if the sets did not hold what was asked for last, and by which share of each need. */
-  isShort: boolean;
-  shortShare: number[];
 }
 
 /** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
-async function holdSets(seeking: Seeking, search: Search, from: readonly number[]): Promise<Held> {
+async function holdSets(
+  seeking: Seeking,
+  { chosen }: Pick<Search, 'chosen'>,
+  from: readonly number[],
+): Promise<Held> {
   const { problem, chickRates } = seeking;
   let targets = [...from];
-  let asked = targets;
+  const steps = targets.map(() => new Step());
   let best: Candidate | null = null;
-  let isShort = false;
-  let shortShare = targets.map(() => 0);
   for (let round = 0; round < EGG_ROUNDS; round++) {
     const needs = needsOf(seeking, targets);
-    const { starts, missing, loss } = await shareEggs(problem, needs, search.chosen, chickRates);
+    const { starts, missing, loss } = await shareEggs(problem, needs, chosen, chickRates);
     const lines = planLines(problem, starts);
     const goals = outlookOfLines(seeking, lines);
-    const candidate = { search, needs, lines, loss, goals };
+    const candidate = { chosen, needs, targets, lines, loss, goals, fewest: 0 };
     if (best === null || better(candidate, best)) best = candidate;
-    isShort = missing.some((birds) => birds > BIRD_SLACK);
-    shortShare = missing.map((birds, i) => (birds > BIRD_SLACK ? birds / needs[i]!.birds : 0));
-    const next = goals.map((result, i) => {
-      if (targets[i] === 0 && result.met) return 0;
-      return nextTarget(result, targets[i]!, targets[i]! - missing[i]!);
-    });
+    const isShort = missing.map((birds) => birds > BIRD_SLACK);
+    const next = goals.map((result, i) =>
+      targets[i] === 0 && result.met ? 0 : steps[i]!.next(result, targets[i]! - missing[i]!),
+    );
     const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
     // A goal whose eggs are all in use cannot be asked for more; for less it can.
-    const stuck = goals.every((result, i) => result.met || shortShare[i]! > 0);
-    asked = targets;
+    const stuck = goals.every((result, i) => result.met || isShort[i]);
     targets = next;
-    if (same || (isShort && stuck)) break;
+    if (same || (isShort.some(Boolean) && stuck)) break;
   }
-  return { best: best!, targets, asked, isShort, shortShare };
+  return { best: best!, targets };
 }
 
-/** Where the need should lie for the chance to be the confidence, if birds scatter as they do now. */
-function nextTarget(result: GoalResult, target: number, birds: number): number {
-  const { goal, sd, probability } = result;
-  const off = probability - goal.confidence;
-  if (off >= -HAIR && off <= CLOSE) return target;
-  const aim = normal(goal.confidence + CLOSE / 2);
-  return Math.max(0.5, birds + (aim - normal(probability)) * Math.max(sd, 0.5));
+/**
+ * Where the need should lie for the chance to be the confidence: by the scatter of the birds at first,
+ * then by what the last step did to the chance (a secant step on the normal scale).
+ */
+class Step {
+  #before: { birds: number; z: number } | null = null;
+
+  next(result: GoalOutlook & { goal: Goal }, birds: number): number {
+    const { goal, sd, probability } = result;
+    const off = probability - goal.confidence;
+    if (off >= -HAIR && off <= CLOSE) return birds;
+    const z = normal(probability);
+    const usual = 1 / Math.max(sd, 0.5);
+    const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;
+    // The chance rises with the birds: other slopes are the noise of whole eggs.
+    const slope = Number.isFinite(found)
+      ? Math.min(STEEPEST * usual, Math.max(usual / STEEPEST, found))
+      : usual;
+    this.#before = { birds, z };
+    return Math.max(0.5, birds + (normal(goal.confidence + CLOSE / 2) - z) / slope);
+  }
 }
+
+/** A chance moves with the birds as a normal number's would, within this factor. */
+const STEEPEST = 6;
 
 /** Beyond this many standard deviations a chance says nothing more. */
 const FARTHEST = 3;
@@ -361,51 +434,57 @@ function normal(probability: number): number {
   return normalQuantile(probability, 0, 1);
 }
 
-/** A bird wanted comes or not: what the least scatter is of so many, as a share of their number. */
-const LEAST_VARIANCE = 0.6;
-/** Scatter of sets as a share of their birds where nothing can be tried. */
+/** Scatter of birds as a share of their number before anything is tried. */
 const USUAL_SCATTER = 0.2;
+/** How often the need is corrected on the relaxed plan. */
+const RELAXED_ROUNDS = 4;
 
 /**
- * Birds to be expected for each goal, by the scatter of a few sets over the season: what is not
- * known of the farm and what differs from set to set grows with the birds, luck with their root.
+ * Birds to be expected for each goal: what the relaxed plan would need, by simulation. Its sets are
+ * parts of sets, so the whole plan may need a little more.
  */
-function firstTargets({ problem, outlook, without, rates }: Seeking): number[] {
-  const trial = outlook(trialShares(problem, rates));
-  return problem.goals.map(({ count, confidence }, i) => {
+async function firstTargets(seeking: Seeking): Promise<number[]> {
+  const { problem, without } = seeking;
+  let targets = problem.goals.map(({ count, confidence }, i) => {
     if (without[i]!.probability >= confidence - HAIR) return 0;
-    const { expected, sd } = trial[i]!;
-    const scatter =
-      expected > 1
-        ? Math.sqrt(Math.max(0, sd ** 2 - LEAST_VARIANCE * expected)) / expected
-        : USUAL_SCATTER;
-    const z = normal(confidence);
-    let birds = count;
-    for (let i = 0; i < 20; i++)
-      birds = Math.min(
-        3 * count,
-        count + z * Math.sqrt(LEAST_VARIANCE * birds + (scatter * birds) ** 2),
-      );
-    return Math.max(1, birds, without[i]!.expected + 0.5);
+    return Math.max(
+      1,
+      count / Math.max(0.25, 1 - Math.max(0, normal(confidence)) * USUAL_SCATTER),
+      without[i]!.expected + 0.5,
+    );
   });
+  const steps = targets.map(() => new Step());
+  for (let round = 0; round < RELAXED_ROUNDS; round++) {
+    const eggs = await relaxedEggs(problem, needsOf(seeking, targets));
+    if (eggs === null) break;
+    const outlook = seeking.outlook(relaxedShares(problem, eggs));
+    const next = targets.map((birds, i) => {
+      const goal = problem.goals[i]!;
+      return birds === 0 ? 0 : steps[i]!.next({ ...outlook[i]!, goal }, birds);
+    });
+    const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME);
+    targets = next;
+    if (same) break;
+  }
+  return targets;
 }
 
-const TRIAL_SETS = 4;
-const TRIAL_DAYS = 6;
-
-/** A few sets over the season, to see how they scatter. */
-function trialShares(p: SeasonProblem, rates: FarmRates): PlannedShare[] {
-  return p.pens.flatMap((pen, s) => {
-    const last = p.problem.sources[s]!.to ?? 0;
-    const eggs = Math.round(TRIAL_DAYS * eggsADay(rates, pen));
-    if (last < 1 || eggs === 0) return [];
-    return Array.from({ length: TRIAL_SETS }, (_, k) => ({
-      set: `trial ${k + 1}`,
-      pen,
-      on: addDays(p.first, Math.round((last * (k + 1)) / TRIAL_SETS)),
-      eggs,
-    }));
-  });
+function relaxedShares(
+  p: SeasonProblem,
+  eggs: readonly { source: number; day: number; eggs: number }[],
+): PlannedShare[] {
+  const nameFor = setNames(p);
+  const names = new Map<string, string>();
+  return [...eggs]
+    .sort((a, b) => a.day - b.day)
+    .map(({ source, day, eggs: amount }) => {
+      const pen = p.pens[source]!;
+      const key = `${p.problem.sources[source]!.kind} ${day}`;
+      const set = names.get(key) ?? nameFor([pen.name]);
+      names.set(key, set);
+      return { set, pen, on: addDays(p.first, day), eggs: Math.round(amount) };
+    })
+    .filter((share) => share.eggs > 0);
 }
 
 /** A difference in storage loss below this many chicks decides nothing. */

@@ -15,6 +15,7 @@ import {
 } from './hatching-model.ts';
 import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
 import { type Need, worthOf } from './needs.ts';
+import { dive, dives, relaxedEggs } from './relaxed.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type Found, openSolver, type SolveLimits, SolverFailure } from './solver.ts';
 
@@ -28,25 +29,29 @@ export interface ChosenSets {
 }
 
 export interface Search {
-  status: 'optimal' | 'bounded';
   chosen: ChosenSets[];
-  /** Sets in all, and the fewest there could be. */
+  /** Sets in all. */
   sets: number;
-  fewest: number;
   /** Birds missing of each need. */
   missing: number[];
+  /** Share met of the need that is met least, 1 where none asks for anything. */
+  met: number;
+  /** True if no choice of sets meets the needs more fully, within the gap asked for. */
+  isBest: boolean;
   /** The solution itself by the names of columns, as a start for another search. */
   values: ReadonlyMap<string, number>;
 }
 
 /** How far the search may go: nodes and gaps end it alike on every machine; seconds only as a guard. */
 export interface PlanLimits {
+  shortfall: SolveLimits;
   sets: SolveLimits;
   finer: SolveLimits;
 }
 
 export const usualLimits: PlanLimits = {
-  sets: { relativeGap: 0, absoluteGap: 0.99, nodes: 500, seconds: 60 },
+  shortfall: { relativeGap: 0.002, absoluteGap: 0.25, nodes: 100, seconds: 30 },
+  sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 40, seconds: 10 },
   finer: { relativeGap: 0.1, absoluteGap: 0.15, nodes: 20, seconds: 60 },
 };
 
@@ -58,10 +63,23 @@ const BIRD_IN_SETS = 100;
 /** A shortfall below this is none. */
 export const BIRD_SLACK = 0.02;
 
+/** Eggs of a source set on a day that are older than its youngest lots can be: a step of the storage table. */
+interface Older {
+  source: number;
+  set: number;
+  column: number;
+  /** Share of the hatch of a fresh egg that this step of age takes. */
+  lost: number;
+}
+
 export interface GoalModel {
   model: HatchingModel;
   missing: readonly number[];
   shortfall: Expression;
+  older: readonly Older[];
+  needs: readonly Need[];
+  /** Birds expected of each need. */
+  birds: readonly Expression[];
 }
 
 /** The model of a season with its goals: each need with a column for what is missing. */
@@ -72,6 +90,15 @@ export function goalModel(
   eggs: 'pooled' | 'whole',
 ): GoalModel {
   const model = hatchingModel(problem, eggs);
+  const older = eggs === 'pooled' ? olderEggs(p, model) : [];
+  const birds = needs.map(
+    (need): Expression => [
+      ...eggTerms(model, (egg) => worthOf(p, need, egg)),
+      ...older
+        .filter(({ set }) => set <= need.lastSet)
+        .map((one): Term => [one.column, -one.lost * need.rates[one.source]!]),
+    ],
+  );
   const missing = needs.map((need, i) => {
     const column = addColumn(model.program, `missing of goal ${i + 1}`, Math.max(0, need.birds));
     if (need.birds > 0)
@@ -79,7 +106,7 @@ export function goalModel(
         model.program,
         `goal ${i + 1}`,
         need.birds,
-        [...eggTerms(model, (egg) => worthOf(p, need, egg)), [column, 1]],
+        [...birds[i]!, [column, 1]],
         Number.POSITIVE_INFINITY,
       );
     return column;
@@ -88,156 +115,234 @@ export function goalModel(
     model,
     missing,
     shortfall: missing.map((column): Term => [column, BIRD_IN_SETS]),
+    older,
+    needs,
+    birds,
   };
 }
 
 /**
- * The fewest sets that leave the least shortfall. The bound comes from the relaxed program of each
- * kind alone, the machines to themselves: kinds of eggs never share a set. Sets are looked for on
- * every third day first, then on more; the search ends where it meets the bound.
- *
- * @throws SolverFailure without a trustworthy answer
+ * What storage takes of pooled eggs, from below: eggs beyond those laid in the last days must be
+ * older. One column for each step of the storage table.
  */
-export async function fewestSets(
-  p: SeasonProblem,
-  needs: readonly Need[],
-  limits: PlanLimits = usualLimits,
-): Promise<Search> {
-  const floors = await fewestByTiming(p, needs);
-  const least = floors.reduce((sum, one) => sum + one, 0);
-  let best: Search | null = null;
-  const days = Math.max(...p.problem.timings.map((timing) => timing.setDays.length));
-  const steps = days > EVERY_THIRD ? [3, 2, 1] : days > EVERY_SECOND ? [2, 1] : [1];
-  for (const step of steps) {
-    const search: Search = await searched(
-      p,
-      someDays(p.problem, step),
-      needs,
-      floors,
-      best,
-      limits,
-    );
-    const fewest = step === 1 ? Math.max(least, search.fewest) : least;
-    if (best === null || fewerSets(search, best)) best = search;
-    best = { ...best, fewest, status: best.sets <= fewest ? 'optimal' : 'bounded' };
-    if (best.sets <= least && best.missing.every((birds) => birds < BIRD_SLACK)) break;
-  }
-  return best!;
-}
-
-/** Days for setting above which fewer are tried first. */
-const EVERY_THIRD = 60;
-const EVERY_SECOND = 36;
-
-function fewerSets(a: Search, b: Search): boolean {
-  const short = (x: Search) => x.missing.reduce((sum, birds) => sum + birds, 0);
-  const off = short(a) - short(b);
-  return Math.abs(off) > BIRD_SLACK ? off < 0 : a.sets < b.sets;
-}
-
-/** Every `step`-th of the days for setting, and the last of each timing. */
-function someDays(problem: HatchingProblem, step: number): HatchingProblem {
-  if (step === 1) return problem;
-  return {
-    ...problem,
-    timings: problem.timings.map((timing) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day) => day % step === 0 || day === timing.setDays.at(-1)),
-    })),
-  };
-}
-
-/** For each timing, a number of sets below which no plan meets its needs. */
-export async function fewestByTiming(p: SeasonProblem, needs: readonly Need[]): Promise<number[]> {
-  const floors: number[] = [];
-  for (const [t] of p.problem.timings.entries()) {
-    const alone = {
-      ...p.problem,
-      timings: p.problem.timings.map((one, other) => (other === t ? one : { ...one, setDays: [] })),
-    };
-    const { model, missing } = goalModel(p, alone, needsOfTiming(p, needs, t), 'pooled');
-    for (const column of model.program.columns) column.whole = false;
-    for (const column of missing) model.program.columns[column]!.upper = 0;
-    const solver = await openSolver(model.program);
-    try {
-      const found = solver.minimise(setTerms(model));
-      floors.push(found.status === 'infeasible' ? 0 : Math.ceil(found.objective - 1e-6));
-    } finally {
-      solver.close();
-    }
-  }
-  return floors;
-}
-
-/** The needs that eggs of one timing serve; the others ask for nothing. */
-function needsOfTiming(p: SeasonProblem, needs: readonly Need[], timing: number): Need[] {
-  const { sources, kinds } = p.problem;
-  return needs.map((need) => {
-    const serves = sources.some(
-      (source, s) => need.rates[s]! > 0 && kinds[source.kind]!.timing === timing,
-    );
-    return serves ? need : { ...need, birds: 0 };
-  });
-}
-
-async function searched(
-  p: SeasonProblem,
-  problem: HatchingProblem,
-  needs: readonly Need[],
-  floors: readonly number[],
-  before: Search | null,
-  limits: PlanLimits,
-): Promise<Search> {
-  const { model, missing, shortfall } = goalModel(p, problem, needs, 'pooled');
-  floors.forEach((floor, t) => {
-    if (floor > 0)
-      addRow(
-        model.program,
-        `fewest sets of timing ${t}`,
-        floor,
-        setTerms(model, ({ timing }) => (timing === t ? 1 : 0)),
-        Number.POSITIVE_INFINITY,
+function olderEggs(p: SeasonProblem, model: HatchingModel): Older[] {
+  const { program, problem } = model;
+  const found: Older[] = [];
+  for (const { source, set, column } of model.eggs) {
+    const { maxAge } = problem.sources[source]!;
+    const lots = lotsOf(problem.sources[source]!);
+    let before = p.kept(source, 0);
+    for (let age = 1; age <= maxAge; age++) {
+      const now = p.kept(source, age);
+      const lost = before - now;
+      before = now;
+      if (lost <= 0) continue;
+      const young = lots.reduce(
+        (sum, [laid, eggs]) => (laid <= set && laid > set - age ? sum + eggs : sum),
+        0,
       );
-  });
-  const start = before ? startFrom(model, before) : undefined;
-  const solver = await openSolver(model.program);
-  try {
-    // First with no shortfall: then the aim is a whole number, and the search much shorter.
-    for (const column of missing) solver.setColumn(column, 0, 0);
-    const isMet = before?.missing.every((birds) => birds < BIRD_SLACK) ?? false;
-    let found = solver.minimise(setTerms(model), limits.sets, isMet ? start : undefined);
-    if (found.status === 'infeasible') {
-      needs.forEach((need, i) => {
-        solver.setColumn(missing[i]!, 0, Math.max(0, need.birds));
-      });
-      found = solver.minimise([...setTerms(model), ...shortfall], limits.sets, start);
+      const upper = program.columns[column]!.upper - young;
+      if (upper <= 0) continue;
+      const older = addColumn(program, `eggs of ${source} set ${set} aged ${age} or more`, upper);
+      addRow(
+        program,
+        `young eggs of ${source} on ${set} below ${age}`,
+        Number.NEGATIVE_INFINITY,
+        [
+          [column, 1],
+          [older, -1],
+        ],
+        young,
+      );
+      found.push({ source, set, column: older, lost });
     }
-    if (found.status === 'infeasible') throw new SolverFailure('even an empty plan was refused');
-    return searchOf(model, missing, shortfall, found);
+  }
+  return found;
+}
+
+/** Beyond what is needed, birds count this far: an aim must end somewhere. */
+const FULLEST = 3;
+/** Beside the goal that is met least, all goals together count this much. */
+const ALL_GOALS = 0.01;
+
+/**
+ * The aim to meet the needs as fully as can be with so many sets at most: the birds of the need that
+ * is met least, as a share of what it asks. Adds its rows to the model; to be minimised.
+ */
+export function fullness(goal: GoalModel, needs: readonly Need[], sets: number): Expression {
+  const { program } = goal.model;
+  addRow(program, 'sets at most', Number.NEGATIVE_INFINITY, setTerms(goal.model), sets);
+  const least = addColumn(program, 'share of the need met least', FULLEST);
+  const aim: Term[] = [[least, -1]];
+  needs.forEach((need, i) => {
+    if (need.birds <= 0) return;
+    const share = addColumn(program, `share of need ${i + 1} met`, FULLEST);
+    addRow(
+      program,
+      `least of need ${i + 1}`,
+      0,
+      [
+        [share, 1],
+        [least, -1],
+      ],
+      Number.POSITIVE_INFINITY,
+    );
+    addRow(
+      program,
+      `birds of need ${i + 1}`,
+      0,
+      [...goal.birds[i]!, [share, -need.birds]],
+      Number.POSITIVE_INFINITY,
+    );
+    aim.push([share, -ALL_GOALS]);
+  });
+  return aim;
+}
+
+/** The needs met as fully as a plan rounded from the relaxed program can, with so many sets at most. */
+export async function roundedSets(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  sets: number,
+): Promise<Search | null> {
+  let best: Search | null = null;
+  for (const order of dives) {
+    const search = await dive(p, needs, { most: 'birds', sets }, order);
+    if (search && (best === null || search.met > best.met)) best = search;
+    if (best && best.met >= 1) break;
+  }
+  return best;
+}
+
+/**
+ * The same by the whole program, from a plan in hand. In a long season only the days that the relaxed
+ * plan uses and those beside the sets in hand are searched.
+ */
+export async function searchedSets(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  sets: number,
+  from: Search,
+  limits: PlanLimits,
+): Promise<Search | null> {
+  const problem =
+    daysOf(p.problem) > MANY_DAYS ? await daysInUse(p, needs, from.chosen) : p.problem;
+  const goal = goalModel(p, problem, needs, 'pooled');
+  const aim = fullness(goal, needs, sets);
+  const solver = await openSolver(goal.model.program);
+  try {
+    const found = solver.minimise(aim, limits.sets, startFrom(goal.model, from));
+    if (!('values' in found)) return null;
+    const isBest = problem === p.problem && found.status === 'optimal';
+    return { ...searchOf(goal, found), isBest };
   } finally {
     solver.close();
   }
 }
 
-function searchOf(
-  model: HatchingModel,
-  missing: readonly number[],
-  shortfall: Expression,
-  found: Found,
-): Search {
+/** Days for setting, all timings together, up to which the whole program is searched. */
+const MANY_DAYS = 40;
+/** Days for setting on each side of one in use that are searched too. */
+const BESIDE = 1;
+/** Days above which those beside are left out. */
+const VERY_MANY_DAYS = 100;
+
+function daysOf({ timings }: HatchingProblem): number {
+  return timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
+}
+
+async function daysInUse(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  chosen: readonly ChosenSets[],
+): Promise<HatchingProblem> {
+  const relaxed = (await relaxedEggs(p, needs)) ?? [];
+  const beside = daysOf(p.problem) > VERY_MANY_DAYS ? 0 : BESIDE;
+  const { sources, kinds, timings } = p.problem;
+  const inUse = timings.map(() => new Set<number>());
+  for (const { source, day } of relaxed) inUse[kinds[sources[source]!.kind]!.timing]!.add(day);
+  for (const { timing, day } of chosen) {
+    const { setDays } = timings[timing]!;
+    const at = setDays.indexOf(day);
+    for (const one of setDays.slice(Math.max(0, at - beside), at + beside + 1))
+      inUse[timing]!.add(one);
+  }
+  return {
+    ...p.problem,
+    timings: timings.map((timing, t) => ({
+      ...timing,
+      setDays: timing.setDays.filter((day) => inUse[t]!.has(day)),
+    })),
+  };
+}
+
+/** The least shortfall, to a quarter of a bird; then the fewest sets with no more of it. */
+export async function leastShortfall(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  limits: PlanLimits,
+): Promise<Search> {
+  const rounded = await dive(p, needs, { least: 'missing' }, 'fullest');
+  const goal = goalModel(p, p.problem, needs, 'pooled');
+  const { model, missing } = goal;
+  const solver = await openSolver(model.program);
+  try {
+    const start = rounded ? startFrom(model, rounded) : undefined;
+    const birds = missing.map((column): Term => [column, 1]);
+    const first = solver.minimise(birds, limits.shortfall, start);
+    if (!('values' in first)) throw new SolverFailure('even an empty plan was refused');
+    missing.forEach((column) => {
+      solver.setColumn(column, 0, first.values[column]! + BIRD_SLACK / 2);
+    });
+    const found = solver.minimise(setTerms(model), limits.sets, first.values);
+    return searchOf(goal, !('values' in found) ? first : found);
+  } finally {
+    solver.close();
+  }
+}
+
+/** The problem with no other days for setting than those chosen. */
+export function onlyOn(problem: HatchingProblem, chosen: readonly ChosenSets[]): HatchingProblem {
+  return {
+    ...problem,
+    timings: problem.timings.map((timing, t) => ({
+      ...timing,
+      setDays: timing.setDays.filter((day) =>
+        chosen.some((one) => one.timing === t && one.day === day),
+      ),
+    })),
+  };
+}
+
+/** Allows no sets but those chosen. */
+export function holdTo(model: HatchingModel, chosen: readonly ChosenSets[]): void {
+  for (const set of model.sets) {
+    const one = chosen.find(
+      (c) =>
+        c.timing === set.timing &&
+        c.day === set.day &&
+        c.setter === set.setter &&
+        c.hatcher === set.hatcher,
+    );
+    model.program.columns[set.column]!.upper = one?.sets ?? 0;
+  }
+}
+
+export function searchOf({ model, missing, needs, birds }: GoalModel, found: Found): Search {
   const chosen = model.sets.flatMap(({ column, ...set }) => {
     const sets = Math.round(found.values[column]!);
     return sets > 0 ? [{ ...set, sets }] : [];
   });
-  const sets = chosen.reduce((sum, one) => sum + one.sets, 0);
-  const bound = found.bound - amountOf(shortfall, found.values);
-  const fewest = Math.max(0, Math.min(sets, Math.ceil(bound - 1e-6)));
   return {
-    status: fewest >= sets ? 'optimal' : 'bounded',
     chosen,
-    sets,
-    fewest,
+    sets: chosen.reduce((sum, one) => sum + one.sets, 0),
     missing: missing.map((column) => found.values[column]!),
+    met: needs.reduce(
+      (least, need, i) =>
+        need.birds > 0 ? Math.min(least, amountOf(birds[i]!, found.values) / need.birds) : least,
+      1,
+    ),
+    isBest: false,
     values: new Map(model.program.columns.map(({ name }, i) => [name, found.values[i]!])),
   };
 }
@@ -282,25 +387,26 @@ function startFrom(model: HatchingModel, search: Search): Float64Array {
 }
 
 /**
- * Of the plans with no more sets and no greater shortfall than `search`, one that loses little to
- * storage and then finishes early. What storage costs is counted from below: eggs beyond those laid
- * in the last days must be older.
+ * Of the plans with no more sets that meet the needs, one that loses little to storage and then
+ * finishes early. Null if none is found.
  */
 export async function betterSets(
   p: SeasonProblem,
   needs: readonly Need[],
-  search: Search,
+  from: readonly ChosenSets[],
   chickRates: readonly number[],
-  limits: PlanLimits = usualLimits,
-): Promise<Search> {
-  const near = nearDays(p.problem, search.chosen);
-  const { model, missing, shortfall } = goalModel(p, near, needs, 'pooled');
-  const loss = storageLoss(p, model, chickRates);
+  limits: PlanLimits,
+): Promise<Search | null> {
+  const near = nearDays(p.problem, from);
+  const goal = goalModel(p, near, needs, 'pooled');
+  const { model, missing, older } = goal;
+  const loss = older.map(({ source, column, lost }): Term => [column, lost * chickRates[source]!]);
   const last = lastOpening(model);
-  addRow(model.program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), search.sets);
+  const sets = from.reduce((sum, one) => sum + one.sets, 0);
+  addRow(model.program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), sets);
   // Each set keeps its machines and moves by some days; trays are made whole with the eggs.
   for (const set of model.sets) {
-    const isNear = search.chosen.some(
+    const isNear = from.some(
       (one) =>
         one.timing === set.timing &&
         one.setter === set.setter &&
@@ -312,18 +418,10 @@ export async function betterSets(
   for (const { trays } of model.trays) model.program.columns[trays]!.whole = false;
   const solver = await openSolver(model.program);
   try {
-    missing.forEach((column, i) => {
-      solver.setColumn(column, 0, search.missing[i]! < BIRD_SLACK ? 0 : search.missing[i]! + 1e-6);
-    });
+    for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
     const early = last.terms.map(([column, days]): Term => [column, days * DAY_IN_CHICKS]);
-    const found = solver.minimise([...loss, ...early], limits.finer, startFrom(model, search));
-    // The sets as found stand if the finer search comes to nothing.
-    if (found.status === 'infeasible') return search;
-    return {
-      ...searchOf(model, missing, shortfall, found),
-      status: search.status,
-      fewest: search.fewest,
-    };
+    const found = solver.minimise([...loss, ...early], limits.finer);
+    return !('values' in found) ? null : searchOf(goal, found);
   } finally {
     solver.close();
   }
@@ -347,59 +445,3 @@ function nearDays(problem: HatchingProblem, chosen: readonly ChosenSets[]): Hatc
 
 /** A day sooner counts little beside chicks lost: it decides between plans that lose alike. */
 const DAY_IN_CHICKS = 0.005;
-
-/** Chicks lost to storage, from below: one column for each step of the table where eggs exceed the young ones. */
-function storageLoss(
-  p: SeasonProblem,
-  model: HatchingModel,
-  chickRates: readonly number[],
-): Term[] {
-  const terms: Term[] = [];
-  for (const { source, set, column } of model.eggs) {
-    const { maxAge } = model.problem.sources[source]!;
-    const lots = lotsOf(model.problem.sources[source]!);
-    let before = p.kept(source, 0);
-    for (let age = 1; age <= maxAge; age++) {
-      const now = p.kept(source, age);
-      const lost = (before - now) * chickRates[source]!;
-      before = now;
-      if (lost <= 0) continue;
-      const young = lots.reduce(
-        (sum, [laid, eggs]) => (laid <= set && laid > set - age ? sum + eggs : sum),
-        0,
-      );
-      const upper = model.program.columns[column]!.upper - young;
-      if (upper <= 0) continue;
-      const older = addColumn(
-        model.program,
-        `eggs of ${source} set ${set} aged ${age} or more`,
-        upper,
-      );
-      addRow(
-        model.program,
-        `young eggs of ${source} on ${set} below ${age}`,
-        Number.NEGATIVE_INFINITY,
-        [
-          [column, 1],
-          [older, -1],
-        ],
-        young,
-      );
-      terms.push([older, lost]);
-    }
-  }
-  return terms;
-}
-
-/** False if not even the relaxed program, with sets and trays in parts, meets the needs. */
-export async function couldMeet(p: SeasonProblem, needs: readonly Need[]): Promise<boolean> {
-  const { model, missing } = goalModel(p, p.problem, needs, 'pooled');
-  for (const column of model.program.columns) column.whole = false;
-  for (const column of missing) model.program.columns[column]!.upper = 0;
-  const solver = await openSolver(model.program);
-  try {
-    return solver.minimise([]).status !== 'infeasible';
-  } finally {
-    solver.close();
-  }
-}

@@ -44,7 +44,7 @@ describe('the solver', () => {
     ]);
     solver.close();
     expect(found).toMatchObject({ status: 'optimal', objective: -36 });
-    expect(found.status !== 'infeasible' && [...found.values]).toEqual([2, 6]);
+    expect('values' in found && [...found.values]).toEqual([2, 6]);
   });
 
   test('agrees with trying everything, and its bound holds', async () => {
@@ -70,7 +70,7 @@ describe('the solver', () => {
           const solver = await openSolver(program);
           const found = solver.minimise(objective);
           solver.close();
-          if (found.status === 'infeasible') throw new Error('an empty sack is always there');
+          if (!('values' in found)) throw new Error('an empty sack is always there');
           expect(found.objective).toBeCloseTo(-best, 6);
           expect(found.bound).toBeLessThanOrEqual(found.objective + 1e-6);
           expect(violations(program, found.values)).toEqual([]);

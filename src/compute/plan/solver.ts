@@ -25,7 +25,8 @@ export interface Found {
   values: Float64Array;
 }
 
-export type Outcome = { status: 'infeasible' } | Found;
+/** `none`: a limit ended the search before any solution was found. */
+export type Outcome = { status: 'infeasible' | 'none' } | Found;
 
 export interface Solver {
   readonly program: LinearProgram;
@@ -147,6 +148,8 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       const broken = violations(program, values);
       if (broken.length > 0) {
         // A limit reached before any solution was found leaves zeros behind.
+        if (code !== status.optimal && values.every((value) => value === 0))
+          return { status: 'none' };
         throw new SolverFailure(
           `the solver's answer (status ${code}) breaks the program: ${broken.slice(0, 3).join('; ')}`,
         );
