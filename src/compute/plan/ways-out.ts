@@ -1,11 +1,11 @@
 /** What a keeper could change about a season so that its goals can be met: each way by an amount. */
-import type { Now, Pen, Season } from '../../season/model.ts';
+import type { Brooder, Now, Pen, Season } from '../../season/model.ts';
 import { addDays, daysBetween, type Weekday, weekdays } from '../../text/day.ts';
 import type { Labour } from '../schedule/days-off.ts';
 import type { PlanResult } from './plan.ts';
 
 /** What can bind a plan. */
-export type Binding = 'eggs' | 'time' | 'trays' | 'hatcher' | 'storage' | 'days off';
+export type Binding = 'eggs' | 'time' | 'trays' | 'hatcher' | 'brooder' | 'storage' | 'days off';
 
 /** A way to change a season by a whole amount from 1 on. */
 export interface Way {
@@ -53,9 +53,60 @@ export function waysOut(season: Season, now: Now, short: ReadonlySet<string>): W
       }),
     ),
     ...ofHatchers(season, short),
+    ...ofBrooders(season),
     longerStorage,
     ...ofDaysOff(season, now),
   ];
+}
+
+/** Floor is tried in half square metres, or in steps of five square feet. */
+const FLOOR_STEP = { m2: 0.5, ft2: 5 };
+const MOST_STEPS = 40;
+const MOST_HEATERS = 6;
+const MOST_BROODERS = 2;
+
+/** More floor, more heat, or another brooder, which brings both. */
+function ofBrooders(season: Season): Way[] {
+  const unit = season.values.units.area;
+  const step = FLOOR_STEP[unit];
+  const alike = unlike([...season.brooders.values()], ({ name: _, at: __, ...rest }) => [rest]);
+  return alike.flatMap(({ name, heat }): Way[] => {
+    const changed = (from: Season, change: (one: Brooder) => Partial<Brooder>): Season => {
+      const one = from.brooders.get(name)!;
+      return {
+        ...from,
+        brooders: new Map([...from.brooders, [name, { ...one, ...change(one) }]]),
+      };
+    };
+    const floor: Way = {
+      limit: 'brooder',
+      most: MOST_STEPS,
+      change: (from, n) => changed(from, (one) => ({ area: one.area + n * step })),
+      say: (n) => `${n * step} ${unit} more floor in ${name}`,
+    };
+    const another: Way = {
+      limit: 'brooder',
+      most: MOST_BROODERS,
+      change: (from, n) => {
+        const one = from.brooders.get(name)!;
+        const more = Array.from({ length: n }, (_, i): [string, Brooder] => {
+          const twin = `another-${name}-${i + 1}`;
+          return [twin, { ...one, name: twin }];
+        });
+        return { ...from, brooders: new Map([...from.brooders, ...more]) };
+      },
+      say: (n) => `${plural(n, 'more brooder')} like ${name}`,
+    };
+    if (!heat || heat.kind === 'none') return [floor, another];
+    const heaters: Way = {
+      limit: 'brooder',
+      most: MOST_HEATERS,
+      change: (from, n) =>
+        changed(from, (one) => ({ heat: { ...one.heat!, count: one.heat!.count + n } })),
+      say: (n) => `${plural(n, `more ${heat.kind}`)} in ${name}`,
+    };
+    return [floor, heaters, another];
+  });
 }
 
 function withPen(season: Season, name: string, change: (pen: Pen) => Partial<Pen>): Season {
