@@ -22,7 +22,6 @@ import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from '.
 import {
   BIRD_SLACK,
   betterSets,
-  type ChosenSets,
   leastShortfall,
   type PlanLimits,
   roundedSets,
@@ -127,7 +126,7 @@ interface Seeking {
 }
 
 interface Candidate {
-  chosen: readonly ChosenSets[];
+  search: Search;
   /** Birds to be expected of each goal, and of the new sets alone. */
   targets: readonly number[];
   needs: readonly Need[];
@@ -248,11 +247,20 @@ async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
   return finer && found.goals.every((r) => r.met) ? refined(seeking, found) : found;
 }
 
+const noSets: Search = {
+  chosen: [],
+  sets: 0,
+  missing: [],
+  met: 1,
+  isBest: true,
+  values: new Map(),
+};
+
 function noNewSets(seeking: Seeking): Candidate {
   const goals = outlookOfLines(seeking, []);
   const targets = goals.map(() => 0);
   return {
-    chosen: [],
+    search: noSets,
     targets,
     needs: needsOf(seeking, targets),
     lines: [],
@@ -329,24 +337,54 @@ async function fewestOf(seeking: Seeking, targets: readonly number[]): Promise<n
   return floors.reduce((sum, one) => sum + one, 0);
 }
 
-/** The later aims: a plan with no more sets that loses less to storage, or ends sooner. */
+/** How often the sets are moved for each later aim. */
+const MOVES = 3;
+
+/** The later aims, one after the other: less lost to storage with no more sets, then an earlier end. */
 async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const improved = await betterSets(
-    seeking.problem,
-    found.needs,
-    found.chosen,
-    seeking.chickRates,
-    seeking.limits,
-  );
-  if (improved === null) return found;
-  let held: Held;
+  let best = found;
+  for (const least of ['storage', 'days'] as const)
+    for (let move = 0; move < MOVES; move++) {
+      const moved = await movedSets(seeking, best, least);
+      if (moved === null || !better(moved, best)) break;
+      best = { ...moved, fewest: found.fewest };
+    }
+  return best;
+}
+
+/**
+ * Days by which sets may move to an earlier end, try by try. Each time more birds are asked of them:
+ * sets that follow close draw on eggs that may not come.
+ */
+const MOVES_EARLIER = [10, 3];
+const MOST_MORE = 1.15;
+
+async function movedSets(
+  seeking: Seeking,
+  from: Candidate,
+  least: 'storage' | 'days',
+): Promise<Candidate | null> {
+  const { problem, chickRates, limits } = seeking;
+  let more = from.targets.map(() => 1);
   try {
-    held = await holdSets(seeking, improved, found.targets);
+    for (const moves of MOVES_EARLIER) {
+      const aim =
+        least === 'storage' ? { least } : { least, lost: from.loss + CHICKS_ALIKE / 2, moves };
+      const needs = from.needs.map((need, i) => ({ ...need, birds: need.birds * more[i]! }));
+      const improved = await betterSets(problem, needs, from.search, chickRates, aim, limits);
+      if (improved === null) continue;
+      const held = await holdSets(seeking, improved, from.targets);
+      if (held.best.goals.every((r) => r.met)) return held.best;
+      more = more.map((share, i) =>
+        held.best.goals[i]!.met
+          ? share
+          : share * Math.min(MOST_MORE, from.goals[i]!.expected / held.best.goals[i]!.expected),
+      );
+    }
   } catch (error) {
-    if (error instanceof NoPlace) return found;
-    throw error;
+    if (!(error instanceof NoPlace)) throw error;
   }
-  return better(held.best, found) ? { ...held.best, fewest: found.fewest } : found;
+  return null;
 }
 
 /** Trays that are free in sum but lie in several setters: one less is offered on those days. */
@@ -369,21 +407,17 @@ interface Held {
 }
 
 /** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
-async function holdSets(
-  seeking: Seeking,
-  { chosen }: Pick<Search, 'chosen'>,
-  from: readonly number[],
-): Promise<Held> {
+async function holdSets(seeking: Seeking, search: Search, from: readonly number[]): Promise<Held> {
   const { problem, chickRates } = seeking;
   let targets = [...from];
   const steps = targets.map(() => new Step());
   let best: Candidate | null = null;
   for (let round = 0; round < EGG_ROUNDS; round++) {
     const needs = needsOf(seeking, targets);
-    const { starts, missing, loss } = await shareEggs(problem, needs, chosen, chickRates);
+    const { starts, missing, loss } = await shareEggs(problem, needs, search.chosen, chickRates);
     const lines = planLines(problem, starts);
     const goals = outlookOfLines(seeking, lines);
-    const candidate = { chosen, needs, targets, lines, loss, goals, fewest: 0 };
+    const candidate = { search, needs, targets, lines, loss, goals, fewest: 0 };
     if (best === null || better(candidate, best)) best = candidate;
     const isShort = missing.map((birds) => birds > BIRD_SLACK);
     const next = goals.map((result, i) =>
@@ -486,18 +520,26 @@ function relaxedShares(p: SeasonProblem, eggs: readonly RelaxedEggs[]): PlannedS
 /** A difference in storage loss below this many chicks decides nothing. */
 const CHICKS_ALIKE = 0.25;
 
-/** The aims in their order: shortfall, sets, loss to storage, finish, and eggs last. */
+/** The aims in their order: shortfall, sets, loss to storage, finish, sets set early, and eggs last. */
 function better(a: Candidate, b: Candidate): boolean {
-  const rank = (x: Candidate) => [
-    x.goals.reduce((sum, r) => sum + Math.max(0, r.goal.confidence - HAIR - r.probability), 0),
-    x.lines.length,
-    Math.round(x.loss / CHICKS_ALIKE),
-    x.lines.reduce((last, line) => Math.max(last, numberOfDay(line.lastOpening)), 0),
-    x.lines.reduce((sum, line) => sum + line.eggs, 0),
+  const aims: [of: (one: Candidate) => number, alike: number][] = [
+    [({ goals }) => sum(goals, (r) => Math.max(0, r.goal.confidence - HAIR - r.probability)), 1e-9],
+    [({ lines }) => lines.length, 0],
+    [({ loss }) => loss, CHICKS_ALIKE],
+    [
+      ({ lines }) =>
+        lines.reduce((last, { lastOpening }) => Math.max(last, numberOfDay(lastOpening)), 0),
+      0,
+    ],
+    [({ lines }) => sum(lines, ({ on }) => numberOfDay(on)), 0],
+    [({ lines }) => sum(lines, ({ eggs }) => eggs), 0],
   ];
-  const [one, other] = [rank(a), rank(b)];
-  const at = one.findIndex((value, i) => Math.abs(value - other[i]!) > 1e-9);
-  return at >= 0 && one[at]! < other[at]!;
+  const decides = aims.find(([of, alike]) => Math.abs(of(a) - of(b)) > alike);
+  return decides !== undefined && decides[0](a) < decides[0](b);
+}
+
+function sum<T>(all: readonly T[], of: (one: T) => number): number {
+  return all.reduce((total, one) => total + of(one), 0);
 }
 
 function outlookOfLines(seeking: Seeking, lines: readonly PlanLine[]): GoalResult[] {

@@ -52,7 +52,7 @@ export interface PlanLimits {
 export const usualLimits: PlanLimits = {
   shortfall: { relativeGap: 0.002, absoluteGap: 0.25, nodes: 100, seconds: 30 },
   sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 40, seconds: 10 },
-  finer: { relativeGap: 0.1, absoluteGap: 0.15, nodes: 20, seconds: 60 },
+  finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 30, seconds: 5 },
 };
 
 /**
@@ -390,62 +390,84 @@ function startFrom(model: HatchingModel, search: Search): Float64Array {
   return values;
 }
 
+/** What a plan is bettered in: chicks lost to storage, or its end with no more lost than `lost`. */
+export type LaterAim =
+  | { least: 'storage' }
+  /** Each set moves by so many days at most. */
+  | { least: 'days'; lost: number; moves: number };
+
 /**
- * Of the plans with no more sets that meet the needs, one that loses little to storage and then
- * finishes early. Null if none is found.
+ * Of the plans with no more sets that meet the needs, one near `from` that is better in a later aim.
+ * Null if none is found.
  */
 export async function betterSets(
   p: SeasonProblem,
   needs: readonly Need[],
-  from: readonly ChosenSets[],
+  from: Search,
   chickRates: readonly number[],
+  aim: LaterAim,
   limits: PlanLimits,
 ): Promise<Search | null> {
-  const near = nearDays(p.problem, from);
+  const isNear = nearnessTo(p.problem, aim.least === 'days' ? aim.moves : null);
+  const near: HatchingProblem = {
+    ...p.problem,
+    timings: p.problem.timings.map((timing, t) => ({
+      ...timing,
+      setDays: timing.setDays.filter((day) =>
+        from.chosen.some((one) => one.timing === t && isNear(one, day)),
+      ),
+    })),
+  };
   const goal = goalModel(p, near, needs, 'pooled');
   const { model, missing, older } = goal;
+  const { program } = model;
   const loss = older.map(({ source, column, lost }): Term => [column, lost * chickRates[source]!]);
-  const last = lastOpening(model);
-  const sets = from.reduce((sum, one) => sum + one.sets, 0);
-  addRow(model.program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), sets);
+  addRow(program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), from.sets);
+  let objective: Expression = loss;
+  if (aim.least === 'days') {
+    addRow(program, 'no more lost', Number.NEGATIVE_INFINITY, loss, aim.lost);
+    const early = setTerms(model, ({ day }) => day * DAY_OF_A_SET);
+    objective = [...lastOpening(model).terms, ...early];
+  }
   // Each set keeps its machines and moves by some days; trays are made whole with the eggs.
   for (const set of model.sets) {
-    const isNear = from.some(
+    const isOpen = from.chosen.some(
       (one) =>
         one.timing === set.timing &&
         one.setter === set.setter &&
         one.hatcher === set.hatcher &&
-        Math.abs(one.day - set.day) <= NEAR,
+        isNear(one, set.day),
     );
-    if (!isNear) model.program.columns[set.column]!.upper = 0;
+    if (!isOpen) program.columns[set.column]!.upper = 0;
   }
-  for (const { trays } of model.trays) model.program.columns[trays]!.whole = false;
-  const solver = await openSolver(model.program);
+  for (const { trays } of model.trays) program.columns[trays]!.whole = false;
+  const solver = await openSolver(program);
   try {
     for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
-    const early = last.terms.map(([column, days]): Term => [column, days * DAY_IN_CHICKS]);
-    const found = solver.minimise([...loss, ...early], limits.finer);
-    return !('values' in found) ? null : searchOf(goal, found);
+    const found = solver.minimise(objective, limits.finer);
+    return 'values' in found ? searchOf(goal, found) : null;
   } finally {
     solver.close();
   }
 }
 
-/** Days by which a set may be moved to lose less to storage. */
-const NEAR = 2;
+/** Days, or days for setting, by which a set may be moved in one search. */
+const NEAR_DAYS = 3;
+const NEAR_SETTINGS = 2;
+/** Beside the end of the season the day of each set counts little. */
+const DAY_OF_A_SET = 0.01;
 
-/** The problem with days for setting near those chosen. */
-function nearDays(problem: HatchingProblem, chosen: readonly ChosenSets[]): HatchingProblem {
-  return {
-    ...problem,
-    timings: problem.timings.map((timing, t) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day) =>
-        chosen.some((one) => one.timing === t && Math.abs(one.day - day) <= NEAR),
-      ),
-    })),
+/** Whether a set may move to a day: a little either way, or `earlier` by some days or one setting. */
+function nearnessTo(
+  { timings }: HatchingProblem,
+  earlier: number | null,
+): (one: ChosenSets, day: number) => boolean {
+  const places = timings.map(({ setDays }) => new Map(setDays.map((day, i) => [day, i])));
+  const placeOf = (timing: number, day: number) => places[timing]!.get(day)!;
+  return (one, day) => {
+    const settings = placeOf(one.timing, one.day) - placeOf(one.timing, day);
+    const days = one.day - day;
+    if (earlier !== null) return days >= 0 && (days <= earlier || settings <= 1);
+    return Math.abs(days) <= NEAR_DAYS || Math.abs(settings) <= NEAR_SETTINGS;
   };
 }
-
-/** A day sooner counts little beside chicks lost: it decides between plans that lose alike. */
-const DAY_IN_CHICKS = 0.005;
