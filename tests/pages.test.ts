@@ -18,6 +18,8 @@ type Axe = { run: () => Promise<{ violations: { id: string; nodes: { html: strin
 
 const barn = new Barn();
 const pages = new Map<string, string>();
+/** The summary of a whole season, whose tables are the widest and longest. */
+let wide = '';
 let browser: Browser;
 
 beforeAll(async () => {
@@ -29,6 +31,10 @@ beforeAll(async () => {
     writeFileSync(path, run.stdout);
     pages.set(command, path);
   }
+  const small = barn.folder;
+  barn.enter('finished', undefined);
+  wide = join(small, 'wide.html');
+  writeFileSync(wide, barn.run('traybook summary --html').stdout);
   if (chromiumPath !== null) browser = await launch();
 });
 afterAll(async () => {
@@ -140,6 +146,67 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
         expect(ratio, `${kind} ${colorScheme}`).toBeGreaterThanOrEqual(3);
       await page.close();
     }
+  });
+
+  for (const [format, across] of [
+    ['A4', 688],
+    ['Letter', 710],
+  ] as const)
+    test(`on ${format} no table of the summary runs out of its column`, async () => {
+      // The paper less the margins of the page, in pixels of a ninety-sixth of an inch.
+      const page = await browser.newPage({ viewport: { width: across, height: 900 } });
+      await page.emulateMedia({ media: 'print' });
+      for (const path of [pages.get('summary --html')!, wide]) {
+        await page.goto(`file://${path}`);
+        const out = await page.evaluate(() =>
+          [...document.querySelectorAll('table')]
+            .filter((table) => {
+              const room = (table.closest('figure') ?? document.body).getBoundingClientRect();
+              return table.getBoundingClientRect().right > room.right + 1;
+            })
+            .map((table) => table.caption?.textContent),
+        );
+        expect(out).toEqual([]);
+      }
+      await page.close();
+    });
+
+  test('the pictures of places name trays, hatchers and the brooders that were used', async () => {
+    const page = await browser.newPage();
+    await page.goto(`file://${wide}`);
+    const rows = (id: string) =>
+      page.evaluate(
+        (figure) =>
+          [...document.querySelectorAll(`#${figure} tbody tr`)].map((row) =>
+            [...row.children].map((cell) => cell.textContent ?? ''),
+          ),
+        id,
+      );
+    const used = (await rows('chart-brooders')).map(([brooder]) => brooder);
+    expect([...new Set(used)].sort()).toEqual(['ark', 'barn', 'crate', 'hoop', 'loft', 'shed']);
+    const bars = await page.locator('#chart-brooders svg .stay').count();
+    expect(bars).toBe(used.length);
+    const places = new Set((await rows('chart-places')).map(([place]) => place));
+    for (const place of ['cabinet 1', 'cabinet 4', 'lower', 'box']) expect(places).toContain(place);
+    await page.close();
+  });
+
+  test('an axis keeps no more room for its values than they take', async () => {
+    const page = await browser.newPage();
+    await page.goto(`file://${wide}`);
+    const starts = await page.evaluate(() =>
+      [...document.querySelectorAll('svg')].flatMap((svg) => {
+        const rules = [...svg.querySelectorAll('line.rule')].map((rule) =>
+          Number(rule.getAttribute('x1')),
+        );
+        return rules.length === 0
+          ? []
+          : [[svg.getAttribute('aria-labelledby'), Math.min(...rules)]];
+      }),
+    );
+    // A quarter of the picture at most.
+    for (const [name, from] of starts) expect(from, String(name)).toBeLessThanOrEqual(130);
+    await page.close();
   });
 
   for (const format of ['A4', 'Letter'] as const)

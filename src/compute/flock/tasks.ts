@@ -7,6 +7,7 @@ import {
 } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
+import { hasHatched } from '../schedule/expected.ts';
 import { milestonesOfSet } from '../schedule/milestones.ts';
 import type { TaskDraft } from '../schedule/task.ts';
 import { movingOutOf, nightsOf } from './brooders.ts';
@@ -61,7 +62,7 @@ function warmTasks(season: Season): TaskDraft[] {
   if (season.brooders.size === 0) return [];
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    if (open.length === 0 || set.shares.some((share) => share.openings.length > 0)) return [];
+    if (open.length === 0 || set.shares.some(hasHatched)) return [];
     const { hatch } = milestonesOfSet(set, season);
     const first = heatSteps(kindOfLine(season, open[0]!.pen.line), hatch)[0]!;
     return [

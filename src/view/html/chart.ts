@@ -116,7 +116,7 @@ export function figures(table: Chart['table'], caption: string): Markup {
               element(
                 index === 0 ? 'th' : 'td',
                 {
-                  class: kind(index) ?? (isDay(row[index]) ? 'day' : null),
+                  class: kind(index) ?? (isShort(row[index]) ? 'short' : null),
                   ...(index === 0 ? { scope: 'row' } : {}),
                 },
                 cellOf(row[index] ?? null),
@@ -129,9 +129,11 @@ export function figures(table: Chart['table'], caption: string): Markup {
   );
 }
 
-/** A date is not to break at its hyphens. */
-function isDay(cell: Cell | undefined): boolean {
-  return typeof cell === 'string' && /^\d{4}-\d{2}-\d{2}$/.test(cell);
+/** Letters up to which a cell stays on one line: a date, a name, a share with its interval. */
+const SHORT = 18;
+
+function isShort(cell: Cell | undefined): boolean {
+  return typeof cell === 'string' && cell.length <= SHORT;
 }
 
 function cellOf(cell: Cell): Child {
@@ -187,6 +189,16 @@ export function numberTicks(
     x: (value) => scale(value),
     ticks: scale.ticks(wanted).map((tick) => ({ x: scale(tick), label: String(tick) })),
   };
+}
+
+/** The widest label an axis will bear over a domain, in chart units. */
+export function widestTick(
+  domain: readonly [number, number],
+  wanted: number,
+  print: (value: number) => string,
+): number {
+  const ticks = scaleLinear([...domain], [0, 1]).ticks(wanted);
+  return Math.max(0, ...ticks.map((tick) => textWidth(print(tick))));
 }
 
 export const percent = (share: number): string => `${Math.round(share * 100)} %`;

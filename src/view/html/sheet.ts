@@ -27,10 +27,10 @@ h1{font-size:18pt;margin:0}h2{font-size:13pt;margin:6mm 0 2mm}
 p{margin:1mm 0}.how{font-size:9.5pt;color:#333}
 code{font-family:"DejaVu Sans Mono",Consolas,monospace;font-size:9pt}
 table{border-collapse:collapse;width:100%;margin:3mm 0;table-layout:fixed}
-th,td{border:1px solid #000;padding:1mm 1.5mm;text-align:left;vertical-align:bottom;overflow-wrap:anywhere}
-thead th{font-size:9.5pt;font-weight:600}thead small{display:block;font-weight:400;font-size:8pt;color:#333}
-tbody th{font-weight:600}tbody td.blank{height:11mm}tbody td.wide,th.wide{width:24%}
-th.name{width:13%}th.given{width:9%}
+th,td{border:1px solid #000;padding:1mm;text-align:left;vertical-align:bottom;overflow-wrap:anywhere}
+thead th{font-size:8.5pt;font-weight:600;overflow-wrap:normal}table.many thead th{font-size:7pt}thead small{display:block;font-weight:400;font-size:8pt;color:#333}
+tbody th{font-weight:600}tbody td.blank{height:11mm}td.wide,th.wide{width:14%}
+th.name{width:9%}th.given{width:7%}
 ul.tasks{list-style:none;padding:0;margin:3mm 0}
 ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;break-inside:avoid}
 .box{flex:none;width:6mm;height:6mm;border:1.5px solid #000}
@@ -155,6 +155,9 @@ function gathered(tasks: readonly Task[]): string[] {
   );
 }
 
+/** Columns to count that stand beside each other in letters of the usual size. */
+const FEW = 7;
+
 /** An empty table of one kind of record: its columns are its `add` flags, in their order. */
 function blanks(record: RecordName, names: readonly (string | null)[], naming: string): Markup {
   const columns = Object.entries(kindOf(record).columns).filter(([column]) => column !== naming);
@@ -167,7 +170,7 @@ function blanks(record: RecordName, names: readonly (string | null)[], naming: s
     ),
     element(
       'table',
-      {},
+      { class: columns.length > FEW ? 'many' : null },
       head(
         [{ name: naming, kind: 'name' }],
         columns.map(([column]) => column),
@@ -338,7 +341,7 @@ function commands(record: RecordName, shares: readonly Share[]): Markup {
 }
 
 function dated(label: string, day: Day): Child {
-  return [element('dt', {}, label), element('dd', {}, longDay(day))];
+  return [element('dt', {}, label), element('dd', {}, longDay(day).replace(/^(...)[a-z]*/, '$1'))];
 }
 
 function trayCards(matter: SheetMatter): Sheet {
