@@ -20,6 +20,8 @@ const barn = new Barn();
 const pages = new Map<string, string>();
 /** The summary of a whole season, whose tables are the widest and longest. */
 let wide = '';
+/** Every sheet of a busy morning, by its kind. */
+const busy = new Map<string, string>();
 let browser: Browser;
 
 beforeAll(async () => {
@@ -35,6 +37,13 @@ beforeAll(async () => {
   barn.enter('finished', undefined);
   wide = join(small, 'wide.html');
   writeFileSync(wide, barn.run('traybook summary --html').stdout);
+  // A morning with eggs in the setter, in the hatcher and birds under heat.
+  barn.enter('midseason', undefined);
+  for (const kind of Object.keys(sheetKinds)) {
+    const path = join(small, `busy-${kind}.html`);
+    writeFileSync(path, barn.run(`traybook sheet ${kind}`).stdout);
+    busy.set(kind, path);
+  }
   if (chromiumPath !== null) browser = await launch();
 });
 afterAll(async () => {
@@ -146,6 +155,39 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
         expect(ratio, `${kind} ${colorScheme}`).toBeGreaterThanOrEqual(3);
       await page.close();
     }
+  });
+
+  test('the day has a row for each pen whose eggs are to be gathered', async () => {
+    const page = await browser.newPage();
+    await page.goto(`file://${pages.get('sheet day')}`);
+    const pens = await page.locator('tbody th').allTextContents();
+    expect(pens).toEqual(['north', 'south']);
+    await page.close();
+  });
+
+  test('on paper every blank of a sheet takes a pencil, and its heading stays inside it', async () => {
+    const page = await browser.newPage({ viewport: { width: 703, height: 1000 } });
+    await page.emulateMedia({ media: 'print' });
+    for (const [kind, path] of busy) {
+      await page.goto(`file://${path}`);
+      const { blanks, cut } = await page.evaluate(() => ({
+        blanks: [...document.querySelectorAll('td.blank')].map((cell) => {
+          const { width, height } = cell.getBoundingClientRect();
+          return [width, height] as const;
+        }),
+        cut: [...document.querySelectorAll('th')]
+          .filter((cell) => cell.scrollWidth > cell.clientWidth)
+          .map((cell) => cell.textContent),
+      }));
+      expect(cut, kind).toEqual([]);
+      if (kind !== 'trays') expect(blanks.length, kind).toBeGreaterThan(0);
+      // A millimetre is 96 / 25.4 pixels: 12 across and 10 down.
+      for (const [width, height] of blanks) {
+        expect(width, kind).toBeGreaterThan(12 * 3.78);
+        expect(height, kind).toBeGreaterThan(10 * 3.78);
+      }
+    }
+    await page.close();
   });
 
   for (const [format, across] of [
