@@ -61,44 +61,54 @@ describe('in the file', () => {
     });
 });
 
+/** Opens a page as a reader would, and holds it to its width, its words and its accessibility. */
+async function look(path: string, width: number, colorScheme: 'light' | 'dark'): Promise<void> {
+  const page = await browser.newPage({
+    viewport: { width, height: 900 },
+    colorScheme,
+    bypassCSP: true,
+  });
+  try {
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(request.url()));
+    await page.goto(`file://${path}`);
+    expect(asked, 'nothing is fetched but the page').toHaveLength(1);
+    const overflow = await page.evaluate(() => document.documentElement.scrollWidth);
+    expect(overflow, 'the page does not scroll sideways').toBeLessThanOrEqual(width);
+    const cut = await page.evaluate(() =>
+      [...document.querySelectorAll('svg text')]
+        .filter((node) => {
+          const box = node.getBoundingClientRect();
+          const frame = (node.closest('svg') as SVGElement).getBoundingClientRect();
+          return box.left < frame.left - 1 || box.right > frame.right + 1;
+        })
+        .map((node) => node.textContent),
+    );
+    expect(cut, 'no word of a picture is cut off').toEqual([]);
+    await page.addScriptTag({ content: axe.source });
+    const { violations } = await page.evaluate(() => (window as unknown as { axe: Axe }).axe.run());
+    expect(violations.map(({ id, nodes }) => [id, nodes[0]?.html])).toEqual([]);
+  } finally {
+    await page.close();
+  }
+}
+
 describe.skipIf(chromiumPath === null)('in Chromium', () => {
   for (const command of commands)
     for (const width of [360, 800, 1280])
       for (const colorScheme of command.startsWith('summary')
         ? (['light', 'dark'] as const)
         : (['light'] as const))
-        test(`${command} at ${width} px, ${colorScheme}`, async () => {
-          const page = await browser.newPage({
-            viewport: { width, height: 900 },
-            colorScheme,
-            bypassCSP: true,
-          });
-          try {
-            const asked: string[] = [];
-            page.on('request', (request) => asked.push(request.url()));
-            await page.goto(`file://${pages.get(command)}`);
-            expect(asked, 'nothing is fetched but the page').toHaveLength(1);
-            const overflow = await page.evaluate(() => document.documentElement.scrollWidth);
-            expect(overflow, 'the page does not scroll sideways').toBeLessThanOrEqual(width);
-            const cut = await page.evaluate(() =>
-              [...document.querySelectorAll('svg text')]
-                .filter((node) => {
-                  const box = node.getBoundingClientRect();
-                  const frame = (node.closest('svg') as SVGElement).getBoundingClientRect();
-                  return box.left < frame.left - 1 || box.right > frame.right + 1;
-                })
-                .map((node) => node.textContent),
-            );
-            expect(cut, 'no word of a picture is cut off').toEqual([]);
-            await page.addScriptTag({ content: axe.source });
-            const { violations } = await page.evaluate(() =>
-              (window as unknown as { axe: Axe }).axe.run(),
-            );
-            expect(violations.map(({ id, nodes }) => [id, nodes[0]?.html])).toEqual([]);
-          } finally {
-            await page.close();
-          }
-        });
+        test(`${command} at ${width} px, ${colorScheme}`, () =>
+          look(pages.get(command)!, width, colorScheme));
+
+  for (const [width, colorScheme] of [
+    [360, 'light'],
+    [800, 'dark'],
+    [1280, 'light'],
+  ] as const)
+    test(`the summary of a whole season at ${width} px, ${colorScheme}`, () =>
+      look(wide, width, colorScheme));
 
   test('every picture of the summary has a name, a description and a table', async () => {
     const page = await browser.newPage();
@@ -231,6 +241,31 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
     const places = new Set((await rows('chart-places')).map(([place]) => place));
     for (const place of ['cabinet 1', 'cabinet 4', 'lower', 'box']) expect(places).toContain(place);
     await page.close();
+  });
+
+  test('bands that touch differ in grey too, in light, in dark and on paper', async () => {
+    for (const [colorScheme, media] of [
+      ['light', 'screen'],
+      ['dark', 'screen'],
+      ['light', 'print'],
+    ] as const) {
+      const page = await browser.newPage({ colorScheme });
+      await page.emulateMedia({ media, colorScheme });
+      await page.goto(`file://${wide}`);
+      const greys = await page.evaluate(() =>
+        ['t0', 't1', 't2'].map((kind) => {
+          const fill = getComputedStyle(document.querySelector(`.stack.${kind}`) as Element).fill;
+          const [r = 0, g = 0, b = 0] = (fill.match(/[\d.]+/g) ?? []).map(Number);
+          return 0.299 * r + 0.587 * g + 0.114 * b;
+        }),
+      );
+      // An eighth of the way from black to white at least.
+      for (const [index, grey] of greys.entries())
+        expect(Math.abs(grey - greys[(index + 1) % 3]!), `${colorScheme} ${media}`).toBeGreaterThan(
+          255 / 8,
+        );
+      await page.close();
+    }
   });
 
   test('an axis keeps no more room for its values than they take', async () => {

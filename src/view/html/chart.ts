@@ -22,12 +22,21 @@ export type Picture = { readonly height: number; readonly marks: readonly Markup
 // clumsy in a column of 560; so one drawing serves every width, without a script.
 export const WIDTH = 400;
 export const LETTER = 14;
-/** A generous mean width of a letter of the widest face named, as a share of its height. */
+/** Generous widths of letters of the widest face named, as a share of their height. */
 const LETTER_SHARE = 0.66;
+const CAPITAL_SHARE = 0.82;
+const WIDEST_SHARE = 1.1;
 
 /** About how wide a text is drawn, in chart units. */
 export function textWidth(text: string, size = LETTER): number {
-  return [...text].length * size * LETTER_SHARE;
+  let width = 0;
+  for (const letter of text)
+    width += /[MWmw]/.test(letter)
+      ? WIDEST_SHARE
+      : /\p{Lu}/u.test(letter)
+        ? CAPITAL_SHARE
+        : LETTER_SHARE;
+  return width * size;
 }
 
 /** A number for an attribute: two decimals are a two-hundredth of a pixel. */

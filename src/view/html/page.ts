@@ -6,10 +6,10 @@ import { type Child, element, type Markup, styleSheet, together } from './elemen
 // 1.4.3 and 1.4.11; tests/pages/ measures it). Shape and dash tell series apart without any colour.
 const css = `
 :root{color-scheme:light dark;--paper:#f7f2e6;--sheet:#fffdf7;--ink:#2b2620;--soft:#5f574b;
---rule:#d9cfba;--strong-rule:#8a7f6a;--bar:#8a6a3c;--bar-light:#e9ddc4;--band:#dfe5cf;
+--rule:#d9cfba;--strong-rule:#8a7f6a;--bar:#8a6a3c;--bar-light:#efe6d2;--bar-mid:#c3b18a;--band:#dfe5cf;
 --s0:#00578a;--s1:#a84a00;--s2:#00694e;--s3:#8f3a72;--s4:#6b5600;--s5:#2b2620;--alert:#8c2f10}
 @media (prefers-color-scheme:dark){:root{--paper:#1d1a16;--sheet:#24201b;--ink:#eee6d6;--soft:#b9ae9b;
---rule:#40392f;--strong-rule:#80765f;--bar:#c9a36a;--bar-light:#463c2c;--band:#39422f;
+--rule:#40392f;--strong-rule:#80765f;--bar:#c9a36a;--bar-light:#463c2c;--bar-mid:#75603f;--band:#39422f;
 --s0:#6fbdf0;--s1:#f0a05a;--s2:#4fc7a1;--s3:#dd9cc6;--s4:#dcc85e;--s5:#eee6d6;--alert:#f0a58c}}
 *{box-sizing:border-box}
 html{background:var(--paper);color:var(--ink);font:100%/1.5 Charter,"Bitstream Charter","Sitka Text",Cambria,"DejaVu Serif",Georgia,serif}
@@ -50,7 +50,7 @@ text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill
 .bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}
 .whisker.s0{stroke:var(--s0)}.whisker.s1{stroke:var(--s1)}.whisker.s2{stroke:var(--s2)}.whisker.s3{stroke:var(--s3)}.whisker.s4{stroke:var(--s4)}
 .reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4}
-.stack{stroke:var(--strong-rule);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--band)}
+.stack{stroke:var(--strong-rule);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--bar-mid)}
 text.on-t0{fill:var(--sheet)}
 .stay{fill:var(--s0)}.stay.planned{fill:var(--bar-light);stroke:var(--strong-rule)}
 .path{fill:none;stroke-width:2}.mark{stroke-width:1.5;stroke:var(--sheet)}
@@ -58,7 +58,7 @@ text.on-t0{fill:var(--sheet)}
 .path.s3{stroke:var(--s3);stroke-dasharray:9 3 2 3}.path.s4{stroke:var(--s4);stroke-dasharray:4 4}.path.s5{stroke:var(--s5);stroke-dasharray:12 4}
 .mark.s0{fill:var(--s0)}.mark.s1{fill:var(--s1)}.mark.s2{fill:var(--s2)}.mark.s3{fill:var(--s3)}.mark.s4{fill:var(--s4)}
 .mark.open{fill:var(--sheet);stroke:var(--s5)}
-@media print{:root{--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--rule:#bbb;--strong-rule:#555;--bar:#666;--bar-light:#eee;
+@media print{:root{--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--rule:#bbb;--strong-rule:#555;--bar:#666;--bar-light:#eee;--bar-mid:#aaa;
 --band:#bbb;--s0:#000;--s1:#444;--s2:#000;--s3:#444;--s4:#000;--s5:#000;--alert:#000}
 html{font-size:9.5pt}body{padding:0;max-width:none}
 .plates{grid-template-columns:repeat(2,minmax(0,1fr));gap:6mm}.plates.wide{grid-template-columns:minmax(0,1fr)}
