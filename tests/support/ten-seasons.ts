@@ -92,7 +92,7 @@ ${index % 4 === 0 ? '' : '  box: {holds: {chicken: 60, duck: 40}}\n'}`,
 
   const start = addDays(`${year}-02-01` as Day, index);
   const weeks = 5 + (index % 4);
-  for (let day = -9; day < weeks * 7; day++)
+  for (let day = -9; day < weeks * 7; day += 2)
     for (const pen of [...chickens, ...ducks]) {
       const laid = between(3, 9);
       const kept = some(laid, 0.85);
