@@ -29,7 +29,8 @@ describe('what a page shows is what the program prints', () => {
       (one) => one !== 'none' && !existsSync(join(root, 'examples', one)),
     );
     if (missing.length > 0) console.warn(`SKIPPED: ${name}: examples/${missing[0]} is missing`);
-    test.skipIf(missing.length > 0)(name, async () => {
+    // A page may run many commands, and the machine may be busy.
+    test.skipIf(missing.length > 0)(name, { timeout: 300_000 }, async () => {
       const path = join(root, name);
       const before = readFileSync(path, 'utf8');
       const { page } = replay(before);
