@@ -197,6 +197,7 @@ const prices = z.strictObject(
     starter_kg: price.optional(),
     grower_kg: price.optional(),
     finisher_kg: price.optional(),
+    layer_kg: price.optional(),
     kwh: price.optional(),
     table_kg: price.optional(),
     cockerel: price.optional(),
