@@ -19,6 +19,11 @@ export const topics: readonly Topic[] = [
     load: () => import('./plan.md'),
   },
   {
+    name: 'worked-season',
+    about: 'why not every Friday: a plan beside the weekly habit',
+    load: () => import('./worked-season.md'),
+  },
+  {
     name: 'reading-the-numbers',
     about: 'small counts, intervals, denominators',
     load: () => import('./reading-the-numbers.md'),

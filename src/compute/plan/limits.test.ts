@@ -62,7 +62,7 @@ const cases: readonly Case[] = [
     words: /^\d+ more hens? in north$/,
     parts: {
       pens: '{north: {line: sussex, hens: 6, males: 2, joined: 2027-01-11, parted: 2027-03-10}}',
-      days_off: '{set: [mon, wed, fri, sun]}',
+      days_off: `{${saturdays}}`,
     },
     changed: (n) => ({
       pens: `{north: {line: sussex, hens: ${6 + n}, males: 2, joined: 2027-01-11, parted: 2027-03-10}}`,
@@ -93,11 +93,15 @@ const cases: readonly Case[] = [
   {
     limit: 'time',
     words: /^north joined \d+ days? earlier, on 2027-/,
-    parts: { pens: '{north: {line: sussex, hens: 16, males: 2, joined: 2027-02-08}}' },
+    parts: {
+      pens: '{north: {line: sussex, hens: 16, males: 2, joined: 2027-02-08}}',
+      goals: goal(52),
+      days_off: '{set: [tue, wed, thu, fri, sat, sun]}',
+    },
     changed: (n) => ({
       pens: `{north: {line: sussex, hens: 16, males: 2, joined: ${addDays(day('2027-02-08'), -n)}}}`,
     }),
-    also: ['eggs'],
+    also: ['eggs', 'storage', 'days off'],
   },
   {
     limit: 'storage',
