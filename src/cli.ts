@@ -1,8 +1,10 @@
 import type { Command } from 'commander';
 import { type Context, examplesOf, exitCodes, type Outcome, Stop } from './commands/command.ts';
 import { type CommandRow, commands } from './commands/index.ts';
+import { hostOffsets } from './io/host-offsets.ts';
 import { linesForTerminal } from './text/escape.ts';
 import { didYouMean } from './text/nearest.ts';
+import { askFirst } from './text/zone.ts';
 
 declare const TRAYBOOK_VERSION: string;
 
@@ -25,6 +27,7 @@ export async function main(argv: readonly string[]): Promise<void> {
     if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
     throw error;
   });
+  askFirst(hostOffsets);
   const isTerminal = process.stdout.isTTY === true;
   const outcome = await answerTo(argv.slice(2), {
     cwd: process.cwd(),

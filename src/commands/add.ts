@@ -77,7 +77,7 @@ export const command: CommandModule = {
     if (options.ask === true && !context.canAsk)
       throw wrongWords('--ask: there is no terminal to ask at', 'give each column as a flag');
     if (options.ask === true || (context.canAsk && isBare && options.asPlanned !== true)) {
-      const { season, now } = openSeason(context);
+      const { season, now } = await openSeason(context);
       given = await askFields(kind, given, season, now);
     }
     const written = await writeRows(

@@ -23,7 +23,7 @@ export const command: CommandModule = {
       .option('--all', 'the whole season');
   },
   async run(context, _words, options) {
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const occupancy = occupancyOf(season, now);
     const stays =
       season.brooders.size === 0

@@ -5,8 +5,9 @@ import { kindOf, type RecordName, type Rows, recordNames } from '../records/inde
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
-import type { Season } from '../season/model.ts';
-import { readSeasonFile, type SeasonFile } from '../season/read-file.ts';
+import type { Season, WeatherDay } from '../season/model.ts';
+import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
+import { readPlainSeasonFile } from '../season/read-plain-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { type Disk, type FileFacts, realDisk } from './disk.ts';
@@ -137,12 +138,20 @@ export type FolderRead = {
 /** Replaces or adds rows of one log while reading: how a row is tried before it is written. */
 export type Trial = { readonly record: RecordName; readonly rows: readonly Row[] };
 
+/** Reads a season file; what reads a file that is not plain is loaded only for such a one. */
+async function readSeasonText(source: Source): Promise<SeasonFileRead> {
+  const plain = readPlainSeasonFile(source);
+  if (plain !== null) return { file: plain, faults: [] };
+  const { readSeasonFile } = await import('../season/read-file.ts');
+  return readSeasonFile(source);
+}
+
 /** Reads a season folder whole. Reading never writes. */
-export function readSeasonFolder(
+export async function readSeasonFolder(
   folder: string,
   disk: Disk = realDisk,
   trial: Trial | null = null,
-): FolderRead {
+): Promise<FolderRead> {
   const faults: Fault[] = [];
   const sources = new Map<string, Source>();
   const seasonText = readText(join(folder, SEASON_FILE), SEASON_FILE, disk);
@@ -150,7 +159,7 @@ export function readSeasonFolder(
   if ('code' in seasonText) faults.push(seasonText);
   else {
     sources.set(SEASON_FILE, seasonText);
-    const read = readSeasonFile(seasonText);
+    const read = await readSeasonText(seasonText);
     faults.push(...read.faults);
     file = read.file;
   }
@@ -212,10 +221,13 @@ export function readSeasonFolder(
     const built = buildSeason(file, rows as unknown as Rows);
     faults.push(...built.faults);
     if (!built.faults.some(stopsReading))
-      season = {
-        ...built.season,
-        earlierWeather: earlierWeather(folder, built.season, (path) => readText(path, path, disk)),
-      };
+      season = withWeather(
+        built.season,
+        await earlierWeather(folder, built.season, {
+          text: (path) => readText(path, path, disk),
+          seasonFile: readSeasonText,
+        }),
+      );
   }
   return {
     folder,
@@ -226,6 +238,18 @@ export function readSeasonFolder(
     broken,
     entries,
     sources,
+  };
+}
+
+/** The season with the weather of earlier ones, worked out when somebody looks at it. */
+function withWeather(season: Season, weather: () => readonly WeatherDay[]): Season {
+  let known: readonly WeatherDay[] | null = null;
+  return {
+    ...season,
+    get earlierWeather() {
+      known ??= weather();
+      return known;
+    },
   };
 }
 
