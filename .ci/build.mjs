@@ -86,17 +86,20 @@ writeFileSync(
   join(root, 'dist', 'traybook.1'),
   execFileSync(process.execPath, [join(root, 'bin', 'traybook.js'), 'guide', '--man']),
 );
-// What the commands of every morning compile, kept for the Node that builds; another Node compiles anew.
-const nows = join(root, 'examples', 'now.json');
-if (existsSync(nows)) {
-  const { finished } = JSON.parse(readFileSync(nows, 'utf8'));
-  const season = join(root, 'examples', 'finished');
-  execFileSync(
-    process.execPath,
-    [join(root, 'bin', 'traybook.js'), '--season', season, '--now', finished, 'today'],
-    {
-      env: { ...process.env, TRAYBOOK_KEEP_COMPILED: '1' },
-      stdio: ['ignore', 'ignore', 'inherit'],
-    },
-  );
+// What the commands of every morning load stands in one script, with the code that they compile, kept
+// for the Node that builds; another Node compiles anew. Without the examples there is nothing to try.
+if (existsSync(join(root, 'examples', 'now.json'))) {
+  const morning = (what) =>
+    execFileSync(process.execPath, [join(root, '.ci', 'morning.mjs'), what], {
+      encoding: 'utf8',
+      stdio: ['ignore', 'pipe', 'inherit'],
+    });
+  const names = JSON.parse(morning('names'));
+  const parts = names.map((name) => {
+    const source = readFileSync(join(dist, name), 'utf8');
+    rmSync(join(dist, name));
+    return `${JSON.stringify(name)}:function(exports,require,module,__filename,__dirname){${source}\n}`;
+  });
+  writeFileSync(join(dist, 'morning.js'), `({${parts.join(',\n')}})`);
+  morning('keep');
 }
