@@ -22,6 +22,26 @@ try {
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
 
+// commander starts other programs, which we never ask of it: what does that is loaded for nothing,
+// and takes as long as half of commander's own start.
+const COMMANDER_STARTS = "const childProcess = require('node:child_process');";
+const leanCommander = {
+  name: 'lean-commander',
+  setup(build) {
+    build.onLoad({ filter: /commander[\\/]lib[\\/]command\.js$/ }, ({ path }) => {
+      const contents = readFileSync(path, 'utf8');
+      if (!contents.includes(COMMANDER_STARTS)) throw new Error(`not as expected: ${path}`);
+      return {
+        contents: contents.replace(
+          COMMANDER_STARTS,
+          "const childProcess = { spawn: (...words) => require('node:child_process').spawn(...words) };",
+        ),
+        loader: 'js',
+      };
+    });
+  },
+};
+
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
@@ -39,7 +59,7 @@ const { outputFiles } = await esbuild.build({
   chunkNames: '[name]-[hash]',
   legalComments: 'linked',
   logLevel: 'warning',
-  plugins: [seeds],
+  plugins: [seeds, leanCommander],
   // As a script the solver's loader finds its folder by itself; as a module it asks where it stands.
   alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },

@@ -61,7 +61,8 @@ function loadedNames() {
   return [...modules.keys()];
 }
 function keepCompiled() {
-  for (const [path, script] of scripts) writeFileSync(`${path}.compiled`, script.createCachedData());
+  for (const [path, script] of scripts)
+    writeFileSync(`${path}.compiled`, script.createCachedData());
 }
 
 module.exports = { MORNING, load, loadedNames, keepCompiled };

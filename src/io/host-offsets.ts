@@ -23,7 +23,7 @@ const offsetHere = (instant: number): number => 0 - new Date(instant).getTimezon
 type Change = { readonly at: number; readonly offset: number };
 
 /** No zone has changed its clock and back again within so short a time. */
-const STEP = 3 * 86_400_000;
+const STEP = 10 * 86_400_000;
 
 /** The offset at the start of a UTC year, and every change in it, in order of time. */
 function changesOf(year: number): readonly Change[] {
@@ -36,8 +36,9 @@ function changesOf(year: number): readonly Change[] {
     const there = offsetHere(next);
     if (there !== offset) {
       let [before, after] = [at, next];
-      while (after - before > 1) {
-        const middle = Math.floor((before + after) / 2);
+      // Clocks change at a whole minute.
+      while (after - before > MINUTE) {
+        const middle = before + Math.floor((after - before) / MINUTE / 2) * MINUTE;
         if (offsetHere(middle) === offset) before = middle;
         else after = middle;
       }

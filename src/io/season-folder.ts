@@ -1,5 +1,5 @@
+import { isUtf8 } from 'node:buffer';
 import { dirname, join, resolve } from 'node:path';
-import { setFlagsFromString } from 'node:v8';
 import { type Effective, effectiveRows } from '../records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
@@ -74,23 +74,17 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
         `expected at most ${LARGEST_LOG} bytes, found ${facts.size}`,
       );
     const bytes = disk.read(path);
-    try {
-      // `ignoreBOM` keeps the mark in the text, so that the reader can name it.
-      return {
-        path: shown,
-        text: new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes),
-      };
-    } catch {
-      const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
-      return fault(
-        'file-not-utf8',
-        headOf(shown),
-        `expected text in UTF-8, found ${utf16 ? 'UTF-16' : 'other bytes'}`,
-        {
-          hint: 'a spreadsheet saved it: save again as "CSV UTF-8"',
-        },
-      );
-    }
+    // A byte order mark stays in the text, so that the reader can name it.
+    if (isUtf8(bytes)) return { path: shown, text: bytes.toString('utf8') };
+    const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
+    return fault(
+      'file-not-utf8',
+      headOf(shown),
+      `expected text in UTF-8, found ${utf16 ? 'UTF-16' : 'other bytes'}`,
+      {
+        hint: 'a spreadsheet saved it: save again as "CSV UTF-8"',
+      },
+    );
   } catch (error) {
     const code = codeOf(error);
     if (code === '') throw error;
@@ -182,7 +176,8 @@ export async function readSeasonFolder(
       if (whole.text !== '') {
         sources.set(shown, source);
         // Rows of a long log leave much behind; the collector waits less before it clears it away.
-        if (whole.text.length > LONG_LOG) setFlagsFromString('--heap-growing-percent=30');
+        if (whole.text.length > LONG_LOG)
+          (await import('node:v8')).setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
