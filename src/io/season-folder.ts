@@ -1,6 +1,7 @@
 import { isUtf8 } from 'node:buffer';
 import { dirname, join, resolve } from 'node:path';
 import { type Effective, effectiveRows } from '../records/effective.ts';
+import { EntryBook } from '../records/entry-book.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
@@ -124,7 +125,7 @@ export type FolderRead = {
   /** Rows that cannot be read and that no later row replaced, by entry. */
   readonly broken: ReadonlyMap<string, BrokenRow & { readonly record: RecordName }>;
   /** A row of every entry in use over all logs. */
-  readonly entries: ReadonlyMap<string, Row>;
+  readonly entries: EntryBook;
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -159,7 +160,7 @@ export async function readSeasonFolder(
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
   const versions = new Map<RecordName, Effective['versions']>();
-  const entries = new Map<string, Row>();
+  const entries = new EntryBook();
   const broken = new Map<string, BrokenRow & { record: RecordName }>();
   const hasLogs = logFolderStands(folder, disk, faults);
   for (const name of recordNames) {

@@ -1,5 +1,6 @@
 import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
+import { EntryBook } from './entry-book.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
 
@@ -23,7 +24,7 @@ export type Effective = {
  */
 export function effectiveRows(
   all: readonly Row[],
-  entries: Map<string, Row> = new Map(),
+  entries: EntryBook = new EntryBook(),
   broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];

@@ -123,6 +123,7 @@ export class LongLog {
   }
 
   amending(n: number): Pick<Row, 'amends' | 'isVoid'> {
+    if (this.#amending.size === 0) return STANDING;
     return this.#amending.get(n) ?? STANDING;
   }
 
