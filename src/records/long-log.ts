@@ -58,14 +58,14 @@ export class LongLog {
    *
    * @param isCoded the reader read it last, so that its codes are those of this row
    */
-  add(row: Omit<Row, 'at'>, from: number, lineNo: number, isCoded: boolean): Row {
+  add(row: Row, from: number, isCoded: boolean): Row {
     const n = this.#count;
     this.#count += 1;
     const place = n % BLOCK;
     if (place === 0) this.#blocks.push(newBlock(this.#reader.columns.length));
     const block = this.#blocks.at(-1)!;
     block.from[place] = from;
-    block.lineNo[place] = lineNo;
+    block.lineNo[place] = row.at.line;
     block.recordedAt[place] = row.recordedAt;
     block.on[place] = this.#packed(row.on);
     const { codes } = this.#reader;

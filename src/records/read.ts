@@ -56,20 +56,18 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
             return result.row;
           })
         : null;
-    const keep = (row: Omit<Row, 'at'>, lineNo: number, from: number, isCoded: boolean): void => {
-      const at = { file: source.path, line: lineNo, column: 1 };
-      rows.push(long === null ? Object.assign(row, { at }) : long.add(row, from, lineNo, isCoded));
-    };
     return (given, lineNo, from) => {
-      const sound = reader.read(given);
+      const at = { file: source.path, line: lineNo, column: 1 };
+      const sound = reader.read(given, at);
       if (sound !== null) {
-        keep(sound, lineNo, from, true);
+        rows.push(long === null ? sound : long.add(sound, from, true));
         return;
       }
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
-        keep(result.row, lineNo, from, false);
+        const row = { ...result.row, at };
+        rows.push(long === null ? row : long.add(row, from, false));
         return;
       }
       const entry = cell('entry');

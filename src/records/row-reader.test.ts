@@ -49,9 +49,10 @@ for (const name of recordNames) {
     const reader = new RowReader(kind, (column) => header.indexOf(column));
     fc.assert(
       fc.property(fc.tuple(...header.map(someCell)), (row) => {
-        const read = reader.read(row);
+        const at = { file: 'log/x.csv', line: 2, column: 1 };
+        const read = reader.read(row, at);
         const whole = readCells(kind, (column) => row[header.indexOf(column)]!);
-        if (read !== null) expect({ row: read }).toEqual(whole);
+        if (read !== null) expect(read).toEqual('row' in whole && { ...whole.row, at });
         // What is sound and plain is read here, or all the remembering would be for nothing.
         else if ('row' in whole)
           expect(whole.row.isVoid || /[^\x20-\x7e]/.test(whole.row.note + whole.row.by)).toBe(true);

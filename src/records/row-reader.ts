@@ -1,4 +1,5 @@
 import { type On, parseOn } from '../text/day.ts';
+import type { Place } from '../text/source.ts';
 import type { Column } from './column.ts';
 import { ENTRY, RECORDED, type RecordKind, type Row } from './record.ts';
 
@@ -17,6 +18,8 @@ export class ReadColumn {
   readonly at: number;
   /** The distinct values, each under its code. */
   readonly values: unknown[] = [];
+  /** The code of an empty cell, which most are. */
+  readonly emptyCode: number;
   readonly #column: Column<unknown>;
   readonly #codes = new Map<string, number>();
 
@@ -24,6 +27,7 @@ export class ReadColumn {
     this.name = name;
     this.at = at;
     this.#column = column;
+    this.emptyCode = this.codeOf('');
   }
 
   /** The code of the value that a cell says, or `NO_CODE`. */
@@ -76,7 +80,8 @@ export class RowReader {
     return this.#fixed.entry;
   }
 
-  read(cells: readonly string[]): Omit<Row, 'at'> | null {
+  /** @param place where the row stands */
+  read(cells: readonly string[], place: Place): Row | null {
     const at = this.#fixed;
     const entry = cells[at.entry]!;
     const recorded = cells[at.recorded]!;
@@ -99,7 +104,8 @@ export class RowReader {
     const values: Record<string, unknown> = {};
     for (let index = 0; index < this.columns.length; index += 1) {
       const column = this.columns[index]!;
-      const code = column.codeOf(cells[column.at]!);
+      const cell = cells[column.at]!;
+      const code = cell === '' ? column.emptyCode : column.codeOf(cell);
       if (code === NO_CODE) return null;
       this.codes[index] = code;
       values[column.name] = column.values[code];
@@ -115,6 +121,7 @@ export class RowReader {
       note,
       amends: amends === '' ? null : amends,
       isVoid: false,
+      at: place,
     };
   }
 }
