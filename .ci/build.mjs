@@ -109,12 +109,14 @@ writeFileSync(
 // What the commands of every morning load stands in one script, with the code that they compile, kept
 // for the Node that builds; another Node compiles anew. Without the examples there is nothing to try.
 if (existsSync(join(root, 'examples', 'now.json'))) {
-  const morning = (what) =>
-    execFileSync(process.execPath, [join(root, '.ci', 'morning.mjs'), what], {
-      encoding: 'utf8',
-      stdio: ['ignore', 'pipe', 'inherit'],
+  const morning = (...what) =>
+    execFileSync(process.execPath, [join(root, '.ci', 'morning.mjs'), ...what], {
+      stdio: ['ignore', 'ignore', 'inherit'],
     });
-  const names = JSON.parse(morning('names'));
+  const list = join(dist, 'morning.json');
+  morning('names', list);
+  const names = JSON.parse(readFileSync(list, 'utf8'));
+  rmSync(list);
   const parts = names.map((name) => {
     const source = readFileSync(join(dist, name), 'utf8');
     rmSync(join(dist, name));

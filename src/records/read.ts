@@ -243,17 +243,21 @@ export function byTime(a: Row, b: Row): number {
   return compareOn(a.on, b.on) || a.recordedAt - b.recordedAt || byContent(a, b);
 }
 
+/** One name and value of the JSON of what a row says, and what stands behind it. */
+function partOf(row: Row, names: readonly string[], index: number): string {
+  const name = names[index]!;
+  const end = index === names.length - 1 ? '}' : ',';
+  return `${JSON.stringify(name)}:${JSON.stringify(row.values[name])}${end}`;
+}
+
 /** In the order of the JSON of their values, of which only the part that differs is made. */
 function byContent(a: Row, b: Row): number {
   const [one, other] = [Object.keys(a.values), Object.keys(b.values)];
-  const part = (of: Row, names: readonly string[], index: number): string =>
-    JSON.stringify([names[index], of.values[names[index]!]]).slice(1, -1) +
-    (index === names.length - 1 ? '}' : ',');
   for (let index = 0; index < Math.min(one.length, other.length); index += 1) {
     const name = one[index]!;
     const isAlike = name === other[index] && a.values[name] === b.values[name];
     if (isAlike && index < Math.min(one.length, other.length) - 1) continue;
-    const [mine, theirs] = [part(a, one, index), part(b, other, index)];
+    const [mine, theirs] = [partOf(a, one, index), partOf(b, other, index)];
     if (mine !== theirs) return mine < theirs ? -1 : 1;
   }
   return a.entry < b.entry ? -1 : 1;
