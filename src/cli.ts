@@ -40,7 +40,14 @@ export async function main(argv: readonly string[]): Promise<void> {
 }
 
 function print(text: string, isTerminal: boolean): void {
-  const rest = isTerminal ? text : writtenAtOnce(text);
+  let rest: string | Uint8Array | null;
+  try {
+    rest = isTerminal ? text : writtenAtOnce(text);
+  } catch (error) {
+    process.stderr.write(`the answer could not be written: ${(error as Error).message}\n`);
+    process.exitCode = exitCodes.unwritten;
+    return;
+  }
   // A reader that closes the pipe early is not an error.
   if (rest === null) process.exit();
   if (rest.length === 0) return;
