@@ -7,7 +7,7 @@ import { printOn } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
-import { askFields } from './ask.ts';
+import { askDownSheet, askFields, type SheetRow } from './ask.ts';
 import { changeText } from './change.ts';
 import type { CommandModule, Context, Options } from './command.ts';
 import { wrongWords } from './command.ts';
@@ -76,7 +76,12 @@ export const command: CommandModule = {
       Object.keys(given).length === 0 || (Object.keys(given).length === 1 && name !== undefined);
     if (options.ask === true && !context.canAsk)
       throw wrongWords('--ask: there is no terminal to ask at', 'give each column as a flag');
-    if (options.ask === true || (context.canAsk && isBare && options.asPlanned !== true)) {
+    let asked: readonly SheetRow[] | null = null;
+    if (options.ask === true) {
+      const { season, now } = await openSeason(context);
+      const said = { on: wordOf(options.on), note: wordOf(options.note) };
+      asked = await askDownSheet(kind, given, season, now, said);
+    } else if (context.canAsk && isBare && options.asPlanned !== true) {
       const { season, now } = await openSeason(context);
       given = await askFields(kind, given, season, now);
     }
@@ -88,7 +93,10 @@ export const command: CommandModule = {
         rows:
           options.asPlanned === true
             ? plannedRows(season, given, now, kind, context, options)
-            : [wanted(kind, given, season, now, context, options)],
+            : (asked ?? [{ cells: given, on: wordOf(options.on), note: wordOf(options.note) }]).map(
+                ({ cells, on, note }) =>
+                  wanted(kind, cells, season, now, context, { ...options, on, note }),
+              ),
       }),
     );
     if (context.json)
@@ -103,6 +111,9 @@ export const command: CommandModule = {
     return { stdout: changeText(record, written, context.width), stderr: written.notes };
   },
 };
+
+const wordOf = (option: unknown): string | undefined =>
+  typeof option === 'string' ? option : undefined;
 
 function flagsOf(
   kind: RecordKind,

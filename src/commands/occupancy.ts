@@ -1,5 +1,4 @@
-import { nightsOf, staysOf } from '../compute/flock/brooders.ts';
-import { birdsIn, flockOf } from '../compute/flock/groups.ts';
+import { brooderSpansOf } from '../compute/flock/brooders.ts';
 import { occupancyOf, type SpanState } from '../compute/schedule/occupancy.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -25,10 +24,7 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     const { season, now, notices } = await openSeason(context);
     const occupancy = occupancyOf(season, now);
-    const stays =
-      season.brooders.size === 0
-        ? []
-        : staysOf(season, flockOf(season).groups.values(), now, nightsOf(season));
+    const stays = brooderSpansOf(season, now);
     const spans = [...occupancy.trays, ...occupancy.hatchers, ...stays];
     const dayFrom = (name: string, usual: Day): Day => {
       if (options[name] === undefined) return usual;
@@ -88,21 +84,15 @@ export const command: CommandModule = {
         kind: 'brooder',
         name: brooder.name,
         tray: null,
-        // Up to today it is written; from there on it is when they are expected to leave.
         spans: stays
-          .filter((stay) => stay.brooder === brooder.name)
-          .flatMap((stay) => {
-            const until = earlier(stay.to, later(stay.from, addDays(now.day, 1)));
-            const birds = (day: Day) => ({
-              set: stay.group.name,
-              eggs: birdsIn(stay.group, brooder.name, day),
-            });
-            return [
-              { ...birds(stay.from), from: stay.from, to: until, state: 'actual' as const },
-              { ...birds(until), from: until, to: stay.to, state: 'planned' as const },
-            ];
-          })
-          .filter((span) => span.from < span.to && shown(span)),
+          .filter((stay) => stay.brooder === brooder.name && shown(stay))
+          .map(({ group, from, to, birds, state }) => ({
+            set: group,
+            from,
+            to,
+            eggs: birds,
+            state,
+          })),
       });
     if (context.json)
       return {

@@ -50,10 +50,11 @@ export const command: CommandModule = {
         stderr: notices,
       };
     if (options.html === true) {
-      const [{ seasonPage }, { occupancyOf }, { costsOf }] = await Promise.all([
+      const [{ seasonPage }, { occupancyOf }, { costsOf }, { brooderSpansOf }] = await Promise.all([
         import('../view/html/season-page.ts'),
         import('../compute/schedule/occupancy.ts'),
         import('../compute/costs/costs.ts'),
+        import('../compute/flock/brooders.ts'),
       ]);
       const occupancy = occupancyOf(season, now);
       const version = TRAYBOOK_VERSION;
@@ -64,6 +65,7 @@ export const command: CommandModule = {
           birds,
           costs: costsOf(season, now),
           occupancy,
+          brooders: brooderSpansOf(season, now),
           turn,
           ...known,
           now,

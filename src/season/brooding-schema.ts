@@ -119,6 +119,7 @@ export const growthValues = {
     { percent: between(5, 40, '%'), name: z.string({ error: 'a name such as starter' }).min(3) },
     0,
   ),
+  layer: z.strictObject({ percent: between(5, 40, '%'), g_a_day: positive }),
   loss_early: z
     .strictObject({
       until_day: age,
@@ -159,6 +160,7 @@ export const growthFile = z.strictObject({
     z.strictObject({
       feed: figure(g.feed),
       protein: figure(g.protein),
+      layer: figure(g.layer).optional(),
       loss_early: figure(g.loss_early),
       loss_late: figure(g.loss_late),
       sexing_days: figure(g.sexing_days),

@@ -15,6 +15,7 @@ const growth = growthTable as z.infer<typeof growthFile>;
 type BroodingKey = keyof typeof broodingValues;
 type GrowthKey = keyof typeof growthValues;
 type Optional = 'heat_places_lamp' | 'out_meat';
+type OptionalGrowth = 'layer';
 
 /** Brooding figures of one kind of bird. Ages in days from the hatch, °C, m² and cm a bird. */
 export type Brooding = {
@@ -23,7 +24,9 @@ export type Brooding = {
 
 /** Growth figures of one type of bird. Ages in days, feed by reference to a cumulative table. */
 export type Growth = {
-  readonly [K in GrowthKey]: Figure<z.infer<(typeof growthValues)[K]>>;
+  readonly [K in Exclude<GrowthKey, OptionalGrowth>]: Figure<z.infer<(typeof growthValues)[K]>>;
+} & {
+  readonly [K in OptionalGrowth]?: Figure<z.infer<(typeof growthValues)[K]>> | undefined;
 };
 
 /** The kind of bird a line holds, as brooding and growing tell kinds apart. */
@@ -32,6 +35,8 @@ export type BirdKind = {
   /** `light`, `dual-purpose`, `heavy`, `meat`, or any text of the keeper's own. */
   readonly class?: string | undefined;
   readonly override?: Readonly<Record<string, unknown>> | undefined;
+  /** Days of age at point of lay, where the keeper says so of the line. */
+  readonly point_of_lay_days?: number | undefined;
 };
 
 function laidOver<T extends object>(shipped: T, override: BirdKind['override']): T {
@@ -75,6 +80,11 @@ export function growthOf(kind: BirdKind): Growth {
   const shipped = Object.hasOwn(growth.types, type) ? growth.types[type] : undefined;
   if (shipped === undefined) throw new RangeError(`no growth figures for "${kind.species}"`);
   return laidOver<Growth>(shipped, kind.override);
+}
+
+/** Days of age from which hens of a kind are taken to lay: the keeper's own, else the earliest usual. */
+export function pointOfLayOf(kind: BirdKind): number {
+  return kind.point_of_lay_days ?? growthOf(kind).first_egg_days.value.low;
 }
 
 /** Hours a hatched chick may wait, with their sources. */

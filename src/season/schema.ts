@@ -207,6 +207,7 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
       starter_kg: price.optional(),
       grower_kg: price.optional(),
       finisher_kg: price.optional(),
+      layer_kg: price.optional(),
       kwh: price.optional(),
       table_kg: price.optional(),
       cockerel: price.optional(),

@@ -84,15 +84,22 @@ function shortDate(day: string): string {
   return `${Number(day.slice(8))}\u00a0${MONTHS[Number(day.slice(5, 7)) - 1]}`;
 }
 
-/** What a goal has so far: sound chicks, or the birds of the wanted sex living, housed or at table. */
-export function soFar(
-  goal: { readonly line: string; readonly want: string; readonly hatched: number },
-  birds: BirdSummary,
-): string {
+type Wanted = { readonly line: string; readonly want: string; readonly hatched: number };
+
+/** How many birds a goal has by now; sound chicks where no birds are written down. */
+export function countSoFar(goal: Wanted, birds: BirdSummary): number {
   const own = birds.counting[goal.line];
-  if (goal.want === 'chicks' || birds.placed === 0 || own === undefined)
-    return `${goal.hatched} sound chicks`;
-  if (goal.want === 'pullets') return `${Math.round(own.pullets)} pullets living or housed`;
-  if (goal.want === 'cockerels') return `${Math.round(own.cockerels)} cockerels living or at table`;
-  return `${own.birds} birds living`;
+  if (goal.want === 'chicks' || birds.placed === 0 || own === undefined) return goal.hatched;
+  if (goal.want === 'pullets') return Math.round(own.pullets);
+  return goal.want === 'cockerels' ? Math.round(own.cockerels) : own.birds;
+}
+
+/** What a goal has so far: sound chicks, or the birds of the wanted sex living, housed or at table. */
+export function soFar(goal: Wanted, birds: BirdSummary): string {
+  const have = countSoFar(goal, birds);
+  const isCounted = birds.placed > 0 && birds.counting[goal.line] !== undefined;
+  if (goal.want === 'chicks' || !isCounted) return `${have} sound chicks`;
+  if (goal.want === 'pullets') return `${have} pullets living or housed`;
+  if (goal.want === 'cockerels') return `${have} cockerels living or at table`;
+  return `${have} birds living`;
 }

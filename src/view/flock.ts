@@ -126,6 +126,11 @@ export function flockText(groups: readonly GroupReport[], paper: FlockPaper): st
   }
   if (living.some((group) => group.feed.past_table))
     notes.push('Past the end of a feed table its last pace is carried on.');
+  const unfed = living.filter((group) => group.feed.no_layer_figure);
+  if (unfed.length > 0)
+    notes.push(
+      `No figure for feed in lay was found for ${[...new Set(unfed.flatMap((group) => group.lines))].join(', ')}: the last stage of growing is carried on.`,
+    );
   if (living.length > 0) notes.push(paper.feedSource);
   parts.push(
     [...notes.map((note) => wrapped(note, width)), cautionText(paper.cautions, width)]

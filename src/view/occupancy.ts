@@ -126,9 +126,11 @@ function mondaysOf(from: Day, to: Day): string {
   return cells.join('');
 }
 
-/** Spans that share a day go to rows of their own, earliest first. */
-function lanes(spans: readonly Span[]): Span[][] {
-  const rows: Span[][] = [];
+/** Spans that share a day go to rows of their own, earliest first; one empty row where there are none. */
+export function lanes<S extends { readonly from: Day; readonly to: Day }>(
+  spans: readonly S[],
+): S[][] {
+  const rows: S[][] = [];
   for (const span of [...spans].sort((a, b) => (a.from < b.from ? -1 : a.from > b.from ? 1 : 0))) {
     const free = rows.find((row) => row.every((other) => other.to <= span.from));
     if (free) free.push(span);

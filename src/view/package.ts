@@ -1,4 +1,6 @@
 import { stringify } from 'csv-stringify/sync';
+import { rateNames } from '../compute/review/groups.ts';
+import { outcomesOf } from '../compute/review/outcome.ts';
 import type { Column } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
@@ -45,7 +47,10 @@ const chicks = { unit: 'chicks' };
 // Every table begins with the season, so that those of several years stack into one.
 const seasonField = key('season', 'name of the season');
 
-/** The season as tidy tables: stock, shares with their sums, and every log's rows that stand. */
+/**
+ * The season as tidy tables: stock, shares with their sums and their rates as counts, and every
+ * log's rows that stand.
+ */
 export function resourcesOf(season: Season): Resource[] {
   const name = String(season.values.season);
   return [
@@ -54,6 +59,7 @@ export function resourcesOf(season: Season): Resource[] {
     pensResource(season, name),
     machinesResource(season, name),
     sharesResource(season, name),
+    ratesResource(season, name),
     ...recordNames.map((record) => recordResource(season, name, record)),
   ];
 }
@@ -245,6 +251,53 @@ function shareRow(season: string, set: EggSet, share: Share): Record<string, Val
     unaccounted: unaccounted.every((one) => one === null)
       ? null
       : unaccounted.reduce<number>((sum, one) => sum + (one ?? 0), 0),
+  };
+}
+
+function ratesResource(season: Season, name: string): Resource {
+  return {
+    name: 'rates',
+    description:
+      'one row a share and rate, as review counts it: add up x and n over any shares, then divide; a rate that is not known has no row. The share fit to set is of eggs laid, not of sets: kept and laid of the table eggs, where laid was written',
+    fields: [
+      seasonField,
+      key('set', 'name of the set'),
+      key('pen', 'name of the pen'),
+      key('rate', 'name of the rate'),
+      field('x', 'number', 'how many; part of an egg where a sample of opened eggs was scaled up', {
+        required: true,
+      }),
+      field('n', 'number', 'of how many', { required: true }),
+      field('sampled', 'number', 'variance that opening only a sample adds to x', {
+        required: true,
+      }),
+    ],
+    primaryKey: ['season', 'set', 'pen', 'rate'],
+    foreignKeys: [
+      {
+        fields: ['season', 'set', 'pen'],
+        resource: 'shares',
+        to: ['season', 'set', 'pen'],
+      },
+    ],
+    rows: outcomesOf(season).flatMap((one) =>
+      rateNames.flatMap((rate) => {
+        const part = one.rates[rate];
+        return part === null
+          ? []
+          : [
+              {
+                season: name,
+                set: one.set,
+                pen: one.pen,
+                rate,
+                x: part.x,
+                n: part.n,
+                sampled: part.sampled ?? 0,
+              },
+            ];
+      }),
+    ),
   };
 }
 

@@ -21,7 +21,7 @@ export function summaryPictures(summary: Summary, strokes: Strokes): string {
   }));
   const pooled = eggs > 0 ? chicks / eggs : null;
   return [
-    "THE EGGS' WAY, AS A PICTURE (eggs, then chicks; % of the step each is divided by)\n",
+    "THE EGGS' WAY AS A PICTURE (eggs, then chicks; % of what each is divided by)\n",
     barStrip(way, strokes),
     ...(pooled === null
       ? []

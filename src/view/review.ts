@@ -10,6 +10,7 @@ import {
 } from '../compute/review/review.ts';
 import { printOn } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
+import { type Strokes, shareStrip } from './strips.ts';
 import { markdownTable } from './summary.ts';
 import type { Cell, Table, TableColumn } from './table.ts';
 import { percent, wrapped } from './words.ts';
@@ -365,26 +366,20 @@ function readingsSection(review: Review): Section {
   };
 }
 
-const CHART_WIDTH = 40;
-
-/** A control chart in letters: one line a set, the share as a mark between its limits. */
-export function chartText(chart: ControlChart, ascii: boolean): string {
-  const place = (share: number): number =>
-    Math.min(CHART_WIDTH - 1, Math.max(0, Math.round(share * (CHART_WIDTH - 1))));
-  const width = Math.max(3, ...chart.points.map((p) => p.set.length));
-  const marks = ascii
-    ? { line: '|', limit: '.', in: 'o', out: 'X' }
-    : { line: '│', limit: '·', in: '●', out: '✖' };
-  const lines = chart.points.map((p) => {
-    const row = new Array<string>(CHART_WIDTH).fill(' ');
-    row[place(chart.pooled)] = marks.line;
-    row[place(p.lower / p.n)] = marks.limit;
-    row[place(p.upper / p.n)] = marks.limit;
-    row[place(p.share)] = p.signal === null ? marks.in : marks.out;
-    const flag = p.signal === null ? '' : `  ${p.signal}: limits ${p.lower} to ${p.upper}`;
-    return `${p.set.padEnd(width)} ${row.join('')} ${`${p.x} of ${p.n}`.padStart(9)}${flag}`;
-  });
-  return [`${' '.repeat(width)} 0 %${' '.repeat(CHART_WIDTH - 8)}100 %`, ...lines, ''].join('\n');
+/** A control chart in letters: one line a set, its share as a dot on the line of its limits. */
+function chartStrip(chart: ControlChart, strokes: Strokes): string {
+  return shareStrip(
+    chart.points.map((p) => ({
+      label: p.set,
+      value: p.share,
+      low: p.lower / p.n,
+      high: p.upper / p.n,
+      note: `${p.x} of ${p.n}${p.signal === null ? '' : `, ${p.signal}`}`,
+      marked: p.signal !== null,
+    })),
+    chart.pooled,
+    strokes,
+  );
 }
 
 function chartWords(chart: ControlChart): string {
@@ -468,7 +463,7 @@ export function reviewText(
   const chart = review.charts.find((c) => c.rate === 'hatch_of_fertile') ?? review.charts[0];
   if (chart)
     parts.push(
-      `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()}\n${chartText(chart, wishes.ascii)}${wrapped(chartWords(chart), width)}\n`,
+      `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()} (dot; line: limits; rule: all sets)\n${chartStrip(chart, { width, ascii: wishes.ascii })}${wrapped(chartWords(chart), width)}\n`,
     );
   parts.push(countingRules.map((rule) => `${wrapped(rule, width)}\n`).join(''));
   return parts.join('\n');

@@ -41,11 +41,23 @@ describe('shares', () => {
     );
   });
 
+  test('show the reference where it crosses an interval', () => {
+    const one = (reference: number) =>
+      shareStrip(rows.slice(0, 1), reference, { width: 66, ascii: true });
+    expect(one(0.5)).toContain('|-----------o----------|');
+    expect(one(0.6)).toContain('|-----------o---+------|');
+  });
+
   test('in blocks the picture is the same but for its letters', () => {
     const plain = shareStrip(rows, 0.75, { width: 80, ascii: true });
     const blocks = shareStrip(rows, 0.75, { width: 80, ascii: false });
     expect(
-      blocks.replace(/[├┤]/g, '|').replaceAll('─', '-').replaceAll('■', 'o').replaceAll('│', ':'),
+      blocks
+        .replace(/[├┤]/g, '|')
+        .replaceAll('─', '-')
+        .replaceAll('■', 'o')
+        .replaceAll('│', ':')
+        .replaceAll('┼', '+'),
     ).toBe(plain);
   });
 });

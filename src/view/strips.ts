@@ -7,8 +7,8 @@ export type Strokes = { readonly width: number; readonly ascii: boolean };
 export type Bar = { readonly label: string; readonly count: number; readonly note: string };
 
 // Letters of code page 437, which the oldest consoles have.
-const BLOCK = { bar: '█', from: '├', to: '┤', along: '─', dot: '■', rule: '│' };
-const PLAIN = { bar: '#', from: '|', to: '|', along: '-', dot: 'o', rule: ':' };
+const BLOCK = { bar: '█', from: '├', to: '┤', along: '─', dot: '■', rule: '│', cross: '┼' };
+const PLAIN = { bar: '#', from: '|', to: '|', along: '-', dot: 'o', rule: ':', cross: '+' };
 
 /** Bars as long as their counts, the longest filling its room. Ends with a line feed. */
 export function barStrip(bars: readonly Bar[], { width, ascii }: Strokes): string {
@@ -62,7 +62,8 @@ export function shareStrip(
   const body = rows.map((row) => {
     const cells = blank();
     if (row.low !== null && row.high !== null) {
-      for (let at = place(row.low); at <= place(row.high); at++) cells[at] = ink.along;
+      for (let at = place(row.low); at <= place(row.high); at++)
+        cells[at] = cells[at] === ink.rule ? ink.cross : ink.along;
       cells[place(row.low)] = ink.from;
       cells[place(row.high)] = ink.to;
     }

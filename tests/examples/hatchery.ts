@@ -5,11 +5,15 @@ import type { Book, Cells } from './book.ts';
 import type { Farm, Hatched, SetPlan } from './farm.ts';
 
 const DUCK = { candle: [8, 17], transfer: 25, hatch: 28 };
+/** Humidity of a hatcher made damp for the hatch, percent: the lowest read, and how far above it. */
+const DAMP = { from: 75, over: 6 };
 const CHICKEN = { candle: [7], transfer: 18, hatch: 21 };
 
 /** Writes eggs, sets, candlings, transfers, openings and readings; gives back the chicks. */
 export function hatchery(book: Book, farm: Farm): Hatched[] {
   const { some, put } = book.scribe(farm.seed);
+  // How often the keeper looks into the hatcher moves no egg.
+  const looks = book.scribe(farm.seed + 77);
   const { logs } = book;
   const out: Hatched[] = [];
   const entries = new Map<string, string>();
@@ -106,7 +110,7 @@ export function hatchery(book: Book, farm: Farm): Hatched[] {
           put('reading', at(facts.transfer, '20:00'), {
             machine: one.hatcher,
             dry: '37.0',
-            rh: 70,
+            rh: DAMP.from + looks.some(DAMP.over, 0.5),
           });
           // The last cleaning is done and not ticked: that is how it is.
           if (one.set !== 'D4')
@@ -120,7 +124,26 @@ export function hatchery(book: Book, farm: Farm): Hatched[] {
         const missing =
           farm.mess && one.set === 'D8' && pen === 'south' && failed - pipped - dead > 0 ? 1 : 0;
         const firstTake = some(hatched, 0.8);
-        put('hatch', at(facts.hatch, '16:00'), { set: one.set, pen, hatched: firstTake });
+        // Every third hatch finds the keeper away until evening; else one look the
+        // evening before, through the glass, and three on the hatch day.
+        const isAway = Number(one.set.slice(1)) % 3 === 0;
+        const noon = isAway ? 0 : looks.some(firstTake, 0.25);
+        const five = isAway ? 0 : looks.some(firstTake - noon, 0.5);
+        if (!isAway) {
+          looks.put(
+            'hatch',
+            at(facts.hatch - 1, '20:00'),
+            { set: one.set, pen, hatched: 0 },
+            { note: 'through the glass: none out' },
+          );
+          looks.put('hatch', at(facts.hatch, '11:30'), { set: one.set, pen, hatched: noon });
+          looks.put('hatch', at(facts.hatch, '17:00'), { set: one.set, pen, hatched: five });
+        }
+        put('hatch', at(facts.hatch, isAway ? '20:30' : '22:00'), {
+          set: one.set,
+          pen,
+          hatched: firstTake - noon - five,
+        });
         const weak = some(hatched - firstTake, 0.15);
         out.push({
           set: one.set,

@@ -1,7 +1,7 @@
 // What is asked at a terminal, answered by a keeper: the built program on a real pseudo-terminal,
 // which `script` of util-linux gives.
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, realpathSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, readFileSync, realpathSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
@@ -116,5 +116,62 @@ test.skipIf(!hasScript)(
       '0',
       '7',
     ]);
+  },
+);
+
+test.skipIf(!hasScript)(
+  'add --ask walks down a sheet: each share of the set, its day, its counts, its note',
+  { timeout: 60_000 },
+  async () => {
+    cpSync(join(root, 'examples', 'midseason'), join(folder, 'sheet'), { recursive: true });
+    cpSync(join(root, 'examples', 'finished'), join(folder, 'finished'), { recursive: true });
+    const log = join(folder, 'sheet', 'log', 'candlings.csv');
+    const before = readFileSync(log, 'utf8');
+    const season = '--season sheet --now 2027-04-25T08:00';
+    // The blanks of the printed sheet, in its order.
+    const page = spawnSync(
+      process.execPath,
+      [join(root, 'bin', 'traybook.js'), ...season.split(' '), 'sheet', 'candling'],
+      { cwd: folder, encoding: 'utf8' },
+    ).stdout;
+    const headings = [...page.matchAll(/<th scope="col"[^>]*>([^<]*)<\/th>/g)].map(
+      (one) => one[1]!,
+    );
+    const blanks = headings.slice(headings.indexOf('eggs in') + 1);
+    expect(blanks).toEqual(['clear', 'quit', 'cracked', 'rotten', 'doubtful', 'note']);
+
+    const row = (
+      day: string,
+      counts: readonly string[],
+      note: string,
+    ): (readonly [RegExp, string])[] => [
+      [/on: when it was.*: /, `${day}${enter}`],
+      ...counts.map((count, index): readonly [RegExp, string] => [
+        new RegExp(`${blanks[index]}.*: `),
+        `${count}${enter}`,
+      ]),
+      [/note: .*: /, `${note}${enter}`],
+    ];
+    const left = await atTerminal(`${season} add candling D7 --ask`, [
+      ...row('yesterday', ['1', '', '', '', ''], ''),
+      [/candling of D7 south[\s\S]*on: /, endOfInput],
+    ]);
+    expect(left.status, left.screen).toBe(2);
+    expect(readFileSync(log, 'utf8')).toBe(before);
+
+    const { screen, status } = await atTerminal(`${season} add candling D7 --ask`, [
+      [/candling of D7 north[\s\S]*on: when it was.*\[2027-04-25\]: /, `yesterday${enter}`],
+      ...row('', ['2', '1', '', '', '1'], 'dark shells').slice(1),
+      [/candling of D7 south[\s\S]*on: when it was.*\[2027-04-24\]: /, enter],
+      ...row('', ['3', '', '1', '', ''], '').slice(1),
+    ]);
+    expect(status, screen).toBe(0);
+    expect(screen).toContain('2 rows written');
+    const rows = readFileSync(log, 'utf8').slice(before.length).trimEnd().split('\n');
+    expect(rows.map((one) => one.split(',').slice(2, 10).join(','))).toEqual([
+      '2027-04-24,D7,north,2,1,0,0,1',
+      '2027-04-24,D7,south,3,0,1,0,0',
+    ]);
+    expect(rows[0]).toContain(',dark shells,');
   },
 );

@@ -1,4 +1,4 @@
-import { growing, growthOf } from '../../season/brooding.ts';
+import { growing, pointOfLayOf } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import type { Stay } from '../flock/brooders.ts';
@@ -135,9 +135,7 @@ export function perPullet(
   chick: number | null,
   allotted: Allotted,
 ): UnitCost {
-  const layAge = (group: Group): number =>
-    season.values.lines[group.line.name]?.point_of_lay_days ??
-    growthOf(kindOfLine(season, group.line)).first_egg_days.value.low;
+  const layAge = (group: Group): number => pointOfLayOf(kindOfLine(season, group.line));
   // What she eats once she may lay is the layers' cost.
   const costs = costsOfSex(groups, now.day, chick, allotted, 'female', (group) =>
     addDays(group.youngest, layAge(group)),

@@ -1,8 +1,8 @@
 import { broodingOf } from '../../season/brooding.ts';
 import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
 import { celsius, weatherIn } from '../../season/weather.ts';
-import { addDays, type Day, daysIn, later, months } from '../../text/day.ts';
-import { birdsIn, type Group, kindOfLine } from './groups.ts';
+import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
+import { birdsIn, flockOf, type Group, kindOfLine } from './groups.ts';
 import { ageOn, heatNeed } from './heat.ts';
 import { type MovingOut, movingOut } from './moving-out.ts';
 import { type Night, type Normals, nightsModel } from './nights.ts';
@@ -147,6 +147,37 @@ export function staysOf(
     }
   }
   return stays.sort((a, b) => (a.from < b.from ? -1 : a.from > b.from ? 1 : 0));
+}
+
+/** Birds of one group in one brooder on the half-open days [from, to). */
+export type BrooderSpan = {
+  readonly brooder: string;
+  readonly group: string;
+  readonly from: Day;
+  readonly to: Day;
+  /** Living birds on the first of these days. */
+  readonly birds: number;
+  readonly state: 'planned' | 'actual';
+};
+
+/** Who is in which brooder: up to today as written, from there on as they are expected to leave. */
+export function brooderSpansOf(season: Season, now: Now): BrooderSpan[] {
+  if (season.brooders.size === 0) return [];
+  const groups = flockOf(season).groups.values();
+  return staysOf(season, groups, now, nightsOf(season))
+    .flatMap((stay): BrooderSpan[] => {
+      const until = earlier(stay.to, later(stay.from, addDays(now.day, 1)));
+      const span = (from: Day, to: Day, state: BrooderSpan['state']): BrooderSpan => ({
+        brooder: stay.brooder,
+        group: stay.group.name,
+        from,
+        to,
+        birds: birdsIn(stay.group, stay.brooder, from),
+        state,
+      });
+      return [span(stay.from, until, 'actual'), span(until, stay.to, 'planned')];
+    })
+    .filter((span) => span.from < span.to);
 }
 
 /** Occupants of a brooder on a day by its stays. */

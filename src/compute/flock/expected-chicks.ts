@@ -4,6 +4,7 @@ import { nextSet } from '../plan/next-set.ts';
 import { atLeast, productMoments, productRule, type RateRule } from '../plan/product-of-rates.ts';
 import type { FarmRates } from '../plan/rates.ts';
 import type { Stage } from '../plan/stages.ts';
+import { hasHatched } from '../schedule/expected.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../schedule/milestones.ts';
 
 /** Chicks that a share not hatched yet is expected to give. */
@@ -83,7 +84,7 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
   const shares = [...season.sets.values()].flatMap((set) => set.shares);
   return [
     ...shares
-      .filter((share) => share.stage !== 'finished' && share.openings.length === 0)
+      .filter((share) => share.stage !== 'finished' && !hasHatched(share))
       .map((share) =>
         one(
           share.set,

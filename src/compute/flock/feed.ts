@@ -1,19 +1,47 @@
-import { type BirdKind, feedTables, growing, growthOf, stepAt } from '../../season/brooding.ts';
+import {
+  type BirdKind,
+  feedTables,
+  growing,
+  growthOf,
+  pointOfLayOf,
+  stepAt,
+} from '../../season/brooding.ts';
 
 export type Sex = 'female' | 'male' | 'unsexed';
 
-/** Kilograms that one bird has eaten from the hatch to an age; past the table the last pace holds. */
+const GRAMS_IN_KG = 1000;
+
+/** Feed of a kind in lay, and the age it is taken from; null where no figure was found. */
+function layerOf(kind: BirdKind): { fromAge: number; percent: number; kgADay: number } | null {
+  const layer = growthOf(kind).layer?.value;
+  return layer === undefined
+    ? null
+    : {
+        fromAge: pointOfLayOf(kind),
+        percent: layer.percent,
+        kgADay: layer.g_a_day / GRAMS_IN_KG,
+      };
+}
+
+/**
+ * Kilograms that one bird has eaten from the hatch to an age. Past the table the last pace holds;
+ * hens eat as layers from point of lay on, where that is known.
+ */
 export function feedToAge(kind: BirdKind, sex: Sex, ageDays: number): number {
   if (sex === 'unsexed')
     return (feedToAge(kind, 'female', ageDays) + feedToAge(kind, 'male', ageDays)) / 2;
   const { table, times } = growthOf(kind).feed.value[sex];
-  return times * onTable(feedTables[table]!.value, ageDays);
+  const layer = sex === 'female' ? layerOf(kind) : null;
+  const inLay = layer === null ? 0 : Math.max(0, ageDays - layer.fromAge);
+  return times * onTable(feedTables[table]!.value, ageDays - inLay) + inLay * (layer?.kgADay ?? 0);
 }
 
-/** True if the table of a kind ends before this age, so that its pace was carried on. */
+/** True if the tables of a kind end before this age, so that their pace was carried on. */
 export function pastTable(kind: BirdKind, ageDays: number): boolean {
   const { female, male } = growthOf(kind).feed.value;
-  return [female.table, male.table].some((name) => ageDays > feedTables[name]!.value.at(-1)!.day);
+  const growingHens = Math.min(ageDays, layerOf(kind)?.fromAge ?? ageDays);
+  const ends = (name: string): number => feedTables[name]!.value.at(-1)!.day;
+  return growingHens > ends(female.table) || ageDays > ends(male.table);
 }
 
 function onTable(points: readonly { day: number; kg: number }[], ageDays: number): number {
@@ -54,11 +82,9 @@ export function feedNeeds(
 ): FeedNeed[] {
   const stages = new Map<string, { stage: string; protein_percent: number; kg: number }>();
   for (const one of eaters) {
-    const programme = growthOf(one.kind).protein.value;
-    for (let index = 0; index < programme.length; index += 1) {
-      const step = programme[index]!;
+    for (const step of programmeOf(one.kind, one.sex)) {
       const from = Math.max(one.fromAge, step.from_day);
-      const to = Math.min(one.toAge, programme[index + 1]?.from_day ?? Number.POSITIVE_INFINITY);
+      const to = Math.min(one.toAge, step.to_day);
       if (to <= from) continue;
       const kg = one.birds * feedBetween(one.kind, one.sex, from, to);
       const key = `${step.name} ${step.percent}`;
@@ -68,7 +94,7 @@ export function feedNeeds(
     }
   }
   return [...stages.values()]
-    .sort((a, b) => b.protein_percent - a.protein_percent)
+    .sort((a, b) => later(a) - later(b) || b.protein_percent - a.protein_percent)
     .map((one) => ({
       ...one,
       bags: Math.ceil(one.kg / bagKg - 1e-9),
@@ -77,8 +103,39 @@ export function feedNeeds(
     }));
 }
 
-/** The stage of the protein programme at an age. */
+/** Layer feed comes after all stages of growing, whatever its protein. */
+const later = ({ stage }: { stage: string }): number => (stage === 'layer' ? 1 : 0);
+
+type Stage = { name: string; percent: number; from_day: number; to_day: number };
+
+/** The stages a bird is fed by: those of growing, then layer feed for hens where that is known. */
+function programmeOf(kind: BirdKind, sex: Sex): Stage[] {
+  const layer = sex === 'female' ? layerOf(kind) : null;
+  const steps = growthOf(kind).protein.value.filter(
+    (step) => layer === null || step.from_day < layer.fromAge,
+  );
+  const all = [
+    ...steps,
+    ...(layer === null ? [] : [{ name: 'layer', percent: layer.percent, from_day: layer.fromAge }]),
+  ];
+  return all.map((step, index) => ({
+    ...step,
+    to_day: all[index + 1]?.from_day ?? Number.POSITIVE_INFINITY,
+  }));
+}
+
+/** The stage of the protein programme of growing at an age. */
 export function feedStage(kind: BirdKind, ageDays: number): { name: string; percent: number } {
   const step = stepAt(growthOf(kind).protein.value, Math.max(0, ageDays))!;
   return { name: step.name, percent: step.percent };
+}
+
+/** True if hens of a kind have come to lay at an age, and no figure for their feed was found. */
+export function lacksLayerFeed(kind: BirdKind, ageDays: number): boolean {
+  const steps = growthOf(kind).protein.value;
+  return (
+    ageDays > pointOfLayOf(kind) &&
+    layerOf(kind) === null &&
+    !steps.some((step) => step.name === 'layer')
+  );
 }

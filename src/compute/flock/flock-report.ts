@@ -1,7 +1,7 @@
-import { growing, growthOf } from '../../season/brooding.ts';
+import { growing, growthOf, pointOfLayOf } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
-import { type FeedNeed, feedNeeds, pastTable } from './feed.ts';
+import { type FeedNeed, feedNeeds, lacksLayerFeed, pastTable } from './feed.ts';
 import { flockOf, type Group, kindOfLine } from './groups.ts';
 import { ageOn } from './heat.ts';
 import { eatersAhead, eatersOf, spellsOf } from './lives.ts';
@@ -43,6 +43,8 @@ export type GroupReport = {
     readonly to_date_kg: number;
     readonly ahead: readonly FeedNeed[];
     readonly past_table: boolean;
+    /** Hens have come to lay, or will within these days, and no figure for their feed was found. */
+    readonly no_layer_figure: boolean;
   };
 };
 
@@ -53,8 +55,7 @@ function reportOf(season: Season, group: Group, now: Now, days: number): GroupRe
   const age = ageOn(group.youngest, now.day);
   const share = growing.sexRatioFemale.value;
   const pullets = livingOfSex(birdsOfSex(group, 'female', now), share);
-  const lay =
-    season.values.lines[group.line.name]?.point_of_lay_days ?? growth.first_egg_days.value.low;
+  const lay = pointOfLayOf(kind);
   const causes = new Map<string, number>();
   for (const { values } of group.losses) {
     const cause = values.cause === '' ? 'not written' : values.cause;
@@ -101,6 +102,7 @@ function reportOf(season: Season, group: Group, now: Now, days: number): GroupRe
         season.values.feed.bag_kg ?? growing.bagKg.value,
       ),
       past_table: group.living > 0 && pastTable(kind, age + days),
+      no_layer_figure: group.living > 0 && pullets.high > 0 && lacksLayerFeed(kind, age + days),
     },
   };
 }

@@ -87,6 +87,7 @@ export function kindOfLine(season: Season, line: Line): BirdKind {
     species: line.speciesName,
     class: line.class ?? undefined,
     override: values?.override,
+    point_of_lay_days: values?.point_of_lay_days,
   };
 }
 

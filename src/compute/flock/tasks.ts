@@ -1,6 +1,13 @@
-import { growthOf, hardening, holdingFigures, shadeFigures } from '../../season/brooding.ts';
+import {
+  growthOf,
+  hardening,
+  holdingFigures,
+  pointOfLayOf,
+  shadeFigures,
+} from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
+import { hasHatched } from '../schedule/expected.ts';
 import { milestonesOfSet } from '../schedule/milestones.ts';
 import type { TaskDraft } from '../schedule/task.ts';
 import { movingOutOf, nightsOf } from './brooders.ts';
@@ -55,7 +62,7 @@ function warmTasks(season: Season): TaskDraft[] {
   if (season.brooders.size === 0) return [];
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    if (open.length === 0 || set.shares.some((share) => share.openings.length > 0)) return [];
+    if (open.length === 0 || set.shares.some(hasHatched)) return [];
     const { hatch } = milestonesOfSet(set, season);
     const first = heatSteps(kindOfLine(season, open[0]!.pen.line), hatch)[0]!;
     return [
@@ -294,7 +301,11 @@ function dailyOf(
   const day = now.day;
   const out: TaskDraft[] = [];
   const place = [...group.standings.at(-1)!.places.keys()][0] ?? null;
-  const stage = feedStage(kindOfLine(season, group.line), ageOn(group.youngest, day));
+  const kind = kindOfLine(season, group.line);
+  const age = ageOn(group.youngest, day);
+  const stage = feedStage(kind, age);
+  // Which hens lay is seen, not reckoned.
+  const hens = age >= pointOfLayOf(kind) && group.sexes?.pullets !== 0;
   out.push(
     task({
       id: `${group.name}/${day}/water`,
@@ -303,7 +314,7 @@ function dailyOf(
       place,
       count: group.living,
       daily: true,
-      title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}`,
+      title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
       why: 'rats leave no body: only a count tells',
     }),
   );

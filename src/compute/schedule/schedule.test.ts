@@ -182,3 +182,19 @@ test('the dates of a calendar do not change when records settle the tasks', () =
     dates(laidAndSet),
   );
 });
+
+test('a look that finds nobody out leaves the hatch, the watch and the warm brooder to do', () => {
+  const rows: Written[] = [
+    ['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }],
+    ['candling', '2027-03-13', { set: 'A1', clear: 2 }],
+    ['transfer', '2027-03-24', { set: 'A1', moved: 18 }],
+    ['hatch', '2027-03-26T20:00', { set: 'A1', hatched: 0 }],
+  ];
+  const yaml = `${hill}brooders:\n  barn: {area: 3, heat: {kind: lamp, watts: 250, count: 2}}\n`;
+  const due = (more: Written[]) =>
+    tasksOf(seasonOf(yaml, [...rows, ...more]), nowAt('2027-03-27'), 7).map((one) => one.id);
+  for (const task of ['A1/hatch', 'A1/watch', 'A1/warm']) {
+    expect(due([])).toContain(task);
+    expect(due([['hatch', '2027-03-27', { set: 'A1', hatched: 9 }]])).not.toContain(task);
+  }
+});

@@ -1,7 +1,7 @@
 import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later, numberOfDay } from '../../text/day.ts';
 import { workingDay } from './days-off.ts';
-import { expectedLive } from './expected.ts';
+import { expectedLive, hasHatched } from './expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from './milestones.ts';
 import { type Occupancy, occupancyOf } from './occupancy.ts';
 import type { TaskDraft } from './task.ts';
@@ -159,11 +159,10 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
   const stays = season.hatchers.size === 0;
   if (inSetter.length === 0) skip.add('transfer');
   const waiting = stays ? open.filter((share) => share.live > 0) : [...inHatcher, ...inSetter];
-  const isOpened = (share: Share): boolean => share.openings.length > 0;
   if (waiting.length === 0)
     for (const kind of ['damp-up', 'watch', 'hatch', 'last-opening']) skip.add(kind);
-  if (set.shares.some(isOpened)) for (const kind of ['damp-up', 'watch']) skip.add(kind);
-  if (waiting.every(isOpened)) skip.add('hatch');
+  if (set.shares.some(hasHatched)) for (const kind of ['damp-up', 'watch']) skip.add(kind);
+  if (waiting.every(hasHatched)) skip.add('hatch');
   const reading = season.rows.reading.some(
     (row) =>
       row.values.machine === hatcher && row.on.day >= dates.transfer && row.values.event === null,

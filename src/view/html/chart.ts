@@ -22,12 +22,21 @@ export type Picture = { readonly height: number; readonly marks: readonly Markup
 // clumsy in a column of 560; so one drawing serves every width, without a script.
 export const WIDTH = 400;
 export const LETTER = 14;
-/** A generous mean width of a letter of the widest face named, as a share of its height. */
+/** Generous widths of letters of the widest face named, as a share of their height. */
 const LETTER_SHARE = 0.66;
+const CAPITAL_SHARE = 0.82;
+const WIDEST_SHARE = 1.1;
 
 /** About how wide a text is drawn, in chart units. */
 export function textWidth(text: string, size = LETTER): number {
-  return [...text].length * size * LETTER_SHARE;
+  let width = 0;
+  for (const letter of text)
+    width += /[MWmw]/.test(letter)
+      ? WIDEST_SHARE
+      : /\p{Lu}/u.test(letter)
+        ? CAPITAL_SHARE
+        : LETTER_SHARE;
+  return width * size;
 }
 
 /** A number for an attribute: two decimals are a two-hundredth of a pixel. */
@@ -116,7 +125,7 @@ export function figures(table: Chart['table'], caption: string): Markup {
               element(
                 index === 0 ? 'th' : 'td',
                 {
-                  class: kind(index) ?? (isDay(row[index]) ? 'day' : null),
+                  class: kind(index) ?? (isShort(row[index]) ? 'short' : null),
                   ...(index === 0 ? { scope: 'row' } : {}),
                 },
                 cellOf(row[index] ?? null),
@@ -129,9 +138,11 @@ export function figures(table: Chart['table'], caption: string): Markup {
   );
 }
 
-/** A date is not to break at its hyphens. */
-function isDay(cell: Cell | undefined): boolean {
-  return typeof cell === 'string' && /^\d{4}-\d{2}-\d{2}$/.test(cell);
+/** Letters up to which a cell stays on one line: a date, a name, a share with its interval. */
+const SHORT = 18;
+
+function isShort(cell: Cell | undefined): boolean {
+  return typeof cell === 'string' && cell.length <= SHORT;
 }
 
 function cellOf(cell: Cell): Child {
@@ -187,6 +198,16 @@ export function numberTicks(
     x: (value) => scale(value),
     ticks: scale.ticks(wanted).map((tick) => ({ x: scale(tick), label: String(tick) })),
   };
+}
+
+/** The widest label an axis will bear over a domain, in chart units. */
+export function widestTick(
+  domain: readonly [number, number],
+  wanted: number,
+  print: (value: number) => string,
+): number {
+  const ticks = scaleLinear([...domain], [0, 1]).ticks(wanted);
+  return Math.max(0, ...ticks.map((tick) => textWidth(print(tick))));
 }
 
 export const percent = (share: number): string => `${Math.round(share * 100)} %`;

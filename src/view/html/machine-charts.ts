@@ -86,6 +86,9 @@ function lossChart(losses: readonly LossLineOf[], index: number): Chart {
   };
 }
 
+/** Hours: the axis of hatch times ends at a multiple of it. */
+const HALF_DAY = 12;
+
 /** Hours over which the chicks of each set hatched, against the hour expected for their storage. */
 export function spreadChart(review: Review): Chart | null {
   const sets = review.timing.sets;
@@ -126,7 +129,10 @@ export function spreadChart(review: Review): Chart | null {
       series: [{ label: 'set', points: drawn }],
       x: { domain: [0.5, sets.length + 0.5], label: 'set' },
       y: {
-        domain: [Math.min(-24, ...all), Math.max(24, ...all)],
+        domain: [
+          HALF_DAY * Math.floor(Math.min(-24, ...all) / HALF_DAY),
+          HALF_DAY * Math.ceil(Math.max(24, ...all) / HALF_DAY),
+        ],
         label: 'hours against the hour expected',
       },
       yPrint: (value) => (value > 0 ? `+${value}` : String(value)),

@@ -1,5 +1,6 @@
 import { area, curveStepAfter, line as path } from 'd3-shape';
 import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
+import { lanes } from '../occupancy.ts';
 import {
   at,
   type Frame,
@@ -14,6 +15,7 @@ import {
   text,
   textWidth,
   WIDTH,
+  widestTick,
   xLabels,
   yAxis,
 } from './chart.ts';
@@ -21,6 +23,8 @@ import { element, type Markup } from './element.ts';
 
 const ROW = 26;
 const GUTTER = 8;
+/** About how many values stand along a y axis. */
+const Y_TICKS = 5;
 /** Bold letters are about this much wider. */
 const BOLD = 1.12;
 
@@ -118,16 +122,15 @@ export type Plot = {
 
 /** Points and lines on two number axes, each series with its own shape and dash, named in a key. */
 export function plotPicture(plot: Plot): Picture {
-  const yTexts = [plot.yPrint(plot.y.domain[0]), plot.yPrint(plot.y.domain[1])];
-  const left = Math.max(...yTexts.map((one) => textWidth(one)), 28) + GUTTER;
+  const left = Math.max(widestTick(plot.y.domain, Y_TICKS, plot.yPrint), 28) + GUTTER;
   const key = keyRows(plot.key === false ? [] : plot.series.map((series) => series.label));
-  const top = LETTER + 12 + key.height;
+  const top = LETTER + 15 + key.height;
   const frame: Frame = { left, right: WIDTH - 8, top, bottom: top + 170 };
-  const { y, marks: rules } = yAxis(frame, plot.y.domain, 5, plot.yPrint);
+  const { y, marks: rules } = yAxis(frame, plot.y.domain, Y_TICKS, plot.yPrint);
   const { x, ticks } = numberTicks(plot.x.domain, [frame.left, frame.right], 6);
   const marks: Markup[] = [
     ...key.marks,
-    text(0, top - 11, plot.y.label, { class: 'axis' }),
+    text(0, top - 14, plot.y.label, { class: 'axis' }),
     ...rules,
   ];
   if (plot.band && plot.band.length > 1) {
@@ -191,26 +194,32 @@ export type Stay = {
   readonly planned: boolean;
 };
 
-/** Places by days: who was where. */
+/** Places by days: who was where; a place that held two at once has a row for each. */
 export function staysPicture(
   places: readonly { readonly label: string; readonly stays: readonly Stay[] }[],
   from: Day,
   to: Day,
 ): Picture {
   const left = Math.max(24, ...places.map((place) => textWidth(place.label))) + GUTTER;
-  const frame: Frame = { left, right: WIDTH - 4, top: 2, bottom: 2 + places.length * ROW };
+  const rows = places.flatMap((place) =>
+    lanes(place.stays).map((stays, lane, all) => ({
+      label: lane === 0 ? place.label : '',
+      stays,
+      isLast: lane === all.length - 1,
+    })),
+  );
+  const frame: Frame = { left, right: WIDTH - 4, top: 2, bottom: 2 + rows.length * ROW };
   const { x } = numberTicks([0, Math.max(1, daysBetween(from, to))], [left, frame.right], 6);
   const day = (one: Day) => x(daysBetween(from, one));
   const months = monthMarks(from, to).map((mark) => ({ x: x(mark.at), label: mark.label }));
   const marks: Markup[] = months.map((mark) =>
     line(mark.x, frame.top, mark.x, frame.bottom, 'rule'),
   );
-  for (const [index, place] of places.entries()) {
+  for (const [index, place] of rows.entries()) {
     const y = frame.top + index * ROW;
-    marks.push(
-      text(left - GUTTER, y + ROW * 0.64, place.label, { class: 'end' }),
-      line(left, y + ROW, frame.right, y + ROW, 'rule'),
-    );
+    if (place.label !== '')
+      marks.push(text(left - GUTTER, y + ROW * 0.64, place.label, { class: 'end' }));
+    if (place.isLast) marks.push(line(left, y + ROW, frame.right, y + ROW, 'rule'));
     for (const stay of place.stays) {
       const width = day(stay.to) - day(stay.from);
       marks.push(

@@ -1,5 +1,6 @@
 import type { Costs } from '../../compute/costs/costs.ts';
 import type { Finding } from '../../compute/diagnose/finding.ts';
+import type { BrooderSpan } from '../../compute/flock/brooders.ts';
 import type { Review } from '../../compute/review/review.ts';
 import type { Occupancy } from '../../compute/schedule/occupancy.ts';
 import { wilson } from '../../compute/statistics/proportion.ts';
@@ -9,8 +10,9 @@ import type { YearTurn } from '../../compute/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
-import { birdTable, livingTable, soFar, waysText } from '../birds.ts';
+import { birdTable, countSoFar, livingTable, soFar, waysText } from '../birds.ts';
 import { costTable, unitCosts, unitCostText } from '../costs.ts';
+import { lanes } from '../occupancy.ts';
 import type { Cell, TableColumn } from '../table.ts';
 import { stackPicture } from './bird-pictures.ts';
 import { type Chart, figure, figures, percent } from './chart.ts';
@@ -34,6 +36,7 @@ export type SeasonPage = {
   readonly birds: BirdSummary;
   readonly costs: Costs;
   readonly occupancy: Occupancy;
+  readonly brooders: readonly BrooderSpan[];
   readonly review: Review;
   readonly findings: readonly Finding[];
   readonly turn: YearTurn;
@@ -42,6 +45,8 @@ export type SeasonPage = {
 };
 
 const WEEK = 7;
+/** Part of a week's room that its pens take up. */
+const PEN_ROOM = 0.4;
 
 /** The season in one self-contained HTML page, with a picture and a table for each question. */
 export function seasonPage(matter: SeasonPage): string {
@@ -55,7 +60,11 @@ export function seasonPage(matter: SeasonPage): string {
       'Water and time',
       plates(...lossCharts(matter.review), spreadChart(matter.review), timeChart(season)),
     ),
-    section('places', 'Trays and hatchers', plates(placesChart(matter))),
+    section(
+      'places',
+      'Trays, hatchers and brooders',
+      plates(placesChart(matter), broodersChart(matter)),
+    ),
     section('birds', 'Birds', birdsOf(matter)),
     section('costs', 'Costs', costsPart(matter)),
     section('goals', 'Goals', goals(matter)),
@@ -81,10 +90,14 @@ function plates(...charts: (Chart | null)[]): Child {
   return drawn.length === 0 ? null : element('div', { class: 'plates' }, drawn.map(figure));
 }
 
+/** A share with its interval, whose heading says that it is one: `86 % (84–88)`. */
+const withInterval = (share: number, low: number, high: number): string =>
+  `${percent(share)} (${Math.round(low * 100)}–${Math.round(high * 100)})`;
+
 const interval = (rate: Rate): string =>
   rate.share === null || rate.low === null || rate.high === null
     ? 'too few to say'
-    : `${percent(rate.share)} (${percent(rate.low)} to ${percent(rate.high)})`;
+    : withInterval(rate.share, rate.low, rate.high);
 
 function glance({ season, summary, birds }: SeasonPage): Markup {
   const step = (stage: WayStage) => summary.way.find((one) => one.stage === stage);
@@ -117,7 +130,11 @@ function glance({ season, summary, birds }: SeasonPage): Markup {
           percent((whereabouts.sound + whereabouts.weak) / whereabouts.set),
           `${whereabouts.sound + whereabouts.weak} of ${whereabouts.set} set`,
         ),
-    item('not accounted for', whereabouts.unaccounted, 'eggs'),
+    item(
+      'not accounted for',
+      whereabouts.unaccounted,
+      whereabouts.unaccounted === 1 ? 'egg' : 'eggs',
+    ),
     birds.placed === 0 ? null : item('birds living', birds.living, `of ${birds.placed} placed`),
   );
 }
@@ -216,6 +233,10 @@ function fertilityChart(season: Season): Chart | null {
   const first = looked.map((share) => share.on.day).reduce(earlier);
   const week = (share: Share): number => Math.floor(daysBetween(first, share.on.day) / WEEK);
   const rows: Cell[][] = [];
+  const pens = [...new Set(looked.map((share) => share.pen.name))];
+  // Pens of one week stand beside one another, so that their intervals do not cover each other.
+  const beside = (pen: string): number =>
+    pens.length < 2 ? 0 : PEN_ROOM * (pens.indexOf(pen) / (pens.length - 1) - 0.5);
   const series = [...season.pens.keys()]
     .map((pen): Series => {
       const weeks = new Map<number, { fertile: number; eggs: number }>();
@@ -232,14 +253,8 @@ function fertilityChart(season: Season): Chart | null {
           .sort(([a], [b]) => a - b)
           .map(([at, { fertile, eggs }]) => {
             const [low, high] = wilson(fertile, eggs);
-            rows.push([
-              pen,
-              at + 1,
-              eggs,
-              fertile,
-              `${percent(fertile / eggs)} (${percent(low)} to ${percent(high)})`,
-            ]);
-            return { x: at + 1, y: fertile / eggs, low, high };
+            rows.push([pen, at + 1, eggs, fertile, withInterval(fertile / eggs, low, high)]);
+            return { x: at + 1 + beside(pen), y: fertile / eggs, low, high };
           }),
       };
     })
@@ -306,7 +321,7 @@ function storageChart(season: Season): Chart | null {
         point.x,
         point.eggs,
         point.hatched,
-        `${percent(point.y)} (${percent(point.low)} to ${percent(point.high)})`,
+        withInterval(point.y, point.low, point.high),
       ]),
     },
   };
@@ -388,6 +403,63 @@ function placesChart({ season, occupancy, now }: SeasonPage): Chart | null {
   };
 }
 
+/** Groups in brooders over the season, one beside the other where a brooder holds several. */
+function broodersChart({ season, brooders, now }: SeasonPage): Chart | null {
+  if (brooders.length === 0) return null;
+  const from = brooders.map((span) => span.from).reduce(earlier);
+  const to = brooders.map((span) => span.to).reduce(later);
+  const places = [...season.brooders.keys()]
+    .map((label) => ({ label, spans: brooders.filter((span) => span.brooder === label) }))
+    .filter(({ spans }) => spans.length > 0);
+  const unused = [...season.brooders.keys()].filter(
+    (name) => !brooders.some((span) => span.brooder === name),
+  );
+  const most = places
+    .map(({ label, spans }) => ({ label, together: lanes(spans).length }))
+    .reduce((a, b) => (b.together > a.together ? b : a));
+  return {
+    id: 'chart-brooders',
+    title: `Brooders, ${from} to ${to}`,
+    says: `A bar a group, from the day it came to the day it left; groups that share a brooder lie below one another, at most ${most.together} in ${most.label}. Filled is what the records say up to ${now.day}, pale is how long they are expected to stay by the nights and their feathers.${unused.length === 0 ? '' : ` Not used so far: ${unused.join(', ')}.`}`,
+    picture: staysPicture(
+      places.map(({ label, spans }) => ({
+        label,
+        stays: spans.map((span) => ({
+          // A stay that goes on as expected is named once.
+          label: spans.some((other) => other.group === span.group && other.to === span.from)
+            ? ''
+            : span.group,
+          from: span.from,
+          to: span.to,
+          planned: span.state === 'planned',
+        })),
+      })),
+      from,
+      to,
+    ),
+    table: {
+      columns: columns(
+        'brooder',
+        'group',
+        'from (day)',
+        'out on (day)',
+        'birds on the first day',
+        'state',
+      ),
+      rows: places.flatMap(({ label, spans }) =>
+        spans.map((span): Cell[] => [
+          label,
+          span.group,
+          span.from,
+          span.to,
+          span.birds,
+          span.state,
+        ]),
+      ),
+    },
+  };
+}
+
 function birdsOf({ birds, now }: SeasonPage): Child {
   if (birds.groups.length === 0) return null;
   const days = birds.over.map((one) => one.day);
@@ -397,12 +469,13 @@ function birdsOf({ birds, now }: SeasonPage): Child {
   const balance = birdTable(birds);
   return [
     element('p', {}, waysText(birds)),
-    element(
-      'div',
-      { class: 'plates' },
-      days.length < 2
-        ? null
-        : figure({
+    figures(balance, 'birds: placed = living + lost + left'),
+    days.length < 2
+      ? null
+      : element(
+          'div',
+          { class: 'plates wide' },
+          figure({
             id: 'chart-birds',
             title: 'Birds living, by group over time',
             says: `A band a group, the first lowest, by the book week by week to ${now.day}. Most were alive about ${peak.day}: ${peak.all}. A band narrows when birds die or leave; one too thin for its name is in the table.`,
@@ -415,8 +488,7 @@ function birdsOf({ birds, now }: SeasonPage): Child {
             ),
             table: livingTable(birds),
           }),
-      figures(balance, 'birds: placed = living + lost + left'),
-    ),
+        ),
   ];
 }
 
@@ -442,7 +514,15 @@ function costsPart({ costs, season }: SeasonPage): Child {
   ];
 }
 
-function goals({ summary, birds }: SeasonPage): Child {
+/** Met or not where the count can say it; while birds grow, the forecast answers. */
+function standingOf(goal: Summary['goals'][number], birds: BirdSummary, day: Day): string {
+  const have = countSoFar(goal, birds);
+  if (goal.by < day) return have >= goal.count ? 'met' : `not met: ${goal.count - have} short`;
+  if (goal.want !== 'chicks') return 'see forecast';
+  return have >= goal.count ? 'met' : 'not met so far';
+}
+
+function goals({ summary, birds, now }: SeasonPage): Child {
   if (summary.goals.length === 0) return null;
   return figures(
     {
@@ -452,11 +532,7 @@ function goals({ summary, birds }: SeasonPage): Child {
         `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
         goal.by,
         soFar(goal, birds),
-        goal.want === 'chicks'
-          ? goal.hatched >= goal.count
-            ? 'met'
-            : 'not met so far'
-          : 'see forecast',
+        standingOf(goal, birds, now.day),
       ]),
     },
     'goals',

@@ -4,7 +4,7 @@ import type { Task } from '../../compute/schedule/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
-import { type Child, element, type Markup, together } from './element.ts';
+import { type Attributes, type Child, element, type Markup, together } from './element.ts';
 import { document } from './page.ts';
 
 /** Every page that can be printed to write on in the barn, and what it is for. */
@@ -27,10 +27,10 @@ h1{font-size:18pt;margin:0}h2{font-size:13pt;margin:6mm 0 2mm}
 p{margin:1mm 0}.how{font-size:9.5pt;color:#333}
 code{font-family:"DejaVu Sans Mono",Consolas,monospace;font-size:9pt}
 table{border-collapse:collapse;width:100%;margin:3mm 0;table-layout:fixed}
-th,td{border:1px solid #000;padding:1mm 1.5mm;text-align:left;vertical-align:bottom;overflow-wrap:anywhere}
-thead th{font-size:9.5pt;font-weight:600}thead small{display:block;font-weight:400;font-size:8pt;color:#333}
-tbody th{font-weight:600}tbody td.blank{height:11mm}tbody td.wide,th.wide{width:24%}
-th.name{width:13%}th.given{width:9%}
+th,td{border:1px solid #000;padding:1mm;text-align:left;vertical-align:bottom;overflow-wrap:anywhere}
+thead th{font-size:8pt;font-weight:600;overflow-wrap:normal}table.many thead th{font-size:7pt;font-weight:400;padding:1mm .5mm}thead small{display:block;font-weight:400;font-size:8pt;color:#333}
+tbody th{font-weight:600}tbody td.blank{height:11mm}td.wide,th.wide{width:12%}
+th.name{width:9%}th.given{width:7%}
 ul.tasks{list-style:none;padding:0;margin:3mm 0}
 ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;break-inside:avoid}
 .box{flex:none;width:6mm;height:6mm;border:1.5px solid #000}
@@ -39,7 +39,7 @@ ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;brea
 .card h2{font-size:26pt;margin:0;line-height:1.1}.card .place{font-size:13pt}
 .card dl{display:grid;grid-template-columns:auto 1fr;gap:1mm 4mm;margin:3mm 0 0}
 .card dt{font-size:11pt}.card dd{margin:0;font-size:17pt;line-height:1.15}
-@media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}table{display:block;overflow-x:auto}}
+@media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}.scroll table{min-width:44rem}}
 @media print{body{padding:0}tr{break-inside:avoid}thead{display:table-header-group}}
 @page{margin:14mm 12mm}
 `;
@@ -150,10 +150,13 @@ function daySheet({ tasks, now }: SheetMatter): Sheet {
 
 /** Pens whose eggs are to be gathered, for the day's egg rows. */
 function gathered(tasks: readonly Task[]): string[] {
-  return [...new Set(tasks.filter((one) => one.kind === 'collect').map((one) => one.pen))].filter(
+  return [...new Set(tasks.filter((one) => one.kind === 'collect').map((one) => one.place))].filter(
     (pen) => pen !== null,
   );
 }
+
+/** Columns to count that stand beside each other in letters of the usual size. */
+const FEW = 7;
 
 /** An empty table of one kind of record: its columns are its `add` flags, in their order. */
 function blanks(record: RecordName, names: readonly (string | null)[], naming: string): Markup {
@@ -165,9 +168,8 @@ function blanks(record: RecordName, names: readonly (string | null)[], naming: s
       'Typed in by ',
       element('code', {}, `traybook add ${record} NAME --ask`),
     ),
-    element(
-      'table',
-      {},
+    tableOf(
+      { class: columns.length > FEW ? 'many' : null },
       head(
         [{ name: naming, kind: 'name' }],
         columns.map(([column]) => column),
@@ -188,6 +190,15 @@ function blanks(record: RecordName, names: readonly (string | null)[], naming: s
         ),
       ),
     ),
+  );
+}
+
+/** A table to write in; on a phone it scrolls by itself, so it must be reachable by keyboard. */
+function tableOf(attributes: Attributes, head: Markup, body: Markup): Markup {
+  return element(
+    'div',
+    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'to write in' },
+    element('table', attributes, head, body),
   );
 }
 
@@ -243,8 +254,7 @@ function candlingSheet(matter: SheetMatter): Sheet {
               'Count what comes out. Doubtful eggs stay in and are looked at again.',
             ),
             commands('candling', shares),
-            element(
-              'table',
+            tableOf(
               {},
               head(given, columns),
               element(
@@ -278,7 +288,7 @@ function hatchSheet(matter: SheetMatter): Sheet {
     { name: 'set', kind: 'name' },
     { name: 'pen', kind: 'name' },
     { name: 'eggs in', kind: 'given' },
-    { name: 'date, hour', kind: 'given' },
+    { name: 'date, hour', kind: 'name' },
   ];
   return {
     title: 'Hatch',
@@ -292,8 +302,7 @@ function hatchSheet(matter: SheetMatter): Sheet {
               'One line for each opening. At the last one count what did not hatch, and tick final.',
             ),
             commands('hatch', shares),
-            element(
-              'table',
+            tableOf(
               {},
               head(given, columns),
               element(
@@ -338,7 +347,7 @@ function commands(record: RecordName, shares: readonly Share[]): Markup {
 }
 
 function dated(label: string, day: Day): Child {
-  return [element('dt', {}, label), element('dd', {}, longDay(day))];
+  return [element('dt', {}, label), element('dd', {}, longDay(day).replace(/^(...)[a-z]*/, '$1'))];
 }
 
 function trayCards(matter: SheetMatter): Sheet {
@@ -406,8 +415,7 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
         element('code', {}, 'traybook add loss GROUP --ask'),
         '. A heat lamp that falls is a fire: hang it by two fixings and look at them each day.',
       ),
-      element(
-        'table',
+      tableOf(
         {},
         head(
           [

@@ -44,7 +44,7 @@ export function diagnosisPart(findings: readonly Finding[]): Child {
             ),
           ),
         ),
-    fine === '' ? null : element('p', {}, `In order: ${fine}.`),
+    fine === '' ? null : element('p', {}, `Looked into and found fine: ${fine}.`),
     unknown === '' ? null : element('p', {}, `Not known from these records: ${unknown}.`),
     element(
       'p',
