@@ -22,6 +22,26 @@ try {
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
 
+// commander starts other programs, which we never ask of it: what does that is loaded for nothing,
+// and takes as long as half of commander's own start.
+const COMMANDER_STARTS = "const childProcess = require('node:child_process');";
+const leanCommander = {
+  name: 'lean-commander',
+  setup(build) {
+    build.onLoad({ filter: /commander[\\/]lib[\\/]command\.js$/ }, ({ path }) => {
+      const contents = readFileSync(path, 'utf8');
+      if (!contents.includes(COMMANDER_STARTS)) throw new Error(`not as expected: ${path}`);
+      return {
+        contents: contents.replace(
+          COMMANDER_STARTS,
+          "const childProcess = { spawn: (...words) => require('node:child_process').spawn(...words) };",
+        ),
+        loader: 'js',
+      };
+    });
+  },
+};
+
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
@@ -39,7 +59,7 @@ const { outputFiles } = await esbuild.build({
   chunkNames: '[name]-[hash]',
   legalComments: 'linked',
   logLevel: 'warning',
-  plugins: [seeds],
+  plugins: [seeds, leanCommander],
   // As a script the solver's loader finds its folder by itself; as a module it asks where it stands.
   alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
@@ -86,17 +106,22 @@ writeFileSync(
   join(root, 'dist', 'traybook.1'),
   execFileSync(process.execPath, [join(root, 'bin', 'traybook.js'), 'guide', '--man']),
 );
-// What the commands of every morning compile, kept for the Node that builds; another Node compiles anew.
-const nows = join(root, 'examples', 'now.json');
-if (existsSync(nows)) {
-  const { finished } = JSON.parse(readFileSync(nows, 'utf8'));
-  const season = join(root, 'examples', 'finished');
-  execFileSync(
-    process.execPath,
-    [join(root, 'bin', 'traybook.js'), '--season', season, '--now', finished, 'today'],
-    {
-      env: { ...process.env, TRAYBOOK_KEEP_COMPILED: '1' },
+// What the commands of every morning load stands in one script, with the code that they compile, kept
+// for the Node that builds; another Node compiles anew. Without the examples there is nothing to try.
+if (existsSync(join(root, 'examples', 'now.json'))) {
+  const morning = (...what) =>
+    execFileSync(process.execPath, [join(root, '.ci', 'morning.mjs'), ...what], {
       stdio: ['ignore', 'ignore', 'inherit'],
-    },
-  );
+    });
+  const list = join(dist, 'morning.json');
+  morning('names', list);
+  const names = JSON.parse(readFileSync(list, 'utf8'));
+  rmSync(list);
+  const parts = names.map((name) => {
+    const source = readFileSync(join(dist, name), 'utf8');
+    rmSync(join(dist, name));
+    return `${JSON.stringify(name)}:function(exports,require,module,__filename,__dirname){${source}\n}`;
+  });
+  writeFileSync(join(dist, 'morning.js'), `({${parts.join(',\n')}})`);
+  morning('keep');
 }

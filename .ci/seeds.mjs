@@ -10,6 +10,40 @@ function moduleOf(path) {
   return `export default JSON.parse(${JSON.stringify(JSON.stringify(value))});`;
 }
 
+/** From this length on, in characters, the parts of a table are parsed when somebody looks at them. */
+const LARGE = 8192;
+
+/** Code that makes a value; of a large table each part is made on its own, when first looked at. */
+function codeOf(value, depth = 0) {
+  const json = JSON.stringify(value);
+  const isTable = typeof value === 'object' && value !== null && !Array.isArray(value);
+  if (!isTable || json.length < LARGE || depth === 2) return `JSON.parse(${JSON.stringify(json)})`;
+  const parts = Object.entries(value).map(
+    ([key, part]) => `${JSON.stringify(key)}:()=>${codeOf(part, depth + 1)}`,
+  );
+  return `lazyParts({${parts.join(',')}})`;
+}
+
+const LAZY_PARTS = `const lazyParts = (makers) => {
+  const out = {};
+  for (const key of Object.keys(makers))
+    Object.defineProperty(out, key, {
+      configurable: true,
+      enumerable: true,
+      get() {
+        const value = makers[key]();
+        Object.defineProperty(out, key, { value, configurable: true, enumerable: true, writable: true });
+        return value;
+      },
+    });
+  return out;
+};`;
+
+function lazyModuleOf(path) {
+  const value = parse(readFileSync(path, 'utf8'), { maxAliasCount: 0 });
+  return `${LAZY_PARTS}\nexport default ${codeOf(value)};`;
+}
+
 /** For esbuild. */
 export const seeds = {
   name: 'seeds',
@@ -20,7 +54,7 @@ export const seeds = {
       loader: 'text',
     }));
     build.onLoad({ filter: /\.yaml$/ }, (args) => ({
-      contents: moduleOf(args.path),
+      contents: lazyModuleOf(args.path),
       loader: 'js',
     }));
   },

@@ -1,14 +1,16 @@
 // Loads the scripts of dist/ with the compiled code kept beside them. Compiling is most of what a
-// short command costs, and Node keeps compiled code for scripts only, not for modules.
-import { readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { Script } from 'node:vm';
+// short command costs, and Node keeps compiled code for scripts only, not for modules. The scripts
+// of every morning's commands stand together in one, MORNING: opening many files costs too.
+const { readFileSync, writeFileSync } = require('node:fs');
+const { join } = require('node:path');
+const { Script } = require('node:vm');
 
-const require = createRequire(import.meta.url);
-const folder = join(dirname(fileURLToPath(import.meta.url)), '..', 'dist');
-const loaded = new Map();
+const MORNING = 'morning.js';
+const folder = join(__dirname, '..', 'dist');
+/** What has been loaded, by name. */
+const modules = new Map();
+/** What was evaluated to load it, by name. */
+const scripts = new Map();
 
 function read(path, encoding) {
   try {
@@ -19,21 +21,34 @@ function read(path, encoding) {
   }
 }
 
-/** What a script of dist/ exports; null if there is no such script. */
-export function load(name) {
-  const known = loaded.get(name);
-  if (known !== undefined) return known.module.exports;
+/** The value of a script of dist/ between a head and a tail; null if there is no such script. */
+function evaluated(name, head = '', tail = '') {
   const path = join(folder, name);
   const source = read(path, 'latin1');
   if (source === null) return null;
   // A cache of another Node is refused by V8, and the script compiled as ever.
-  const script = new Script(
-    `(function(exports,require,module,__filename,__dirname){${source}\n})`,
-    { filename: path, cachedData: read(`${path}.compiled`) ?? undefined },
-  );
+  const script = new Script(head + source + tail, {
+    filename: path,
+    cachedData: read(`${path}.compiled`) ?? undefined,
+  });
+  scripts.set(path, script);
+  return script.runInThisContext();
+}
+
+let morning = null;
+
+/** What a script of dist/ exports; null if there is no such script. */
+function load(name) {
+  const known = modules.get(name);
+  if (known !== undefined) return known.exports;
+  morning ??= evaluated(MORNING) ?? {};
+  const run =
+    morning[name] ??
+    evaluated(name, '(function(exports,require,module,__filename,__dirname){', '\n})');
+  if (run === null) return null;
   const module = { exports: {} };
-  loaded.set(name, { module, script, path });
-  script.runInThisContext()(module.exports, requireFrom, module, path, folder);
+  modules.set(name, module);
+  run(module.exports, requireFrom, module, join(folder, name), folder);
   return module.exports;
 }
 
@@ -41,9 +56,13 @@ function requireFrom(name) {
   return name.startsWith('./') ? load(name.slice(2)) : require(name);
 }
 
-// For the build: what has been compiled by the end of a run is kept.
-if (process.env.TRAYBOOK_KEEP_COMPILED)
-  process.on('exit', () => {
-    for (const { script, path } of loaded.values())
-      writeFileSync(`${path}.compiled`, script.createCachedData());
-  });
+/** For the build: the names of what has been loaded, and keeping what has been compiled. */
+function loadedNames() {
+  return [...modules.keys()];
+}
+function keepCompiled() {
+  for (const [path, script] of scripts)
+    writeFileSync(`${path}.compiled`, script.createCachedData());
+}
+
+module.exports = { MORNING, load, loadedNames, keepCompiled };

@@ -1,8 +1,11 @@
 import type { Command } from 'commander';
 import { type Context, examplesOf, exitCodes, type Outcome, Stop } from './commands/command.ts';
 import { type CommandRow, commands } from './commands/index.ts';
+import { hostOffsets } from './io/host-offsets.ts';
+import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { linesForTerminal } from './text/escape.ts';
 import { didYouMean } from './text/nearest.ts';
+import { askFirst } from './text/zone.ts';
 
 declare const TRAYBOOK_VERSION: string;
 
@@ -20,24 +23,39 @@ export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> &
 
 /** Runs one command line. `argv` is Node's own: program, script, words. */
 export async function main(argv: readonly string[]): Promise<void> {
-  // A reader that closes the pipe early is not an error.
-  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
-    throw error;
-  });
-  const isTerminal = process.stdout.isTTY === true;
+  askFirst(hostOffsets);
+  const isTerminal = !isSurelyNoTerminal() && process.stdout.isTTY === true;
   const outcome = await answerTo(argv.slice(2), {
     cwd: process.cwd(),
     env: process.env,
     instant: Date.now(),
     random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
     isTerminal,
-    columns: process.stdout.columns,
+    columns: isTerminal ? process.stdout.columns : undefined,
     canAsk: isTerminal && process.stdin.isTTY === true,
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);
-  if (outcome.stdout) process.stdout.write(outcome.stdout);
   process.exitCode = outcome.exit;
+  if (outcome.stdout) print(outcome.stdout, isTerminal);
+}
+
+function print(text: string, isTerminal: boolean): void {
+  let rest: string | Uint8Array | null;
+  try {
+    rest = isTerminal ? text : writtenAtOnce(text);
+  } catch (error) {
+    process.stderr.write(`the answer could not be written: ${(error as Error).message}\n`);
+    process.exitCode = exitCodes.unwritten;
+    return;
+  }
+  // A reader that closes the pipe early is not an error.
+  if (rest === null) process.exit();
+  if (rest.length === 0) return;
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit();
+    throw error;
+  });
+  process.stdout.write(rest);
 }
 
 /** What a command line is answered with: the text for both streams and the exit code. Never throws. */

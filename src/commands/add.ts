@@ -78,11 +78,11 @@ export const command: CommandModule = {
       throw wrongWords('--ask: there is no terminal to ask at', 'give each column as a flag');
     let asked: readonly SheetRow[] | null = null;
     if (options.ask === true) {
-      const { season, now } = openSeason(context);
+      const { season, now } = await openSeason(context);
       const said = { on: wordOf(options.on), note: wordOf(options.note) };
       asked = await askDownSheet(kind, given, season, now, said);
     } else if (context.canAsk && isBare && options.asPlanned !== true) {
-      const { season, now } = openSeason(context);
+      const { season, now } = await openSeason(context);
       given = await askFields(kind, given, season, now);
     }
     const written = await writeRows(

@@ -112,7 +112,7 @@ function withNextPens(text: string, present: boolean, wanted: Wanted): string {
 /** Puts the chosen pens under `next_pens:`, in place of those of the same line. */
 async function write(folder: string, line: string, names: readonly string[], next: NextPens) {
   await withLock(folder, async () => {
-    const read = readSeasonFolder(folder);
+    const read = await readSeasonFolder(folder);
     if (read.season === null) throw cannotRead(read);
     const source = read.sources.get(SEASON_FILE)!;
     const before = read.season.values.next_pens;
@@ -163,8 +163,8 @@ export const command: CommandModule = {
       .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
   },
   async run(context, _words, options) {
-    const { season, folder, notices: own, now } = openSeason(context);
-    const before = earlierSeasons(folder, season);
+    const { season, folder, notices: own, now } = await openSeason(context);
+    const before = await earlierSeasons(folder, season);
     let notices = own + before.notices;
     const draw = (one: Parameters<typeof table>[0]) => table(one, context);
     if (options.rotate !== undefined) {

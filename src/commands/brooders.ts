@@ -23,8 +23,8 @@ export const command: CommandModule = {
       throw wrongWords(
         `--weeks: expected a whole number from 1 to ${MOST_WEEKS}, found ${quoted(String(options.weeks))}`,
       );
-    const { season, folder, now, notices: own } = openSeason(context);
-    const before = earlierSeasons(folder, season);
+    const { season, folder, now, notices: own } = await openSeason(context);
+    const before = await earlierSeasons(folder, season);
     const notices = own + before.notices;
     const report = brooderReport(season, now, weeks, farmRates(season, before.seasons, now.day));
     if (context.json)

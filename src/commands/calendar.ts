@@ -18,7 +18,7 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     if (options.as !== 'ics' && options.as !== 'table')
       throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const dates = [
       ...penTasks(season, now),
       ...setDates(season, now),

@@ -1,5 +1,5 @@
 import { conflictsOf } from '../compute/checks/index.ts';
-import { readSeasonFolder } from '../io/season-folder.ts';
+import { type FolderRead, readSeasonFolder } from '../io/season-folder.ts';
 import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
 import { type CommandModule, exitCodes } from './command.ts';
 import { nowIn, seasonFolder } from './open.ts';
@@ -9,7 +9,7 @@ export const command: CommandModule = {
   examples: ['check', 'check --json'],
   define() {},
   async run(context) {
-    const read = readSeasonFolder(seasonFolder(context));
+    const read = await readSeasonFolder(seasonFolder(context));
     const problems: Fault[] = [...read.faults];
     if (read.season !== null)
       problems.push(...conflictsOf(read.season, nowIn(read.season.zone, context)));
@@ -45,7 +45,7 @@ export const command: CommandModule = {
   },
 };
 
-function whatWasRead(read: ReturnType<typeof readSeasonFolder>): string {
+function whatWasRead(read: FolderRead): string {
   const rows = Object.values(read.season?.rows ?? {}).reduce((sum, all) => sum + all.length, 0);
   return `season.yaml and ${counted(rows, 'row')} in log/`;
 }

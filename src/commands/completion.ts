@@ -31,18 +31,24 @@ export const command: CommandModule = {
     // commander gives a variadic argument as one list.
     const words = typed.flat().map(String);
     const program = await describedProgram(commands, words.slice(0, -1));
-    const found = completions(program, words, (of) => namesOf(of, context, words));
+    // The season is read only if names of it are asked for.
+    let isAsked = false;
+    let found = completions(program, words, () => {
+      isAsked = true;
+      return [];
+    });
+    if (isAsked) {
+      const opened = await opening(context, words);
+      if (opened !== null) found = completions(program, words, (of) => namesOf(of, opened, words));
+    }
     return { stdout: found.map((line) => `${line}\n`).join('') };
   },
 
   examples: ['completion bash', 'completion fish > ~/.config/fish/completions/traybook.fish'],
 };
 
-/** Names of one kind in the season; none where there is no season to be read. */
-function namesOf(of: string, context: Context, words: readonly string[]): string[] {
-  const opened = opening(context, words);
-  if (opened === null) return [];
-  const { season, now } = opened;
+/** Names of one kind in the season. */
+function namesOf(of: string, { season, now }: Opened, words: readonly string[]): string[] {
   switch (of) {
     case 'set':
       return words[0] === 'add' && words[1] === 'set'
@@ -65,11 +71,11 @@ function namesOf(of: string, context: Context, words: readonly string[]): string
   }
 }
 
-function opening(context: Context, words: readonly string[]): Opened | null {
+async function opening(context: Context, words: readonly string[]): Promise<Opened | null> {
   const at = words.indexOf('--season');
   const folder = at >= 0 ? words[at + 1] : undefined;
   try {
-    return openSeason({ ...context, seasonOption: folder ?? context.seasonOption });
+    return await openSeason({ ...context, seasonOption: folder ?? context.seasonOption });
   } catch {
     // Whatever is wrong with the folder is no matter for a half-typed line.
     return null;

@@ -12,7 +12,7 @@ export const command: CommandModule = {
   examples: ['costs', 'costs --json'],
   define() {},
   async run(context) {
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const costs = costsOf(season, now);
     const { currency } = season.values.units;
     if (context.json)

@@ -11,7 +11,7 @@ export const command: CommandModule = {
     command.option('--numbers', 'with the tests behind each sign');
   },
   async run(context, _words, options) {
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const findings = diagnose(season);
     if (context.json) return { stdout: jsonText('diagnose', { findings }), stderr: notices };
     const head = {

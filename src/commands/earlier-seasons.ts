@@ -9,28 +9,28 @@ const MOST_SEASONS = 30;
  * The seasons before one, oldest first: those named under `previous:`, and those named in them. A
  * season met twice counts once. What cannot be read is told, not passed over.
  */
-export function earlierSeasons(
+export async function earlierSeasons(
   folder: string,
   season: Season,
-): { seasons: Season[]; notices: string } {
+): Promise<{ seasons: Season[]; notices: string }> {
   const seasons: Season[] = [];
   const seen = new Set([folder]);
   let notices = '';
-  const follow = (from: string, values: Season['values']) => {
+  const follow = async (from: string, values: Season['values']) => {
     for (const path of values.previous) {
       const there = resolve(from, path);
       if (seen.has(there) || seen.size > MOST_SEASONS) continue;
       seen.add(there);
-      const read = readSeasonFolder(there);
+      const read = await readSeasonFolder(there);
       if (read.season === null) {
         const shown = relative(folder, there).replaceAll('\\', '/');
         notices += `${shown}: this earlier season cannot be read and was left out: traybook --season ${shown} check\n`;
         continue;
       }
-      follow(there, read.season.values);
+      await follow(there, read.season.values);
       seasons.push(read.season);
     }
   };
-  follow(folder, season.values);
+  await follow(folder, season.values);
   return { seasons, notices };
 }

@@ -33,7 +33,7 @@ export const command: CommandModule = {
       .option('--sets <number>', 'sets the eggs are spread over', '1');
   },
   async run(context, words, options) {
-    const { folder, season, now, notices } = openSeason(context);
+    const { folder, season, now, notices } = await openSeason(context);
     const count = Number(words[0]);
     if (!Number.isSafeInteger(count) || count < 1 || count > 100_000)
       throw wrongWords(expectedFound('count', 'a whole number from 1', quoted(String(words[0]))));
@@ -72,7 +72,7 @@ export const command: CommandModule = {
           quoted(String(options.sets)),
         ),
       );
-    const before = earlierSeasons(folder, season);
+    const before = await earlierSeasons(folder, season);
     const stderr = `${notices}${before.notices}`;
     const worlds = new Worlds(
       season,

@@ -13,7 +13,7 @@ export const command: CommandModule = {
   },
 
   async run(context, [dir = '']) {
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const folder = resolve(context.cwd, dir);
     const resources = resourcesOf(season);
     const created = new Date(now.instant).toISOString();

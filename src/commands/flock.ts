@@ -29,7 +29,7 @@ export const command: CommandModule = {
       throw wrongWords(
         `--days: expected a whole number from 1 to ${MOST_DAYS}, found ${quoted(String(options.days))}`,
       );
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const { groups } = flockOf(season);
     const name = words[0];
     if (name !== undefined && !groups.has(name))

@@ -31,10 +31,10 @@ export const command: CommandModule = {
       .option('--seed <number>', 'the same seed gives the same answer', '1');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = openSeason(context);
+    const { folder, season, now, notices } = await openSeason(context);
     const draws = wholeOf(options.draws, '--draws', DRAWS.least, DRAWS.most);
     const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
-    const before = earlierSeasons(folder, season);
+    const before = await earlierSeasons(folder, season);
     const rates = farmRates(season, before.seasons, now.day);
     const outlook = outlookOf(new Forecast(new Worlds(season, now.day, rates, draws, seed)), now);
     const stderr = `${notices}${before.notices}`;

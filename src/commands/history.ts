@@ -24,7 +24,7 @@ export const command: CommandModule = {
     command.argument('<set>', 'name of a set');
   },
   async run(context, [set]) {
-    const { read, season, notices } = openSeason(context);
+    const { read, season, notices } = await openSeason(context);
     const events = eventsOf(read.versions, set!);
     if (events.length === 0) {
       const known = [...season.sets.keys()];

@@ -81,7 +81,7 @@ export const command: CommandModule = {
       judgeRows(kind, rows, versions);
     const isTaken = (row: Judged): boolean =>
       row.verdict === 'new' || (row.verdict === 'doubtful' && options.doubtful === true);
-    const { read, notices } = openSeason(context);
+    const { read, notices } = await openSeason(context);
     let judged = judge(read.versions(record));
     const faulty = judged.filter((row) => row.verdict === 'faulty').length;
     const told = [

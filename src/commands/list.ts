@@ -37,7 +37,7 @@ export const command: CommandModule = {
     for (const filter of ['set', 'pen', 'group'])
       if (options[filter] !== undefined && !Object.hasOwn(kind.columns, filter))
         throw wrongWords(`--${filter}: ${record} rows have no ${filter}`);
-    const { read, season, now, notices } = openSeason(context);
+    const { read, season, now, notices } = await openSeason(context);
     const dayOf = (text: unknown): string | null => {
       if (text === undefined) return null;
       const on = readWhen(String(text), now.day);

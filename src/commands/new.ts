@@ -42,7 +42,7 @@ export const command: CommandModule = {
     const from =
       options.from === undefined
         ? null
-        : carried(
+        : await carried(
             resolve(context.cwd, String(options.from)),
             folder,
             options.year === undefined ? null : year,
@@ -62,7 +62,7 @@ export const command: CommandModule = {
       files.set(`${LOG_FOLDER}/${kind.file}`, `${headerOf(kind).join(',')}\n`);
     }
     makeFiles(folder, files);
-    const read = readSeasonFolder(folder);
+    const read = await readSeasonFolder(folder);
     if (read.season === null) throw cannotRead(read);
     const shown = relative(context.cwd, folder) || '.';
     const assumed =
@@ -153,11 +153,16 @@ async function begun(
   return starterText(start, year, zone);
 }
 
-function carried(
+async function carried(
   old: string,
   folder: string,
   year: number | null,
-): { text: string; values: SeasonValues; season: Season | null; previous: string } {
+): Promise<{
+  text: string;
+  values: SeasonValues;
+  season: Season | null;
+  previous: string;
+}> {
   const source = readText(resolve(old, SEASON_FILE), SEASON_FILE);
   if ('code' in source)
     throw new Stop(
@@ -165,7 +170,7 @@ function carried(
       `${old}: ${source.message}`,
       `--from wants a folder that holds a ${SEASON_FILE}`,
     );
-  const read = readSeasonFolder(old);
+  const read = await readSeasonFolder(old);
   if (read.file === null) throw cannotRead(read);
   const previous = relative(folder, old).replaceAll('\\', '/');
   try {

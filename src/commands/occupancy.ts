@@ -22,7 +22,7 @@ export const command: CommandModule = {
       .option('--all', 'the whole season');
   },
   async run(context, _words, options) {
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const occupancy = occupancyOf(season, now);
     const stays = brooderSpansOf(season, now);
     const spans = [...occupancy.trays, ...occupancy.hatchers, ...stays];

@@ -76,8 +76,8 @@ function readNow(text: string, zone: string): number {
  *
  * @throws Stop (exit 3) with every fault if figures must not be drawn from the folder
  */
-export function openSeason(context: Context): Opened {
-  const read = readSeasonFolder(seasonFolder(context));
+export async function openSeason(context: Context): Promise<Opened> {
+  const read = await readSeasonFolder(seasonFolder(context));
   if (read.season === null) throw cannotRead(read);
   return {
     folder: read.folder,

@@ -135,7 +135,7 @@ export const command: CommandModule = {
       .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
   },
   async run(context, _words, options) {
-    const opened = openSeason(context);
+    const opened = await openSeason(context);
     const wished: Wished = {
       draws: wholeNumber(options.draws, '--draws', 100, 100_000),
       seed: wholeNumber(options.seed, '--seed', 1, 2_147_483_647),
@@ -175,7 +175,7 @@ async function run(
   options: Record<string, unknown>,
 ) {
   const { folder, now } = opened;
-  const before = earlierSeasons(folder, opened.season);
+  const before = await earlierSeasons(folder, opened.season);
   const { season, faults, left } = goalsInReach(opened.season, now);
   const stderr = `${opened.notices}${before.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
   if (season.values.goals.length === 0)
@@ -246,7 +246,7 @@ export async function firstPlan(opened: Opened): Promise<string> {
       ? 'no first plan: no goal can be reached as it stands; traybook plan says why'
       : 'no first plan: there are no goals; write some, then: traybook plan --write';
   const wished: Wished = { draws: USUAL_DRAWS, seed: USUAL_SEED, replan: true, rhythm: null };
-  const { seasons } = earlierSeasons(opened.folder, season);
+  const { seasons } = await earlierSeasons(opened.folder, season);
   const { solve } = solving(season, seasons, opened.now, wished);
   try {
     const plan = await solve();

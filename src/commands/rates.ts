@@ -17,14 +17,14 @@ export const command: CommandModule = {
       .option('--sources', 'with the source of every prior');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = openSeason(context);
+    const { folder, season, now, notices } = await openSeason(context);
     const names = [...season.lines.keys()];
     if (options.of !== undefined && !names.includes(String(options.of)))
       throw wrongWords(
         expectedFound('--of', 'the name of a line', quoted(String(options.of))),
         didYouMean(String(options.of), names) ?? `one of ${names.join(', ')}`,
       );
-    const before = earlierSeasons(folder, season);
+    const before = await earlierSeasons(folder, season);
     const stderr = `${notices}${before.notices}`;
     const lines = ratesOfLines(season, farmRates(season, before.seasons, now.day)).filter(
       (one) => options.of === undefined || one.line.name === options.of,

@@ -38,9 +38,9 @@ export const command: CommandModule = {
       .option('--md', 'in Markdown');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = openSeason(context);
+    const { folder, season, now, notices } = await openSeason(context);
     const by = cutsOf(options.by);
-    const before = earlierSeasons(folder, season);
+    const before = await earlierSeasons(folder, season);
     const review = reviewOf(season, before.seasons);
     const stderr = `${notices}${before.notices}`;
     if (context.json) return { stdout: jsonText('review', reviewJson(review)), stderr };

@@ -20,7 +20,7 @@ export const command: CommandModule = {
         `sheet: expected one of ${kinds.join(', ')}, found ${JSON.stringify(kind)}`,
         didYouMean(kind, kinds),
       );
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const set = typeof options.set === 'string' ? options.set : null;
     if (set !== null && !season.sets.has(set))
       throw wrongWords(

@@ -28,10 +28,10 @@ export const command: CommandModule = {
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices: own } = openSeason(context);
+    const { folder, season, now, notices: own } = await openSeason(context);
     const summary = summaryOf(season);
     const birds = birdSummary(season, now);
-    const before = earlierSeasons(folder, season);
+    const before = await earlierSeasons(folder, season);
     const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
     // The simulation is loaded only where a goal's day is past.
     const goals = season.values.goals.some((goal) => goal.by < now.day)

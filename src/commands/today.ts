@@ -22,7 +22,7 @@ export const command: CommandModule = {
       throw wrongWords(
         `--days: expected a whole number from 1 to ${MOST_DAYS}, found ${JSON.stringify(options.days)}`,
       );
-    const { season, now, notices } = openSeason(context);
+    const { season, now, notices } = await openSeason(context);
     const tasks = tasksOf(season, now, days);
     if (options.quiet === true && !tasks.some((task) => task.state !== 'coming'))
       return { stdout: '', stderr: notices };

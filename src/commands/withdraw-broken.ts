@@ -30,12 +30,12 @@ export async function withdrawBroken(
   said: { readonly by: string; readonly note: string },
 ): Promise<WithdrawnRow | null> {
   const folder = seasonFolder(context);
-  const seen = readSeasonFolder(folder);
+  const seen = await readSeasonFolder(folder);
   if (!seen.broken.has(entry)) return null;
   return withLock(
     folder,
-    () => {
-      const before = readSeasonFolder(folder);
+    async () => {
+      const before = await readSeasonFolder(folder);
       const row = before.broken.get(entry);
       if (row === undefined || before.file === null) throw cannotRead(before);
       const zone = before.file.values.place.timezone;
@@ -54,7 +54,7 @@ export async function withdrawBroken(
       if ('slips' in read) throw wrongWords(read.slips.map((slip) => slip.message).join('\n'));
       const at = { file: 'new row', line: Number.POSITIVE_INFINITY, column: 1 };
       const trial = { record: row.record, rows: [{ ...read.row, at }] };
-      const after = readSeasonFolder(folder, realDisk, trial);
+      const after = await readSeasonFolder(folder, realDisk, trial);
       const worse = after.faults.filter(stopsReading).length;
       if (worse >= before.faults.filter(stopsReading).length) throw cannotRead(before);
       const shown = `${LOG_FOLDER}/${kind.file}`;

@@ -63,8 +63,8 @@ export async function writeRows(
   const folder = seasonFolder(context);
   return withLock(
     folder,
-    () => {
-      const before = readSeasonFolder(folder);
+    async () => {
+      const before = await readSeasonFolder(folder);
       if (!isWhole(before)) throw cannotRead(before);
       const now = nowIn(before.season.zone, context);
       const decision = decide(before, now);
@@ -75,7 +75,7 @@ export async function writeRows(
         used.add(entry);
         return rowOf(decision.record, wanted, entry, withOffset(now.instant, before.season.zone));
       });
-      const after = readSeasonFolder(folder, realDisk, { record: decision.record, rows });
+      const after = await readSeasonFolder(folder, realDisk, { record: decision.record, rows });
       const news = newFaults(before, after, now);
       const refused = news.filter(
         (one) => one.severity === 'error' && (stopsReading(one) || isImpossible(one)),

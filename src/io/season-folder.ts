@@ -1,12 +1,14 @@
+import { isUtf8 } from 'node:buffer';
 import { dirname, join, resolve } from 'node:path';
-import { setFlagsFromString } from 'node:v8';
 import { type Effective, effectiveRows } from '../records/effective.ts';
+import { EntryBook } from '../records/entry-book.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { buildSeason } from '../season/build.ts';
-import type { Season } from '../season/model.ts';
-import { readSeasonFile, type SeasonFile } from '../season/read-file.ts';
+import type { Season, WeatherDay } from '../season/model.ts';
+import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
+import { readPlainSeasonFile } from '../season/read-plain-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { type Disk, type FileFacts, realDisk } from './disk.ts';
@@ -73,23 +75,17 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
         `expected at most ${LARGEST_LOG} bytes, found ${facts.size}`,
       );
     const bytes = disk.read(path);
-    try {
-      // `ignoreBOM` keeps the mark in the text, so that the reader can name it.
-      return {
-        path: shown,
-        text: new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes),
-      };
-    } catch {
-      const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
-      return fault(
-        'file-not-utf8',
-        headOf(shown),
-        `expected text in UTF-8, found ${utf16 ? 'UTF-16' : 'other bytes'}`,
-        {
-          hint: 'a spreadsheet saved it: save again as "CSV UTF-8"',
-        },
-      );
-    }
+    // A byte order mark stays in the text, so that the reader can name it.
+    if (isUtf8(bytes)) return { path: shown, text: bytes.toString('utf8') };
+    const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
+    return fault(
+      'file-not-utf8',
+      headOf(shown),
+      `expected text in UTF-8, found ${utf16 ? 'UTF-16' : 'other bytes'}`,
+      {
+        hint: 'a spreadsheet saved it: save again as "CSV UTF-8"',
+      },
+    );
   } catch (error) {
     const code = codeOf(error);
     if (code === '') throw error;
@@ -129,7 +125,7 @@ export type FolderRead = {
   /** Rows that cannot be read and that no later row replaced, by entry. */
   readonly broken: ReadonlyMap<string, BrokenRow & { readonly record: RecordName }>;
   /** A row of every entry in use over all logs. */
-  readonly entries: ReadonlyMap<string, Row>;
+  readonly entries: EntryBook;
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -137,12 +133,20 @@ export type FolderRead = {
 /** Replaces or adds rows of one log while reading: how a row is tried before it is written. */
 export type Trial = { readonly record: RecordName; readonly rows: readonly Row[] };
 
+/** Reads a season file; what reads a file that is not plain is loaded only for such a one. */
+async function readSeasonText(source: Source): Promise<SeasonFileRead> {
+  const plain = readPlainSeasonFile(source);
+  if (plain !== null) return { file: plain, faults: [] };
+  const { readSeasonFile } = await import('../season/read-file.ts');
+  return readSeasonFile(source);
+}
+
 /** Reads a season folder whole. Reading never writes. */
-export function readSeasonFolder(
+export async function readSeasonFolder(
   folder: string,
   disk: Disk = realDisk,
   trial: Trial | null = null,
-): FolderRead {
+): Promise<FolderRead> {
   const faults: Fault[] = [];
   const sources = new Map<string, Source>();
   const seasonText = readText(join(folder, SEASON_FILE), SEASON_FILE, disk);
@@ -150,13 +154,13 @@ export function readSeasonFolder(
   if ('code' in seasonText) faults.push(seasonText);
   else {
     sources.set(SEASON_FILE, seasonText);
-    const read = readSeasonFile(seasonText);
+    const read = await readSeasonText(seasonText);
     faults.push(...read.faults);
     file = read.file;
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
   const versions = new Map<RecordName, Effective['versions']>();
-  const entries = new Map<string, Row>();
+  const entries = new EntryBook();
   const broken = new Map<string, BrokenRow & { record: RecordName }>();
   const hasLogs = logFolderStands(folder, disk, faults);
   for (const name of recordNames) {
@@ -173,7 +177,8 @@ export function readSeasonFolder(
       if (whole.text !== '') {
         sources.set(shown, source);
         // Rows of a long log leave much behind; the collector waits less before it clears it away.
-        if (whole.text.length > LONG_LOG) setFlagsFromString('--heap-growing-percent=30');
+        if (whole.text.length > LONG_LOG)
+          (await import('node:v8')).setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
         faults.push(...log.faults);
         all = log.rows;
@@ -212,10 +217,13 @@ export function readSeasonFolder(
     const built = buildSeason(file, rows as unknown as Rows);
     faults.push(...built.faults);
     if (!built.faults.some(stopsReading))
-      season = {
-        ...built.season,
-        earlierWeather: earlierWeather(folder, built.season, (path) => readText(path, path, disk)),
-      };
+      season = withWeather(
+        built.season,
+        await earlierWeather(folder, built.season, {
+          text: (path) => readText(path, path, disk),
+          seasonFile: readSeasonText,
+        }),
+      );
   }
   return {
     folder,
@@ -226,6 +234,18 @@ export function readSeasonFolder(
     broken,
     entries,
     sources,
+  };
+}
+
+/** The season with the weather of earlier ones, worked out when somebody looks at it. */
+function withWeather(season: Season, weather: () => readonly WeatherDay[]): Season {
+  let known: readonly WeatherDay[] | null = null;
+  return {
+    ...season,
+    get earlierWeather() {
+      known ??= weather();
+      return known;
+    },
   };
 }
 

@@ -1,5 +1,6 @@
 import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
+import { EntryBook } from './entry-book.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
 
@@ -23,7 +24,7 @@ export type Effective = {
  */
 export function effectiveRows(
   all: readonly Row[],
-  entries: Map<string, Row> = new Map(),
+  entries: EntryBook = new EntryBook(),
   broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
@@ -132,16 +133,28 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
   return { rows: inOrderOfTime(rows), versions: () => versions, faults };
 }
 
-/** Rows in order of time. A log is nearly always in order as it stands, and then only walked over. */
+/**
+ * Rows in order of time. A log is nearly always in order as it stands, and then only walked over;
+ * rows of one second are put in order among themselves.
+ */
 function inOrderOfTime(rows: Row[]): Row[] {
-  let before: { row: Row; on: Row['on']; recordedAt: number } | null = null;
-  for (const row of rows) {
-    const { on, recordedAt } = row;
-    if (before !== null) {
-      const order = compareOn(before.on, on) || before.recordedAt - recordedAt;
-      if (order > 0 || (order === 0 && byTime(before.row, row) > 0)) return rows.sort(byTime);
+  let before: { on: Row['on']; recordedAt: number } | null = null;
+  /** Where the rows of the second at hand begin. */
+  let from = 0;
+  for (let index = 0; index <= rows.length; index += 1) {
+    const row = rows[index];
+    const at = row === undefined ? null : { on: row.on, recordedAt: row.recordedAt };
+    if (before !== null && at !== null) {
+      const order = compareOn(before.on, at.on) || before.recordedAt - at.recordedAt;
+      if (order > 0) return rows.sort(byTime);
+      if (order === 0) continue;
     }
-    before = { row, on, recordedAt };
+    if (index - from > 1) {
+      const same = rows.slice(from, index).sort(byTime);
+      for (const [place, one] of same.entries()) rows[from + place] = one;
+    }
+    from = index;
+    before = at;
   }
   return rows;
 }

@@ -5,7 +5,8 @@ import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
-import { ENTRY, headerOf, type RecordKind, type Row } from './record.ts';
+import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
+import { RowReader } from './row-reader.ts';
 
 /** What `by` and `note` may hold, as every text of a record. */
 const freeText = text('');
@@ -45,23 +46,28 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
     if (index === null) return null;
     let cells: readonly string[] = [];
     const cell = (column: string): string => cells[index.get(column)!]!;
-    const at = (lineNo: number) => ({ file: source.path, line: lineNo, column: 1 });
+    const reader = new RowReader(kind, (column) => index.get(column)!);
     const long =
       source.text.length > longFrom
-        ? new LongLog(source.text, (given, lineNo) => {
+        ? new LongLog(source.text, source.path, reader, (given) => {
             cells = given;
             const result = readCells(kind, cell);
-            if ('slips' in result) throw new Error(`a row read once cannot be read again`);
-            return { ...result.row, at: at(lineNo) };
+            if ('slips' in result) throw new Error('a row read once cannot be read again');
+            return result.row;
           })
         : null;
     return (given, lineNo, from) => {
+      const at = { file: source.path, line: lineNo, column: 1 };
+      const sound = reader.read(given, at);
+      if (sound !== null) {
+        rows.push(long === null ? sound : long.add(sound, from, true));
+        return;
+      }
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
-        rows.push(
-          long === null ? { ...result.row, at: at(lineNo) } : long.rowAt(from, lineNo, result.row),
-        );
+        const row = { ...result.row, at };
+        rows.push(long === null ? row : long.add(row, from, false));
         return;
       }
       const entry = cell('entry');
@@ -155,11 +161,7 @@ export function readCells(
   const entry = cell('entry');
   if (!ENTRY.test(entry)) bad('entry', 'ten characters of 0-9 and a-z without i, l, o, u');
   const recorded = cell('recorded');
-  const recordedAt = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2}(\.\d{1,3})?)?(Z|[+-]\d{2}:\d{2})$/.test(
-    recorded,
-  )
-    ? Date.parse(recorded)
-    : Number.NaN;
+  const recordedAt = RECORDED.test(recorded) ? Date.parse(recorded) : Number.NaN;
   if (Number.isNaN(recordedAt))
     bad('recorded', 'an instant with offset such as 2027-03-06T18:30:00+00:00');
   const on = parseOn(cell('on'));
@@ -241,8 +243,22 @@ export function byTime(a: Row, b: Row): number {
   return compareOn(a.on, b.on) || a.recordedAt - b.recordedAt || byContent(a, b);
 }
 
+/** One name and value of the JSON of what a row says, and what stands behind it. */
+function partOf(row: Row, names: readonly string[], index: number): string {
+  const name = names[index]!;
+  const end = index === names.length - 1 ? '}' : ',';
+  return `${JSON.stringify(name)}:${JSON.stringify(row.values[name])}${end}`;
+}
+
+/** In the order of the JSON of their values, of which only the part that differs is made. */
 function byContent(a: Row, b: Row): number {
-  const [one, other] = [JSON.stringify(a.values), JSON.stringify(b.values)];
-  if (one !== other) return one < other ? -1 : 1;
+  const [one, other] = [Object.keys(a.values), Object.keys(b.values)];
+  for (let index = 0; index < Math.min(one.length, other.length); index += 1) {
+    const name = one[index]!;
+    const isAlike = name === other[index] && a.values[name] === b.values[name];
+    if (isAlike && index < Math.min(one.length, other.length) - 1) continue;
+    const [mine, theirs] = [partOf(a, one, index), partOf(b, other, index)];
+    if (mine !== theirs) return mine < theirs ? -1 : 1;
+  }
   return a.entry < b.entry ? -1 : 1;
 }

@@ -63,5 +63,8 @@ export type Row<V = Readonly<Record<string, unknown>>> = {
 
 export type RowOf<K extends { readonly columns: Columns }> = Row<ValuesOf<K['columns']>>;
 
+/** An instant of ISO 8601 with its offset; whether there is such a day, Date.parse tells. */
+export const RECORDED = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2}(\.\d{1,3})?)?(Z|[+-]\d{2}:\d{2})$/;
+
 /** Ten lower-case Crockford base-32 characters. */
 export const ENTRY = /^[0-9abcdefghjkmnpqrstvwxyz]{10}$/;

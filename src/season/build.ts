@@ -162,29 +162,33 @@ function checkNames(
   };
   const out: Partial<Record<RecordName, readonly Row[]>> = {};
   for (const name of recordNames) {
-    const pointing = Object.entries(kindOf(name).columns).filter(
-      ([, column]) => column.refers !== null && !elsewhere.includes(column.refers),
+    const all = rows[name] as readonly Row[];
+    const pointing = Object.entries(kindOf(name).columns).flatMap(([column, { refers }]) =>
+      refers === null || elsewhere.includes(refers) || all.length === 0
+        ? []
+        : [{ column, refers, names: knows(refers) }],
     );
     if (pointing.length === 0) {
-      out[name] = rows[name] as readonly Row[];
+      out[name] = all;
       continue;
     }
-    out[name] = (rows[name] as readonly Row[]).filter((row) => {
+    out[name] = all.filter((row) => {
       let sound = true;
-      for (const [column, { refers }] of pointing) {
-        const value = row.values[column] as string | null;
-        if (value === null || knows(refers!).has(value)) continue;
+      const { values } = row;
+      for (const { column, refers, names } of pointing) {
+        const value = values[column] as string | null;
+        if (value === null || names.has(value)) continue;
         sound = false;
         const isPlanned = refers === 'set' && planned.some((one) => one.name === value);
         faults.push(
           fault(
             'unknown-name',
             row.at,
-            expectedFound(column, `the name of a ${noun[refers!]}`, quoted(value)),
+            expectedFound(column, `the name of a ${noun[refers]}`, quoted(value)),
             {
               hint: isPlanned
                 ? `${value} is planned but not yet recorded: traybook add set ${value} …`
-                : didYouMean(value, knows(refers!)),
+                : didYouMean(value, names),
             },
           ),
         );

@@ -21,17 +21,22 @@ export type Stock = {
  * or sold without a row saying so: they are drawn only when the younger ones do not suffice.
  */
 export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock {
-  const byPen = new Map<string, { laid: Day; kept: number; left: number }[]>();
+  const lotsOf = new Map<string, Map<Day, { laid: Day; kept: number; left: number }>>();
   for (const one of kept) {
-    const lots = byPen.get(one.pen) ?? [];
-    byPen.set(one.pen, lots);
-    const same = lots.find((lot) => lot.laid === one.laid);
+    const lots = lotsOf.get(one.pen) ?? new Map();
+    lotsOf.set(one.pen, lots);
+    const same = lots.get(one.laid);
     if (same) {
       same.kept += one.kept;
       same.left += one.kept;
-    } else lots.push({ laid: one.laid, kept: one.kept, left: one.kept });
+    } else lots.set(one.laid, { laid: one.laid, kept: one.kept, left: one.kept });
   }
-  for (const lots of byPen.values()) lots.sort((a, b) => (a.laid < b.laid ? -1 : 1));
+  const byPen = new Map(
+    [...lotsOf].map(([pen, lots]) => [
+      pen,
+      [...lots.values()].sort((a, b) => (a.laid < b.laid ? -1 : 1)),
+    ]),
+  );
 
   const results = draws.map((draw) => {
     const drawn: Drawn[] = [];

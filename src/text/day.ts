@@ -3,17 +3,33 @@ export type Day = string & { readonly isDay: true };
 
 const milliseconds = 86_400_000;
 
+// A season is some hundred days, each asked for again and again. The numbers of days met so far;
+// a table of calculated values, so nothing but time depends on it.
+const numbers = new Map<string, number>();
+const days = new Map<number, Day>();
+/** Ten centuries: whoever asks for more is not about a season, and gets them worked out anew. */
+const MOST_KEPT = 366_000;
+
 /** Days since 1970-01-01 of the proleptic Gregorian calendar. */
 export function numberOfDay(day: Day): number {
-  return (
-    Date.UTC(Number(day.slice(0, 4)), Number(day.slice(5, 7)) - 1, Number(day.slice(8, 10))) /
-    milliseconds
-  );
+  let number = numbers.get(day);
+  if (number === undefined) {
+    number =
+      Date.UTC(Number(day.slice(0, 4)), Number(day.slice(5, 7)) - 1, Number(day.slice(8, 10))) /
+      milliseconds;
+    if (numbers.size < MOST_KEPT) numbers.set(day, number);
+  }
+  return number;
 }
 
 /** The day with this number; the inverse of `numberOfDay`. */
 export function dayOfNumber(number: number): Day {
-  return new Date(number * milliseconds).toISOString().slice(0, 10) as Day;
+  let day = days.get(number);
+  if (day === undefined) {
+    day = new Date(number * milliseconds).toISOString().slice(0, 10) as Day;
+    if (days.size < MOST_KEPT) days.set(number, day);
+  }
+  return day;
 }
 
 /** The day `count` calendar days later (earlier if negative). */
@@ -26,8 +42,11 @@ export function daysBetween(from: Day, to: Day): number {
   return numberOfDay(to) - numberOfDay(from);
 }
 
+const parsed = new Set<string>();
+
 /** Reads ISO text as a day, or null: `2027-02-30` is none. */
 export function parseDay(text: string): Day | null {
+  if (parsed.has(text)) return text as Day;
   if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return null;
   const year = Number(text.slice(0, 4));
   // Date.UTC reads years below 100 as 19xx; no season is that old.
@@ -37,7 +56,9 @@ export function parseDay(text: string): Day | null {
   // Day 0 of the next month is the last of this one.
   const longEnough =
     dayOfMonth <= 28 || dayOfMonth <= new Date(Date.UTC(year, month, 0)).getUTCDate();
-  return longEnough ? (text as Day) : null;
+  if (!longEnough) return null;
+  if (parsed.size < MOST_KEPT) parsed.add(text);
+  return text as Day;
 }
 
 export const weekdays = ['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const;
@@ -84,13 +105,16 @@ export function later(a: Day, b: Day): Day {
 /** When something was done: a local day, and the minute of the wall clock where it was written. */
 export type On = { readonly day: Day; readonly time: string | null };
 
+const DAY_LENGTH = 10;
+
 /** Reads `2027-03-06` or `2027-03-06T18:30`, or null. */
 export function parseOn(text: string): On | null {
-  const [dayText = '', time, ...rest] = text.split('T');
-  const day = parseDay(dayText);
-  if (day === null || rest.length > 0) return null;
-  if (time === undefined) return { day, time: null };
-  return /^([01]\d|2[0-3]):[0-5]\d$/.test(time) ? { day, time } : null;
+  const day = parseDay(text.slice(0, DAY_LENGTH));
+  if (day === null) return null;
+  if (text.length === DAY_LENGTH) return { day, time: null };
+  const time = text.slice(DAY_LENGTH + 1);
+  const isTime = text[DAY_LENGTH] === 'T' && /^([01]\d|2[0-3]):[0-5]\d$/.test(time);
+  return isTime ? { day, time } : null;
 }
 
 /** Writes an `on` cell. */

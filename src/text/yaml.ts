@@ -10,11 +10,8 @@ import {
 } from 'yaml';
 import { type Fault, fault, quoted } from './fault.ts';
 import { headOf, type Place, placeAt, type Source } from './source.ts';
+import { YAML_LIMITS, type YamlPath } from './yaml-limits.ts';
 
-/** Bounds on a season file. A long one is some thousand characters and six levels deep. */
-export const YAML_LIMITS = { characters: 1024 * 1024, depth: 24 } as const;
-
-export type YamlPath = readonly (string | number)[];
 export type YamlRead = {
   /** The plain value, or undefined if the file cannot be used. */
   readonly value: unknown;

@@ -3,7 +3,7 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { against, empty, peak, root, traybook } from './measure.mjs';
+import { against, empty, emptyOlder, met, peak, root, traybook } from './measure.mjs';
 import { tenThousandBirds } from './ten-thousand-birds.mjs';
 
 const rounds = Number(process.argv[2] ?? 21);
@@ -23,6 +23,7 @@ const folder = mkdtempSync(join(tmpdir(), 'traybook-bench-'));
 const wide = tenThousandBirds(join(folder, 'wide'));
 
 const cases = [
+  { name: 'an empty script, CommonJS', words: emptyOlder },
   { name: 'traybook --version', words: [node, traybook, '--version'], aim: 1.2 },
   { name: 'traybook today (finished season)', words: finished('today'), aim: 2 },
   { name: 'traybook check (finished season)', words: finished('check') },
@@ -44,7 +45,7 @@ console.log(`${process.version}, ${rounds} rounds each, median of pairwise ratio
 console.log(`yardstick: node empty.mjs, peak ${peak(empty).toFixed(0)} MiB`);
 console.log('');
 console.log(
-  `${'command'.padEnd(38)}${cell('yardstick s', 12)}${cell('command s', 11)}${cell('ratio', 7)}${cell('aim', 6)}${cell('MiB', 6)}`,
+  `${'command'.padEnd(38)}${cell('yardstick s', 12)}${cell('command s', 11)}${cell('ratio', 7)}${cell('MiB', 5)}  aim`,
 );
 for (const { name, words, aim, most = rounds } of cases) {
   const { yardstick, seconds, ratio } = against(words, empty, Math.min(most, rounds));
@@ -53,8 +54,8 @@ for (const { name, words, aim, most = rounds } of cases) {
       cell(yardstick.toFixed(3), 12) +
       cell(seconds.toFixed(3), 11) +
       cell(ratio.toFixed(2), 7) +
-      cell(aim ?? '', 6) +
-      cell(peak(words).toFixed(0), 6),
+      cell(peak(words).toFixed(0), 5) +
+      met(ratio, aim, 'times'),
   );
 }
 rmSync(folder, { recursive: true, force: true });

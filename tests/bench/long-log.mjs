@@ -1,28 +1,19 @@
 // A log of very many rows, read, checked and reviewed: time as a ratio to csv-parse alone on the
 // same file in the same run, and the peak of memory; beside sqlite3, if it is there, importing the
 // file and grouping it.
-import { spawnSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
 import { once } from 'node:events';
 import { createWriteStream, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { peak, root, traybook } from './measure.mjs';
+import { against, met, peak, root, traybook } from './measure.mjs';
 
 const rows = Number(process.argv[2] ?? 1_000_000);
+const ROUNDS = 3;
 const folder = mkdtempSync(join(tmpdir(), 'traybook-long-'));
 const season = join(folder, 'season');
 const log = join(season, 'log', 'readings.csv');
 const node = process.execPath;
-
-function seconds(words) {
-  const begin = process.hrtime.bigint();
-  const { status, stderr } = spawnSync(words[0], words.slice(1), {
-    encoding: 'utf8',
-    maxBuffer: 1e9,
-  });
-  if (status !== 0) throw new Error(`${words.join(' ')}: ${stderr}`);
-  return Number(process.hrtime.bigint() - begin) / 1e9;
-}
 
 /** Readings of one machine, one every twenty seconds. */
 async function write() {
@@ -46,7 +37,7 @@ async function write() {
 }
 
 try {
-  seconds([node, traybook, 'new', season, '--year', '2027', '--zone', 'Europe/London']);
+  execFileSync(node, [traybook, 'new', season, '--year', '2027', '--zone', 'Europe/London']);
   await write();
   const alone = [
     node,
@@ -54,17 +45,29 @@ try {
     `const {parse}=require(${JSON.stringify(join(root, 'node_modules', 'csv-parse'))});
      require('fs').createReadStream(${JSON.stringify(log)}).pipe(parse()).on('data',()=>{}).on('end',()=>{});`,
   ];
-  const yardstick = seconds(alone);
-  console.log(`${rows} rows; yardstick: csv-parse alone, ${yardstick.toFixed(2)} s`);
-  console.log('command     seconds  ratio   MiB');
-  const line = (name, time, words) =>
+  console.log(`${process.version}, a log of ${rows} rows; median of ${ROUNDS} rounds, run in turn`);
+  console.log('yardstick: csv-parse alone on the same file, nothing kept');
+  console.log('');
+  console.log(`${'command'.padEnd(34)}yardstick s  command s  ratio  MiB  aim`);
+  const line = (name, words, aims = {}) => {
+    const { yardstick, seconds: time, ratio } = against(words, alone, ROUNDS);
+    const memory = aims.mebibytes === undefined ? null : peak(words);
     console.log(
-      `${name.padEnd(10)}${time.toFixed(2).padStart(9)}${(time / yardstick).toFixed(2).padStart(7)}${peak(words).toFixed(0).padStart(6)}`,
+      name.padEnd(34) +
+        yardstick.toFixed(2).padStart(11) +
+        time.toFixed(2).padStart(11) +
+        ratio.toFixed(2).padStart(7) +
+        (memory?.toFixed(0) ?? '').padStart(5) +
+        met(ratio, aims.ratio, 'times') +
+        (memory === null ? '' : met(memory, aims.mebibytes, 'MiB')),
     );
-  for (const name of ['check', 'review']) {
-    const words = [node, traybook, '--season', season, '--now', '2027-12-31T08:00', name];
-    line(name, seconds(words), words);
-  }
+  };
+  for (const name of ['check', 'review'])
+    line(
+      `traybook ${name}`,
+      [node, traybook, '--season', season, '--now', '2027-12-31T08:00', name],
+      { ratio: 2, mebibytes: 400 },
+    );
   if (spawnSync('sqlite3', ['--version']).status === 0) {
     const words = [
       'sqlite3',
@@ -73,10 +76,7 @@ try {
       `.import ${log} r`,
       'select substr("on",1,10), avg(dry), avg(rh), count(*) from r group by 1',
     ];
-    const time = seconds(words);
-    console.log(
-      `sqlite3   ${time.toFixed(2).padStart(9)}${(time / yardstick).toFixed(2).padStart(7)}`,
-    );
+    line('sqlite3 .import and one grouping', words);
   }
 } finally {
   rmSync(folder, { recursive: true, force: true });

@@ -9,6 +9,11 @@ export const here = dirname(fileURLToPath(import.meta.url));
 export const root = join(here, '..', '..');
 export const traybook = join(root, 'bin', 'traybook.js');
 export const empty = [process.execPath, join(here, 'empty.mjs')];
+export const emptyOlder = [process.execPath, join(here, 'empty.cjs')];
+
+/** The aim of a figure and whether it is met, for the end of a line; nothing if there is none. */
+export const met = (figure, aim, unit) =>
+  aim === undefined ? '' : `  at most ${aim} ${unit}: ${figure <= aim ? 'met' : 'NOT MET'}`;
 
 const median = (values) => {
   const sorted = [...values].sort((a, b) => a - b);

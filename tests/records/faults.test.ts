@@ -5,7 +5,13 @@ import { describe, expect, test } from 'vitest';
 import { conflictsOf } from '../../src/compute/checks/index.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { parseDay } from '../../src/text/day.ts';
-import { type FaultCode, faultCodes, inOrder, stopsReading } from '../../src/text/fault.ts';
+import {
+  type Fault,
+  type FaultCode,
+  faultCodes,
+  inOrder,
+  stopsReading,
+} from '../../src/text/fault.ts';
 import { answer } from '../support/in-process.ts';
 
 const FOLDERS = join(import.meta.dirname, '../faults');
@@ -16,18 +22,18 @@ const NOW = {
 };
 const codes = Object.keys(faultCodes).sort() as FaultCode[];
 
-function faultsOf(code: string) {
-  const read = readSeasonFolder(join(FOLDERS, code));
+async function faultsOf(code: string) {
+  const read = await readSeasonFolder(join(FOLDERS, code));
   return inOrder([...read.faults, ...(read.season ? conflictsOf(read.season, NOW) : [])]);
 }
 
-test('every code has a folder, and every folder a code', () => {
+test('every code has a folder, and every folder a code', async () => {
   expect(readdirSync(FOLDERS).sort()).toEqual(codes);
 });
 
 describe('a folder shows the fault it is named for', () => {
-  test.each(codes)('%s', (code) => {
-    const shown = faultsOf(code);
+  test.each(codes)('%s', async (code) => {
+    const shown = await faultsOf(code);
     expect(shown.map((one) => one.code)).toContain(code);
     for (const one of shown) {
       expect(one.message).not.toMatch(/undefined|NaN|\[object/);
@@ -40,7 +46,7 @@ describe('the program tells it, and draws no figure where none may be drawn', ()
   test.each(codes)('%s', async (code) => {
     const folder = join(FOLDERS, code);
     const now = { now: '2027-03-14T09:00' };
-    const all = faultsOf(code);
+    const all = await faultsOf(code);
     const one = all.find((fault) => fault.code === code)!;
     const checked = await answer(folder, ['check'], now);
     expect(checked.stdout + checked.stderr).toContain(`${one.at.file}:${one.at.line}:`);
@@ -61,11 +67,14 @@ const KINDS = {
 } as const;
 
 test('the list of faults in the guide is made of them', async () => {
+  const examples = new Map<string, Fault>();
+  for (const code of codes)
+    examples.set(code, (await faultsOf(code)).find((fault) => fault.code === code)!);
   const parts = Object.entries(KINDS).map(([kind, title]) => {
     const items = codes
       .filter((code) => faultCodes[code] === kind)
       .map((code) => {
-        const one = faultsOf(code).find((fault) => fault.code === code)!;
+        const one = examples.get(code)!;
         const about = readFileSync(join(FOLDERS, code, 'about.txt'), 'utf8').trim();
         const hint = one.hint === null ? '' : `\n  hint: ${one.hint}`;
         const message = one.message.length > 300 ? `${one.message.slice(0, 300)}…` : one.message;

@@ -59,13 +59,17 @@ export function normalsOf(season: Season): Normals {
   });
 }
 
-/** What nights to expect, from this season's weather, earlier seasons' and the normals. */
+/**
+ * What nights to expect, from this season's weather, earlier seasons' and the normals: worked out
+ * when the first night is asked for.
+ */
 export function nightsOf(season: Season): (day: Day) => Night | null {
-  const model = nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season));
+  let model: ((day: Day) => Night | null) | null = null;
   const known = new Map<Day, Night | null>();
   return (day) => {
     let night = known.get(day);
     if (night === undefined) {
+      model ??= nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season));
       night = model(day);
       known.set(day, night);
     }

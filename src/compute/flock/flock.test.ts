@@ -39,7 +39,7 @@ prices: {egg: 0.3, feed_kg: 0.5, kwh: 0.25}
 
 let counter = 0;
 type Cells = Record<string, string | number>;
-function seasonWith(rows: [RecordName, string, Cells][], file = yaml): Season {
+async function seasonWith(rows: [RecordName, string, Cells][], file = yaml): Promise<Season> {
   counter += 1;
   const folder = join(root, String(counter));
   mkdirSync(join(folder, 'log'), { recursive: true });
@@ -58,7 +58,7 @@ function seasonWith(rows: [RecordName, string, Cells][], file = yaml): Season {
   });
   for (const [name, lines] of logs)
     writeFileSync(join(folder, 'log', kindOf(name).file), `${lines.join('\n')}\n`);
-  const read = readSeasonFolder(folder);
+  const read = await readSeasonFolder(folder);
   if (read.season === null) throw new Error(JSON.stringify(read.faults, null, 1));
   return read.season;
 }
@@ -90,23 +90,23 @@ const now = (day: string, time = '08:00'): Now => ({
 const codes = (season: Season, day: string): string[] =>
   conflictsOf(season, now(day)).map((one) => one.code);
 
-test('chicks that are not in a group wait from the first opening, not the nominal day', () => {
-  const season = seasonWith(hatchOf('D1', 'north', '2027-03-01', '2027-03-22T08:00', 30));
+test('chicks that are not in a group wait from the first opening, not the nominal day', async () => {
+  const season = await seasonWith(hatchOf('D1', 'north', '2027-03-01', '2027-03-22T08:00', 30));
   const [waiting] = waitingChicks(season, now('2027-03-23', '14:00'));
   expect(waiting).toMatchObject({ chicks: 30, low: 30, high: 30, verdict: 'warn', actHours: 48 });
   expect(tasksOf(season, now('2027-03-23'), 1).map((one) => one.id)).toContain('D1/brood');
   expect(codes(season, '2027-03-25')).toContain('held-too-long');
 });
 
-test('ducklings must be fed within a day', () => {
-  const season = seasonWith(hatchOf('H1', 'pond', '2027-03-01', '2027-03-29T08:00', 20));
+test('ducklings must be fed within a day', async () => {
+  const season = await seasonWith(hatchOf('H1', 'pond', '2027-03-01', '2027-03-29T08:00', 20));
   expect(waitingChicks(season, now('2027-03-30', '10:00'))[0]).toMatchObject({
     verdict: 'act',
     actHours: 24,
   });
 });
 
-test('waterfowl with chickens and look-alike lines are told; a mark settles the look-alikes', () => {
+test('waterfowl with chickens and look-alike lines are told; a mark settles the look-alikes', async () => {
   const rows = (mark: string): [RecordName, string, Cells][] => [
     ...hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 20),
     ...hatchOf('D2', 'south', '2027-03-01', '2027-03-22', 20),
@@ -115,26 +115,26 @@ test('waterfowl with chickens and look-alike lines are told; a mark settles the 
     ['group', '2027-03-22', { group: 'B', set: 'D2', brooder: 'barn', chicks: 20, mark }],
     ['group', '2027-03-22', { group: 'C', set: 'H1', brooder: 'barn', chicks: 12 }],
   ];
-  expect(codes(seasonWith(rows('')), '2027-03-22')).toEqual(
+  expect(codes(await seasonWith(rows('')), '2027-03-22')).toEqual(
     expect.arrayContaining(['waterfowl-with-chicks', 'look-alike']),
   );
-  expect(codes(seasonWith(rows('toe 1')), '2027-03-22')).not.toContain('look-alike');
+  expect(codes(await seasonWith(rows('toe 1')), '2027-03-22')).not.toContain('look-alike');
 });
 
-test('a brooder is sized for the age at which birds leave it', () => {
+test('a brooder is sized for the age at which birds leave it', async () => {
   const rows: [RecordName, string, Cells][] = [
     ...hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 36),
     ['group', '2027-03-22', { group: 'A', set: 'D1', brooder: 'shed', chicks: 36 }],
   ];
-  const found = conflictsOf(seasonWith(rows), now('2027-03-22')).filter(
+  const found = conflictsOf(await seasonWith(rows), now('2027-03-22')).filter(
     (one) => one.code === 'brooder-overfull',
   );
   expect(found.length).toBeGreaterThan(0);
   expect(found.some((one) => one.severity === 'error')).toBe(true);
 });
 
-test('birds that cannot be so are told and left out of the sums', () => {
-  const season = seasonWith([
+test('birds that cannot be so are told and left out of the sums', async () => {
+  const season = await seasonWith([
     ...hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 10),
     ['set', '2027-03-10', { set: 'D2', pen: 'north', setter: 'cabinet', tray: 2, eggs: 20 }],
     ['group', '2027-03-22', { group: 'A', set: 'D1', brooder: 'barn', chicks: 10 }],
@@ -156,7 +156,7 @@ test('birds that cannot be so are told and left out of the sums', () => {
   ]);
 });
 
-test('withdrawal: the first clear day is the day after the label’s days', () => {
+test('withdrawal: the first clear day is the day after the label’s days', async () => {
   const rows = (day: string): [RecordName, string, Cells][] => [
     ...hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 10),
     ['group', '2027-03-22', { group: 'A', set: 'D1', brooder: 'barn', chicks: 10 }],
@@ -167,24 +167,24 @@ test('withdrawal: the first clear day is the day after the label’s days', () =
     ],
     ['leaving', day, { group: 'A', sex: 'unknown', birds: 2, way: 'table', mass_kg: 4 }],
   ];
-  expect(codes(seasonWith(rows('2027-06-08')), '2027-07-01')).toContain('withdrawal');
-  expect(codes(seasonWith(rows('2027-06-09')), '2027-07-01')).not.toContain('withdrawal');
+  expect(codes(await seasonWith(rows('2027-06-08')), '2027-07-01')).toContain('withdrawal');
+  expect(codes(await seasonWith(rows('2027-06-09')), '2027-07-01')).not.toContain('withdrawal');
 });
 
-test('costs: a missing price is listed, never nought', () => {
+test('costs: a missing price is listed, never nought', async () => {
   const rows = hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 30);
-  const priced = costsOf(seasonWith(rows), now('2027-03-24'));
+  const priced = costsOf(await seasonWith(rows), now('2027-03-24'));
   // 40 eggs at 0.30; 21 days at 200 W in the setter and 0 in the hatcher of the same day.
   const power = priced.items.find((one) => one.unit === 'kWh')!;
   expect(priced.perChick.cost).toBeCloseTo((40 * 0.3 + power.amount!) / 30, 9);
-  const bare = costsOf(seasonWith(rows, yaml.replace(/^prices.*$/m, '')), now('2027-03-24'));
+  const bare = costsOf(await seasonWith(rows, yaml.replace(/^prices.*$/m, '')), now('2027-03-24'));
   expect(bare.perChick.cost).toBeNull();
   expect(bare.missing.join(' ')).toContain('egg');
 });
 
-test('costs per pullet: worked by hand', () => {
+test('costs per pullet: worked by hand', async () => {
   // No heat, no feed price but 0.5: the sum must be eggs + power + feed of the females, by hand.
-  const season = seasonWith([
+  const season = await seasonWith([
     ...hatchOf('D1', 'north', '2027-01-04', '2027-01-25', 20),
     ['group', '2027-01-25', { group: 'A', set: 'D1', brooder: 'barn', chicks: 20 }],
     ['move', '2027-01-25', { group: 'A', to: 'out', birds: 20 }],
@@ -199,7 +199,7 @@ test('costs per pullet: worked by hand', () => {
   expect(costs.perPullet.cost).toBeCloseTo(costs.perChick.cost! + feed, 6);
 });
 
-test('the bird balance never breaks, whatever rows come', () => {
+test('the bird balance never breaks, whatever rows come', async () => {
   const event = fc.record({
     kind: fc.constantFrom('loss', 'move', 'sexing', 'leaving') as fc.Arbitrary<RecordName>,
     day: fc.integer({ min: 10, max: 28 }),
@@ -208,12 +208,12 @@ test('the bird balance never breaks, whatever rows come', () => {
     sex: fc.constantFrom('female', 'male', 'unknown'),
     way: fc.constantFrom('table', 'sold', 'given', 'breeder', 'layer', 'culled'),
   });
-  fc.assert(
-    fc.property(
+  await fc.assert(
+    fc.asyncProperty(
       fc.array(event, { maxLength: 12 }),
       fc.integer({ min: 1, max: 30 }),
-      (events, chicks) => {
-        const season = seasonWith([
+      async (events, chicks) => {
+        const season = await seasonWith([
           ...hatchOf('D1', 'north', '2027-03-01', '2027-03-12', 30),
           ['group', '2027-03-12', { group: 'A', set: 'D1', brooder: 'barn', chicks }],
           ...events.map(({ kind, day, birds, to, sex, way }): [RecordName, string, Cells] => [

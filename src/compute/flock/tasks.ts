@@ -319,13 +319,9 @@ function dailyOf(
     }),
   );
   const brooder = place === null ? undefined : season.brooders.get(place);
+  if (brooder?.housing !== 'tunnel' && brooder?.housing !== 'hoop') return out;
   const high = nightOn(day)?.high ?? null;
-  if (
-    brooder &&
-    (brooder.housing === 'tunnel' || brooder.housing === 'hoop') &&
-    high !== null &&
-    high >= shadeFigures.hot_day_c.value
-  )
+  if (high !== null && high >= shadeFigures.hot_day_c.value)
     out.push(
       task({
         id: `${place}/${day}/shade`,

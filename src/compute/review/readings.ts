@@ -1,5 +1,5 @@
 import type { Season, Share } from '../../season/model.ts';
-import { type Day, daysBetween, type On } from '../../text/day.ts';
+import { type Day, daysBetween, numberOfDay, type On } from '../../text/day.ts';
 import { norms } from '../norms.ts';
 import {
   airFromWetBulb,
@@ -62,63 +62,61 @@ export function readingsOf(season: Season): MachineReadings[] {
   const celsius = (t: number): number => (inFahrenheit ? fahrenheitToCelsius(t) : t);
   const step = (t: number): number => (inFahrenheit ? fahrenheitStepToCelsius(t) : t);
   const pressure = standardPressure(season.values.place.altitude_m);
-  const machines = [...new Set(season.rows.reading.map((row) => row.values.machine))];
-  for (const machine of machines) {
+  for (const [machine, rows] of byMachine(season.rows.reading)) {
     const kind = season.setters.has(machine) ? 'setter' : 'hatcher';
-    const rows = season.rows.reading.filter((row) => row.values.machine === machine);
     const targets = targetsOf(season, machine, kind);
     const queries: string[] = [];
     let offsets: Offsets = { dry: 0, wet: 0, rh: 0 };
     let latest: { dry: number | null; wet: number | null; on: On } | null = null;
-    const dry: Point[] = [];
-    const rh: Point[] = [];
+    const dry = targets.temperature && new Gauge(targets.temperature);
+    const rh = targets.humidity && new Gauge(targets.humidity);
     const powerCuts: PowerCut[] = [];
     const turningStopped: MachineReadings['turningStopped'] = [];
     let doors = 0;
     for (const row of rows) {
       const v = row.values;
+      const { on } = row;
       switch (v.event) {
         case 'calibration':
-          offsets = calibrated(v, latest, offsets, row.on, queries, step, celsius);
+          offsets = calibrated(v, latest, offsets, on, queries, step, celsius);
           continue;
         case 'power-off':
-          powerCuts.push(powerCut(season, machine, row.on, v.minutes));
+          powerCuts.push(powerCut(season, machine, on, v.minutes));
           break;
         case 'turning-stopped':
-          turningStopped.push({ on: row.on, minutes: v.minutes });
+          turningStopped.push({ on, minutes: v.minutes });
           break;
         case 'door':
           doors += 1;
           break;
         case null:
-          latest = { dry: v.dry, wet: v.wet, on: row.on };
+          latest = { dry: v.dry, wet: v.wet, on };
           break;
       }
       // What an instrument shows in a power cut or with the door open is not how the machine runs.
       if (v.event !== null) continue;
-      const hours = daysBetween('1970-01-01' as Day, row.on.day) * 24 + hourOf(row.on);
       const t = v.dry === null ? null : celsius(v.dry) + offsets.dry;
-      if (t !== null) dry.push({ day: row.on.day, hours, value: t });
+      if (t !== null) dry?.add(on, t);
       if (v.wet !== null && t !== null) {
         const wet = celsius(v.wet) + offsets.wet;
         try {
-          rh.push({ day: row.on.day, hours, value: airFromWetBulb(t, wet, pressure).rh_percent });
+          rh?.add(on, airFromWetBulb(t, wet, pressure).rh_percent);
         } catch {
-          queries.push(`${row.on.day}: wet bulb ${v.wet} does not go with dry bulb ${v.dry}`);
+          queries.push(`${on.day}: wet bulb ${v.wet} does not go with dry bulb ${v.dry}`);
         }
       } else if (v.rh !== null) {
         if (kind === 'setter' && v.rh > norms.loss.rh_query.value) {
           queries.push(
-            `${row.on.day}: humidity ${v.rh} % in a setter: was it a wet bulb in °F? left out`,
+            `${on.day}: humidity ${v.rh} % in a setter: was it a wet bulb in °F? left out`,
           );
-        } else rh.push({ day: row.on.day, hours, value: v.rh + offsets.rh });
+        } else rh?.add(on, v.rh + offsets.rh);
       }
     }
     out.push({
       machine,
       kind,
-      temperature_c: targets.temperature && measured(dry, targets.temperature),
-      humidity: targets.humidity && measured(rh, targets.humidity),
+      temperature_c: dry?.measured() ?? null,
+      humidity: rh?.measured() ?? null,
       powerCuts,
       turningStopped,
       doors,
@@ -128,7 +126,19 @@ export function readingsOf(season: Season): MachineReadings[] {
   return out;
 }
 
-type Point = { day: Day; hours: number; value: number };
+/** The readings of each machine, in the order they stand. */
+function byMachine(
+  rows: Season['rows']['reading'],
+): Map<string, Season['rows']['reading'][number][]> {
+  const out = new Map<string, Season['rows']['reading'][number][]>();
+  for (const row of rows) {
+    const { machine } = row.values;
+    const same = out.get(machine);
+    if (same) same.push(row);
+    else out.set(machine, [row]);
+  }
+  return out;
+}
 
 function hourOf(on: On): number {
   return on.time === null ? 12 : Number(on.time.slice(0, 2)) + Number(on.time.slice(3, 5)) / 60;
@@ -209,59 +219,85 @@ function targetsOf(
   return { temperature: join(temperature), humidity: join(humidity) };
 }
 
-function measured(points: readonly Point[], target: Target): Measured | null {
-  if (points.length === 0) return null;
-  const byDay = new Map<Day, number[]>();
-  for (const p of points) {
-    const values = byDay.get(p.day);
-    if (values === undefined) byDay.set(p.day, [p.value]);
-    else values.push(p.value);
+type GaugeDay = { readonly day: Day; readonly number: number; sum: number; count: number };
+
+/** The readings of one instrument in order of time; of each only its part of the sums is kept. */
+class Gauge {
+  readonly #target: Target;
+  readonly #days: GaugeDay[] = [];
+  readonly #byDay = new Map<Day, GaugeDay>();
+  #readings = 0;
+  #before: { hours: number; isOut: boolean } | null = null;
+  #time = 0;
+  #out = 0;
+
+  constructor(target: Target) {
+    this.#target = target;
   }
-  const means = [...byDay].map(([day, values]) => ({
-    day,
-    value: values.reduce((s, v) => s + v, 0) / values.length,
-  }));
-  const k = means.length;
-  const mean = means.reduce((s, m) => s + m.value, 0) / k;
-  const variance = k > 1 ? means.reduce((s, m) => s + (m.value - mean) ** 2, 0) / (k - 1) : null;
-  const first = means[0]!.day;
-  const x = means.map((m) => daysBetween(first, m.day));
-  const fit =
-    k > 2
-      ? lineFit(
-          x,
-          means.map((m) => m.value),
-        )
-      : null;
-  // Days that hang together count as fewer: the lag-one correlation thins them out.
-  let lag = 0;
-  if (variance) {
-    let sum = 0;
-    for (let i = 1; i < k; i++) sum += (means[i]!.value - mean) * (means[i - 1]!.value - mean);
-    lag = Math.min(0.9, Math.max(0, sum / ((k - 1) * variance)));
+
+  add(on: On, value: number): void {
+    let today = this.#days.at(-1);
+    if (today?.day !== on.day) {
+      today = this.#byDay.get(on.day);
+      if (today === undefined) {
+        today = { day: on.day, number: numberOfDay(on.day), sum: 0, count: 0 };
+        this.#days.push(today);
+        this.#byDay.set(on.day, today);
+      }
+    }
+    today.sum += value;
+    today.count += 1;
+    this.#readings += 1;
+    const hours = today.number * 24 + hourOf(on);
+    this.#stood(hours);
+    this.#before = { hours, isOut: value < this.#target.low || value > this.#target.high };
   }
-  const se = variance === null ? null : Math.sqrt((variance / k) * ((1 + lag) / (1 - lag)));
-  const half = se === null ? null : studentQuantile(0.975, k - 1) * se;
-  // A reading stands for the time up to the next, a day at most.
-  let time = 0;
-  let out = 0;
-  points.forEach((p, i) => {
-    const until = points[i + 1]?.hours ?? p.hours + 1;
-    const hours = Math.min(24, Math.max(0, until - p.hours)) || 1;
-    time += hours;
-    if (p.value < target.low || p.value > target.high) out += hours;
-  });
-  return {
-    readings: points.length,
-    days: k,
-    mean,
-    low: half === null ? null : mean - half,
-    high: half === null ? null : mean + half,
-    se,
-    outOfRange: out / time,
-    drift: fit ? { perWeek: fit.slope * 7, p: fit.pSlope } : null,
-    target,
-  };
+
+  /** A reading stands for the time up to the next, a day at most. */
+  #stood(until: number): void {
+    if (this.#before === null) return;
+    const hours = Math.min(24, Math.max(0, until - this.#before.hours)) || 1;
+    this.#time += hours;
+    if (this.#before.isOut) this.#out += hours;
+  }
+
+  measured(): Measured | null {
+    if (this.#before === null) return null;
+    this.#stood(this.#before.hours + 1);
+    const means = this.#days.map(({ day, sum, count }) => ({ day, value: sum / count }));
+    const k = means.length;
+    const mean = means.reduce((s, m) => s + m.value, 0) / k;
+    const variance = k > 1 ? means.reduce((s, m) => s + (m.value - mean) ** 2, 0) / (k - 1) : null;
+    const first = means[0]!.day;
+    const x = means.map((m) => daysBetween(first, m.day));
+    const fit =
+      k > 2
+        ? lineFit(
+            x,
+            means.map((m) => m.value),
+          )
+        : null;
+    // Days that hang together count as fewer: the lag-one correlation thins them out.
+    let lag = 0;
+    if (variance) {
+      let sum = 0;
+      for (let i = 1; i < k; i++) sum += (means[i]!.value - mean) * (means[i - 1]!.value - mean);
+      lag = Math.min(0.9, Math.max(0, sum / ((k - 1) * variance)));
+    }
+    const se = variance === null ? null : Math.sqrt((variance / k) * ((1 + lag) / (1 - lag)));
+    const half = se === null ? null : studentQuantile(0.975, k - 1) * se;
+    return {
+      readings: this.#readings,
+      days: k,
+      mean,
+      low: half === null ? null : mean - half,
+      high: half === null ? null : mean + half,
+      se,
+      outOfRange: this.#out / this.#time,
+      drift: fit ? { perWeek: fit.slope * 7, p: fit.pSlope } : null,
+      target: this.#target,
+    };
+  }
 }
 
 function powerCut(season: Season, machine: string, on: On, minutes: number | null): PowerCut {

@@ -1,0 +1,315 @@
+import { headOf, type Place, placeAt, type Source } from './source.ts';
+import { YAML_LIMITS, type YamlPath } from './yaml-limits.ts';
+
+/** A plain file read: its value, and where each part of it stands. */
+export type PlainYaml = {
+  readonly value: unknown;
+  placeOf(path: YamlPath): Place;
+};
+
+/** A value, the offset it begins at, and those of its parts. */
+type Part = {
+  readonly value: unknown;
+  readonly at: number;
+  /** True for a mapping or list of lines, not of brackets. */
+  readonly isBlock: boolean;
+  /** Offsets of the keys of a mapping. */
+  readonly keys: ReadonlyMap<string, number> | null;
+  readonly parts: ReadonlyMap<string | number, Part> | null;
+};
+
+/** Ends the reading: the file is not plain. */
+class NotPlain extends Error {}
+
+// What stands outside of these needs the whole of YAML.
+const CONTROL = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u2028\u2029\ufeff]/;
+// (Letters beyond ASCII as a range: \p{L} takes a millisecond to compile.)
+const KEY = /[A-Za-z\xa1-\uffff][\w\xa1-\uffff.'-]*(?: [\w\xa1-\uffff.'-]+)*(?=:(?: |\n))/y;
+const WORDS_OF_LINE = /[A-Za-z\xa1-\uffff][\w\xa1-\uffff.,'()/+-]*(?: +[\w\xa1-\uffff.,'()/+-]+)*/y;
+const WORDS_IN_BRACKETS =
+  /[A-Za-z\xa1-\uffff][\w\xa1-\uffff.'()/+-]*(?: +[\w\xa1-\uffff.'()/+-]+)*/y;
+const NUMBER = /-?(?:0|[1-9]\d{0,11})(?:\.\d{1,12})?(?=[ \n,\]}])/y;
+const DAY = /\d{4}-\d{2}-\d{2}(?=[ \n,\]}])/y;
+const QUOTED = /"[^"\\\n]*"|'[^'\n]*'(?!')/y;
+const PATH = /\.\.?\/[\w\xa1-\uffff./-]*/y;
+const SPACE_AND_COMMENT = / *(?:(?<=[ \n])#[^\n]*)?/y;
+const EMPTY_LINES = /(?: *(?:#[^\n]*)?\n)*/y;
+/** Words that YAML takes for something else than a text. */
+const MEANT_OTHERWISE = /^(?:null|true|false)$/i;
+
+/**
+ * Reads a YAML file as keepers write them: mappings and lists, by lines or in brackets, of plain
+ * words, numbers, days and simple quoted texts. Null if there is anything else in it, or anything
+ * wrong: then `readYaml` reads it whole, and tells. A property test holds this one equal to that
+ * one, which takes as long as Node's own start to be loaded and to read a season.
+ */
+export function readPlainYaml(source: Source): PlainYaml | null {
+  const { text } = source;
+  if (text.length > YAML_LIMITS.characters || !text.endsWith('\n') || CONTROL.test(text))
+    return null;
+  let root: Part;
+  try {
+    root = new Reader(text).whole();
+  } catch (error) {
+    if (error instanceof NotPlain) return null;
+    throw error;
+  }
+  return { value: root.value, placeOf: (path) => placeIn(source, root, path) };
+}
+
+class Reader {
+  readonly #text: string;
+  #at = 0;
+  #depth = 0;
+  /** Indent of the lines that brackets stand in: their own further lines are indented deeper. */
+  #around = 0;
+
+  constructor(text: string) {
+    this.#text = text;
+  }
+
+  whole(): Part {
+    this.#match(EMPTY_LINES);
+    const part = this.#lines(0);
+    if (this.#at < this.#text.length) throw new NotPlain();
+    return part;
+  }
+
+  /** The text that a pattern finds here, which is passed over; null if it finds none. */
+  #match(pattern: RegExp): string | null {
+    pattern.lastIndex = this.#at;
+    const found = pattern.exec(this.#text);
+    if (found === null) return null;
+    this.#at = pattern.lastIndex;
+    return found[0];
+  }
+
+  #next(): string | undefined {
+    return this.#text[this.#at];
+  }
+
+  /** Passes over the end of a line, its comment, and empty lines. */
+  #endOfLine(): void {
+    this.#match(SPACE_AND_COMMENT);
+    if (this.#next() !== '\n') throw new NotPlain();
+    this.#at += 1;
+    this.#match(EMPTY_LINES);
+  }
+
+  /** Spaces before the first character of the line that begins here. */
+  #indent(): number {
+    let count = 0;
+    while (this.#text[this.#at + count] === ' ') count += 1;
+    return this.#at + count < this.#text.length ? count : -1;
+  }
+
+  /** A mapping or list of lines, each indented by `indent`; begins at the start of a line. */
+  #lines(indent: number): Part {
+    if (this.#indent() !== indent) throw new NotPlain();
+    this.#at += indent;
+    return this.#block(indent);
+  }
+
+  /** The same from its first character on, which stands in column `indent`. */
+  #block(indent: number): Part {
+    this.#depth += 1;
+    if (this.#depth > YAML_LIMITS.depth / 2) throw new NotPlain();
+    const isList = this.#next() === '-' && this.#text[this.#at + 1] === ' ';
+    const part = isList ? this.#list(indent) : this.#mapping(indent);
+    this.#depth -= 1;
+    return part;
+  }
+
+  /** True, and the line's indent passed over, if one more line of this block follows. */
+  #more(indent: number, isList: boolean): boolean {
+    const found = this.#indent();
+    if (found > indent) throw new NotPlain();
+    if (found < indent) return false;
+    const dash = this.#text[this.#at + indent] === '-';
+    if (dash !== isList) {
+      // A list may stand below its key without indent, and the next key ends it.
+      if (isList) return false;
+      throw new NotPlain();
+    }
+    this.#at += indent;
+    return true;
+  }
+
+  #list(indent: number): Part {
+    const at = this.#at;
+    const value: unknown[] = [];
+    const parts = new Map<number, Part>();
+    do {
+      if (this.#next() !== '-') throw new NotPlain();
+      const dash = this.#at;
+      this.#at += 1;
+      while (this.#next() === ' ') this.#at += 1;
+      let part: Part;
+      KEY.lastIndex = this.#at;
+      if (this.#at > dash + 1 && KEY.test(this.#text)) part = this.#block(indent + this.#at - dash);
+      else {
+        part = this.#restOfLine(indent);
+      }
+      parts.set(value.length, part);
+      value.push(part.value);
+    } while (this.#more(indent, true));
+    return { value, at, isBlock: true, keys: null, parts };
+  }
+
+  #mapping(indent: number): Part {
+    const at = this.#at;
+    const value: Record<string, unknown> = {};
+    const keys = new Map<string, number>();
+    const parts = new Map<string, Part>();
+    do {
+      const key = this.#key(keys);
+      const colon = this.#at;
+      this.#match(SPACE_AND_COMMENT);
+      let part: Part;
+      if (this.#next() === '\n') {
+        this.#at += 1;
+        this.#match(EMPTY_LINES);
+        const inner = this.#indent();
+        const isList = this.#text[this.#at + inner] === '-';
+        if (inner < indent || (inner === indent && !isList)) throw new NotPlain();
+        part = this.#lines(inner);
+      } else {
+        this.#at = colon;
+        while (this.#next() === ' ') this.#at += 1;
+        part = this.#restOfLine(indent);
+      }
+      parts.set(key, part);
+      value[key] = part.value;
+    } while (this.#more(indent, false));
+    return { value, at, isBlock: true, keys, parts };
+  }
+
+  /** A key and its colon. */
+  #key(keys: Map<string, number>): string {
+    const at = this.#at;
+    const key = this.#match(KEY);
+    if (key === null || keys.has(key) || MEANT_OTHERWISE.test(key)) throw new NotPlain();
+    keys.set(key, at);
+    this.#at += 1;
+    return key;
+  }
+
+  /** The value after a key or dash of a block, and the end of its line. */
+  #restOfLine(indent: number): Part {
+    this.#around = indent;
+    const part = this.#inline(WORDS_OF_LINE);
+    this.#endOfLine();
+    return part;
+  }
+
+  /** A value that begins on this line: of brackets, or one text or number. */
+  #inline(words: RegExp): Part {
+    const next = this.#next();
+    if (next === '{' || next === '[') {
+      this.#depth += 1;
+      if (this.#depth > YAML_LIMITS.depth / 2) throw new NotPlain();
+      const part = next === '{' ? this.#mappingInBrackets() : this.#listInBrackets();
+      this.#depth -= 1;
+      return part;
+    }
+    const at = this.#at;
+    const value = this.#scalar(words);
+    return { value, at, isBlock: false, keys: null, parts: null };
+  }
+
+  #scalar(words: RegExp): string | number | boolean {
+    const quoted = this.#match(QUOTED);
+    if (quoted !== null) return quoted.slice(1, -1);
+    const day = this.#match(DAY) ?? this.#match(PATH);
+    if (day !== null) return day;
+    const number = this.#match(NUMBER);
+    if (number !== null) return Number(number);
+    const text = this.#match(words);
+    if (text === null) throw new NotPlain();
+    if (text === 'true') return true;
+    if (text === 'false') return false;
+    if (MEANT_OTHERWISE.test(text)) throw new NotPlain();
+    return text;
+  }
+
+  /** Passes over spaces, line ends and comments between brackets. */
+  #gap(): void {
+    for (;;) {
+      this.#match(SPACE_AND_COMMENT);
+      if (this.#next() !== '\n') return;
+      this.#at += 1;
+      this.#match(EMPTY_LINES);
+      if (this.#indent() <= this.#around) throw new NotPlain();
+    }
+  }
+
+  /** True if a comma says that more follows, false at the closing bracket, which is passed over. */
+  #afterPart(close: string): boolean {
+    this.#gap();
+    const next = this.#next();
+    if (next !== ',' && next !== close) throw new NotPlain();
+    this.#at += 1;
+    if (next === close) return false;
+    this.#gap();
+    if (this.#next() === close) throw new NotPlain();
+    return true;
+  }
+
+  #listInBrackets(): Part {
+    const at = this.#at;
+    const value: unknown[] = [];
+    const parts = new Map<number, Part>();
+    this.#at += 1;
+    this.#gap();
+    if (this.#next() === ']') this.#at += 1;
+    else
+      do {
+        const part = this.#inline(WORDS_IN_BRACKETS);
+        parts.set(value.length, part);
+        value.push(part.value);
+      } while (this.#afterPart(']'));
+    return { value, at, isBlock: false, keys: null, parts };
+  }
+
+  #mappingInBrackets(): Part {
+    const at = this.#at;
+    const value: Record<string, unknown> = {};
+    const keys = new Map<string, number>();
+    const parts = new Map<string, Part>();
+    this.#at += 1;
+    this.#gap();
+    if (this.#next() === '}') this.#at += 1;
+    else
+      do {
+        const key = this.#key(keys);
+        this.#gap();
+        const part = this.#inline(WORDS_IN_BRACKETS);
+        parts.set(key, part);
+        value[key] = part.value;
+      } while (this.#afterPart('}'));
+    return { value, at, isBlock: false, keys, parts };
+  }
+}
+
+/** Where the value at a path stands; climbs to the nearest parent that is there. */
+function placeIn(source: Source, root: Part, path: YamlPath): Place {
+  let part = root;
+  for (const step of path) {
+    const inner = part.parts?.get(step);
+    if (inner === undefined) break;
+    part = inner;
+  }
+  const last = path.at(-1);
+  // A block begins at its first line; its key is the better place to point at.
+  if (part.isBlock && typeof last === 'string') {
+    const key = partAt(root, path.slice(0, -1))?.keys?.get(last);
+    if (key !== undefined) return placeAt(source, key);
+  }
+  return part.at < source.text.length ? placeAt(source, part.at) : headOf(source.path);
+}
+
+function partAt(root: Part, path: YamlPath): Part | undefined {
+  let part: Part | undefined = root;
+  for (const step of path) part = part?.parts?.get(step);
+  return part;
+}
