@@ -338,7 +338,7 @@ async function fewestOf(seeking: Seeking, targets: readonly number[]): Promise<n
 }
 
 /** How often the sets are moved for each later aim. */
-const MOVES = 3;
+const MOVES = 2;
 
 /** The later aims, one after the other: less lost to storage with no more sets, then an earlier end. */
 async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
@@ -356,7 +356,7 @@ async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
  * Days by which sets may move to an earlier end, try by try. Each time more birds are asked of them:
  * sets that follow close draw on eggs that may not come.
  */
-const MOVES_EARLIER = [10, 3];
+const MOVES_EARLIER = [7, 2];
 const MOST_MORE = 1.15;
 
 async function movedSets(
@@ -417,7 +417,17 @@ async function holdSets(seeking: Seeking, search: Search, from: readonly number[
     const { starts, missing, loss } = await shareEggs(problem, needs, search.chosen, chickRates);
     const lines = planLines(problem, starts);
     const goals = outlookOfLines(seeking, lines);
-    const candidate = { search, needs, targets, lines, loss, goals, fewest: 0 };
+    // What the eggs give, where that is less than was asked.
+    const given = targets.map((birds, i) => birds - missing[i]!);
+    const candidate = {
+      search,
+      needs: needsOf(seeking, given),
+      targets: given,
+      lines,
+      loss,
+      goals,
+      fewest: 0,
+    };
     if (best === null || better(candidate, best)) best = candidate;
     const isShort = missing.map((birds) => birds > BIRD_SLACK);
     const next = goals.map((result, i) =>

@@ -113,7 +113,7 @@ const NEARLY = 0.9;
 const AGROUND = 6;
 
 /** Which set in parts is made whole first. */
-export const dives = ['fullest', 'first', 'last'] as const;
+export const dives = ['fullest', 'first'] as const;
 
 /** What a plan is rounded towards: the needs missed as little as can be, or met by so many sets at most as fully as can be. */
 export type Towards = { least: 'missing' } | { most: 'birds'; sets: number };
@@ -138,7 +138,7 @@ export async function dive(
   const whole = columns.flatMap((column, i) => (column.whole ? [i] : []));
   const isSet = new Set(goal.model.sets.map(({ column }) => column));
   const days = new Map(goal.model.sets.map(({ column, day }) => [column, day]));
-  const sign = { fullest: 0, first: 1, last: -1 }[order];
+  const sign = { fullest: 0, first: 1 }[order];
   const by = (column: number) => sign * (days.get(column) ?? 0);
   return withRelaxed(goal, (solver) => {
     let aground = 0;

@@ -51,8 +51,8 @@ export interface PlanLimits {
 
 export const usualLimits: PlanLimits = {
   shortfall: { relativeGap: 0.002, absoluteGap: 0.25, nodes: 100, seconds: 30 },
-  sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 40, seconds: 10 },
-  finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 30, seconds: 5 },
+  sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 20, seconds: 60 },
+  finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 10, seconds: 60 },
 };
 
 /**
@@ -219,8 +219,8 @@ export async function roundedSets(
 }
 
 /**
- * The same by the whole program, from a plan in hand. In a long season only the days that the relaxed
- * plan uses and those beside the sets in hand are searched.
+ * The same by the whole program, from a plan in hand. In a long season the sets of one calendar at a
+ * time are sought, the others held, on the days that the relaxed plan uses and those of the sets in hand.
  */
 export async function searchedSets(
   p: SeasonProblem,
@@ -229,53 +229,70 @@ export async function searchedSets(
   from: Search,
   limits: PlanLimits,
 ): Promise<Search | null> {
-  const problem =
-    daysOf(p.problem) > MANY_DAYS ? await daysInUse(p, needs, from.chosen) : p.problem;
-  const goal = goalModel(p, problem, needs, 'pooled');
-  const aim = fullness(goal, needs, sets);
-  const solver = await openSolver(goal.model.program);
-  try {
-    const found = solver.minimise(aim, limits.sets, startFrom(goal.model, from));
-    if (!('values' in found)) return null;
-    const isBest = problem === p.problem && found.status === 'optimal';
-    return { ...searchOf(goal, found), isBest };
-  } finally {
-    solver.close();
+  let best: Search | null = null;
+  for (const timing of sought(p.problem, from.chosen)) {
+    const problem = timing === null ? p.problem : await daysInUse(p, needs, from.chosen, timing);
+    const goal = goalModel(p, problem, needs, 'pooled');
+    if (timing !== null) holdOthers(goal.model, from.chosen, timing);
+    const aim = fullness(goal, needs, sets);
+    const solver = await openSolver(goal.model.program);
+    try {
+      const found = solver.minimise(aim, limits.sets, startFrom(goal.model, from));
+      if (!('values' in found)) continue;
+      const isBest = timing === null && found.status === 'optimal';
+      const search = { ...searchOf(goal, found), isBest };
+      if (best === null || search.met > best.met) best = search;
+    } finally {
+      solver.close();
+    }
   }
+  return best;
+}
+
+/** Calendars whose sets are sought one after the other; null stands for all at once. */
+function sought(problem: HatchingProblem, chosen: readonly ChosenSets[]): (number | null)[] {
+  const days = problem.timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
+  if (days <= MANY_DAYS) return [null];
+  return problem.timings.flatMap((_, t) => (chosen.some(({ timing }) => timing === t) ? [t] : []));
+}
+
+/** Holds the sets of all calendars but one as they are chosen. */
+function holdOthers(model: HatchingModel, chosen: readonly ChosenSets[], timing: number): void {
+  for (const set of model.sets) {
+    if (set.timing === timing) continue;
+    const sets = chosen.find((one) => isAt(one, set))?.sets ?? 0;
+    Object.assign(model.program.columns[set.column]!, { lower: sets, upper: sets });
+  }
+}
+
+function isAt(one: ChosenSets, other: Omit<ChosenSets, 'sets'>): boolean {
+  return (
+    one.timing === other.timing &&
+    one.day === other.day &&
+    one.setter === other.setter &&
+    one.hatcher === other.hatcher
+  );
 }
 
 /** Days for setting, all timings together, up to which the whole program is searched. */
 const MANY_DAYS = 40;
-/** Days for setting on each side of one in use that are searched too. */
-const BESIDE = 1;
-/** Days above which those beside are left out. */
-const VERY_MANY_DAYS = 100;
-
-function daysOf({ timings }: HatchingProblem): number {
-  return timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
-}
-
 async function daysInUse(
   p: SeasonProblem,
   needs: readonly Need[],
   chosen: readonly ChosenSets[],
+  timing: number,
 ): Promise<HatchingProblem> {
   const relaxed = (await relaxedEggs(p, needs)) ?? [];
-  const beside = daysOf(p.problem) > VERY_MANY_DAYS ? 0 : BESIDE;
   const { sources, kinds, timings } = p.problem;
   const inUse = timings.map(() => new Set<number>());
-  for (const { source, day } of relaxed) inUse[kinds[sources[source]!.kind]!.timing]!.add(day);
-  for (const { timing, day } of chosen) {
-    const { setDays } = timings[timing]!;
-    const at = setDays.indexOf(day);
-    for (const one of setDays.slice(Math.max(0, at - beside), at + beside + 1))
-      inUse[timing]!.add(one);
-  }
+  for (const one of chosen) inUse[one.timing]!.add(one.day);
+  for (const { source, day } of relaxed)
+    if (kinds[sources[source]!.kind]!.timing === timing) inUse[timing]!.add(day);
   return {
     ...p.problem,
-    timings: timings.map((timing, t) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day) => inUse[t]!.has(day)),
+    timings: timings.map((one, t) => ({
+      ...one,
+      setDays: one.setDays.filter((day) => inUse[t]!.has(day)),
     })),
   };
 }
@@ -321,13 +338,7 @@ export function onlyOn(problem: HatchingProblem, chosen: readonly ChosenSets[]):
 /** Allows no sets but those chosen. */
 export function holdTo(model: HatchingModel, chosen: readonly ChosenSets[]): void {
   for (const set of model.sets) {
-    const one = chosen.find(
-      (c) =>
-        c.timing === set.timing &&
-        c.day === set.day &&
-        c.setter === set.setter &&
-        c.hatcher === set.hatcher,
-    );
+    const one = chosen.find((c) => isAt(c, set));
     model.program.columns[set.column]!.upper = one?.sets ?? 0;
   }
 }
@@ -397,8 +408,8 @@ export type LaterAim =
   | { least: 'days'; lost: number; moves: number };
 
 /**
- * Of the plans with no more sets that meet the needs, one near `from` that is better in a later aim.
- * Null if none is found.
+ * Of the plans with no more sets that meet the needs, one near `from` that is better in a later aim. In
+ * a long season the sets of one calendar after the other are moved. Null if none is found.
  */
 export async function betterSets(
   p: SeasonProblem,
@@ -408,13 +419,34 @@ export async function betterSets(
   aim: LaterAim,
   limits: PlanLimits,
 ): Promise<Search | null> {
+  let best: Search | null = null;
+  for (const timing of sought(p.problem, from.chosen)) {
+    const found = await moved(p, needs, best ?? from, chickRates, aim, limits, timing);
+    if (found) best = found;
+  }
+  return best;
+}
+
+async function moved(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  from: Search,
+  chickRates: readonly number[],
+  aim: LaterAim,
+  limits: PlanLimits,
+  timing: number | null,
+): Promise<Search | null> {
   const isNear = nearnessTo(p.problem, aim.least === 'days' ? aim.moves : null);
   const near: HatchingProblem = {
     ...p.problem,
-    timings: p.problem.timings.map((timing, t) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day) =>
-        from.chosen.some((one) => one.timing === t && isNear(one, day)),
+    timings: p.problem.timings.map((own, t) => ({
+      ...own,
+      setDays: own.setDays.filter((day) =>
+        from.chosen.some(
+          (one) =>
+            one.timing === t &&
+            (timing === null || t === timing ? isNear(one, day) : one.day === day),
+        ),
       ),
     })),
   };
@@ -440,6 +472,7 @@ export async function betterSets(
     );
     if (!isOpen) program.columns[set.column]!.upper = 0;
   }
+  if (timing !== null) holdOthers(model, from.chosen, timing);
   for (const { trays } of model.trays) program.columns[trays]!.whole = false;
   const solver = await openSolver(program);
   try {
@@ -452,8 +485,8 @@ export async function betterSets(
 }
 
 /** Days, or days for setting, by which a set may be moved in one search. */
-const NEAR_DAYS = 3;
-const NEAR_SETTINGS = 2;
+const NEAR_DAYS = 2;
+const NEAR_SETTINGS = 1;
 /** Beside the end of the season the day of each set counts little. */
 const DAY_OF_A_SET = 0.01;
 
