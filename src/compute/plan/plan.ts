@@ -28,6 +28,7 @@ import {
   type Search,
   searchedSets,
   usualLimits,
+  WORTH_TRYING,
 } from './set-search.ts';
 import { SolverFailure } from './solver.ts';
 import type { PlannedShare } from './worlds.ts';
@@ -99,8 +100,6 @@ export interface PlanResult {
 
 /** How often the need is corrected with the sets held. */
 const EGG_ROUNDS = 6;
-/** Sets that meet less than this share of the needs are not simulated. */
-const WORTH_TRYING = 0.97;
 /** Most by which the needs rise from one number of sets to the next. */
 const MORE_ASKED = 1.05;
 /** Close enough: the chance may lie above the confidence by this much. */
@@ -276,48 +275,56 @@ function noNewSets(seeking: Seeking): Candidate {
  * more sets meet no more.
  */
 async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const { problem } = seeking;
-  let targets = [...from];
-  if (!(await couldMeet(problem, needsOf(seeking, targets)))) return null;
-  let best: Candidate | null = null;
-  let rounded: Search | null = null;
-  for (let sets = await fewestOf(seeking, targets); ; ) {
-    const needs = needsOf(seeking, targets);
-    rounded = await roundedSets(problem, needs, sets);
-    if (rounded === null) return null;
-    const held = rounded.met < WORTH_TRYING ? null : await holdSets(seeking, rounded, targets);
-    if (held?.best.goals.every((r) => r.met)) {
-      best = held.best;
-      break;
+  const { problem, limits } = seeking;
+  if (!(await couldMeet(problem, needsOf(seeking, from)))) return null;
+  const least = await fewestOf(seeking, from);
+  // Rounded plans are had in a moment; where none will do the whole program is searched.
+  for (const isWhole of [false, true]) {
+    let targets = [...from];
+    for (let sets = least; sets <= MORE_SETS * least + 2; ) {
+      const needs = needsOf(seeking, targets);
+      const rounded = await roundedSets(problem, needs, sets);
+      if (rounded === null) break;
+      const search = isWhole ? await searchedSets(problem, needs, sets, rounded, limits) : rounded;
+      if (search === null) break;
+      const held = search.met < WORTH_TRYING ? null : await holdSets(seeking, search, targets);
+      if (held?.best.goals.every((r) => r.met)) return oneLess(seeking, held.best);
+      if (isWhole && search.sets < sets) break;
+      // Eggs that may not be laid add little: what they would have to give is no measure.
+      if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
+      // Birds grow no faster than the sets do.
+      sets = Math.max(sets + 1, Math.floor(sets / Math.max(0.5, held ? 1 : search.met)));
     }
-    if (rounded.sets < sets) return null;
-    // Eggs that may not be laid add little: what they would have to give is no measure.
-    if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
-    // Birds grow no faster than the sets do.
-    sets = Math.max(sets + 1, Math.floor(sets / Math.max(0.5, held ? 1 : rounded.met)));
   }
-  return oneLess(seeking, best, rounded);
+  return null;
 }
+
+/** Beyond this share more sets than the bound no plan is looked for. */
+const MORE_SETS = 1.35;
 
 /**
  * The same with one set less, and again, as long as the goals are met. The fewest are known when the
  * relaxed program has no plan with less, or when the fullest with one less does not reach the
  * confidence.
  */
-async function oneLess(seeking: Seeking, found: Candidate, from: Search): Promise<Candidate> {
+async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
   const { problem, limits } = seeking;
   let best = found;
-  let search = from;
   for (;;) {
     const sets = best.lines.length - 1;
     const fewest = await fewestOf(seeking, best.targets);
     if (sets < fewest) return { ...best, fewest: best.lines.length };
-    const fewer = await searchedSets(problem, needsOf(seeking, best.targets), sets, search, limits);
+    const fewer = await searchedSets(
+      problem,
+      needsOf(seeking, best.targets),
+      sets,
+      best.search,
+      limits,
+    );
     const held =
       fewer && fewer.met >= WORTH_TRYING ? await holdSets(seeking, fewer, best.targets) : null;
     if (fewer && held?.best.goals.every((r) => r.met) && better(held.best, best)) {
       best = held.best;
-      search = fewer;
       continue;
     }
     return { ...best, fewest: fewer?.isBest ? best.lines.length : fewest };

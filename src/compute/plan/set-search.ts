@@ -218,6 +218,17 @@ export async function roundedSets(
   return best;
 }
 
+/** Sets that meet less than this share of the needs are not worth a closer look. */
+export const WORTH_TRYING = 0.97;
+
+/** Days for setting times ways through the machines up to which the whole program is searched. */
+const MANY_WAYS = 70;
+
+function isShortSeason({ timings, setters, hatchers }: HatchingProblem): boolean {
+  const days = timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
+  return days * setters.length * hatchers.length <= MANY_WAYS;
+}
+
 /**
  * The same by the whole program, from a plan in hand. In a long season the sets of one calendar at a
  * time are sought, the others held, on the days that the relaxed plan uses and those of the sets in hand.
@@ -251,8 +262,7 @@ export async function searchedSets(
 
 /** Calendars whose sets are sought one after the other; null stands for all at once. */
 function sought(problem: HatchingProblem, chosen: readonly ChosenSets[]): (number | null)[] {
-  const days = problem.timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
-  if (days <= MANY_DAYS) return [null];
+  if (isShortSeason(problem)) return [null];
   return problem.timings.flatMap((_, t) => (chosen.some(({ timing }) => timing === t) ? [t] : []));
 }
 
@@ -274,8 +284,6 @@ function isAt(one: ChosenSets, other: Omit<ChosenSets, 'sets'>): boolean {
   );
 }
 
-/** Days for setting, all timings together, up to which the whole program is searched. */
-const MANY_DAYS = 40;
 async function daysInUse(
   p: SeasonProblem,
   needs: readonly Need[],
