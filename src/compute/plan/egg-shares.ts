@@ -2,7 +2,7 @@
 
 import { eggTerms } from './hatching-model.ts';
 import { brokenRules, type Start, startsOf } from './hatching-schedule.ts';
-import { amountOf, type Expression, type LinearProgram } from './linear-program.ts';
+import { amountOf, type Expression, type LinearProgram, violations } from './linear-program.ts';
 import type { Need } from './needs.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type ChosenSets, goalModel, holdTo, onlyOn } from './set-search.ts';
@@ -82,7 +82,11 @@ async function solved(program: LinearProgram, aim: Expression): Promise<Float64A
   const solver = await openSolver(program);
   try {
     const found = solver.minimise(aim, limits);
-    return 'values' in found ? found.values : null;
+    if (!('values' in found)) return null;
+    const broken = violations(program, found.values);
+    if (broken.length > 0)
+      throw new SolverFailure(`its answer breaks the program: ${broken.slice(0, 3).join('; ')}`);
+    return found.values;
   } finally {
     solver.close();
   }
