@@ -243,7 +243,9 @@ async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
   if (targets.every((birds) => birds === 0)) return noNewSets(seeking);
   const enough = await enoughSets(seeking, targets);
   const found = enough ?? (await nearest(seeking, targets));
-  return finer && found.goals.every((r) => r.met) ? refined(seeking, found) : found;
+  if (!found.goals.every((r) => r.met)) return found;
+  const fewest = enough ?? (await oneLess(seeking, found));
+  return finer ? refined(seeking, fewest) : fewest;
 }
 
 const noSets: Search = {
@@ -271,8 +273,8 @@ function noNewSets(seeking: Seeking): Candidate {
 
 /**
  * The fewest sets with which the goals are met. Numbers of sets are tried upward from the bound, each
- * with the sets that meet the needs as fully as can be; then it is tried to do with one less. Null if
- * more sets meet no more.
+ * with the sets that meet the needs as fully as can be; then it is tried to do with one less. Null
+ * where none are found.
  */
 async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
   const { problem, limits } = seeking;
@@ -331,11 +333,22 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
   }
 }
 
-/** Where not all can be met: the sets that miss least. */
-async function nearest(seeking: Seeking, targets: readonly number[]): Promise<Candidate> {
-  const needs = needsOf(seeking, targets);
-  const search = await leastShortfall(seeking.problem, needs, seeking.limits);
-  return (await holdSets(seeking, search, targets)).best;
+/** How often more is asked where nothing is missing and the chance is short. */
+const MORE_TURNS = 3;
+
+/** Where the fewest sets are not found or not all can be met: the sets that miss least. */
+async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candidate> {
+  let targets = [...from];
+  let best: Candidate | null = null;
+  for (let turn = 0; turn < MORE_TURNS; turn++) {
+    const search = await leastShortfall(seeking.problem, needsOf(seeking, targets), seeking.limits);
+    const held = await holdSets(seeking, search, targets);
+    if (best === null || better(held.best, best)) best = held.best;
+    const isShort = search.missing.some((birds) => birds > BIRD_SLACK);
+    if (isShort || best.goals.every((r) => r.met)) break;
+    targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
+  }
+  return best!;
 }
 
 /** A number of sets below which no plan gives so many birds. */

@@ -312,7 +312,10 @@ export async function leastShortfall(
   limits: PlanLimits,
 ): Promise<Search> {
   const rounded = await dive(p, needs, { least: 'missing' }, 'fullest');
-  const goal = goalModel(p, p.problem, needs, 'pooled');
+  // In a long season the days of the rounded plan are those of the whole one.
+  const isWhole = rounded === null || isShortSeason(p.problem);
+  const problem = isWhole ? p.problem : onlyOn(p.problem, rounded.chosen);
+  const goal = goalModel(p, problem, needs, 'pooled');
   const { model, missing } = goal;
   const solver = await openSolver(model.program);
   try {
