@@ -23,6 +23,7 @@ import {
   BIRD_SLACK,
   betterSets,
   leastShortfall,
+  onSomeDays,
   type PlanLimits,
   roundedSets,
   type Search,
@@ -145,7 +146,8 @@ export async function planSeason(
   options: PlanOptions,
 ): Promise<PlanResult> {
   const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
-  const problem = seasonProblem(base, now, rates, goalsOf(base), options);
+  const whole = seasonProblem(base, now, rates, goalsOf(base), options);
+  const problem = { ...whole, problem: onSomeDays(whole.problem) };
   const outlook = outlookOf(base);
   const seeking: Seeking = {
     base,
@@ -165,7 +167,12 @@ export async function planSeason(
     );
   const made = best.lines.length;
   const isMet = best.goals.every((r) => r.met);
-  const fewest = isMet ? Math.min(made, best.fewest) : made;
+  // What is best on some of the days need not be on all.
+  const bound =
+    problem.problem === whole.problem
+      ? best.fewest
+      : await fewestOf({ ...seeking, problem: whole }, best.targets);
+  const fewest = isMet ? Math.min(made, bound) : made;
   return {
     status: !isMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
     gap: made === 0 ? 0 : 1 - fewest / made,

@@ -224,9 +224,30 @@ export const WORTH_TRYING = 0.97;
 /** Days for setting times ways through the machines up to which the whole program is searched. */
 const MANY_WAYS = 70;
 
-function isShortSeason({ timings, setters, hatchers }: HatchingProblem): boolean {
+function waysIn({ timings, setters, hatchers }: HatchingProblem): number {
   const days = timings.reduce((sum, { setDays }) => sum + setDays.length, 0);
-  return days * setters.length * hatchers.length <= MANY_WAYS;
+  return days * setters.length * hatchers.length;
+}
+
+function isShortSeason(problem: HatchingProblem): boolean {
+  return waysIn(problem) <= MANY_WAYS;
+}
+
+/** Days for setting times ways above which only some of the days are planned on. */
+const VERY_MANY_WAYS = 1000;
+/** Of the days for setting of a very large farm every so many are planned on. */
+const EVERY = 3;
+
+/** The problem on every third day for setting where a farm is very large; else the problem itself. */
+export function onSomeDays(problem: HatchingProblem): HatchingProblem {
+  if (waysIn(problem) <= VERY_MANY_WAYS) return problem;
+  return {
+    ...problem,
+    timings: problem.timings.map((timing) => ({
+      ...timing,
+      setDays: timing.setDays.filter((day, i) => i % EVERY === 0 || day === timing.setDays.at(-1)),
+    })),
+  };
 }
 
 /**
