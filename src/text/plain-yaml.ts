@@ -144,9 +144,11 @@ class Reader {
       const dash = this.#at;
       this.#at += 1;
       while (this.#next() === ' ') this.#at += 1;
+      // A dash that touches what follows begins a word, not a part of the list.
+      if (this.#at === dash + 1) throw new NotPlain();
       let part: Part;
       KEY.lastIndex = this.#at;
-      if (this.#at > dash + 1 && KEY.test(this.#text)) part = this.#block(indent + this.#at - dash);
+      if (KEY.test(this.#text)) part = this.#block(indent + this.#at - dash);
       else {
         part = this.#restOfLine(indent);
       }

@@ -116,6 +116,12 @@ test('a season file with any few characters changed is read as the whole of YAML
   );
 });
 
+test('a dash that touches what follows is no part of a list', () => {
+  const text = files[0]!.replace('\n  - {', '\n  -{');
+  expect(text).not.toBe(files[0]);
+  expect(isTaken(text)).toBe(false);
+});
+
 test('any short text of the signs of YAML is read as the whole of YAML reads it', () => {
   const piece = fc.constantFrom(
     ...['a', 'b c', 'no', 'Null', 'true', '1', '-2.50', '007', '2027-03-06', '"q"', "'q'", '../x'],
