@@ -399,7 +399,11 @@ async function movedSets(
         least === 'storage' ? { least } : { least, lost: from.loss + CHICKS_ALIKE / 2, moves };
       const needs = from.needs.map((need, i) => ({ ...need, birds: need.birds * more[i]! }));
       const improved = await betterSets(problem, needs, from.search, chickRates, aim, limits);
-      if (improved === null) continue;
+      if (improved === null) {
+        // Only an earlier end has another reach to try.
+        if (least === 'storage') return null;
+        continue;
+      }
       const held = await holdSets(seeking, improved, from.targets);
       if (held.best.goals.every((r) => r.met)) return held.best;
       more = more.map((share, i) =>

@@ -241,13 +241,10 @@ const EVERY = 3;
 /** The problem on every third day for setting where a farm is very large; else the problem itself. */
 export function onSomeDays(problem: HatchingProblem): HatchingProblem {
   if (waysIn(problem) <= VERY_MANY_WAYS) return problem;
-  return {
-    ...problem,
-    timings: problem.timings.map((timing) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day, i) => i % EVERY === 0 || day === timing.setDays.at(-1)),
-    })),
-  };
+  return withSetDays(
+    problem,
+    (timing, day, place) => place % EVERY === 0 || day === problem.timings[timing]!.setDays.at(-1),
+  );
 }
 
 /**
@@ -317,13 +314,7 @@ async function daysInUse(
   for (const one of chosen) inUse[one.timing]!.add(one.day);
   for (const { source, day } of relaxed)
     if (kinds[sources[source]!.kind]!.timing === timing) inUse[timing]!.add(day);
-  return {
-    ...p.problem,
-    timings: timings.map((one, t) => ({
-      ...one,
-      setDays: one.setDays.filter((day) => inUse[t]!.has(day)),
-    })),
-  };
+  return withSetDays(p.problem, (t, day) => inUse[t]!.has(day));
 }
 
 /** The least shortfall, to a quarter of a bird; then the fewest sets with no more of it. */
@@ -354,17 +345,25 @@ export async function leastShortfall(
   }
 }
 
-/** The problem with no other days for setting than those chosen. */
-export function onlyOn(problem: HatchingProblem, chosen: readonly ChosenSets[]): HatchingProblem {
+/** The problem with only those days for setting that `keeps` says, by calendar. */
+function withSetDays(
+  problem: HatchingProblem,
+  keeps: (timing: number, day: number, place: number) => boolean,
+): HatchingProblem {
   return {
     ...problem,
-    timings: problem.timings.map((timing, t) => ({
-      ...timing,
-      setDays: timing.setDays.filter((day) =>
-        chosen.some((one) => one.timing === t && one.day === day),
-      ),
+    timings: problem.timings.map((one, timing) => ({
+      ...one,
+      setDays: one.setDays.filter((day, place) => keeps(timing, day, place)),
     })),
   };
+}
+
+/** The problem with no other days for setting than those chosen. */
+export function onlyOn(problem: HatchingProblem, chosen: readonly ChosenSets[]): HatchingProblem {
+  return withSetDays(problem, (timing, day) =>
+    chosen.some((one) => one.timing === timing && one.day === day),
+  );
 }
 
 /** Allows no sets but those chosen. */
@@ -469,19 +468,12 @@ async function moved(
   timing: number | null,
 ): Promise<Search | null> {
   const isNear = nearnessTo(p.problem, aim.least === 'days' ? aim.moves : null);
-  const near: HatchingProblem = {
-    ...p.problem,
-    timings: p.problem.timings.map((own, t) => ({
-      ...own,
-      setDays: own.setDays.filter((day) =>
-        from.chosen.some(
-          (one) =>
-            one.timing === t &&
-            (timing === null || t === timing ? isNear(one, day) : one.day === day),
-        ),
-      ),
-    })),
-  };
+  const near = withSetDays(p.problem, (t, day) =>
+    from.chosen.some(
+      (one) =>
+        one.timing === t && (timing === null || t === timing ? isNear(one, day) : one.day === day),
+    ),
+  );
   const goal = goalModel(p, near, needs, 'pooled');
   const { model, missing, older } = goal;
   const { program } = model;
