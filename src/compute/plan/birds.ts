@@ -6,11 +6,20 @@
  * counting worlds would.
  */
 import { normalUpper } from '../statistics/distributions.ts';
+import type { LuckMoments } from './worlds.ts';
 
 /** So many eggs (or chicks) in each world, each a bird wanted with this chance. */
 export interface Portion {
   readonly eggs: ArrayLike<number> | number;
   readonly rate: ArrayLike<number> | number;
+}
+
+/** Eggs of a set from one pen: the luck of their own, and what is sure of them, in each world. */
+export interface SetShare {
+  readonly eggs: ArrayLike<number>;
+  readonly luck: LuckMoments;
+  /** A share of them that is known in each world, as what storage leaves. */
+  readonly kept: ArrayLike<number> | number;
 }
 
 export interface Chance {
@@ -55,6 +64,71 @@ export class Birds {
       this.#variance[i]! += variance;
       this.#third[i]! += variance * (1 - 2 * p);
       this.#most[i]! += p > 0 ? n : 0;
+    }
+  }
+
+  /**
+   * Adds a set whose luck is not known: each share has its own, and all have some luck in common (the
+   * machine's), given by the moments of independent factors. The cumulants of the birds follow from the
+   * moments exactly (law of total cumulance: Brillinger, Ann. Inst. Stat. Math. 21, 1969, 215).
+   */
+  addSet(
+    shares: readonly SetShare[],
+    common: readonly LuckMoments[],
+    sure: ArrayLike<number> | number = 1,
+  ): void {
+    for (let i = 0; i < this.draws; i++) {
+      const known = typeof sure === 'number' ? sure : sure[i]!;
+      let c1 = known;
+      let c2 = known * known;
+      let c3 = c2 * known;
+      for (const { first, second, third } of common) {
+        c1 *= first[i]!;
+        c2 *= second[i]!;
+        c3 *= third[i]!;
+      }
+      // The eggs that pass their own luck, if the common luck were 1: mean, variance, third moment.
+      let mean = 0;
+      let variance = 0;
+      let third = 0;
+      let squares = 0;
+      let cubes = 0;
+      let most = 0;
+      for (const { eggs, luck, kept } of shares) {
+        const n = eggs[i]!;
+        const k = typeof kept === 'number' ? kept : kept[i]!;
+        const d1 = luck.first[i]! * k;
+        const d2 = luck.second[i]! * k * k;
+        const d3 = luck.third[i]! * k * k * k;
+        mean += n * d1;
+        variance += n * n * (d2 - d1 * d1);
+        third += n * n * n * (d3 - 3 * d2 * d1 + 2 * d1 * d1 * d1);
+        squares += n * d2;
+        cubes += n * d3;
+        most += d1 > 0 ? n : 0;
+      }
+      // E(T²), E(T³) of those eggs; S is what the common luck leaves of them.
+      const raw2 = variance + mean * mean;
+      const raw3 = third + 3 * variance * mean + mean * mean * mean;
+      const s1 = c1 * mean;
+      const varS = c2 * raw2 - s1 * s1;
+      const thirdS = c3 * raw3 - 3 * c2 * raw2 * s1 + 2 * s1 * s1 * s1;
+      // Given the rates R of the eggs, the birds have variance Σ n R(1 − R): its mean, and its
+      // covariance with S.
+      let withSquares = 0;
+      for (const { eggs, luck, kept } of shares) {
+        const n = eggs[i]!;
+        const k = typeof kept === 'number' ? kept : kept[i]!;
+        const d1 = luck.first[i]! * k;
+        const d2 = luck.second[i]! * k * k;
+        const d3 = luck.third[i]! * k * k * k;
+        withSquares += n * (n * d3 + d2 * (mean - n * d1));
+      }
+      const covariance = varS - (c3 * withSquares - s1 * c2 * squares);
+      this.#mean[i]! += s1;
+      this.#variance[i]! += varS + s1 - c2 * squares;
+      this.#third[i]! += thirdS + 3 * covariance + s1 - 3 * c2 * squares + 2 * c3 * cubes;
+      this.#most[i]! += c1 > 0 ? most : 0;
     }
   }
 

@@ -1,3 +1,5 @@
+import randomBeta from '@stdlib/random-base-beta';
+import randomMt19937 from '@stdlib/random-base-mt19937';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { day, hill, seasonOf, type Written } from '../../../tests/support/season.ts';
@@ -177,4 +179,71 @@ test('a sum of binomials has the tails of the exact distribution', () => {
     expect(birds.chance(count).chance).toBeCloseTo(tail(count), 2);
   expect(birds.chance(22).chance).toBe(0);
   expect(birds.quantile(0.5)).toBe(12);
+});
+
+test('a set whose luck is not known has the birds of sets played out egg by egg', () => {
+  // Two pens with their own fertility, one machine: Beta numbers, then eggs one by one.
+  const { normalized: uniform } = randomMt19937.factory({ seed: 7 }) as unknown as {
+    normalized: () => number;
+  };
+  const beta = randomBeta.factory({ prng: uniform });
+  const moments = (a: number, b: number) => {
+    const rise = (k: number) => (a + k) / (a + b + k);
+    const first = rise(0);
+    const second = first * rise(1);
+    return {
+      first: Float64Array.of(first),
+      second: Float64Array.of(second),
+      third: Float64Array.of(second * rise(2)),
+    };
+  };
+  const birds = new Birds(1);
+  birds.addSet(
+    [
+      { eggs: [40], luck: moments(20, 4), kept: 0.95 },
+      { eggs: [25], luck: moments(9, 6), kept: 1 },
+    ],
+    [moments(14, 5)],
+    0.5,
+  );
+  const PLAYED = 40_000;
+  const counts: number[] = [];
+  for (let i = 0; i < PLAYED; i++) {
+    const machine = beta(14, 5) * 0.5;
+    let out = 0;
+    for (const [eggs, rate] of [
+      [40, beta(20, 4) * 0.95 * machine],
+      [25, beta(9, 6) * machine],
+    ] as const)
+      for (let egg = 0; egg < eggs; egg++) if (uniform() < rate) out++;
+    counts.push(out);
+  }
+  const mean = counts.reduce((sum, n) => sum + n, 0) / PLAYED;
+  const sd = Math.sqrt(counts.reduce((sum, n) => sum + (n - mean) ** 2, 0) / PLAYED);
+  expect(Math.abs(birds.expected - mean)).toBeLessThan((4 * sd) / Math.sqrt(PLAYED));
+  expect(Math.abs(birds.sd / sd - 1)).toBeLessThan(0.02);
+  for (const count of [8, 12, 16, 19, 22, 26]) {
+    const played = counts.filter((n) => n >= count).length / PLAYED;
+    expect(Math.abs(birds.chance(count).chance - played)).toBeLessThan(0.012);
+  }
+});
+
+test('the moments of a power of a rate are those of the rates drawn', () => {
+  const forecast = forecastOf(hill + goals, [], '2027-03-06');
+  const pen = forecast.season.pens.get('orchard')!;
+  const { worlds } = forecast;
+  for (const power of [1, 0.6]) {
+    const { first, second, third } = worlds.moments(['reared'], pen, power);
+    const sums = [0, 0, 0];
+    const sets = 60;
+    for (let set = 0; set < sets; set++)
+      worlds.passing(['reared'], pen, `set ${set}`).forEach((rate) => {
+        for (const k of [1, 2, 3]) sums[k - 1]! += rate ** (k * power);
+      });
+    [first, second, third].forEach((row, k) => {
+      const drawn = sums[k]! / (sets * DRAWS);
+      const known = row.reduce((sum, value) => sum + value, 0) / DRAWS;
+      expect(Math.abs(known / drawn - 1)).toBeLessThan(0.005);
+    });
+  }
 });

@@ -4,7 +4,7 @@ import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { flockOf, type Group } from '../flock/groups.ts';
 import { birdsOfSex } from '../flock/pullets.ts';
 import { milestonesOfShare, openPlan } from '../schedule/milestones.ts';
-import { Birds, type Portion } from './birds.ts';
+import { Birds, type Portion, type SetShare } from './birds.ts';
 import { rearedPart } from './evidence.ts';
 import { type Goal, goalsOf, readyDay, stagesOf } from './goals.ts';
 import type { PlannedShare, Worlds } from './worlds.ts';
@@ -66,24 +66,33 @@ export class Forecast {
   /** Birds a goal may count on, from the records and these planned shares. */
   birds(goal: Goal, planned: readonly PlannedShare[]): Birds {
     const birds = new Birds(this.worlds.draws, this.recorded(goal));
-    const serving = planned.filter(
-      (share) => share.pen.line === goal.line && readyDay(goal, share.on) <= goal.by,
-    );
-    if (serving.length === 0) return birds;
+    const own = planned.filter((share) => share.pen.line === goal.line);
+    const serves = (share: PlannedShare) => readyDay(goal, share.on) <= goal.by;
+    if (!own.some(serves)) return birds;
+    const { worlds } = this;
     // Shares that come too late still take eggs from those that do not.
-    const come = this.worlds.eggsThatCome(planned.filter((share) => share.pen.line === goal.line));
-    planned
-      .filter((share) => share.pen.line === goal.line)
-      .forEach((share, i) => {
-        if (!serving.includes(share)) return;
-        const { eggs, ages } = come[i]!;
-        const rate = times(
-          this.worlds.draws,
-          this.worlds.hatching(share.pen, share.set, ages),
-          this.#afterHatch(goal, share.pen, share.set),
-        );
-        birds.add({ eggs, rate });
+    const come = worlds.eggsThatCome(own);
+    const sets = new Map<string, { pen: PlannedShare['pen']; shares: SetShare[] }>();
+    own.forEach(({ set, pen, on }, i) => {
+      if (readyDay(goal, on) > goal.by) return;
+      const { eggs, ages } = come[i]!;
+      const one = sets.get(set) ?? { pen, shares: [] };
+      sets.set(set, one);
+      one.shares.push({
+        eggs,
+        luck: worlds.moments(['fertile'], pen),
+        kept: worlds.kept(pen.line, ages),
       });
+    });
+    const power = goal.at === 'hatch' ? 0 : rearedPart(this.season, goal.line, goal.ageDays);
+    for (const { pen, shares } of sets.values()) {
+      const common = [
+        worlds.moments(['candled', 'transferred', 'hatched'], pen),
+        worlds.moments(['sound'], pen),
+      ];
+      if (power > 0) common.push(worlds.moments(['reared'], pen, power));
+      birds.addSet(shares, common, this.#sex(goal, pen));
+    }
     return birds;
   }
 

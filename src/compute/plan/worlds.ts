@@ -5,6 +5,7 @@
  * weather (common random numbers). Rates of pens and seasons are drawn together: what is unknown of
  * the farm as a whole is unknown of all its pens at once.
  */
+import gammaln from '@stdlib/math-base-special-gammaln';
 import randomBeta from '@stdlib/random-base-beta';
 import mersenneTwister from '@stdlib/random-base-mt19937';
 import type { Line, Pen, Season } from '../../season/model.ts';
@@ -35,9 +36,46 @@ function seedFor(seed: number, name: string): number {
 
 type Draw = (a: number, b: number) => number;
 
+/** A rate known in each world: its correlation within sets beside it. */
+interface KnownRate {
+  rate: Float64Array;
+  within: Float64Array;
+}
+
+/** First three raw moments of what the luck of one set makes of a rate, in each world. */
+export interface LuckMoments {
+  readonly first: Float64Array;
+  readonly second: Float64Array;
+  readonly third: Float64Array;
+}
+
+/** A variance below this is none. */
+const NO_LUCK = 1e-12;
+
+/**
+ * The beta of one world that has the mean and spread of the product of some stages' own betas; without
+ * spread, a `strength` of null.
+ */
+function productOf(
+  drawn: readonly KnownRate[],
+  i: number,
+): { mean: number; strength: number | null } {
+  let mean = 1;
+  let square = 1;
+  for (const { rate, within } of drawn) {
+    const p = rate[i]!;
+    mean *= p;
+    square *= p * p + within[i]! * p * (1 - p);
+  }
+  const variance = square - mean * mean;
+  if (variance <= NO_LUCK || mean <= 0 || mean >= 1) return { mean, strength: null };
+  return { mean, strength: (mean * (1 - mean)) / variance - 1 };
+}
+
 export class Worlds {
-  readonly #units = new Map<string, { rate: Float64Array; within: Float64Array }>();
+  readonly #units = new Map<string, KnownRate>();
   readonly #lucks = new Map<string, Float64Array>();
+  readonly #moments = new Map<string, LuckMoments>();
   readonly #scales = new Map<string, Uint8Array>();
   readonly #laying = new Map<string, Laying>();
 
@@ -63,7 +101,7 @@ export class Worlds {
   }
 
   /** Rate of a pen (or its line) in each world, and the correlation within its sets. */
-  unit(stage: Stage, pen: Pen): { rate: Float64Array; within: Float64Array } {
+  unit(stage: Stage, pen: Pen): KnownRate {
     const key = `${stage} ${this.rates.unit(stage, pen)}`;
     const known = this.#units.get(key);
     if (known) return known;
@@ -140,22 +178,47 @@ export class Worlds {
     const beta = this.beta(key);
     const made = new Float64Array(this.draws);
     for (let i = 0; i < this.draws; i++) {
-      let mean = 1;
-      let square = 1;
-      for (const { rate, within } of drawn) {
-        const p = rate[i]!;
-        mean *= p;
-        square *= p * p + within[i]! * p * (1 - p);
-      }
-      const variance = square - mean * mean;
-      if (variance <= 1e-12 || mean <= 0 || mean >= 1) {
-        made[i] = mean;
-        continue;
-      }
-      const strength = (mean * (1 - mean)) / variance - 1;
-      made[i] = beta(mean * strength, (1 - mean) * strength);
+      const { mean, strength } = productOf(drawn, i);
+      made[i] = strength === null ? mean : beta(mean * strength, (1 - mean) * strength);
     }
     this.#lucks.set(key, made);
+    return made;
+  }
+
+  /**
+   * The moments of what `passing` draws, raised to a power: E(X), E(X²), E(X³) in each world. For a
+   * beta, E(Xᵏ) = Γ(a+k) Γ(a+b) / (Γ(a) Γ(a+b+k)) (Johnson, Kotz & Balakrishnan, Continuous Univariate
+   * Distributions 2, 1995, eq. 25.14), for parts of k too.
+   */
+  moments(stages: readonly Stage[], pen: Pen, power = 1): LuckMoments {
+    const units = stages.map((stage) => this.rates.unit(stage, pen)).join(',');
+    const key = `${stages.join(',')} ${units} ${power}`;
+    const known = this.#moments.get(key);
+    if (known) return known;
+    const drawn = stages.map((stage) => this.unit(stage, pen));
+    const row = () => new Float64Array(this.draws);
+    const made: LuckMoments = { first: row(), second: row(), third: row() };
+    for (let i = 0; i < this.draws; i++) {
+      const { mean, strength } = productOf(drawn, i);
+      if (strength === null) {
+        const rate = mean ** power;
+        made.first[i] = rate;
+        made.second[i] = rate * rate;
+        made.third[i] = rate * rate * rate;
+      } else if (power === 1) {
+        made.first[i] = mean;
+        made.second[i] = (made.first[i]! * (mean * strength + 1)) / (strength + 1);
+        made.third[i] = (made.second[i]! * (mean * strength + 2)) / (strength + 2);
+      } else {
+        const a = mean * strength;
+        const moment = (k: number) =>
+          Math.exp(gammaln(a + k) - gammaln(a) + gammaln(strength) - gammaln(strength + k));
+        made.first[i] = moment(power);
+        made.second[i] = moment(2 * power);
+        made.third[i] = moment(3 * power);
+      }
+    }
+    this.#moments.set(key, made);
     return made;
   }
 
@@ -191,8 +254,8 @@ export class Worlds {
         const tooOld = laying.until(addDays(share.on, -maxAge - 1));
         const eggs = new Float64Array(this.draws);
         for (let i = 0; i < this.draws; i++) {
-          const from = Math.max(position[i]!, Math.floor(tooOld[i]!));
-          eggs[i] = Math.max(0, Math.min(share.eggs, Math.floor(upTo[i]!) - from));
+          const from = Math.max(position[i]!, tooOld[i]!);
+          eggs[i] = Math.max(0, Math.min(share.eggs, upTo[i]! - from));
           position[i] = from + eggs[i]!;
         }
         const ages: Aged[] = [];
@@ -233,6 +296,7 @@ class Laying {
   readonly #sums: Float64Array[];
   readonly #good: boolean[][] = [];
   readonly #means: number[] = [];
+  readonly #until = new Map<Day, Int32Array>();
   readonly #normal: () => number;
   readonly #worlds: Worlds;
   readonly #pen: Pen;
@@ -286,15 +350,21 @@ class Laying {
     }
   }
 
-  /** Eggs laid up to and on a day, less those set already, in each world. */
-  until(day: Day): Float64Array {
-    if (day < this.#first) {
-      const sum = this.#stored.reduce(
-        (total, lot) => (lot.day <= day ? total + lot.eggs : total),
-        0,
+  /** Whole eggs laid up to and on a day, less those set already, in each world. */
+  until(day: Day): Int32Array {
+    const known = this.#until.get(day);
+    if (known) return known;
+    const made = this.#laidUntil(day);
+    this.#until.set(day, made);
+    return made;
+  }
+
+  #laidUntil(day: Day): Int32Array {
+    const made = new Int32Array(this.#worlds.draws);
+    if (day < this.#first)
+      return made.fill(
+        this.#stored.reduce((total, lot) => (lot.day <= day ? total + lot.eggs : total), 0),
       );
-      return new Float64Array(this.#worlds.draws).fill(sum);
-    }
     const days = daysBetween(this.#first, day);
     const week = Math.floor(days / WEEK);
     const good = this.#good[week]!;
@@ -302,8 +372,8 @@ class Laying {
     const part = all === 0 ? 0 : good.slice(0, (days % WEEK) + 1).filter(Boolean).length / all;
     const before = this.#sums[week]!;
     const after = this.#sums[week + 1]!;
-    const made = new Float64Array(before.length);
-    for (let i = 0; i < made.length; i++) made[i] = before[i]! + part * (after[i]! - before[i]!);
+    for (let i = 0; i < made.length; i++)
+      made[i] = Math.floor(before[i]! + part * (after[i]! - before[i]!));
     return made;
   }
 
