@@ -5,7 +5,7 @@ import { goalsOf } from './goals.ts';
 import { needOf } from './needs.ts';
 import { askedOf, type Outlook, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import type { FarmRates } from './rates.ts';
-import { couldMeet } from './relaxed.ts';
+import { ofRelaxed } from './relaxed.ts';
 import { seasonKeeping, seasonProblem } from './season-problem.ts';
 
 const TRIES = 4;
@@ -33,7 +33,8 @@ export async function earliestFinish(
       lastOpeningBy: addDays(now.day, middle),
     });
     const needs = problem.goals.map((goal, i) => needOf(problem, rates, goal, asked[i]!));
-    if (await couldMeet(problem, needs)) high = middle;
+    const isMet = await ofRelaxed(problem, needs, (relaxed) => relaxed.couldMeet(needs));
+    if (isMet) high = middle;
     else low = middle;
   }
   for (let turn = 0; turn < TRIES; turn++) {

@@ -5,7 +5,7 @@ import { goalsOf } from './goals.ts';
 import { needOf } from './needs.ts';
 import { askedOf, type Outlook, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import type { FarmRates } from './rates.ts';
-import { couldMeet } from './relaxed.ts';
+import { ofRelaxed } from './relaxed.ts';
 import { seasonKeeping, seasonProblem } from './season-problem.ts';
 import { SolverFailure } from './solver.ts';
 import { type Binding, type Way, waysOut } from './ways-out.ts';
@@ -165,7 +165,7 @@ async function leastRelaxed(
     const base = seasonKeeping(changed, (line) => !(options.replan && line.on >= now.day));
     const problem = seasonProblem(base, now, rates, goalsOf(base), options);
     const needs = problem.goals.map((goal, i) => needOf(problem, rates, goal, asked[i]!));
-    return couldMeet(problem, needs);
+    return ofRelaxed(problem, needs, (relaxed) => relaxed.couldMeet(needs));
   };
   let high = way.most;
   if (!(await could(high))) return null;

@@ -11,17 +11,18 @@ import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
 import { type Crowding, crowdingOf } from './brooding.ts';
-import { shareEggs } from './egg-shares.ts';
+import { EGG_SLACK, EggSharing } from './egg-shares.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { couldMeet, fewestByTiming, type RelaxedEggs, relaxedEggs } from './relaxed.ts';
+import { dives, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
   betterSets,
+  isVeryLargeFarm,
   leastShortfall,
   onSomeDays,
   type PlanLimits,
@@ -112,8 +113,8 @@ const HAIR = 0.0005;
 /** How often a plan that fits in sum but not in whole setters is solved again. */
 const TRIES = 6;
 
-/** What stays the same while a plan is sought. */
-interface Seeking {
+/** What is asked of a plan. */
+interface Asking {
   base: Season;
   now: Now;
   rates: FarmRates;
@@ -123,6 +124,11 @@ interface Seeking {
   without: readonly GoalOutlook[];
   chickRates: readonly number[];
   limits: PlanLimits;
+}
+
+/** What stays the same while a plan is sought. */
+interface Seeking extends Asking {
+  relaxed: RelaxedSeason;
 }
 
 interface Candidate {
@@ -149,7 +155,7 @@ export async function planSeason(
   const whole = seasonProblem(base, now, rates, goalsOf(base), options);
   const problem = { ...whole, problem: onSomeDays(whole.problem) };
   const outlook = outlookOf(base);
-  const seeking: Seeking = {
+  const seeking: Asking = {
     base,
     now,
     rates,
@@ -171,7 +177,7 @@ export async function planSeason(
   const bound =
     problem.problem === whole.problem
       ? best.fewest
-      : await fewestOf({ ...seeking, problem: whole }, best.targets);
+      : await withRelaxed({ ...seeking, problem: whole }, (all) => fewestOf(all, best.targets));
   const fewest = isMet ? Math.min(made, bound) : made;
   return {
     status: !isMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
@@ -193,7 +199,7 @@ export async function planSeason(
   };
 }
 
-function newSet(seeking: Seeking, line: PlanLine): PlannedView {
+function newSet(seeking: Asking, line: PlanLine): PlannedView {
   return {
     set: line.set,
     on: line.on,
@@ -210,7 +216,7 @@ function newSet(seeking: Seeking, line: PlanLine): PlannedView {
   };
 }
 
-function keptSet({ base, problem, rates }: Seeking, line: PlannedSet): PlannedView {
+function keptSet({ base, problem, rates }: Asking, line: PlannedSet): PlannedView {
   const dates = milestonesOfPlanned(line, base);
   const drawn = problem.drawn.get(line.name) ?? [];
   return {
@@ -233,20 +239,33 @@ function keptSet({ base, problem, rates }: Seeking, line: PlannedSet): PlannedVi
 }
 
 /** The best plan for which there is a place in the machines, and not only in sum. */
-async function seekPlaced(seeking: Seeking, finer: boolean): Promise<Candidate> {
+async function seekPlaced(asking: Asking, finer: boolean): Promise<Candidate> {
   for (let turn = 0; ; turn++) {
     try {
-      return await seek(seeking, finer);
+      return await withRelaxed(asking, (seeking) => seek(seeking, finer));
     } catch (error) {
       if (!(error instanceof NoPlace)) throw error;
       if (turn === TRIES) throw new SolverFailure(error.message);
-      withoutOneTray(seeking.problem, error);
+      withoutOneTray(asking.problem, error);
     }
   }
 }
 
+async function withRelaxed<T>(
+  asking: Asking,
+  work: (seeking: Seeking) => T | Promise<T>,
+): Promise<T> {
+  const none = asking.problem.goals.map(() => 0);
+  const relaxed = await RelaxedSeason.open(asking.problem, needsOf(asking, none));
+  try {
+    return await work({ ...asking, relaxed });
+  } finally {
+    relaxed.close();
+  }
+}
+
 async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
-  const targets = await firstTargets(seeking);
+  const targets = firstTargets(seeking);
   if (targets.every((birds) => birds === 0)) return noNewSets(seeking);
   const enough = await enoughSets(seeking, targets);
   const found = enough ?? (await nearest(seeking, targets));
@@ -279,31 +298,89 @@ function noNewSets(seeking: Seeking): Candidate {
 }
 
 /**
- * The fewest sets with which the goals are met. Numbers of sets are tried upward from the bound, each
- * with the sets that meet the needs as fully as can be; then it is tried to do with one less. Null
- * where none are found.
+ * The fewest sets with which the goals are met: a plan rounded from the relaxed one, and then one with
+ * less, as long as there is any. Null where none are found.
  */
 async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const { problem, limits } = seeking;
-  if (!(await couldMeet(problem, needsOf(seeking, from)))) return null;
-  const least = await fewestOf(seeking, from);
-  // Rounded plans are had in a moment; where none will do the whole program is searched.
-  for (const isWhole of [false, true]) {
-    let targets = [...from];
-    for (let sets = least; sets <= MORE_SETS * least + 2; ) {
-      const needs = needsOf(seeking, targets);
-      const rounded = await roundedSets(problem, needs, sets);
-      if (rounded === null) break;
-      const search = isWhole ? await searchedSets(problem, needs, sets, rounded, limits) : rounded;
-      if (search === null) break;
-      const held = search.met < WORTH_TRYING ? null : await holdSets(seeking, search, targets);
-      if (held?.best.goals.every((r) => r.met)) return oneLess(seeking, held.best);
-      if (isWhole && search.sets < sets) break;
-      // Eggs that may not be laid add little: what they would have to give is no measure.
-      if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
-      // Birds grow no faster than the sets do.
-      sets = Math.max(sets + 1, Math.floor(sets / Math.max(0.5, held ? 1 : search.met)));
+  if (!seeking.relaxed.couldMeet(needsOf(seeking, from))) return null;
+  const found = (await roundedEnough(seeking, from)) ?? (await searchedEnough(seeking, from));
+  return found && oneLess(seeking, found);
+}
+
+/** How often more birds are asked of rounded plans. */
+const ROUNDED_TURNS = 8;
+
+/** A plan rounded from the relaxed one, had in a moment; then such plans with one set less. */
+async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
+  const { relaxed } = seeking;
+  let targets = [...from];
+  let best: Candidate | null = null;
+  for (let turn = 0; turn < ROUNDED_TURNS && best === null; turn++) {
+    const needs = needsOf(seeking, targets);
+    let short: Candidate | null = null;
+    for (const order of dives) {
+      const search = await relaxed.dive(needs, { least: 'sets' }, order);
+      if (search === null || search.sets >= (best?.lines.length ?? Number.POSITIVE_INFINITY))
+        continue;
+      const held = await holdSets(seeking, search, targets);
+      if (held.best.goals.every((r) => r.met)) best = held.best;
+      else if (best === null) {
+        short = held.best;
+        break;
+      }
     }
+    if (best === null && short === null) return null;
+    if (short !== null) targets = askedNext(short);
+  }
+  while (best !== null) {
+    const sets: number = best.lines.length - 1;
+    if (sets < fewestOf(seeking, best.targets)) break;
+    const search = await roundedSets(relaxed, needsOf(seeking, best.targets), sets);
+    if (search === null || search.met < WORTH_TRYING) break;
+    const held = await holdSets(seeking, search, best.targets);
+    if (!held.best.goals.every((r) => r.met) || !better(held.best, best)) break;
+    best = held.best;
+  }
+  return best;
+}
+
+/** Least and most by which the birds asked for change from one rounded plan to the next. */
+const NEXT_ASKED = [0.95, 1.3] as const;
+
+/**
+ * The birds to ask of another plan like this one. Its sets give less than was asked where eggs may not
+ * be laid: so much more is asked as it fell short of the birds that would have the confidence.
+ */
+function askedNext({ targets, goals }: Candidate): number[] {
+  return targets.map((birds, i) => {
+    const { goal, expected, sd, probability } = goals[i]!;
+    if (birds === 0 || expected <= 0) return birds;
+    const wanted = expected + (normal(goal.confidence + CLOSE / 2) - normal(probability)) * sd;
+    const [least, most] = NEXT_ASKED;
+    return birds * Math.min(most, Math.max(least, wanted / expected));
+  });
+}
+
+/** Numbers of sets tried upward from the bound, each with the sets that meet the needs as fully as can be. */
+async function searchedEnough(
+  seeking: Seeking,
+  from: readonly number[],
+): Promise<Candidate | null> {
+  const { problem, relaxed, limits } = seeking;
+  const least = fewestOf(seeking, from);
+  let targets = [...from];
+  for (let sets = least; sets <= MORE_SETS * least + 2; ) {
+    const needs = needsOf(seeking, targets);
+    const rounded = await roundedSets(relaxed, needs, sets);
+    if (rounded === null) return null;
+    const search = await searchedSets(problem, needs, sets, rounded, relaxed, limits);
+    if (search === null) return null;
+    const held = search.met < WORTH_TRYING ? null : await holdSets(seeking, search, targets);
+    if (held?.best.goals.every((r) => r.met)) return held.best;
+    if (search.sets < sets) return null;
+    if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
+    // Birds grow no faster than the sets do.
+    sets = Math.max(sets + 1, Math.floor(sets / Math.max(0.5, held ? 1 : search.met)));
   }
   return null;
 }
@@ -317,17 +394,19 @@ const MORE_SETS = 1.35;
  * confidence.
  */
 async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const { problem, limits } = seeking;
+  const { problem, relaxed, limits } = seeking;
   let best = found;
   for (;;) {
     const sets = best.lines.length - 1;
-    const fewest = await fewestOf(seeking, best.targets);
+    const fewest = fewestOf(seeking, best.targets);
     if (sets < fewest) return { ...best, fewest: best.lines.length };
+    if (isVeryLargeFarm(problem.problem)) return { ...best, fewest };
     const fewer = await searchedSets(
       problem,
       needsOf(seeking, best.targets),
       sets,
       best.search,
+      relaxed,
       limits,
     );
     const held =
@@ -348,7 +427,12 @@ async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candi
   let targets = [...from];
   let best: Candidate | null = null;
   for (let turn = 0; turn < MORE_TURNS; turn++) {
-    const search = await leastShortfall(seeking.problem, needsOf(seeking, targets), seeking.limits);
+    const search = await leastShortfall(
+      seeking.problem,
+      needsOf(seeking, targets),
+      seeking.relaxed,
+      seeking.limits,
+    );
     const held = await holdSets(seeking, search, targets);
     if (best === null || better(held.best, best)) best = held.best;
     const isShort = search.missing.some((birds) => birds > BIRD_SLACK);
@@ -359,8 +443,8 @@ async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candi
 }
 
 /** A number of sets below which no plan gives so many birds. */
-async function fewestOf(seeking: Seeking, targets: readonly number[]): Promise<number> {
-  const floors = await fewestByTiming(seeking.problem, needsOf(seeking, targets));
+function fewestOf(seeking: Seeking, targets: readonly number[]): number {
+  const floors = seeking.relaxed.fewestByTiming(needsOf(seeking, targets));
   return floors.reduce((sum, one) => sum + one, 0);
 }
 
@@ -424,7 +508,7 @@ function withoutOneTray({ problem }: SeasonProblem, { setter, day, days }: NoPla
   for (let d = 0; d < day + days; d++) taken[d] = (taken[d] ?? 0) + (d < day ? 0 : 1);
 }
 
-function needsOf({ problem, rates, without }: Seeking, targets: readonly number[]): Need[] {
+function needsOf({ problem, rates, without }: Asking, targets: readonly number[]): Need[] {
   return problem.goals.map((goal, i) => {
     const birds = targets[i] === 0 ? 0 : Math.max(0, targets[i]! - without[i]!.expected);
     return needOf(problem, rates, goal, birds);
@@ -440,13 +524,27 @@ interface Held {
 /** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
 async function holdSets(seeking: Seeking, search: Search, from: readonly number[]): Promise<Held> {
   const { problem, chickRates } = seeking;
+  const sharing = await EggSharing.open(problem, needsOf(seeking, from), search, chickRates);
+  try {
+    return await corrected(seeking, search, from, sharing);
+  } finally {
+    sharing.close();
+  }
+}
+
+async function corrected(
+  seeking: Seeking,
+  search: Search,
+  from: readonly number[],
+  sharing: EggSharing,
+): Promise<Held> {
+  const { problem } = seeking;
   let targets = [...from];
   const steps = targets.map(() => new Step());
   let best: Candidate | null = null;
   for (let round = 0; round < EGG_ROUNDS; round++) {
-    const needs = needsOf(seeking, targets);
-    const { starts, missing, loss } = await shareEggs(problem, needs, search.chosen, chickRates);
-    const lines = planLines(problem, starts);
+    const { starts, missing, loss } = await sharing.share(needsOf(seeking, targets));
+    const lines = await planLines(problem, starts);
     const goals = outlookOfLines(seeking, lines);
     // What the eggs give, where that is less than was asked.
     const given = targets.map((birds, i) => birds - missing[i]!);
@@ -460,7 +558,7 @@ async function holdSets(seeking: Seeking, search: Search, from: readonly number[
       fewest: 0,
     };
     if (best === null || better(candidate, best)) best = candidate;
-    const isShort = missing.map((birds) => birds > BIRD_SLACK);
+    const isShort = missing.map((birds) => birds > EGG_SLACK);
     const next = goals.map((result, i) =>
       targets[i] === 0 && result.met ? 0 : steps[i]!.next(result, targets[i]! - missing[i]!),
     );
@@ -518,8 +616,8 @@ const RELAXED_ROUNDS = 4;
  * Birds to be expected for each goal: what the relaxed plan would need, by simulation. Its sets are
  * parts of sets, so the whole plan may need a little more.
  */
-async function firstTargets(seeking: Seeking): Promise<number[]> {
-  const { problem, without } = seeking;
+function firstTargets(seeking: Seeking): number[] {
+  const { problem, relaxed, without } = seeking;
   let targets = problem.goals.map(({ count, confidence }, i) => {
     if (without[i]!.probability >= confidence - HAIR) return 0;
     return Math.max(
@@ -530,7 +628,7 @@ async function firstTargets(seeking: Seeking): Promise<number[]> {
   });
   const steps = targets.map(() => new Step());
   for (let round = 0; round < RELAXED_ROUNDS; round++) {
-    const eggs = await relaxedEggs(problem, needsOf(seeking, targets));
+    const eggs = relaxed.eggs(needsOf(seeking, targets));
     if (eggs === null) break;
     const outlook = seeking.outlook(relaxedShares(problem, eggs));
     const next = targets.map((birds, i) => {
@@ -604,7 +702,7 @@ function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
   );
 }
 
-function chicksOf({ problem, chickRates }: Seeking, line: PlanLine): number {
+function chicksOf({ problem, chickRates }: Asking, line: PlanLine): number {
   return line.ages.reduce((sum, { pen, age, eggs }) => {
     const of = problem.pens.findIndex((one) => one.name === pen);
     return sum + eggs * chickRates[of]! * problem.kept(of, age);

@@ -2,38 +2,208 @@
  * The relaxed program, sets and trays in parts: it is solved in milliseconds, bounds every plan, and
  * is what a plan is rounded from.
  */
-import { type HatchingProblem, setTerms } from './hatching-model.ts';
+import { dived, NO_PART, type Part, withBounds } from './dive.ts';
+import { setTerms } from './hatching-model.ts';
+import type { Expression } from './linear-program.ts';
 import type { Need } from './needs.ts';
 import type { SeasonProblem } from './season-problem.ts';
-import { fullness, type GoalModel, goalModel, type Search, searchOf } from './set-search.ts';
+import {
+  type Fullness,
+  fullness,
+  type GoalModel,
+  goalModel,
+  type Search,
+  searchOf,
+} from './set-search.ts';
 import { type Found, openSolver, type Solver } from './solver.ts';
 
-/** A set's share of a whole one below which it is none. */
-const NONE = 1e-6;
+/** Eggs of the relaxed plan: of a source, set on a day; `set` numbers the whole sets its parts make up. */
+export interface RelaxedEggs {
+  source: number;
+  day: number;
+  eggs: number;
+  set: number;
+}
 
-/** Works on the relaxed program of a goal model, which it changes into. */
-async function withRelaxed<T>(goal: GoalModel, work: (solver: Solver) => T): Promise<T> {
-  for (const column of goal.model.program.columns) column.whole = false;
-  const solver = await openSolver(goal.model.program);
-  try {
-    return work(solver);
-  } finally {
-    solver.close();
+/** Which set in parts is made whole first. */
+export const dives = ['fullest', 'first'] as const;
+
+/**
+ * What a plan is rounded towards: the fewest sets that miss nothing, the needs missed as little as can
+ * be, or met by so many sets at most as fully as can be.
+ */
+export type Towards = { least: 'sets' | 'missing' } | { most: 'birds'; sets: number };
+
+/** Sets this near to whole are taken as whole. */
+const NEARLY = 0.9;
+/** In one step of rounding, further sets are made whole that are at least this much of one … */
+const MOSTLY = 0.5;
+/** … and this many days from all others of their calendar that are. */
+const APART = 7;
+
+/** A relaxed program kept in the solver, and the columns that a plan has whole. */
+interface Relaxed {
+  goal: GoalModel;
+  /** Rows and aim of fullness, where that is asked. */
+  full: Fullness | null;
+  solver: Solver;
+  whole: readonly number[];
+  sets: Expression;
+}
+
+async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean): Promise<Relaxed> {
+  const some = needs.map((need) => ({ ...need, birds: 1 }));
+  const goal = goalModel(p, p.problem, some, 'pooled');
+  const full = isFull ? fullness(goal, some, Number.POSITIVE_INFINITY) : null;
+  const { program } = goal.model;
+  const whole = program.columns.flatMap((column, i) => (column.whole ? [i] : []));
+  for (const column of program.columns) column.whole = false;
+  return { goal, full, whole, sets: setTerms(goal.model), solver: await openSolver(program) };
+}
+
+/** Asks for the birds of these needs, of which some may be missing or none. */
+function ask(
+  { goal, full, solver }: Relaxed,
+  needs: readonly Need[],
+  missing: 'some' | 'none',
+): void {
+  needs.forEach(({ birds }, i) => {
+    const wanted = Math.max(0, birds);
+    solver.setColumn(goal.missing[i]!, 0, missing === 'some' ? wanted : 0);
+    solver.setRow(goal.rows[i]!, wanted, Number.POSITIVE_INFINITY);
+    const of = full?.needs[i];
+    if (of) solver.setCoefficient(of.row, of.share, -wanted);
+  });
+}
+
+/**
+ * The relaxed program of a season, kept in the solver: each question starts from the answer to the one
+ * before. Close it when done.
+ */
+export class RelaxedSeason {
+  readonly #p: SeasonProblem;
+  readonly #fewest: Relaxed;
+  #fullest: Relaxed | null = null;
+
+  private constructor(p: SeasonProblem, fewest: Relaxed) {
+    this.#p = p;
+    this.#fewest = fewest;
+  }
+
+  /** Hands the program to the solver. `needs` says which goals there are; how many birds, each question. */
+  static async open(p: SeasonProblem, needs: readonly Need[]): Promise<RelaxedSeason> {
+    return new RelaxedSeason(p, await opened(p, needs, false));
+  }
+
+  close(): void {
+    this.#fewest.solver.close();
+    this.#fullest?.solver.close();
+  }
+
+  /** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
+  #solved(needs: readonly Need[]): Found | null {
+    ask(this.#fewest, needs, 'none');
+    const found = this.#fewest.solver.minimise(this.#fewest.sets);
+    return 'values' in found ? found : null;
+  }
+
+  /** False if not even the relaxed program meets the needs. */
+  couldMeet(needs: readonly Need[]): boolean {
+    return this.#solved(needs) !== null;
+  }
+
+  /**
+   * For each timing, a number of sets below which no plan meets its needs: the relaxed program of its
+   * eggs alone, the machines to themselves, rounded up. 0 where not even that meets them.
+   */
+  fewestByTiming(needs: readonly Need[]): number[] {
+    const { goal, solver } = this.#fewest;
+    return this.#p.problem.timings.map((_, timing) => {
+      const own = needsOfTiming(this.#p, needs, timing);
+      if (!own.some((need) => need.birds > 0)) return 0;
+      const others = goal.model.sets.filter((set) => set.timing !== timing);
+      const columns = others.map(({ column }) => column);
+      const found = withBounds(solver, columns, () => {
+        for (const column of columns) solver.setColumn(column, 0, 0);
+        return this.#solved(own);
+      });
+      return found ? Math.ceil(found.objective - NO_PART) : 0;
+    });
+  }
+
+  /** The eggs of the relaxed plan with the fewest sets, by day; null if it falls short. */
+  eggs(needs: readonly Need[]): RelaxedEggs[] | null {
+    const found = this.#solved(needs);
+    if (!found) return null;
+    const { model } = this.#fewest.goal;
+    const { kinds, sources, timings } = this.#p.problem;
+    // Parts of sets are counted up, timing by timing, as far as the middle of each day's own.
+    const upTo = new Map<string, number>();
+    const sums = timings.map(() => 0);
+    for (const { timing, day, column } of model.sets.toSorted((a, b) => a.day - b.day)) {
+      const part = found.values[column]!;
+      const key = `${timing} ${day}`;
+      upTo.set(key, (upTo.get(key) ?? sums[timing]!) + part / 2);
+      sums[timing]! += part;
+    }
+    return model.eggs
+      .map(({ source, set: day, column }) => {
+        const { timing } = kinds[sources[source]!.kind]!;
+        const set = Math.floor(upTo.get(`${timing} ${day}`) ?? 0);
+        return { source, day, eggs: found.values[column]!, set };
+      })
+      .filter(({ eggs }) => eggs > NO_PART)
+      .sort((a, b) => a.day - b.day);
+  }
+
+  /**
+   * Rounds the relaxed program: sets in parts are made whole, the fullest or the first and others far
+   * from it, and then the trays. Null where it runs aground.
+   */
+  async dive(
+    needs: readonly Need[],
+    towards: Towards,
+    order: (typeof dives)[number],
+  ): Promise<Search | null> {
+    const isFull = 'sets' in towards;
+    if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
+    const relaxed = isFull ? this.#fullest! : this.#fewest;
+    const { goal, full, solver, whole, sets } = relaxed;
+    const aims = { sets, missing: [...sets, ...goal.shortfall] };
+    const aim = isFull ? full!.aim : aims[towards.least];
+    ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
+    if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
+    // The next dive begins where this one did.
+    const root = solver.minimise(aim);
+    const basis = solver.basis();
+    const found = dived(solver, whole, aim, root, nextOf(relaxed, order));
+    solver.startFrom(basis);
+    return found && searchOf({ ...goal, needs }, found);
   }
 }
 
-/** The relaxed program of the fewest sets with nothing missing: its solution, or null. */
-async function relaxedSets(
-  p: SeasonProblem,
-  problem: HatchingProblem,
-  needs: readonly Need[],
-): Promise<{ goal: GoalModel; found: Found } | null> {
-  const goal = goalModel(p, problem, needs, 'pooled');
-  for (const column of goal.missing) goal.model.program.columns[column]!.upper = 0;
-  return withRelaxed(goal, (solver) => {
-    const found = solver.minimise(setTerms(goal.model));
-    return !('values' in found) ? null : { goal, found };
-  });
+/** What is made whole together: sets, as far as they leave each other alone; then all trays. */
+function nextOf({ goal }: Relaxed, order: (typeof dives)[number]) {
+  const sets = new Map(goal.model.sets.map((set) => [set.column, set]));
+  const sign = { fullest: 0, first: 1 }[order];
+  const by = ({ column }: Part) => sign * (sets.get(column)?.day ?? 0);
+  return (parts: readonly Part[]): Part[] => {
+    const ofSets = parts.filter(({ column }) => sets.has(column));
+    const sorted = (ofSets.length > 0 ? ofSets : [...parts]).sort(
+      (a, b) => by(a) - by(b) || b.part - a.part,
+    );
+    const taken: { timing: number; day: number }[] = [];
+    return sorted.filter(({ column, part }, i) => {
+      const set = sets.get(column);
+      if (!set) return true;
+      const isFar = taken.every(
+        (one) => one.timing !== set.timing || Math.abs(one.day - set.day) >= APART,
+      );
+      if (i > 0 && part < NEARLY && (part < MOSTLY || !isFar)) return false;
+      taken.push(set);
+      return true;
+    });
+  };
 }
 
 /** The needs that eggs of one timing serve; the others ask for nothing. */
@@ -47,128 +217,16 @@ function needsOfTiming(p: SeasonProblem, needs: readonly Need[], timing: number)
   });
 }
 
-/**
- * For each timing, a number of sets below which no plan meets its needs: the relaxed program of its
- * eggs alone, the machines to themselves, rounded up. 0 where not even that meets them.
- */
-export async function fewestByTiming(p: SeasonProblem, needs: readonly Need[]): Promise<number[]> {
-  const floors: number[] = [];
-  for (const [t] of p.problem.timings.entries()) {
-    const alone = {
-      ...p.problem,
-      timings: p.problem.timings.map((one, other) => (other === t ? one : { ...one, setDays: [] })),
-    };
-    const own = needsOfTiming(p, needs, t);
-    const isAsked = own.some((need) => need.birds > 0);
-    const relaxed = isAsked ? await relaxedSets(p, alone, own) : null;
-    floors.push(relaxed ? Math.ceil(relaxed.found.objective - NONE) : 0);
-  }
-  return floors;
-}
-
-/** False if not even the relaxed program meets the needs. */
-export async function couldMeet(p: SeasonProblem, needs: readonly Need[]): Promise<boolean> {
-  return (await relaxedSets(p, p.problem, needs)) !== null;
-}
-
-/** Eggs of the relaxed plan: of a source, set on a day; `set` numbers the whole sets its parts make up. */
-export interface RelaxedEggs {
-  source: number;
-  day: number;
-  eggs: number;
-  set: number;
-}
-
-/** The eggs of the relaxed plan with the fewest sets, by day; null if it falls short. */
-export async function relaxedEggs(
+/** Asks one thing of the relaxed program of a season. */
+export async function ofRelaxed<T>(
   p: SeasonProblem,
   needs: readonly Need[],
-): Promise<RelaxedEggs[] | null> {
-  const relaxed = await relaxedSets(p, p.problem, needs);
-  if (!relaxed) return null;
-  const { goal, found } = relaxed;
-  const { kinds, sources } = p.problem;
-  // Parts of sets are counted up, timing by timing, as far as the middle of each day's own.
-  const upTo = new Map<string, number>();
-  const sums = p.problem.timings.map(() => 0);
-  for (const { timing, day, column } of goal.model.sets.toSorted((a, b) => a.day - b.day)) {
-    const part = found.values[column]!;
-    const key = `${timing} ${day}`;
-    upTo.set(key, (upTo.get(key) ?? sums[timing]!) + part / 2);
-    sums[timing]! += part;
+  ask: (relaxed: RelaxedSeason) => T,
+): Promise<T> {
+  const relaxed = await RelaxedSeason.open(p, needs);
+  try {
+    return ask(relaxed);
+  } finally {
+    relaxed.close();
   }
-  return goal.model.eggs
-    .map(({ source, set: day, column }) => {
-      const { timing } = kinds[sources[source]!.kind]!;
-      const set = Math.floor(upTo.get(`${timing} ${day}`) ?? 0);
-      return { source, day, eggs: found.values[column]!, set };
-    })
-    .filter(({ eggs }) => eggs > NONE)
-    .sort((a, b) => a.day - b.day);
-}
-
-/** Sets this near to whole are taken as whole, several in one step. */
-const NEARLY = 0.9;
-/** How often a step may be taken back. */
-const AGROUND = 6;
-
-/** Which set in parts is made whole first. */
-export const dives = ['fullest', 'first'] as const;
-
-/** What a plan is rounded towards: the needs missed as little as can be, or met by so many sets at most as fully as can be. */
-export type Towards = { least: 'missing' } | { most: 'birds'; sets: number };
-
-/**
- * Rounds the relaxed program: one set in parts is made whole, the program solved again, and so on
- * until all are, and then the trays (a diving heuristic: Achterberg, "Constraint integer
- * programming", 2007, ch. 9). Null where it runs aground.
- */
-export async function dive(
-  p: SeasonProblem,
-  needs: readonly Need[],
-  towards: Towards,
-  order: (typeof dives)[number],
-): Promise<Search | null> {
-  const goal = goalModel(p, p.problem, needs, 'pooled');
-  const { columns } = goal.model.program;
-  const aim =
-    'sets' in towards
-      ? fullness(goal, needs, towards.sets)
-      : [...setTerms(goal.model), ...goal.shortfall];
-  const whole = columns.flatMap((column, i) => (column.whole ? [i] : []));
-  const isSet = new Set(goal.model.sets.map(({ column }) => column));
-  const days = new Map(goal.model.sets.map(({ column, day }) => [column, day]));
-  const sign = { fullest: 0, first: 1 }[order];
-  const by = (column: number) => sign * (days.get(column) ?? 0);
-  return withRelaxed(goal, (solver) => {
-    let aground = 0;
-    let step: { column: number; lower: number }[] = [];
-    for (;;) {
-      const found = solver.minimise(aim);
-      if (!('values' in found)) {
-        const [first] = step;
-        if (!first || ++aground > AGROUND) return null;
-        // What was made whole cannot be: it stays below, and the step is taken back.
-        for (const { column, lower } of step)
-          solver.setColumn(column, lower, columns[column]!.upper);
-        solver.setColumn(first.column, first.lower, columns[first.column]!.lower);
-        step = [];
-        continue;
-      }
-      const parts = whole
-        .map((column) => ({ column, value: found.values[column]! }))
-        .filter(({ value }) => Math.abs(value - Math.round(value)) > NONE)
-        .map(({ column, value }) => ({ column, part: value - Math.floor(value) }));
-      if (parts.length === 0) return searchOf(goal, found);
-      const sets = parts.filter(({ column }) => isSet.has(column));
-      const next = (sets.length > 0 ? sets : parts).sort(
-        (a, b) => by(a.column) - by(b.column) || b.part - a.part,
-      );
-      step = next
-        .filter(({ part }, i) => i === 0 || part >= NEARLY)
-        .map(({ column }) => ({ column, lower: columns[column]!.lower }));
-      for (const { column } of step)
-        solver.setColumn(column, Math.ceil(found.values[column]!), columns[column]!.upper);
-    }
-  });
 }

@@ -15,7 +15,7 @@ import {
 } from './hatching-model.ts';
 import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
 import { type Need, worthOf } from './needs.ts';
-import { dive, dives, relaxedEggs } from './relaxed.ts';
+import { dives, type RelaxedEggs, type RelaxedSeason } from './relaxed.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type Found, openSolver, type SolveLimits, SolverFailure } from './solver.ts';
 
@@ -59,7 +59,7 @@ export const usualLimits: PlanLimits = {
  * Cost of a bird missing, in sets: no set is worth saving for it. With the gap allowed on sets, the
  * least shortfall is found to a hundredth of a bird.
  */
-const BIRD_IN_SETS = 100;
+export const BIRD_IN_SETS = 100;
 /** A shortfall below this is none. */
 export const BIRD_SLACK = 0.02;
 
@@ -75,6 +75,8 @@ interface Older {
 export interface GoalModel {
   model: HatchingModel;
   missing: readonly number[];
+  /** Row of each need. */
+  rows: readonly number[];
   shortfall: Expression;
   older: readonly Older[];
   needs: readonly Need[];
@@ -99,21 +101,22 @@ export function goalModel(
         .map((one): Term => [one.column, -one.lost * need.rates[one.source]!]),
     ],
   );
-  const missing = needs.map((need, i) => {
-    const column = addColumn(model.program, `missing of goal ${i + 1}`, Math.max(0, need.birds));
-    if (need.birds > 0)
-      addRow(
-        model.program,
-        `goal ${i + 1}`,
-        need.birds,
-        [...birds[i]!, [column, 1]],
-        Number.POSITIVE_INFINITY,
-      );
-    return column;
-  });
+  const missing = needs.map((need, i) =>
+    addColumn(model.program, `missing of goal ${i + 1}`, Math.max(0, need.birds)),
+  );
+  const rows = needs.map((need, i) =>
+    addRow(
+      model.program,
+      `goal ${i + 1}`,
+      need.birds,
+      [...birds[i]!, [missing[i]!, 1]],
+      Number.POSITIVE_INFINITY,
+    ),
+  );
   return {
     model,
     missing,
+    rows,
     shortfall: missing.map((column): Term => [column, BIRD_IN_SETS]),
     older,
     needs,
@@ -165,17 +168,28 @@ const FULLEST = 3;
 /** Beside the goal that is met least, all goals together count this much. */
 const ALL_GOALS = 0.01;
 
+/** The aim to meet the needs as fully as can be, with its rows: the one that bounds the sets, and one a need. */
+export interface Fullness {
+  aim: Expression;
+  sets: number;
+  needs: readonly { row: number; share: number }[];
+}
+
 /**
  * The aim to meet the needs as fully as can be with so many sets at most: the birds of the need that
  * is met least, as a share of what it asks. Adds its rows to the model; to be minimised.
  */
-export function fullness(goal: GoalModel, needs: readonly Need[], sets: number): Expression {
+export function fullness(goal: GoalModel, needs: readonly Need[], sets: number): Fullness {
   const { program } = goal.model;
-  addRow(program, 'sets at most', Number.NEGATIVE_INFINITY, setTerms(goal.model), sets);
+  const most = addRow(
+    program,
+    'sets at most',
+    Number.NEGATIVE_INFINITY,
+    setTerms(goal.model),
+    sets,
+  );
   const least = addColumn(program, 'share of the need met least', FULLEST);
-  const aim: Term[] = [[least, -1]];
-  needs.forEach((need, i) => {
-    if (need.birds <= 0) return;
+  const rows = needs.map((need, i) => {
     const share = addColumn(program, `share of need ${i + 1} met`, FULLEST);
     addRow(
       program,
@@ -187,16 +201,17 @@ export function fullness(goal: GoalModel, needs: readonly Need[], sets: number):
       ],
       Number.POSITIVE_INFINITY,
     );
-    addRow(
+    const row = addRow(
       program,
       `birds of need ${i + 1}`,
       0,
       [...goal.birds[i]!, [share, -need.birds]],
       Number.POSITIVE_INFINITY,
     );
-    aim.push([share, -ALL_GOALS]);
+    return { row, share };
   });
-  return aim;
+  const aim = [[least, -1], ...rows.map(({ share }): Term => [share, -ALL_GOALS])] as Term[];
+  return { aim, sets: most, needs: rows };
 }
 
 /** Below this share of the needs other ways of rounding are not tried. */
@@ -204,13 +219,13 @@ const NEARLY_FULL = 0.9;
 
 /** The needs met as fully as a plan rounded from the relaxed program can, with so many sets at most. */
 export async function roundedSets(
-  p: SeasonProblem,
+  relaxed: RelaxedSeason,
   needs: readonly Need[],
   sets: number,
 ): Promise<Search | null> {
   let best: Search | null = null;
   for (const order of dives) {
-    const search = await dive(p, needs, { most: 'birds', sets }, order);
+    const search = await relaxed.dive(needs, { most: 'birds', sets }, order);
     if (search && (best === null || search.met > best.met)) best = search;
     // A plan far from full is not saved by another order.
     if (best && (best.met >= 1 || best.met < NEARLY_FULL)) break;
@@ -233,14 +248,19 @@ function isShortSeason(problem: HatchingProblem): boolean {
   return waysIn(problem) <= MANY_WAYS;
 }
 
-/** Days for setting times ways above which only some of the days are planned on. */
+/** Days for setting times ways above which only some of the days are planned on, and plans are rounded alone. */
 const VERY_MANY_WAYS = 1000;
 /** Of the days for setting of a very large farm every so many are planned on. */
 const EVERY = 3;
 
+/** Too many ways for the whole program to be searched, even one calendar at a time. */
+export function isVeryLargeFarm(problem: HatchingProblem): boolean {
+  return waysIn(problem) > VERY_MANY_WAYS;
+}
+
 /** The problem on every third day for setting where a farm is very large; else the problem itself. */
 export function onSomeDays(problem: HatchingProblem): HatchingProblem {
-  if (waysIn(problem) <= VERY_MANY_WAYS) return problem;
+  if (!isVeryLargeFarm(problem)) return problem;
   return withSetDays(
     problem,
     (timing, day, place) => place % EVERY === 0 || day === problem.timings[timing]!.setDays.at(-1),
@@ -256,14 +276,16 @@ export async function searchedSets(
   needs: readonly Need[],
   sets: number,
   from: Search,
+  relaxed: RelaxedSeason,
   limits: PlanLimits,
 ): Promise<Search | null> {
   let best: Search | null = null;
   for (const timing of sought(p.problem, from.chosen)) {
-    const problem = timing === null ? p.problem : await daysInUse(p, needs, from.chosen, timing);
+    const problem =
+      timing === null ? p.problem : daysInUse(p, relaxed.eggs(needs), from.chosen, timing);
     const goal = goalModel(p, problem, needs, 'pooled');
     if (timing !== null) holdOthers(goal.model, from.chosen, timing);
-    const aim = fullness(goal, needs, sets);
+    const { aim } = fullness(goal, needs, sets);
     const solver = await openSolver(goal.model.program);
     try {
       const found = solver.minimise(aim, limits.sets, startFrom(goal.model, from));
@@ -302,17 +324,16 @@ function isAt(one: ChosenSets, other: Omit<ChosenSets, 'sets'>): boolean {
   );
 }
 
-async function daysInUse(
+function daysInUse(
   p: SeasonProblem,
-  needs: readonly Need[],
+  relaxed: readonly RelaxedEggs[] | null,
   chosen: readonly ChosenSets[],
   timing: number,
-): Promise<HatchingProblem> {
-  const relaxed = (await relaxedEggs(p, needs)) ?? [];
+): HatchingProblem {
   const { sources, kinds, timings } = p.problem;
   const inUse = timings.map(() => new Set<number>());
   for (const one of chosen) inUse[one.timing]!.add(one.day);
-  for (const { source, day } of relaxed)
+  for (const { source, day } of relaxed ?? [])
     if (kinds[sources[source]!.kind]!.timing === timing) inUse[timing]!.add(day);
   return withSetDays(p.problem, (t, day) => inUse[t]!.has(day));
 }
@@ -321,9 +342,10 @@ async function daysInUse(
 export async function leastShortfall(
   p: SeasonProblem,
   needs: readonly Need[],
+  relaxed: RelaxedSeason,
   limits: PlanLimits,
 ): Promise<Search> {
-  const rounded = await dive(p, needs, { least: 'missing' }, 'fullest');
+  const rounded = await relaxed.dive(needs, { least: 'missing' }, 'fullest');
   // In a long season the days of the rounded plan are those of the whole one.
   const isWhole = rounded === null || isShortSeason(p.problem);
   const problem = isWhole ? p.problem : onlyOn(p.problem, rounded.chosen);
