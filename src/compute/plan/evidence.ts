@@ -119,10 +119,12 @@ function chain(season: Season, share: Share, put: Put): void {
   const clear = Math.max(0, tally.clear + tally.transferClear - early);
   const fertile = eggs - clear;
   put('fertile', pen, set, fertile, eggs);
-  const atCandling = eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
+  // Clear eggs that candling missed were never alive.
+  const alive =
+    eggs - tally.clear - tally.quit - tally.cracked - tally.rotten - tally.transferClear;
   if (looked) {
-    put('candled', pen, set, Math.min(atCandling, fertile), fertile);
-    if (moved !== null) put('transferred', pen, set, moved, atCandling - tally.transferClear);
+    put('candled', pen, set, alive, fertile);
+    if (moved !== null) put('transferred', pen, set, moved, alive);
   } else if (moved !== null) {
     // One look at transfer alone: the two stages cannot be told apart.
     const usual = seedPrior(pen.line.speciesName, 'transferred').mean;
