@@ -96,7 +96,7 @@ function layAndKept(season: Season, put: Put): void {
     // Eggs laid but not counted: as many as usually lie behind those kept.
     const usual = seedPrior(pen.line.speciesName, 'kept').mean;
     const laid = row.values.laid ?? Math.round(row.values.kept / usual);
-    put('lay', pen, week, Math.min(laid, hens), hens);
+    put('lay', pen, week, laid, hens);
     // Before a pen is ready its eggs go to the kitchen, whatever they are like.
     if (row.values.laid !== null && layIsGood(pen, row.on.day))
       put('kept', pen, week, row.values.kept, row.values.laid);
