@@ -2,6 +2,7 @@
  * Does a plan keep what it promises? Farms drawn from the priors, their seasons planned by the planner
  * for nine chances in ten and played out egg by egg:
  *   npm run calibrate:plans [-- SEASONS_A_KIND [SEED [KIND]]]
+ * KIND is part of the name of a kind of farm, or of a way in which priors are wrong.
  */
 import { wilson } from '../../src/compute/statistics/proportion.ts';
 import { kinds, wrongs } from './calibrate.ts';
@@ -66,17 +67,24 @@ export async function main(words: readonly string[]): Promise<number> {
     return 2;
   }
   const head = `${''.padEnd(32)} goals refused   met, % (95 %)          promised, %  sets\n`;
-  process.stdout.write(`planned for 90 %, priors right\n${head}`);
+  const chosen = (name: string) => only === undefined || name.includes(only);
+  const farms = kinds.filter((kind) => chosen(kind.name));
+  if (farms.length === 0 && !wrongs.some(([name]) => chosen(name))) {
+    const names = [...kinds.map((kind) => kind.name), ...wrongs.map(([name]) => name)];
+    process.stderr.write(`no kind is called "${only}"; known:\n  ${names.join('\n  ')}\n`);
+    return 2;
+  }
+  if (farms.length > 0) process.stdout.write(`planned for 90 %, priors right\n${head}`);
   const all: Promised[] = [];
-  for (const [k, kind] of kinds.entries()) {
-    if (only !== undefined && !kind.name.includes(only)) continue;
-    const results = await playPlans(kind, right, seasons, FIRST + seed + k * SEEDS_A_KIND);
+  for (const kind of farms) {
+    const first = FIRST + seed + kinds.indexOf(kind) * SEEDS_A_KIND;
+    const results = await playPlans(kind, right, seasons, first);
     all.push(...results);
     process.stdout.write(lineText(keptOf(kind.name, results)));
   }
-  process.stdout.write(lineText(keptOf('all', all)));
-  if (only !== undefined) return 0;
+  if (farms.length > 1) process.stdout.write(lineText(keptOf('all', all)));
   for (const [w, [name, wrong]] of wrongs.entries()) {
+    if (!chosen(name)) continue;
     process.stdout.write(`\n${name}\n${head}`);
     for (const kind of [kinds[3]!, kinds[5]!]) {
       const first = FIRST + seed + (100 + w) * SEEDS_A_KIND;

@@ -19,3 +19,16 @@ test('plans for nine chances in ten keep them', async () => {
   expect(chance).toBeLessThan(0.94);
   expect(binomialAtMost(met, promised, chance)).toBeGreaterThan(LUCK);
 });
+
+test('two kinds of bird, and a season in its middle, are planned and played out', async () => {
+  for (const name of ['three pens, in mid-season', 'two kinds, one short season']) {
+    const kind = kinds.find((one) => one.name === name)!;
+    const all = await playPlans(kind, right, 1, SEED, DRAWS / 2);
+    expect(all).toHaveLength(kind.goals.length);
+    for (const one of all) {
+      expect(one.sets).toBeGreaterThan(0);
+      expect(one.birds).toBeGreaterThan(0);
+      expect(one.met).toBe(one.birds >= kind.goals[all.indexOf(one)]!.count);
+    }
+  }
+});

@@ -281,7 +281,7 @@ export class SeasonTruth {
         [
           'transfer',
           at(species.transfer_day.value),
-          { set, pen, moved: one.moved, quit: one.candled - one.moved },
+          { set, pen, hatcher: 'lower', moved: one.moved, quit: one.candled - one.moved },
         ],
         [
           'hatch',

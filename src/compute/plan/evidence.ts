@@ -96,7 +96,7 @@ function layAndKept(season: Season, put: Put): void {
     // Eggs laid but not counted: as many as usually lie behind those kept.
     const usual = seedPrior(pen.line.speciesName, 'kept').mean;
     const laid = row.values.laid ?? Math.round(row.values.kept / usual);
-    put('lay', pen, week, Math.min(laid, hens), hens);
+    put('lay', pen, week, laid, hens);
     // Before a pen is ready its eggs go to the kitchen, whatever they are like.
     if (row.values.laid !== null && layIsGood(pen, row.on.day))
       put('kept', pen, week, row.values.kept, row.values.laid);
@@ -119,10 +119,12 @@ function chain(season: Season, share: Share, put: Put): void {
   const clear = Math.max(0, tally.clear + tally.transferClear - early);
   const fertile = eggs - clear;
   put('fertile', pen, set, fertile, eggs);
-  const atCandling = eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
+  // Clear eggs that candling missed were never alive.
+  const alive =
+    eggs - tally.clear - tally.quit - tally.cracked - tally.rotten - tally.transferClear;
   if (looked) {
-    put('candled', pen, set, Math.min(atCandling, fertile), fertile);
-    if (moved !== null) put('transferred', pen, set, moved, atCandling - tally.transferClear);
+    put('candled', pen, set, alive, fertile);
+    if (moved !== null) put('transferred', pen, set, moved, alive);
   } else if (moved !== null) {
     // One look at transfer alone: the two stages cannot be told apart.
     const usual = seedPrior(pen.line.speciesName, 'transferred').mean;

@@ -87,8 +87,13 @@ function ruleOf(diagonal: readonly number[], off: readonly number[]): RateRule {
   };
 }
 
-/** The Gauss rule of Beta(a, b) on [0, 1], from the recurrence of the Jacobi polynomials. */
+/**
+ * The Gauss rule of Beta(a, b) on [0, 1], from the recurrence of the Jacobi polynomials. Throws
+ * RangeError unless both shapes are above 0.
+ */
 export function betaRule(a: number, b: number, size = NODES): RateRule {
+  if (!(a > 0 && b > 0 && Number.isFinite(a + b)))
+    throw new RangeError(`the shapes of a beta must be above 0, found ${a} and ${b}`);
   // Jacobi weight (1-x)^alpha (1+x)^beta on [-1, 1], carried to [0, 1] by t = (1 + x) / 2.
   const alpha = b - 1;
   const beta = a - 1;
@@ -194,15 +199,22 @@ export function productMoments(stages: readonly StageRate[]): { mean: number; sd
 /**
  * Quantile of the product of stage rates: the distribution function is that of one beta averaged
  * over the rule of all others, and is inverted by bisection. The beta kept whole is the one with
- * the largest `b`: its distribution function meets 1 the most smoothly, so the rule errs least.
+ * the largest `b`: its distribution function meets 1 the most smoothly, so the rule errs least. With
+ * shapes of 2 and more it lies within 0.3 points of the probability asked for; nearer, as a rule.
+ * Throws RangeError for a probability outside [0, 1].
  */
 export function productQuantile(stages: readonly StageRate[], probability: number): number {
-  const betas = stages.filter((s): s is { a: number; b: number } => 'a' in s);
-  const whole = betas.reduce<{ a: number; b: number } | undefined>(
-    (best, s) => (best && best.b >= s.b ? best : s),
-    undefined,
-  );
-  const others = productRule(stages.filter((s) => s !== whole));
+  if (!(probability >= 0 && probability <= 1))
+    throw new RangeError(`a probability must lie in [0, 1], found ${probability}`);
+  let at = -1;
+  stages.forEach((one, i) => {
+    if ('p' in one) return;
+    const best = stages[at] as { b: number } | undefined;
+    if (best === undefined || one.b > best.b) at = i;
+  });
+  const whole = stages[at] as { a: number; b: number } | undefined;
+  // By place: two stages may be known by one and the same beta.
+  const others = productRule(stages.filter((_, i) => i !== at));
   if (!whole) return others.nodes[0]!;
   const cdf = (z: number) =>
     others.nodes.reduce(

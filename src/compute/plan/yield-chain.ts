@@ -24,13 +24,21 @@ export interface YieldChain {
 
 /**
  * Stages are independent; each has a Beta(prior) before its counts. Delta interval on the log scale
- * (Agresti, Categorical Data Analysis, 3rd ed. 2013, §16.1).
+ * (Agresti, Categorical Data Analysis, 3rd ed. 2013, §16.1). Throws RangeError on counts that cannot
+ * be, and where prior and counts together leave a stage no distribution.
  */
 export function yieldChain(
   stages: readonly StageCount[],
   prior: readonly [number, number],
 ): YieldChain {
+  for (const { x, n } of stages)
+    if (!(n > 0 && x >= 0 && x <= n))
+      throw new RangeError(`a stage of ${x} passed out of ${n}: no more can pass than enter`);
   const betas = stages.map(({ x, n }) => ({ a: x + prior[0], b: n - x + prior[1] }));
+  if (!betas.every(({ a, b }) => a > 0 && b > 0))
+    throw new RangeError(
+      `counts and a prior of ${prior.join(' and ')} leave a stage no distribution`,
+    );
   const point = stages.reduce((product, { x, n }) => product * (x / n), 1);
   const logSe = stages.some(({ x }) => x === 0)
     ? null
