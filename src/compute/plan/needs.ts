@@ -9,7 +9,7 @@ import type { SeasonProblem } from './season-problem.ts';
 export interface Need {
   goal: Goal;
   birds: number;
-  /** Expected birds from a fresh egg, by source. */
+  /** Birds to be counted on from a fresh egg planned for, by source. */
   rates: readonly number[];
   /** Last day on which its eggs can be set, counted from the season's first. */
   lastSet: number;
@@ -29,7 +29,9 @@ export function needOf(p: SeasonProblem, rates: FarmRates, goal: Goal, birds: nu
   return {
     goal,
     birds,
-    rates: p.pens.map((pen) => (pen.line === goal.line ? meanRate(rates, goal, pen) : 0)),
+    rates: p.pens.map((pen, source) =>
+      pen.line === goal.line ? p.sure[source]! * meanRate(rates, goal, pen) : 0,
+    ),
     lastSet: daysBetween(p.first, lastSetDay(goal)),
   };
 }

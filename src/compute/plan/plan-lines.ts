@@ -101,7 +101,10 @@ function partsOf(p: SeasonProblem, start: Start): Part[] {
       room -= eggs;
       const pen = p.pens[lot.source]!.name;
       shares[pen] = (shares[pen] ?? 0) + eggs;
-      ages.push({ pen, age: start.day - lot.laid, eggs });
+      const age = start.day - lot.laid;
+      const alike = ages.find((one) => one.pen === pen && one.age === age);
+      if (alike) alike.eggs += eggs;
+      else ages.push({ pen, age, eggs });
     }
     const eggs = ages.reduce((sum, one) => sum + one.eggs, 0);
     if (eggs === 0) continue;

@@ -702,21 +702,25 @@ function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
   );
 }
 
-function chicksOf({ problem, chickRates }: Asking, line: PlanLine): number {
+function chicksOf({ problem, rates }: Asking, line: PlanLine): number {
   return line.ages.reduce((sum, { pen, age, eggs }) => {
     const of = problem.pens.findIndex((one) => one.name === pen);
-    return sum + eggs * chickRates[of]! * problem.kept(of, age);
+    const rate = meanRate(rates, { want: 'chicks', at: 'hatch' }, problem.pens[of]!);
+    return sum + eggs * rate * problem.kept(of, age);
   }, 0);
 }
 
-function spareOf(p: SeasonProblem, lines: readonly PlanLine[]): PlanResult['spare'] {
-  return p.problem.sources.map((source, s) => {
-    const there = lotsOf(source).reduce(
-      (sum, [laid, eggs]) => (laid <= (source.to ?? p.problem.days) ? sum + eggs : sum),
-      0,
+function spareOf(
+  { pens, problem }: SeasonProblem,
+  lines: readonly PlanLine[],
+): PlanResult['spare'] {
+  return [...new Set(pens)].map(({ name }) => {
+    const own = problem.sources.filter((_, s) => pens[s]!.name === name);
+    const there = own.flatMap((source) =>
+      lotsOf(source).map(([laid, eggs]) => (laid <= (source.to ?? problem.days) ? eggs : 0)),
     );
-    const used = lines.reduce((sum, line) => sum + (line.shares[p.pens[s]!.name] ?? 0), 0);
-    return { pen: source.name, eggs: there - used };
+    const used = sum(lines, (line) => line.shares[name] ?? 0);
+    return { pen: name, eggs: sum(there, (eggs) => eggs) - used };
   });
 }
 

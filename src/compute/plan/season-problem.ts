@@ -16,7 +16,7 @@ import type {
 } from './hatching-model.ts';
 import type { FarmRates } from './rates.ts';
 import { storageFactor } from './storage.ts';
-import { inCarry, type Supply, supplyOf } from './supply.ts';
+import { inCarry, layCertainty, layersOf, type Supply, supplyOf } from './supply.ts';
 
 const HOURS_A_DAY = 24;
 
@@ -35,8 +35,10 @@ export interface Wishes {
 
 export interface SeasonProblem {
   problem: HatchingProblem;
-  /** Pens by source, and machines by class. */
+  /** Pens by source, and machines by class: a pen whose lay is not well known has two sources. */
   pens: readonly Pen[];
+  /** Share of the eggs of each source that can be counted on if they are planned for. */
+  sure: readonly number[];
   /** Species by kind: lines of one species and one calendar share trays. */
   species: readonly string[];
   setterNames: readonly (readonly string[])[];
@@ -185,7 +187,10 @@ export function seasonProblem(
       });
 
   const supplies: Supply[] = [];
-  const sources = pens.map((pen): EggSource => {
+  const sources: EggSource[] = [];
+  const pensOfSources: Pen[] = [];
+  const sure: number[] = [];
+  for (const pen of pens) {
     const last = wanted
       .filter((goal) => goal.line === pen.line)
       .map(lastSetDay)
@@ -195,17 +200,21 @@ export function seasonProblem(
     for (let d = 0; d < days; d++) if (inCarry(pen, addDays(first, d))) closed.add(d);
     const eggs = supplyOf(season, now, rates, pen, { first, days, maxAge });
     supplies.push(eggs);
-    return {
-      name: pen.name,
-      kind: kindKeys.indexOf(kindKey(pen)),
-      supply: eggs.supply,
-      stored: eggs.stored,
-      maxAge,
-      closed,
-      to: daysBetween(first, last),
-    };
-  });
-  const brooding = broodingRoom(season, now, rates, wanted, pens, lastDay);
+    for (const layer of layersOf(eggs, layCertainty(rates, pen))) {
+      pensOfSources.push(pen);
+      sure.push(layer.sure);
+      sources.push({
+        name: layer.name === '' ? pen.name : `${pen.name} (${layer.name})`,
+        kind: kindKeys.indexOf(kindKey(pen)),
+        supply: layer.supply,
+        stored: layer.stored,
+        maxAge,
+        closed,
+        to: daysBetween(first, last),
+      });
+    }
+  }
+  const brooding = broodingRoom(season, now, rates, wanted, pensOfSources, lastDay);
   return {
     problem: {
       ...(brooding === null ? {} : { brooding }),
@@ -217,7 +226,8 @@ export function seasonProblem(
       hatchers,
       ...(lastOpeningBy === undefined ? {} : { lastOpeningBy: daysBetween(first, lastOpeningBy) }),
     },
-    pens,
+    pens: pensOfSources,
+    sure,
     species,
     setterNames: setterGroups.map((group) => group.map((s) => s.name)),
     hatcherNames: stays ? [[]] : hatcherGroups.map((group) => group.map((h) => h.name)),
@@ -226,7 +236,7 @@ export function seasonProblem(
     season,
     occupancy,
     now,
-    kept: keptTable(rates, pens),
+    kept: keptTable(rates, pensOfSources),
     drawn: new Map(
       supplies
         .flatMap((one) => [...one.drawn.keys()])

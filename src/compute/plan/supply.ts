@@ -3,12 +3,22 @@ import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
 import { carriesOf } from '../checks/pens.ts';
 import { openPlan } from '../schedule/milestones.ts';
+import { normalUpper } from '../statistics/distributions.ts';
 import { layIsGood } from './laying.ts';
 import type { FarmRates } from './rates.ts';
 
 /** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
 export function eggsADay(rates: FarmRates, pen: Pen): number {
   return pen.hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
+}
+
+/** Standard deviation of a pen's lay over what is expected, from what is not known of its rates. */
+export function layCertainty(rates: FarmRates, pen: Pen): number {
+  const part = (stage: 'lay' | 'kept') => {
+    const { mean, sd } = rates.rate(stage, pen);
+    return mean > 0 ? sd / mean : 0;
+  };
+  return Math.hypot(part('lay'), part('kept'));
 }
 
 /** True while a male no longer there may still be the father. */
@@ -82,4 +92,51 @@ export function supplyOf(
     else stored.push({ age: -lot.day, eggs: lot.eggs });
   }
   return { supply, stored, missing, drawn };
+}
+
+/** Eggs that can be counted on alike: `sure` is the share of them that will be there if planned for. */
+export interface Layer extends Pick<Supply, 'supply' | 'stored'> {
+  /** Empty where it is all there is. */
+  name: '' | 'sure' | 'hoped for';
+  sure: number;
+}
+
+/** Scatter of lay below which eggs to come are all alike. */
+const WELL_KNOWN = 0.05;
+
+/**
+ * The eggs of a pen in two layers: those it lays even if it lays less than expected by a standard
+ * deviation, and the rest. If hens lay a multiple F of what is expected and a part u of it is planned
+ * for, E(min(u, F)) of it comes; each layer has its mean slope. F is taken as normal (E(min) then as in
+ * the newsvendor's problem: Silver, Pyke & Thomas, Inventory and Production Management, 4th ed., ch. 9).
+ */
+export function layersOf(
+  { supply, stored }: Pick<Supply, 'supply' | 'stored'>,
+  scatter: number,
+): Layer[] {
+  const coming = (part: number) => {
+    const z = (part - 1) / scatter;
+    const density = Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
+    return part - scatter * (density + z * (1 - normalUpper(z)));
+  };
+  if (scatter < WELL_KNOWN)
+    return [{ name: '', supply, stored, sure: scatter > 0 ? coming(1) : 1 }];
+  const inner = Math.max(0.25, 1 - scatter);
+  let sum = 0;
+  let given = 0;
+  const first = supply.map((eggs) => {
+    sum += eggs * inner;
+    const whole = Math.min(eggs, Math.round(sum) - given);
+    given += whole;
+    return whole;
+  });
+  return [
+    { name: 'sure', supply: first, stored, sure: coming(inner) / inner },
+    {
+      name: 'hoped for',
+      supply: supply.map((eggs, day) => eggs - first[day]!),
+      stored: [],
+      sure: (coming(1) - coming(inner)) / (1 - inner),
+    },
+  ];
 }
