@@ -135,6 +135,8 @@ export interface HatchingModel {
   eggs: readonly EggColumn[];
   sets: readonly SetColumn[];
   trays: readonly TrayColumn[];
+  /** Rows of the trays of a class of setter on a day. */
+  trayRows: readonly { setter: number; day: number; row: number }[];
 }
 
 const key = (...parts: number[]) => parts.join(' ');
@@ -330,10 +332,10 @@ export function hatchingModel(
       addRow(program, `one set of any timing on ${day}`, Number.NEGATIVE_INFINITY, terms, 1);
   }
 
-  occupyTrays(program, problem, trays);
+  const trayRows = occupyTrays(program, problem, trays);
   occupyHatchers(program, problem, sets, trays);
   if (problem.brooding) roofRows(program, problem.brooding, eggs);
-  return { problem, program, eggs, sets, trays };
+  return { problem, program, eggs, sets, trays, trayRows };
 }
 
 /**
@@ -398,7 +400,8 @@ function occupyTrays(
   program: LinearProgram,
   problem: HatchingProblem,
   trays: readonly TrayColumn[],
-): void {
+): HatchingModel['trayRows'] {
+  const rows: { setter: number; day: number; row: number }[] = [];
   problem.setters.forEach((setter, c) => {
     const own = trays.filter((t) => t.setter === c);
     for (const day of turningDays(
@@ -410,15 +413,17 @@ function occupyTrays(
           t.day <= day && day < t.day + problem.timings[problem.kinds[t.kind]!.timing]!.transfer,
       );
       if (inside.length === 0) continue;
-      addRow(
+      const row = addRow(
         program,
         `trays of ${setter.name} on day ${day}`,
         Number.NEGATIVE_INFINITY,
         inside.map((t): Term => [t.trays, 1]),
         Math.max(0, setter.count * setter.trays - (setter.taken[day] ?? 0)),
       );
+      rows.push({ setter: c, day, row });
     }
   });
+  return rows;
 }
 
 function occupyHatchers(

@@ -22,6 +22,7 @@ import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from '.
 import {
   BIRD_SLACK,
   betterSets,
+  type ChosenSets,
   isVeryLargeFarm,
   leastShortfall,
   onSomeDays,
@@ -100,6 +101,8 @@ export interface PlanResult {
   spare: { pen: string; eggs: number }[];
 }
 
+/** Chances short of what is asked that come this much nearer in one correction are worth another. */
+const LESS_SHORT = 0.003;
 /** How often the need is corrected with the sets held. */
 const EGG_ROUNDS = 6;
 /** Most by which the needs rise from one number of sets to the next. */
@@ -307,41 +310,51 @@ async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Ca
   return found && oneLess(seeking, found);
 }
 
-/** How often more birds are asked of rounded plans. */
-const ROUNDED_TURNS = 8;
+/** How often a plan is rounded afresh, and how often sets are added to one. */
+const ROUNDED_AFRESH = 4;
+const SETS_ADDED = 8;
 
-/** A plan rounded from the relaxed one, had in a moment; then such plans with one set less. */
+/**
+ * Plans rounded from the relaxed one, had in a moment: what one lacks is asked for and sets are added
+ * to it, until it will do or has no fewer sets than the best. Null where none does.
+ */
 async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
   const { relaxed } = seeking;
   let targets = [...from];
   let best: Candidate | null = null;
-  for (let turn = 0; turn < ROUNDED_TURNS && best === null; turn++) {
-    const needs = needsOf(seeking, targets);
-    let short: Candidate | null = null;
-    for (const order of dives) {
-      const search = await relaxed.dive(needs, { least: 'sets' }, order);
-      if (search === null || search.sets >= (best?.lines.length ?? Number.POSITIVE_INFINITY))
-        continue;
-      const held = await holdSets(seeking, search, targets);
-      if (held.best.goals.every((r) => r.met)) best = held.best;
-      else if (best === null) {
-        short = held.best;
-        break;
-      }
+  for (let afresh = 0; afresh < ROUNDED_AFRESH; afresh++) {
+    const order = dives[afresh % dives.length]!;
+    let kept: readonly ChosenSets[] = [];
+    for (let added = 0; added < SETS_ADDED; added++) {
+      const needs = needsOf(seeking, targets);
+      const search: Search | null = await relaxed.dive(needs, { least: 'sets' }, order, kept);
+      if (search === null || (best !== null && search.sets >= best.lines.length)) break;
+      const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
+      if (held === null) continue;
+      targets = askedNext(held.best);
+      kept = search.chosen;
+      if (!held.best.goals.every((r) => r.met)) continue;
+      if (best === null || better(held.best, best)) best = held.best;
+      break;
     }
-    if (best === null && short === null) return null;
-    if (short !== null) targets = askedNext(short);
-  }
-  while (best !== null) {
-    const sets: number = best.lines.length - 1;
-    if (sets < fewestOf(seeking, best.targets)) break;
-    const search = await roundedSets(relaxed, needsOf(seeking, best.targets), sets);
-    if (search === null || search.met < WORTH_TRYING) break;
-    const held = await holdSets(seeking, search, best.targets);
-    if (!held.best.goals.every((r) => r.met) || !better(held.best, best)) break;
-    best = held.best;
+    if (best === null) continue;
+    if (best.lines.length <= fewestOf(seeking, best.targets)) break;
+    targets = askedNext(best);
   }
   return best;
+}
+
+/** Null where the sets have no place in the machines: one tray less is offered there from now on. */
+async function placedOrNot<T>(seeking: Seeking, work: () => Promise<T>): Promise<T | null> {
+  try {
+    return await work();
+  } catch (error) {
+    if (!(error instanceof NoPlace)) throw error;
+    withoutOneTray(seeking.problem, error);
+    const { setter, day, days } = error;
+    seeking.relaxed.withoutOneTray(setter, (d) => day <= d && d < day + days);
+    return null;
+  }
 }
 
 /** Least and most by which the birds asked for change from one rounded plan to the next. */
@@ -542,6 +555,7 @@ async function corrected(
   let targets = [...from];
   const steps = targets.map(() => new Step());
   let best: Candidate | null = null;
+  let before = Number.POSITIVE_INFINITY;
   for (let round = 0; round < EGG_ROUNDS; round++) {
     const { starts, missing, loss } = await sharing.share(needsOf(seeking, targets));
     const lines = await planLines(problem, starts);
@@ -559,13 +573,19 @@ async function corrected(
     };
     if (best === null || better(candidate, best)) best = candidate;
     const isShort = missing.map((birds) => birds > EGG_SLACK);
-    const next = goals.map((result, i) =>
-      targets[i] === 0 && result.met ? 0 : steps[i]!.next(result, targets[i]! - missing[i]!),
-    );
+    const next = goals.map((result, i) => {
+      if (targets[i] === 0 && result.met) return 0;
+      // Where all eggs are in use, to ask for more takes them from other goals.
+      if (isShort[i] && !result.met) return given[i]!;
+      return steps[i]!.next(result, given[i]!);
+    });
     const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
-    // A goal whose eggs are all in use cannot be asked for more; for less it can.
     const stuck = goals.every((result, i) => result.met || isShort[i]);
     targets = next;
+    const short = sum(goals, shortOf);
+    const isWorse = short > 0 && short > before - LESS_SHORT;
+    before = short;
+    if (isWorse) break;
     if (same || (isShort.some(Boolean) && stuck)) break;
   }
   return { best: best!, targets };
@@ -656,13 +676,18 @@ function relaxedShares(p: SeasonProblem, eggs: readonly RelaxedEggs[]): PlannedS
     .filter((share) => share.eggs > 0);
 }
 
+/** By how much a goal's chance is short of what is asked. */
+function shortOf({ goal, probability }: GoalResult): number {
+  return Math.max(0, goal.confidence - HAIR - probability);
+}
+
 /** A difference in storage loss below this many chicks decides nothing. */
 const CHICKS_ALIKE = 0.25;
 
 /** The aims in their order: shortfall, sets, loss to storage, finish, sets set early, and eggs last. */
 function better(a: Candidate, b: Candidate): boolean {
   const aims: [of: (one: Candidate) => number, alike: number][] = [
-    [({ goals }) => sum(goals, (r) => Math.max(0, r.goal.confidence - HAIR - r.probability)), 1e-9],
+    [({ goals }) => sum(goals, shortOf), 1e-9],
     [({ lines }) => lines.length, 0],
     [({ loss }) => loss, CHICKS_ALIKE],
     [

@@ -8,10 +8,12 @@ import type { Expression } from './linear-program.ts';
 import type { Need } from './needs.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import {
+  type ChosenSets,
   type Fullness,
   fullness,
   type GoalModel,
   goalModel,
+  isAt,
   type Search,
   searchOf,
 } from './set-search.ts';
@@ -100,6 +102,16 @@ export class RelaxedSeason {
     this.#fullest?.solver.close();
   }
 
+  /** Offers one tray less of a class of setter on some days. */
+  withoutOneTray(setter: number, days: (day: number) => boolean): void {
+    for (const relaxed of [this.#fewest, this.#fullest])
+      for (const one of relaxed?.goal.model.trayRows ?? []) {
+        if (one.setter !== setter || !days(one.day)) continue;
+        const { lower, upper } = relaxed!.solver.program.rows[one.row]!;
+        relaxed!.solver.setRow(one.row, lower, Math.max(0, upper - 1));
+      }
+  }
+
   /** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
   #solved(needs: readonly Need[]): Found | null {
     ask(this.#fewest, needs, 'none');
@@ -158,12 +170,13 @@ export class RelaxedSeason {
 
   /**
    * Rounds the relaxed program: sets in parts are made whole, the fullest or the first and others far
-   * from it, and then the trays. Null where it runs aground.
+   * from it, and then the trays. Sets that are kept stay. Null where it runs aground.
    */
   async dive(
     needs: readonly Need[],
     towards: Towards,
     order: (typeof dives)[number],
+    kept: readonly ChosenSets[] = [],
   ): Promise<Search | null> {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
@@ -176,7 +189,14 @@ export class RelaxedSeason {
     // The next dive begins where this one did.
     const root = solver.minimise(aim);
     const basis = solver.basis();
-    const found = dived(solver, whole, aim, root, nextOf(relaxed, order));
+    const found = withBounds(solver, whole, () => {
+      for (const { column, ...set } of goal.model.sets) {
+        const least = kept.find((one) => isAt(one, set))?.sets ?? 0;
+        if (least > 0) solver.setColumn(column, least, solver.program.columns[column]!.upper);
+      }
+      const first = kept.length > 0 ? solver.minimise(aim) : root;
+      return dived(solver, whole, aim, first, nextOf(relaxed, order));
+    });
     solver.startFrom(basis);
     return found && searchOf({ ...goal, needs }, found);
   }

@@ -132,6 +132,8 @@ function olderEggs(p: SeasonProblem, model: HatchingModel): Older[] {
   const { program, problem } = model;
   const found: Older[] = [];
   for (const { source, set, column } of model.eggs) {
+    // The surest eggs of a pen are most of them, and enough to tell a stale set by.
+    if (p.pens.indexOf(p.pens[source]!) !== source) continue;
     const { maxAge } = problem.sources[source]!;
     const lots = lotsOf(problem.sources[source]!);
     let before = p.kept(source, 0);
@@ -315,7 +317,7 @@ function holdOthers(model: HatchingModel, chosen: readonly ChosenSets[], timing:
   }
 }
 
-function isAt(one: ChosenSets, other: Omit<ChosenSets, 'sets'>): boolean {
+export function isAt(one: ChosenSets, other: Omit<ChosenSets, 'sets'>): boolean {
   return (
     one.timing === other.timing &&
     one.day === other.day &&
