@@ -240,6 +240,28 @@ describe('chicks', () => {
     expect(one!.power).toBeCloseTo(Math.log(0.95) / Math.log(0.95 * 0.96), 12);
   });
 
+  test('that were sold young were at risk no longer than they were there', () => {
+    // Ten go at a week old; by the table half of the early losses lie behind them.
+    const sold: Written = [
+      'leaving',
+      '2027-04-03',
+      { group: 'G1', sex: 'unknown', birds: 10, way: 'sold' },
+    ];
+    const at = (today: string) =>
+      evidence([...hatched, lost, sold], today).find((e) => e.stage === 'reared')!;
+    // The counts are the keeper's own.
+    expect(at('2027-05-08')).toMatchObject({ x: 18, n: 20 });
+    const lived = Math.log(0.975) / Math.log(0.95);
+    expect(at('2027-05-08').away).toBeCloseTo(10 * (1 - lived), 12);
+    expect(at('2027-04-03').away).toBe(0);
+    expect(at('2027-12-01').away).toBeCloseTo(
+      10 * (1 - Math.log(0.975) / Math.log(0.95 * 0.96)),
+      12,
+    );
+    const none = evidence([...hatched, lost], '2027-05-08').find((e) => e.stage === 'reared')!;
+    expect(none.away).toBe(0);
+  });
+
   test('are counted by sex at the last sexing, with those of a known sex that left before', () => {
     const rows: Written[] = [
       ...hatched,

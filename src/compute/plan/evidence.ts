@@ -25,6 +25,8 @@ export interface Evidence {
   penalty: readonly Penalty[];
   /** Share of the stage that lies behind. */
   power: number;
+  /** Of `n`, birds' worth of time not lived through here: they were sold or eaten before the others. */
+  away: number;
   /** True if from an earlier season. */
   earlier: boolean;
 }
@@ -77,6 +79,7 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
       ages: [],
       penalty: pen.line.species.storage_penalty.value,
       power: 1,
+      away: 0,
       earlier,
       ...more,
     });
@@ -155,9 +158,16 @@ function rearing(season: Season, today: Day, put: Put): void {
   for (const group of flockOf(season).groups.values()) {
     const pen = group.parts.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
     const last = group.living === 0 ? group.standings.at(-1)!.day : today;
-    const power = rearedPart(season, pen.line, daysBetween(group.youngest, last));
-    if (power >= LEAST_PART)
-      put('reared', pen, group.name, group.placed - group.lost, group.placed, { power });
+    const partOn = (day: Day) => rearedPart(season, pen.line, daysBetween(group.youngest, day));
+    const power = partOn(last);
+    if (power >= LEAST_PART) {
+      // A bird that left was at risk only until then.
+      const away = group.leavings.reduce(
+        (sum, row) => sum + row.values.birds * (1 - Math.min(1, partOn(row.on.day) / power)),
+        0,
+      );
+      put('reared', pen, group.name, group.placed - group.lost, group.placed, { power, away });
+    }
     const sexing = group.sexings.at(-1);
     if (!sexing) continue;
     // Birds of a sex that went before the count were of it too.

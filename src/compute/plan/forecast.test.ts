@@ -123,6 +123,33 @@ describe('birds of a goal', () => {
     expect(after.quantile(0.95)).toBeLessThanOrEqual(15);
   });
 
+  test('chicks sold young do not speak for the luck of those that stayed', () => {
+    // The rate itself is the keeper's own word, so that the counts speak for the luck of the group alone.
+    const yaml = `${hill}rates: {sussex: {reared: 0.91}}\nbrooders: {barn: {area: 3}}\n${goals}`;
+    const pullets = (chicks: number, sold: number) => {
+      const written: Written[] = [
+        ...eggs,
+        ['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: chicks }],
+        ['transfer', '2027-03-24', { set: 'A1', moved: chicks }],
+        ['hatch', '2027-03-27', { set: 'A1', hatched: chicks, final: 'yes' }],
+        ['group', '2027-03-27', { group: 'G1', set: 'A1', brooder: 'barn', chicks }],
+        ['loss', '2027-03-31', { group: 'G1', birds: 3 }],
+      ];
+      if (sold > 0)
+        written.push([
+          'leaving',
+          '2027-03-27',
+          { group: 'G1', sex: 'unknown', birds: sold, way: 'sold' },
+        ]);
+      const forecast = forecastOf(yaml, written, '2027-04-17');
+      return forecast.recorded(forecast.goals[0]!).expected;
+    };
+    // Of ten chicks three died: it does not matter whether ten more were among them for a day.
+    expect(pullets(20, 10)).toBeCloseTo(pullets(10, 0), 6);
+    // Of twenty three died: a luckier group.
+    expect(pullets(20, 0) / 17).toBeGreaterThan(pullets(10, 0) / 7 + 0.001);
+  });
+
   test('eggs not laid cannot be set', () => {
     const forecast = forecastOf(hill + goals, eggs, '2027-03-06');
     const goal = forecast.goals[1]!;

@@ -321,7 +321,14 @@ export class Forecast {
     const power = this.#partLeft(goal, pen, age);
     if (power <= 0) return 1;
     const { rate, within } = worlds.unit('reared', pen);
-    const exposed = Math.max(group.lost, group.placed * rearedPart(season, pen.line, age));
+    const behind = (days: number) => rearedPart(season, pen.line, days);
+    // Birds that left were at risk only until then.
+    const risked = group.leavings.reduce(
+      (sum, row) =>
+        sum - row.values.birds * (behind(age) - behind(daysBetween(group.youngest, row.on.day))),
+      group.placed * behind(age),
+    );
+    const exposed = Math.max(group.lost, risked);
     const beta = worlds.beta(`group ${group.name}`);
     return rate.map((mean, i) => {
       const rho = within[i]!;

@@ -145,6 +145,34 @@ describe('counts of several pens', () => {
   });
 });
 
+test('chicks sold at a day old do not stand for chicks that were reared', () => {
+  // Of 40 chicks 30 are sold the day after the hatch; of the ten kept five die.
+  const rows = (chicks: number, sold: number): Written[] => [
+    ...raised('A1', 'orchard', { pullets: 20, cockerels: 20 }).filter(
+      ([kind]) => kind !== 'group' && kind !== 'sexing',
+    ),
+    ['group', '2027-03-27', { group: 'G', set: 'A1', brooder: 'barn', chicks }],
+    ...(sold > 0
+      ? [
+          [
+            'leaving',
+            '2027-03-28',
+            { group: 'G', sex: 'unknown', birds: sold, way: 'sold' },
+          ] as const,
+        ]
+      : []),
+    ['loss', '2027-04-20', { group: 'G', birds: 5 }],
+  ];
+  const reared = (chicks: number, sold: number) => {
+    const { rates, pen } = ratesOf(yaml, rows(chicks, sold));
+    return rates.rate('reared', pen('orchard'));
+  };
+  // They tell as much as if only the ten had been put into the group, but for their first day.
+  expect(reared(40, 30).mean).toBeCloseTo(reared(10, 0).mean, 1.6);
+  expect(reared(40, 30).mean).toBeLessThan(reared(40, 0).mean - 0.01);
+  expect(reared(40, 30).own).toEqual({ x: 35, n: 40, sets: 1 });
+});
+
 describe('rates: of season.yaml', () => {
   const own = (value: string) => `${yaml}rates: {sussex: {fertile: ${value}}}\n`;
   const counts = candled('A1', 'orchard', 100, 60);

@@ -100,8 +100,8 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
       const one = units.get(e.unit) ?? { name: e.unit, sets: [] };
       units.set(e.unit, one);
       one.sets.push({
-        x: e.x,
-        n: e.n,
+        x: e.x - e.away,
+        n: e.n - e.away,
         kept: keptByStorage(e.penalty, e.ages, scale),
         power: e.power,
       });
