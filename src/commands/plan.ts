@@ -10,6 +10,7 @@ import { SolverFailure } from '../compute/plan/solver.ts';
 import { withLock } from '../io/lock.ts';
 import { replaceFile } from '../io/replace.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
+import { compileOnce } from '../io/wasm.ts';
 import type { Now, Season } from '../season/model.ts';
 import type { PlannedValues } from '../season/schema.ts';
 import { type Weekday, weekdays } from '../text/day.ts';
@@ -144,6 +145,7 @@ export const command: CommandModule = {
     };
     if (options.compare === true && options.write === true)
       throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
+    compileOnce();
     try {
       return await run(context, opened, wished, options);
     } catch (error) {

@@ -25,6 +25,7 @@ import {
   type ChosenSets,
   isVeryLargeFarm,
   leastShortfall,
+  metSets,
   onSomeDays,
   type PlanLimits,
   roundedSets,
@@ -414,14 +415,10 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
     const fewest = fewestOf(seeking, best.targets);
     if (sets < fewest) return { ...best, fewest: best.lines.length };
     if (isVeryLargeFarm(problem.problem)) return { ...best, fewest };
-    const fewer = await searchedSets(
-      problem,
-      needsOf(seeking, best.targets),
-      sets,
-      best.search,
-      relaxed,
-      limits,
-    );
+    const needs = needsOf(seeking, best.targets);
+    const met = await metSets(problem, needs, sets, limits);
+    if (met === 'no sets do') return { ...best, fewest: best.lines.length };
+    const fewer = await searchedSets(problem, needs, sets, met ?? best.search, relaxed, limits);
     const held =
       fewer && fewer.met >= WORTH_TRYING ? await holdSets(seeking, fewer, best.targets) : null;
     if (fewer && held?.best.goals.every((r) => r.met) && better(held.best, best)) {

@@ -46,12 +46,15 @@ export interface Search {
 export interface PlanLimits {
   shortfall: SolveLimits;
   sets: SolveLimits;
+  /** To prove that no fewer sets will do. */
+  proof: SolveLimits;
   finer: SolveLimits;
 }
 
 export const usualLimits: PlanLimits = {
   shortfall: { relativeGap: 0.002, absoluteGap: 0.25, nodes: 100, seconds: 30 },
   sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 20, seconds: 60 },
+  proof: { relativeGap: 1, nodes: 300, seconds: 60 },
   finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 10, seconds: 60 },
 };
 
@@ -300,6 +303,31 @@ export async function searchedSets(
     }
   }
   return best;
+}
+
+/**
+ * Sets that meet the needs with so many at most, by the whole program. Null where none were found;
+ * `no sets do` where there are none, which only a short season's program can tell.
+ */
+export async function metSets(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  sets: number,
+  limits: PlanLimits,
+): Promise<Search | 'no sets do' | null> {
+  if (!isShortSeason(p.problem)) return null;
+  const goal = goalModel(p, p.problem, needs, 'pooled');
+  const { model, missing } = goal;
+  for (const column of missing) model.program.columns[column]!.upper = 0;
+  addRow(model.program, 'sets at most', Number.NEGATIVE_INFINITY, setTerms(model), sets);
+  const solver = await openSolver(model.program);
+  try {
+    const found = solver.minimise(setTerms(model), limits.proof);
+    if ('values' in found) return searchOf(goal, found);
+    return found.status === 'infeasible' ? 'no sets do' : null;
+  } finally {
+    solver.close();
+  }
 }
 
 /** Calendars whose sets are sought one after the other; null stands for all at once. */
