@@ -1,7 +1,7 @@
 import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
 import { EntryBook } from './entry-book.ts';
-import { byTime } from './read.ts';
+import { byContent, byTime } from './read.ts';
 import type { Row } from './record.ts';
 
 type Broken = ReadonlyMap<string, string | null>;
@@ -71,9 +71,10 @@ function repeated(row: Row, other: Row): Fault {
 function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
   const byEntry = new Map(own.map((row) => [row.entry, row]));
   const rootOf = (row: Row): string | null => {
+    if (row.amends === null) return row.entry;
     const seen = new Set<string>();
     let one = row;
-    let amends = row.amends;
+    let amends: string | null = row.amends;
     while (amends !== null) {
       if (seen.has(amends)) return null;
       seen.add(amends);
@@ -114,7 +115,7 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
   }
   const rows: Row[] = [];
   for (const one of versions.values()) {
-    one.splice(0, one.length, ...inOrderOfVersions(one, broken));
+    if (one.length > 1) one.splice(0, one.length, ...inOrderOfVersions(one, broken));
     const standing = one.at(-1)!;
     if (!standing.isVoid) rows.push(standing);
   }
@@ -135,25 +136,30 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
 
 /**
  * Rows in order of time. A log is nearly always in order as it stands, and then only walked over;
- * rows of one second are put in order among themselves.
+ * rows of one second that are not are put in order among themselves.
  */
 function inOrderOfTime(rows: Row[]): Row[] {
   let before: { on: Row['on']; recordedAt: number } | null = null;
   /** Where the rows of the second at hand begin. */
   let from = 0;
+  let isInOrder = true;
   for (let index = 0; index <= rows.length; index += 1) {
     const row = rows[index];
     const at = row === undefined ? null : { on: row.on, recordedAt: row.recordedAt };
     if (before !== null && at !== null) {
       const order = compareOn(before.on, at.on) || before.recordedAt - at.recordedAt;
       if (order > 0) return rows.sort(byTime);
-      if (order === 0) continue;
+      if (order === 0) {
+        isInOrder &&= byContent(rows[index - 1]!, row!) < 0;
+        continue;
+      }
     }
-    if (index - from > 1) {
-      const same = rows.slice(from, index).sort(byTime);
-      for (const [place, one] of same.entries()) rows[from + place] = one;
+    if (!isInOrder) {
+      const same = rows.slice(from, index).sort(byContent);
+      for (let place = 0; place < same.length; place += 1) rows[from + place] = same[place]!;
     }
     from = index;
+    isInOrder = true;
     before = at;
   }
   return rows;

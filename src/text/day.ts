@@ -51,7 +51,8 @@ export function parseDay(text: string): Day | null {
   const year = Number(text.slice(0, 4));
   // Date.UTC reads years below 100 as 19xx; no season is that old.
   if (year < 1900) return null;
-  const [month, dayOfMonth] = [Number(text.slice(5, 7)), Number(text.slice(8, 10))];
+  const month = Number(text.slice(5, 7));
+  const dayOfMonth = Number(text.slice(8, 10));
   if (month < 1 || month > 12 || dayOfMonth < 1) return null;
   // Day 0 of the next month is the last of this one.
   const longEnough =
@@ -125,6 +126,7 @@ export function printOn(on: On): string {
 /** Orders by day, then by minute; a row without a minute comes before the day's minutes. */
 export function compareOn(a: On, b: On): number {
   if (a.day !== b.day) return a.day < b.day ? -1 : 1;
-  const [one, other] = [a.time ?? '', b.time ?? ''];
+  const one = a.time ?? '';
+  const other = b.time ?? '';
   return one < other ? -1 : one > other ? 1 : 0;
 }
