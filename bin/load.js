@@ -9,7 +9,7 @@ const MORNING = 'morning.js';
 const folder = join(__dirname, '..', 'dist');
 /** What has been loaded, by name. */
 const modules = new Map();
-/** What was evaluated to load it, by name. */
+/** What was run to load it, by path. */
 const scripts = new Map();
 
 function read(path, encoding) {
@@ -21,35 +21,32 @@ function read(path, encoding) {
   }
 }
 
-/** The value of a script of dist/ between a head and a tail; null if there is no such script. */
-function evaluated(name, head = '', tail = '') {
+/** Runs a script of dist/ and returns what it exports; null if there is no such script. */
+function run(name) {
   const path = join(folder, name);
   const source = read(path, 'latin1');
   if (source === null) return null;
   // A cache of another Node is refused by V8, and the script compiled as ever.
-  const script = new Script(head + source + tail, {
+  const script = new Script(source, {
     filename: path,
     cachedData: read(`${path}.compiled`) ?? undefined,
   });
   scripts.set(path, script);
-  return script.runInThisContext();
+  const module = { exports: {} };
+  script.runInThisContext()(module.exports, requireFrom, module, path, folder);
+  return module.exports;
 }
 
 let morning = null;
 
-/** What a script of dist/ exports; null if there is no such script. */
+/** What a module of dist/ exports; null if there is no such module. */
 function load(name) {
   const known = modules.get(name);
-  if (known !== undefined) return known.exports;
-  morning ??= evaluated(MORNING) ?? {};
-  const run =
-    morning[name] ??
-    evaluated(name, '(function(exports,require,module,__filename,__dirname){', '\n})');
-  if (run === null) return null;
-  const module = { exports: {} };
-  modules.set(name, module);
-  run(module.exports, requireFrom, module, join(folder, name), folder);
-  return module.exports;
+  if (known !== undefined) return known;
+  morning ??= run(MORNING)?.modules ?? {};
+  const exported = Object.hasOwn(morning, name) ? morning[name]() : run(name);
+  if (exported !== null) modules.set(name, exported);
+  return exported;
 }
 
 function requireFrom(name) {
