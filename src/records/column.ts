@@ -61,8 +61,10 @@ function slipIn(cell: string): string | null {
 
 const LARGEST_COUNT = 1_000_000;
 
+const WHOLE = /^\d{1,7}$/;
+
 function wholeOf(cell: string, least: number): Read<number> {
-  if (!/^\d{1,7}$/.test(cell)) return { hint: slipIn(cell) };
+  if (!WHOLE.test(cell)) return { hint: slipIn(cell) };
   const value = Number(cell);
   return value >= least && value <= LARGEST_COUNT ? { value } : { hint: null };
 }
@@ -106,8 +108,10 @@ export function wholeOrUnknown(
 
 export type Range = { least: number; most: number; unit?: string; optional?: boolean };
 
+const DECIMAL = /^[+-]?\d{1,9}(\.\d{1,6})?$/;
+
 function decimalOf(cell: string, range: Range): Read<number> {
-  if (!/^[+-]?\d{1,9}(\.\d{1,6})?$/.test(cell)) return { hint: slipIn(cell) };
+  if (!DECIMAL.test(cell)) return { hint: slipIn(cell) };
   const value = Number(cell);
   return value >= range.least && value <= range.most ? { value } : { hint: null };
 }

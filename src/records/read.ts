@@ -250,9 +250,11 @@ function partOf(row: Row, names: readonly string[], index: number): string {
   return `${JSON.stringify(name)}:${JSON.stringify(row.values[name])}${end}`;
 }
 
-/** True for a text that JSON sorts as it stands: no escapes, and nothing that comes before a quote. */
+/** A text that JSON sorts as it stands: no escapes, and nothing that comes before a quote. */
+const SORTS_AS_JSON = /^[#-[\]-~]*$/;
+
 function sortsAsJson(value: unknown): value is string {
-  return typeof value === 'string' && /^[#-[\]-~]*$/.test(value);
+  return typeof value === 'string' && SORTS_AS_JSON.test(value);
 }
 
 /**

@@ -135,7 +135,9 @@ export class RowReader {
 
 const fixed = ['entry', 'recorded', 'on', 'by', 'note', 'amends', 'state'] as const;
 
+const SIMPLE = /^[\x20-\x7e\xa0-\ud7ff]*$/;
+
 /** True for text that may stand in any free text: short, and without any rare character. */
 function isSimple(text: string): boolean {
-  return text.length <= 500 && /^[\x20-\x7e\xa0-\ud7ff]*$/.test(text);
+  return text.length <= 500 && SIMPLE.test(text);
 }
