@@ -77,7 +77,7 @@ const asScript = {
   // The scripts are read byte by byte, which only ASCII allows.
   charset: 'ascii',
 };
-/** The code of a module as a function, which is what `bin/load.js` runs. */
+/** The code of a module as a function, which is what `bin/traybook.js` runs. */
 const wrapped = (code) => `(function(exports,require,module,__filename,__dirname){${code}\n})`;
 // Only modules can be split, but only scripts can be compiled ahead: so the chunks become scripts,
 // which bin/traybook.js loads with the compiled code kept beside each.
