@@ -2,7 +2,7 @@ import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { headOf, type Source } from '../text/source.ts';
+import { headOf, type Place, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
@@ -56,13 +56,7 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
             return result.row;
           })
         : null;
-    return (given, lineNo, from) => {
-      const at = { file: source.path, line: lineNo, column: 1 };
-      const sound = reader.read(given, at);
-      if (sound !== null) {
-        rows.push(long === null ? sound : long.add(sound, from, true));
-        return;
-      }
+    const takeUnusual = (given: readonly string[], at: Place, from: number): void => {
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
@@ -77,11 +71,17 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
         on: cell('on'),
         amends: amends === '' ? null : amends,
         faults: result.slips.map((slip) =>
-          fault('bad-cell', placeOf(lineNo, index.get(slip.column)!), slip.message, {
+          fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
             hint: hintFor(slip.hint ?? null, entry),
           }),
         ),
       });
+    };
+    return (given, lineNo, from) => {
+      const at = { file: source.path, line: lineNo, column: 1 };
+      const sound = reader.read(given, at);
+      if (sound === null) takeUnusual(given, at, from);
+      else rows.push(long === null ? sound : long.add(sound, from, true));
     };
   });
   return { rows, faults: [...ofTable, ...faults], broken };
