@@ -140,16 +140,20 @@ export function decimal(about: string, range: Range): Column<number> {
 }
 
 const LONGEST_NAME = 48;
-/** Nearly every name; the letters of all scripts take a millisecond to be made ready. */
+/** Nearly every name. */
 const PLAIN_NAME = /^[A-Za-z0-9][A-Za-z0-9 ._'-]*$/;
-const NAME = /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u;
 const NAME_WORDS =
   "a name of at most 48 letters, digits, spaces and . _ - ', beginning with a letter or digit";
 
 /** True for a name that a keeper may give to a set, pen, group, machine. */
 export function isName(text: string): boolean {
-  const isNamed = PLAIN_NAME.test(text) ? text.length <= LONGEST_NAME : NAME.test(text);
+  const isNamed = PLAIN_NAME.test(text) ? text.length <= LONGEST_NAME : isNameOfAnyScript(text);
   return isNamed && !text.endsWith(' ');
+}
+
+/** The letters of all scripts take a millisecond to be made ready, so they stand apart. */
+function isNameOfAnyScript(text: string): boolean {
+  return /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u.test(text);
 }
 export const nameExpected = NAME_WORDS;
 
