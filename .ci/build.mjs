@@ -2,7 +2,7 @@
 import { execFileSync } from 'node:child_process';
 import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { dirname, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
@@ -22,22 +22,25 @@ try {
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
 
-// commander starts other programs, which we never ask of it: what does that is loaded for nothing,
-// and takes as long as half of commander's own start.
-const COMMANDER_STARTS = "const childProcess = require('node:child_process');";
+// commander starts other programs, which we never ask of it, and asks for `process`, which is there:
+// what it has Node load for that takes longer than commander's own start.
+const leanWords = new Map([
+  [
+    "const childProcess = require('node:child_process');",
+    "const childProcess = { spawn: (...words) => require('node:child_process').spawn(...words) };",
+  ],
+  ["const process = require('node:process');", ''],
+]);
 const leanCommander = {
   name: 'lean-commander',
   setup(build) {
     build.onLoad({ filter: /commander[\\/]lib[\\/]command\.js$/ }, ({ path }) => {
-      const contents = readFileSync(path, 'utf8');
-      if (!contents.includes(COMMANDER_STARTS)) throw new Error(`not as expected: ${path}`);
-      return {
-        contents: contents.replace(
-          COMMANDER_STARTS,
-          "const childProcess = { spawn: (...words) => require('node:child_process').spawn(...words) };",
-        ),
-        loader: 'js',
-      };
+      let contents = readFileSync(path, 'utf8');
+      for (const [words, lean] of leanWords) {
+        if (!contents.includes(words)) throw new Error(`not as expected: ${path}`);
+        contents = contents.replace(words, lean);
+      }
+      return { contents, loader: 'js' };
     });
   },
 };
@@ -45,7 +48,7 @@ const leanCommander = {
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
-const { outputFiles } = await esbuild.build({
+const { outputFiles, metafile } = await esbuild.build({
   absWorkingDir: root,
   entryPoints: { cli: 'src/cli.ts' },
   outdir: 'dist',
@@ -64,7 +67,21 @@ const { outputFiles } = await esbuild.build({
   alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
   write: false,
+  metafile: true,
 });
+/** How a module becomes a script. */
+const asScript = {
+  format: 'cjs',
+  platform: 'node',
+  target: 'node20',
+  supported: { 'dynamic-import': false },
+  minifySyntax: true,
+  minifyWhitespace: true,
+  // The scripts are read byte by byte, which only ASCII allows.
+  charset: 'ascii',
+};
+/** The code of a module as a function, which is what `bin/traybook.js` runs. */
+const wrapped = (code) => `(function(exports,require,module,__filename,__dirname){${code}\n})`;
 // Only modules can be split, but only scripts can be compiled ahead: so the chunks become scripts,
 // which bin/traybook.js loads with the compiled code kept beside each.
 for (const { path, text } of outputFiles) {
@@ -72,17 +89,8 @@ for (const { path, text } of outputFiles) {
     writeFileSync(path, text);
     continue;
   }
-  const { code } = await esbuild.transform(text, {
-    format: 'cjs',
-    platform: 'node',
-    target: 'node20',
-    supported: { 'dynamic-import': false },
-    minifySyntax: true,
-    minifyWhitespace: true,
-    // The scripts are read byte by byte, which only ASCII allows.
-    charset: 'ascii',
-  });
-  writeFileSync(path, code);
+  const { code } = await esbuild.transform(text, asScript);
+  writeFileSync(path, wrapped(code));
 }
 // The solver reads its WebAssembly file from beside the chunk that loads it.
 cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
@@ -117,11 +125,55 @@ if (existsSync(join(root, 'examples', 'now.json'))) {
   morning('names', list);
   const names = JSON.parse(readFileSync(list, 'utf8'));
   rmSync(list);
-  const parts = names.map((name) => {
-    const source = readFileSync(join(dist, name), 'utf8');
-    rmSync(join(dist, name));
-    return `${JSON.stringify(name)}:function(exports,require,module,__filename,__dirname){${source}\n}`;
-  });
-  writeFileSync(join(dist, 'morning.js'), `({${parts.join(',\n')}})`);
+  writeFileSync(join(dist, 'morning.js'), await oneScript(names));
+  for (const name of names) rmSync(join(dist, name));
   morning('keep');
+}
+
+/**
+ * Some of the modules joined into one script, in which they call each other without a detour. It
+ * exports, by the name of each, what makes the exports of that module for those that stand outside.
+ */
+async function oneScript(names) {
+  const texts = new Map(outputFiles.map(({ path, text }) => [basename(path), text]));
+  const lines = names.map((name, n) => {
+    const exported = metafile.outputs[`dist/${name}`].exports;
+    const from = (one) => JSON.stringify(one);
+    return {
+      imports: `import {${exported.map((one) => `${one} as e${n}_${one}`)}} from ${from(`./${name}`)};`,
+      row: `${from(name)}: () => ({${exported.map((one) => `get ${one}() { return e${n}_${one}; }`)}})`,
+    };
+  });
+  const { outputFiles: scripts } = await esbuild.build({
+    ...asScript,
+    stdin: {
+      contents: [
+        ...lines.map(({ imports }) => imports),
+        `export const modules = {${lines.map(({ row }) => row)}};`,
+      ].join('\n'),
+      resolveDir: dist,
+    },
+    bundle: true,
+    write: false,
+    logLevel: 'warning',
+    plugins: [
+      {
+        name: 'modules in memory',
+        setup(build) {
+          build.onResolve({ filter: /^\.\/[^/]+\.js$/ }, ({ path, kind }) => {
+            const name = basename(path);
+            // What is loaded when it is needed asks the launcher, which knows what is here.
+            return kind === 'dynamic-import' || !names.includes(name)
+              ? { path, external: true }
+              : { path: name, namespace: 'module' };
+          });
+          build.onLoad({ filter: /.*/, namespace: 'module' }, ({ path }) => ({
+            contents: texts.get(path),
+            resolveDir: dist,
+          }));
+        },
+      },
+    ],
+  });
+  return wrapped(scripts[0].text);
 }

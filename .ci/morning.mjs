@@ -7,7 +7,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
-const { keepCompiled, load, loadedNames } = createRequire(import.meta.url)('../bin/load.js');
+const { keepCompiled, load, loadedNames } = createRequire(import.meta.url)('../bin/traybook.js');
 
 const { main } = load('cli.js');
 for (const [name, now] of Object.entries(

@@ -1,7 +1,68 @@
 #!/usr/bin/env node
-// Of the older kind of module, which Node starts sooner.
-const { readFileSync } = require('node:fs');
+// Of the older kind of module, which Node starts sooner; and one file, for each costs a millisecond.
+// Loads the scripts of dist/ with the compiled code kept beside them. Compiling is most of what a
+// short command costs, and Node keeps compiled code for scripts only, not for modules. What every
+// morning's commands load stands together in one script, MORNING.
+const { readFileSync, writeFileSync } = require('node:fs');
 const { join } = require('node:path');
+
+const MORNING = 'morning.js';
+const folder = join(__dirname, '..', 'dist');
+/** What has been loaded, by name. */
+const modules = new Map();
+/** What was run to load it, by path. */
+const scripts = new Map();
+
+function read(path, encoding) {
+  try {
+    return readFileSync(path, encoding);
+  } catch (error) {
+    if (error.code === 'ENOENT') return null;
+    throw error;
+  }
+}
+
+/** Runs a script of dist/ and returns what it exports; null if there is no such script. */
+function run(name) {
+  const path = join(folder, name);
+  const source = read(path, 'latin1');
+  if (source === null) return null;
+  const { Script } = require('node:vm');
+  // A cache of another Node is refused by V8, and the script compiled as ever.
+  const script = new Script(source, {
+    filename: path,
+    cachedData: read(`${path}.compiled`) ?? undefined,
+  });
+  scripts.set(path, script);
+  const module = { exports: {} };
+  script.runInThisContext()(module.exports, requireFrom, module, path, folder);
+  return module.exports;
+}
+
+let morning = null;
+
+/** What a module of dist/ exports; null if there is no such module. */
+function load(name) {
+  const known = modules.get(name);
+  if (known !== undefined) return known;
+  morning ??= run(MORNING)?.modules ?? {};
+  const exported = Object.hasOwn(morning, name) ? morning[name]() : run(name);
+  if (exported !== null) modules.set(name, exported);
+  return exported;
+}
+
+function requireFrom(name) {
+  return name.startsWith('./') ? load(name.slice(2)) : require(name);
+}
+
+/** For the build: the names of what has been loaded, and keeping what has been compiled. */
+function loadedNames() {
+  return [...modules.keys()];
+}
+function keepCompiled() {
+  for (const [path, script] of scripts)
+    writeFileSync(`${path}.compiled`, script.createCachedData());
+}
 
 async function main() {
   // Answered before anything else is loaded, so that asking for the version costs no more than Node.
@@ -10,12 +71,15 @@ async function main() {
     console.log(version);
     return;
   }
-  const { load } = require('./load.js');
   const program = load('cli.js');
   if (program === null) {
     console.error('traybook: the program is not built: run  npm run build');
     process.exitCode = 3;
-  } else await program.main(process.argv);
+    return;
+  }
+  // To end at once costs less than to take everything apart.
+  if (await program.main(process.argv)) process.exit();
 }
 
-main();
+if (require.main === module) main();
+else module.exports = { load, loadedNames, keepCompiled };

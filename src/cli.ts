@@ -21,8 +21,13 @@ export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> &
   readonly canAsk: boolean;
 };
 
-/** Runs one command line. `argv` is Node's own: program, script, words. */
-export async function main(argv: readonly string[]): Promise<void> {
+/**
+ * Runs one command line. `argv` is Node's own: program, script, words.
+ *
+ * @returns true if all is written and nothing is left to wait for, so that the process may end at
+ *   once: what Node's streams were given may still be under way
+ */
+export async function main(argv: readonly string[]): Promise<boolean> {
   askFirst(hostOffsets);
   const isTerminal = !isSurelyNoTerminal() && process.stdout.isTTY === true;
   const outcome = await answerTo(argv.slice(2), {
@@ -36,26 +41,29 @@ export async function main(argv: readonly string[]): Promise<void> {
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);
   process.exitCode = outcome.exit;
-  if (outcome.stdout) print(outcome.stdout, isTerminal);
+  const isWritten = outcome.stdout === '' || print(outcome.stdout, isTerminal);
+  return isWritten && outcome.stderr === '' && !isTerminal;
 }
 
-function print(text: string, isTerminal: boolean): void {
+/** Prints to standard output; true if nothing was left to Node's streams. */
+function print(text: string, isTerminal: boolean): boolean {
   let rest: string | Uint8Array | null;
   try {
     rest = isTerminal ? text : writtenAtOnce(text);
   } catch (error) {
     process.stderr.write(`the answer could not be written: ${(error as Error).message}\n`);
     process.exitCode = exitCodes.unwritten;
-    return;
+    return false;
   }
   // A reader that closes the pipe early is not an error.
   if (rest === null) process.exit();
-  if (rest.length === 0) return;
+  if (rest.length === 0) return true;
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') process.exit();
     throw error;
   });
   process.stdout.write(rest);
+  return false;
 }
 
 /** What a command line is answered with: the text for both streams and the exit code. Never throws. */

@@ -40,6 +40,9 @@ function holdsSeasonFile(folder: string, disk: Disk): boolean {
   }
 }
 
+/** Stands in a text for bytes that are no UTF-8, or, rarely, for itself. */
+const NO_UTF8 = '\ufffd';
+
 /** Largest log read, in bytes: a keeper's season is some hundred kilobytes. */
 export const LARGEST_LOG = 512 * 1024 * 1024;
 
@@ -74,8 +77,12 @@ export function readText(path: string, shown: string, disk: Disk = realDisk): So
         headOf(shown),
         `expected at most ${LARGEST_LOG} bytes, found ${facts.size}`,
       );
-    const bytes = disk.read(path);
     // A byte order mark stays in the text, so that the reader can name it.
+    if (facts === null || facts.size <= LONG_LOG) {
+      const text = disk.text(path);
+      if (!text.includes(NO_UTF8)) return { path: shown, text };
+    }
+    const bytes = disk.read(path);
     if (isUtf8(bytes)) return { path: shown, text: bytes.toString('utf8') };
     const utf16 = bytes[0] === 0xff || bytes[0] === 0xfe;
     return fault(

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { parseOn } from '../text/day.ts';
 import { effectiveRows } from './effective.ts';
@@ -56,4 +57,66 @@ test('amendments in a circle are told, not followed for ever', () => {
   const { rows, faults } = effectiveRows([row('a', NINE, 'b'), row('b', NINE, 'a')]);
   expect(rows).toEqual([]);
   expect(faults.map(({ code }) => code)).toEqual(['amends-unknown', 'amends-unknown']);
+});
+
+/** What stands, and the versions of each row, by following every row to its first version. */
+function byFollowing(own: readonly Row[], broken: ReadonlyMap<string, string | null>) {
+  const find = (entry: string) => own.find((one) => one.entry === entry);
+  const rootOf = (row: Row, seen: readonly string[] = []): string | null => {
+    let before = row.amends;
+    while (before !== null && find(before) === undefined) {
+      if (seen.includes(before) || !broken.has(before)) return null;
+      seen = [...seen, before];
+      before = broken.get(before)!;
+    }
+    if (before === null) return row.entry;
+    return seen.includes(before) ? null : rootOf(find(before)!, [...seen, before]);
+  };
+  const versions = new Map<string, string[]>();
+  for (const row of own) {
+    const root = rootOf(row);
+    if (root !== null) versions.set(root, [...(versions.get(root) ?? []), row.entry]);
+  }
+  return versions;
+}
+
+test('whatever amends whatever, each row is a version of one, and the last of each stands', () => {
+  const entry = fc.constantFrom(...'abcdefgh');
+  const written = fc.uniqueArray(
+    fc.record({
+      entry,
+      amends: fc.option(entry, { freq: 3 }),
+      recorded: fc.constantFrom(NINE, TEN),
+      isVoid: fc.boolean(),
+    }),
+    { selector: (one) => one.entry, maxLength: 8 },
+  );
+  const unread = fc.dictionary(fc.constantFrom('i', 'j', 'h'), fc.option(entry));
+  fc.assert(
+    fc.property(written, unread, (list, unreadable) => {
+      const own = list.map((one) => row(one.entry, one.recorded, one.amends, one.isVoid));
+      const broken = new Map(
+        Object.entries(unreadable).filter(([name]) => !own.some((one) => one.entry === name)),
+      );
+      const found = effectiveRows(own, undefined, broken);
+      const expected = byFollowing(own, broken);
+      const versions = [...found.versions()].map(
+        ([root, all]) => [root, all.map((one) => one.entry)] as const,
+      );
+      expect(versions.map(([root, all]) => [root, [...all].sort()])).toEqual(
+        [...expected].map(([root, all]) => [root, [...all].sort()]),
+      );
+      const last = versions.map(([, all]) => own.find((one) => one.entry === all.at(-1))!);
+      expect(found.rows.map((one) => one.entry).sort()).toEqual(
+        last
+          .filter((one) => !one.isVoid)
+          .map((one) => one.entry)
+          .sort(),
+      );
+      expect(found.faults.filter((one) => one.code === 'amends-unknown')).toHaveLength(
+        own.length - [...expected.values()].flat().length,
+      );
+    }),
+    { numRuns: 2000 },
+  );
 });

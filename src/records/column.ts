@@ -61,8 +61,10 @@ function slipIn(cell: string): string | null {
 
 const LARGEST_COUNT = 1_000_000;
 
+const WHOLE = /^\d{1,7}$/;
+
 function wholeOf(cell: string, least: number): Read<number> {
-  if (!/^\d{1,7}$/.test(cell)) return { hint: slipIn(cell) };
+  if (!WHOLE.test(cell)) return { hint: slipIn(cell) };
   const value = Number(cell);
   return value >= least && value <= LARGEST_COUNT ? { value } : { hint: null };
 }
@@ -106,8 +108,10 @@ export function wholeOrUnknown(
 
 export type Range = { least: number; most: number; unit?: string; optional?: boolean };
 
+const DECIMAL = /^[+-]?\d{1,9}(\.\d{1,6})?$/;
+
 function decimalOf(cell: string, range: Range): Read<number> {
-  if (!/^[+-]?\d{1,9}(\.\d{1,6})?$/.test(cell)) return { hint: slipIn(cell) };
+  if (!DECIMAL.test(cell)) return { hint: slipIn(cell) };
   const value = Number(cell);
   return value >= range.least && value <= range.most ? { value } : { hint: null };
 }
@@ -136,16 +140,20 @@ export function decimal(about: string, range: Range): Column<number> {
 }
 
 const LONGEST_NAME = 48;
-/** Nearly every name; the letters of all scripts take a millisecond to be made ready. */
+/** Nearly every name. */
 const PLAIN_NAME = /^[A-Za-z0-9][A-Za-z0-9 ._'-]*$/;
-const NAME = /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u;
 const NAME_WORDS =
   "a name of at most 48 letters, digits, spaces and . _ - ', beginning with a letter or digit";
 
 /** True for a name that a keeper may give to a set, pen, group, machine. */
 export function isName(text: string): boolean {
-  const isNamed = PLAIN_NAME.test(text) ? text.length <= LONGEST_NAME : NAME.test(text);
+  const isNamed = PLAIN_NAME.test(text) ? text.length <= LONGEST_NAME : isNameOfAnyScript(text);
   return isNamed && !text.endsWith(' ');
+}
+
+/** The letters of all scripts take a millisecond to be made ready, so they stand apart. */
+function isNameOfAnyScript(text: string): boolean {
+  return /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u.test(text);
 }
 export const nameExpected = NAME_WORDS;
 

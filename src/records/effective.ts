@@ -1,7 +1,7 @@
 import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
 import { EntryBook } from './entry-book.ts';
-import { byTime } from './read.ts';
+import { byContent, byTime } from './read.ts';
 import type { Row } from './record.ts';
 
 type Broken = ReadonlyMap<string, string | null>;
@@ -30,7 +30,8 @@ export function effectiveRows(
   const faults: Fault[] = [];
   const own: Row[] = [];
   let isAmended = false;
-  for (const row of all) {
+  for (let index = 0; index < all.length; index += 1) {
+    const row = all[index]!;
     const other = entries.get(row.entry);
     if (other !== undefined) {
       faults.push(repeated(row, other));
@@ -41,13 +42,9 @@ export function effectiveRows(
     isAmended ||= row.amends !== null;
   }
   if (isAmended) return withAmendments(own, broken, faults);
-  let versions: ReadonlyMap<string, readonly Row[]> | null = null;
   return {
     rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
-    versions: () => {
-      versions ??= new Map(own.map((row) => [row.entry, [row]]));
-      return versions;
-    },
+    versions: once(() => new Map(own.map((row) => [row.entry, [row]]))),
     faults,
   };
 }
@@ -69,11 +66,13 @@ function repeated(row: Row, other: Row): Fault {
 }
 
 function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
-  const byEntry = new Map(own.map((row) => [row.entry, row]));
+  const byEntry = new Map<string, Row>();
+  for (const row of own) byEntry.set(row.entry, row);
   const rootOf = (row: Row): string | null => {
+    if (row.amends === null) return row.entry;
     const seen = new Set<string>();
     let one = row;
-    let amends = row.amends;
+    let amends: string | null = row.amends;
     while (amends !== null) {
       if (seen.has(amends)) return null;
       seen.add(amends);
@@ -86,75 +85,100 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
     }
     return one.entry;
   };
-  const versions = new Map<string, Row[]>();
+  /** The versions of rows that are amended, by the entry of the first. */
+  const amended = new Map<string, Row[]>();
   const amenders = new Map<string, Row[]>();
   for (const row of own) {
+    if (row.amends === null) continue;
     const root = rootOf(row);
     if (root === null) {
       faults.push(
-        fault(
-          'amends-unknown',
-          row.at,
-          `amends: no row of this log has the entry ${row.amends ?? ''}`,
-          {
-            hint: 'the amended row must stand in the same file',
-          },
-        ),
+        fault('amends-unknown', row.at, `amends: no row of this log has the entry ${row.amends}`, {
+          hint: 'the amended row must stand in the same file',
+        }),
       );
       continue;
     }
-    const known = versions.get(root);
+    const known = amended.get(root);
+    const first = byEntry.get(root);
     if (known) known.push(row);
-    else versions.set(root, [row]);
-    if (row.amends !== null) {
-      const others = amenders.get(row.amends);
-      if (others) others.push(row);
-      else amenders.set(row.amends, [row]);
-    }
+    else amended.set(root, first?.amends === null ? [first, row] : [row]);
+    const others = amenders.get(row.amends);
+    if (others) others.push(row);
+    else amenders.set(row.amends, [row]);
   }
-  const rows: Row[] = [];
-  for (const one of versions.values()) {
-    one.splice(0, one.length, ...inOrderOfVersions(one, broken));
-    const standing = one.at(-1)!;
-    if (!standing.isVoid) rows.push(standing);
-  }
-  for (const [amended, rivals] of amenders) {
+  for (const one of amended.values()) one.splice(0, one.length, ...inOrderOfVersions(one, broken));
+  const standing = (root: string): Row => amended.get(root)!.at(-1)!;
+  for (const [entry, rivals] of amenders) {
     if (rivals.length < 2) continue;
-    const standing = versions.get(rootOf(rivals[0]!)!)!.at(-1)!;
+    const last = standing(rootOf(rivals[0]!)!);
     faults.push(
       fault(
         'amended-twice',
-        standing.at,
-        `${amended} is amended ${rivals.length} times, by ${rivals.map((row) => row.entry).join(' and ')}; ${standing.entry} stands, as the last recorded`,
-        { hint: `if that is wrong: traybook amend ${standing.entry} field=value` },
+        last.at,
+        `${entry} is amended ${rivals.length} times, by ${rivals.map((row) => row.entry).join(' and ')}; ${last.entry} stands, as the last recorded`,
+        { hint: `if that is wrong: traybook amend ${last.entry} field=value` },
       ),
     );
   }
-  return { rows: inOrderOfTime(rows), versions: () => versions, faults };
+  const rows: Row[] = [];
+  for (const row of own) {
+    if (row.amends !== null) continue;
+    const last = amended.has(row.entry) ? standing(row.entry) : row;
+    if (!last.isVoid) rows.push(last);
+  }
+  // Rows whose first version cannot be read.
+  for (const root of amended.keys())
+    if (byEntry.get(root)?.amends !== null && !standing(root).isVoid) rows.push(standing(root));
+  const versions = (): ReadonlyMap<string, readonly Row[]> => {
+    const out = new Map<string, readonly Row[]>();
+    for (const row of own) {
+      const root = rootOf(row);
+      if (root !== null) out.set(root, amended.get(root) ?? [row]);
+    }
+    return out;
+  };
+  return { rows: inOrderOfTime(rows), versions: once(versions), faults };
 }
+
+/** What `make` makes, made when it is first asked for. */
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
+}
+
+/** Rows of one second that are moved further than so many at once are sorted, not put in place. */
+const FEW = 8;
 
 /**
  * Rows in order of time. A log is nearly always in order as it stands, and then only walked over;
- * rows of one second are put in order among themselves.
+ * of the few rows of one second each is put in its place.
  */
 function inOrderOfTime(rows: Row[]): Row[] {
-  let before: { on: Row['on']; recordedAt: number } | null = null;
   /** Where the rows of the second at hand begin. */
   let from = 0;
-  for (let index = 0; index <= rows.length; index += 1) {
-    const row = rows[index];
-    const at = row === undefined ? null : { on: row.on, recordedAt: row.recordedAt };
-    if (before !== null && at !== null) {
-      const order = compareOn(before.on, at.on) || before.recordedAt - at.recordedAt;
-      if (order > 0) return rows.sort(byTime);
-      if (order === 0) continue;
+  let onBefore = rows[0]?.on;
+  for (let index = 1; index < rows.length; index += 1) {
+    const row = rows[index]!;
+    // Asked once of each row: that of a long log makes it anew.
+    const { on } = row;
+    const order = compareOn(onBefore!, on) || rows[index - 1]!.recordedAt - row.recordedAt;
+    onBefore = on;
+    if (order > 0) return rows.sort(byTime);
+    if (order < 0) {
+      from = index;
+      continue;
     }
-    if (index - from > 1) {
-      const same = rows.slice(from, index).sort(byTime);
-      for (const [place, one] of same.entries()) rows[from + place] = one;
+    let place = index;
+    while (place > from && byContent(rows[place - 1]!, row) > 0) {
+      if (index - place === FEW) return rows.sort(byTime);
+      rows[place] = rows[place - 1]!;
+      place -= 1;
+      rows[place] = row;
     }
-    from = index;
-    before = at;
   }
   return rows;
 }

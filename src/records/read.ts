@@ -2,7 +2,7 @@ import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { headOf, type Source } from '../text/source.ts';
+import { headOf, type Place, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
@@ -56,13 +56,7 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
             return result.row;
           })
         : null;
-    return (given, lineNo, from) => {
-      const at = { file: source.path, line: lineNo, column: 1 };
-      const sound = reader.read(given, at);
-      if (sound !== null) {
-        rows.push(long === null ? sound : long.add(sound, from, true));
-        return;
-      }
+    const takeUnusual = (given: readonly string[], at: Place, from: number): void => {
       cells = given;
       const result = readCells(kind, cell);
       if ('row' in result) {
@@ -77,11 +71,17 @@ export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): 
         on: cell('on'),
         amends: amends === '' ? null : amends,
         faults: result.slips.map((slip) =>
-          fault('bad-cell', placeOf(lineNo, index.get(slip.column)!), slip.message, {
+          fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
             hint: hintFor(slip.hint ?? null, entry),
           }),
         ),
       });
+    };
+    return (given, lineNo, from) => {
+      const at = { file: source.path, line: lineNo, column: 1 };
+      const sound = reader.read(given, at);
+      if (sound === null) takeUnusual(given, at, from);
+      else rows.push(long === null ? sound : long.add(sound, from, true));
     };
   });
   return { rows, faults: [...ofTable, ...faults], broken };
@@ -250,14 +250,32 @@ function partOf(row: Row, names: readonly string[], index: number): string {
   return `${JSON.stringify(name)}:${JSON.stringify(row.values[name])}${end}`;
 }
 
-/** In the order of the JSON of their values, of which only the part that differs is made. */
-function byContent(a: Row, b: Row): number {
-  const [one, other] = [Object.keys(a.values), Object.keys(b.values)];
-  for (let index = 0; index < Math.min(one.length, other.length); index += 1) {
+/** A text that JSON sorts as it stands: no escapes, and nothing that comes before a quote. */
+const SORTS_AS_JSON = /^[#-[\]-~]*$/;
+
+function sortsAsJson(value: unknown): value is string {
+  return typeof value === 'string' && SORTS_AS_JSON.test(value);
+}
+
+/**
+ * In the order of the JSON of their values, of which only the part that differs is made. Of two rows
+ * of one second that decides.
+ */
+export function byContent(a: Row, b: Row): number {
+  const one = Object.keys(a.values);
+  const other = Object.keys(b.values);
+  const shared = Math.min(one.length, other.length);
+  for (let index = 0; index < shared; index += 1) {
     const name = one[index]!;
-    const isAlike = name === other[index] && a.values[name] === b.values[name];
-    if (isAlike && index < Math.min(one.length, other.length) - 1) continue;
-    const [mine, theirs] = [partOf(a, one, index), partOf(b, other, index)];
+    if (name === other[index]) {
+      const mine = a.values[name];
+      const theirs = b.values[name];
+      if (mine === theirs && index < shared - 1) continue;
+      if (mine !== theirs && sortsAsJson(mine) && sortsAsJson(theirs))
+        return mine < theirs ? -1 : 1;
+    }
+    const mine = partOf(a, one, index);
+    const theirs = partOf(b, other, index);
     if (mine !== theirs) return mine < theirs ? -1 : 1;
   }
   return a.entry < b.entry ? -1 : 1;

@@ -54,7 +54,8 @@ export class RowReader {
   readonly codes: Uint16Array;
   readonly #kind: RecordKind;
   readonly #fixed: Readonly<Record<(typeof fixed)[number], number>>;
-  readonly #blank: Readonly<Record<string, null>>;
+  /** What a row of empty cells says; null where a cell must not be empty. */
+  readonly #blank: Readonly<Record<string, unknown>>;
   #onText = '';
   #on: On | null = null;
 
@@ -74,7 +75,9 @@ export class RowReader {
       ([name, column]) => new ReadColumn(name, at(name), column),
     );
     this.codes = new Uint16Array(this.columns.length);
-    this.#blank = Object.fromEntries(this.columns.map(({ name }) => [name, null]));
+    this.#blank = Object.fromEntries(
+      this.columns.map(({ name, values, emptyCode }) => [name, values[emptyCode] ?? null]),
+    );
   }
 
   /** Where the entry stands among the cells. */
@@ -103,15 +106,16 @@ export class RowReader {
     }
     const on = this.#on;
     if (on === null) return null;
-    // A copy has its keys already, which costs less than to add them one by one.
+    // Most cells are empty, and a copy has what they say already.
     const values: Record<string, unknown> = { ...this.#blank };
-    for (let index = 0; index < this.columns.length; index += 1) {
-      const column = this.columns[index]!;
+    const { columns, codes } = this;
+    for (let index = 0; index < columns.length; index += 1) {
+      const column = columns[index]!;
       const cell = cells[column.at]!;
       const code = cell === '' ? column.emptyCode : column.codeOf(cell);
       if (code === NO_CODE) return null;
-      this.codes[index] = code;
-      values[column.name] = column.values[code];
+      codes[index] = code;
+      if (cell !== '') values[column.name] = column.values[code];
     }
     if (this.#kind.together(values as never).length > 0) return null;
     return {
@@ -131,7 +135,9 @@ export class RowReader {
 
 const fixed = ['entry', 'recorded', 'on', 'by', 'note', 'amends', 'state'] as const;
 
+const SIMPLE = /^[\x20-\x7e\xa0-\ud7ff]*$/;
+
 /** True for text that may stand in any free text: short, and without any rare character. */
 function isSimple(text: string): boolean {
-  return text.length <= 500 && /^[\x20-\x7e\xa0-\ud7ff]*$/.test(text);
+  return text.length <= 500 && SIMPLE.test(text);
 }

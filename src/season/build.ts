@@ -175,7 +175,8 @@ function checkNames(
     out[name] = all.filter((row) => {
       let sound = true;
       const { values } = row;
-      for (const { column, refers, names } of pointing) {
+      for (let index = 0; index < pointing.length; index += 1) {
+        const { column, refers, names } = pointing[index]!;
         const value = values[column] as string | null;
         if (value === null || names.has(value)) continue;
         sound = false;
@@ -212,7 +213,10 @@ function buildSets(
     laid: row.on.day,
     kept: row.values.kept,
   }));
-  const sound = rows.set.filter((row) => isSoundSetRow(row, rows.set, stock, faults));
+  const firsts = firstRows(rows.set);
+  const sound = rows.set.filter((row) =>
+    isSoundSetRow(row, firsts.get(row.values.set)!, rows.set, stock, faults),
+  );
   const draws = sound.map(
     (row): Draw => ({
       pen: row.values.pen,
@@ -236,6 +240,9 @@ function buildSets(
     candling: groupBySet(rows.candling),
     transfer: groupBySet(rows.transfer),
     hatch: groupBySet(rows.hatch),
+    weighing: groupBySet(rows.weighing),
+    breakout: groupBySet(rows.breakout),
+    group: groupBySet(rows.group),
   };
   const sets = new Map<string, EggSet>();
   for (const [name, own] of bySet) {
@@ -247,17 +254,8 @@ function buildSets(
       all: readonly R[],
       pen: string,
     ): R[] => all.filter((row) => (row.values.pen ?? (pens.length === 1 ? pens[0] : null)) === pen);
-    for (const kind of ['candling', 'transfer', 'hatch'] as const)
-      tellPenless(about[kind].get(name) ?? [], name, pens, faults);
-    for (const other of [rows.weighing, rows.breakout, rows.group])
-      tellPenless(
-        (other as readonly Row<{ readonly set: string; readonly pen: string | null }>[]).filter(
-          (row) => row.values.set === name,
-        ),
-        name,
-        pens,
-        faults,
-      );
+    for (const ofKind of Object.values(about))
+      tellPenless(ofKind.get(name) ?? [], name, pens, faults);
     const planLine = stock.planned.find((one) => one.name === name) ?? null;
     const shares = pens.map((penName) => {
       const pen = stock.pens.get(penName)!;
@@ -357,18 +355,25 @@ function isWrittenBefore(a: SetRow, b: SetRow): boolean {
   return a.recordedAt < b.recordedAt || (a.recordedAt === b.recordedAt && a.at.line < b.at.line);
 }
 
+/** Of each set the row written first: it names the set, whatever minute of the day later ones give. */
+function firstRows(rows: readonly SetRow[]): Map<string, SetRow> {
+  const out = new Map<string, SetRow>();
+  for (const row of rows) {
+    const first = out.get(row.values.set);
+    if (first === undefined || isWrittenBefore(row, first)) out.set(row.values.set, row);
+  }
+  return out;
+}
+
 /** A set is of one day, one species; a pen stands once in each tray. */
 function isSoundSetRow(
   row: SetRow,
+  first: SetRow,
   all: readonly SetRow[],
   stock: Stock,
   faults: Fault[],
 ): boolean {
   const { set, pen } = row.values;
-  // The row written first names the set, whatever minute of the day later ones give.
-  const first = all
-    .filter((other) => other.values.set === set)
-    .reduce((a, b) => (isWrittenBefore(b, a) ? b : a));
   const extras = { set, pen };
   if (row.values.setter === null && stock.setters.size !== 1) {
     faults.push(

@@ -43,6 +43,7 @@ export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock 
     let wanted = draw.eggs;
     const lots = (byPen.get(draw.pen) ?? []).filter(
       (lot) =>
+        lot.left > 0 &&
         lot.laid <= draw.on &&
         (draw.from === null || lot.laid >= draw.from) &&
         (draw.to === null || lot.laid <= draw.to),
@@ -54,7 +55,6 @@ export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock 
     for (const lot of [...fresh, ...overdue]) {
       if (wanted === 0) break;
       const eggs = Math.min(lot.left, wanted);
-      if (eggs === 0) continue;
       lot.left -= eggs;
       wanted -= eggs;
       drawn.push({ laid: lot.laid, age: daysBetween(lot.laid, draw.on), eggs });

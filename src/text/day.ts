@@ -43,15 +43,17 @@ export function daysBetween(from: Day, to: Day): number {
 }
 
 const parsed = new Set<string>();
+const DAY = /^\d{4}-\d{2}-\d{2}$/;
 
 /** Reads ISO text as a day, or null: `2027-02-30` is none. */
 export function parseDay(text: string): Day | null {
   if (parsed.has(text)) return text as Day;
-  if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return null;
+  if (!DAY.test(text)) return null;
   const year = Number(text.slice(0, 4));
   // Date.UTC reads years below 100 as 19xx; no season is that old.
   if (year < 1900) return null;
-  const [month, dayOfMonth] = [Number(text.slice(5, 7)), Number(text.slice(8, 10))];
+  const month = Number(text.slice(5, 7));
+  const dayOfMonth = Number(text.slice(8, 10));
   if (month < 1 || month > 12 || dayOfMonth < 1) return null;
   // Day 0 of the next month is the last of this one.
   const longEnough =
@@ -106,15 +108,15 @@ export function later(a: Day, b: Day): Day {
 export type On = { readonly day: Day; readonly time: string | null };
 
 const DAY_LENGTH = 10;
+const TIME_OF_DAY = /^T([01]\d|2[0-3]):[0-5]\d$/;
 
 /** Reads `2027-03-06` or `2027-03-06T18:30`, or null. */
 export function parseOn(text: string): On | null {
   const day = parseDay(text.slice(0, DAY_LENGTH));
   if (day === null) return null;
   if (text.length === DAY_LENGTH) return { day, time: null };
-  const time = text.slice(DAY_LENGTH + 1);
-  const isTime = text[DAY_LENGTH] === 'T' && /^([01]\d|2[0-3]):[0-5]\d$/.test(time);
-  return isTime ? { day, time } : null;
+  const time = text.slice(DAY_LENGTH);
+  return TIME_OF_DAY.test(time) ? { day, time: time.slice(1) } : null;
 }
 
 /** Writes an `on` cell. */
@@ -125,6 +127,7 @@ export function printOn(on: On): string {
 /** Orders by day, then by minute; a row without a minute comes before the day's minutes. */
 export function compareOn(a: On, b: On): number {
   if (a.day !== b.day) return a.day < b.day ? -1 : 1;
-  const [one, other] = [a.time ?? '', b.time ?? ''];
+  const one = a.time ?? '';
+  const other = b.time ?? '';
   return one < other ? -1 : one > other ? 1 : 0;
 }

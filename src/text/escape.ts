@@ -4,26 +4,43 @@
  * calendar has separators, a file system has paths. One function for each.
  */
 
-/** C0 and C1 controls and DEL (ECMA-48): what a terminal obeys. Line ends and tabs are among them. */
-const CONTROLS = /[\u0000-\u001f\u007f-\u009f]/;
-/**
- * Marks that turn the direction of text after them (Unicode UAX 9), line separators, invisible
- * joiners and the byte-order mark, interlinear and tag characters: what makes text look other than
- * it is.
- */
-const UNSEEN =
-  /[\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]|[\u{e0000}-\u{e007f}]/u;
-/** Halves of a character that stand alone: not text at all, and no UTF-8. */
-const LONE_SURROGATES = /\p{Surrogate}/u;
+/** Letters and signs of western Europe, inert as they stand. Nearly every text is of these alone. */
+const INERT = /^[ -~\u00a0-\u00ac\u00ae-\u017f]*$/;
 
-/** Both together, but the line ends and tabs that a JSON text is laid out with. */
-const IN_JSON = new RegExp(`[\\u007f-\\u009f]|${UNSEEN.source}`, 'u');
+/** What is to be found in other texts. To make the patterns ready takes longer than to use them. */
+function makePatterns() {
+  /** C0 and C1 controls and DEL (ECMA-48): what a terminal obeys. Line ends and tabs are among them. */
+  const controls = /[\u0000-\u001f\u007f-\u009f]/;
+  /**
+   * Marks that turn the direction of text after them (Unicode UAX 9), line separators, invisible
+   * joiners and the byte-order mark, interlinear and tag characters: what makes text look other
+   * than it is.
+   */
+  const unseen =
+    /[\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]|[\u{e0000}-\u{e007f}]/u;
+  /** Halves of a character that stand alone: not text at all, and no UTF-8. */
+  const loneSurrogates = /\p{Surrogate}/u;
+  /** The first two together, but the line ends and tabs that a JSON text is laid out with. */
+  const inJson = new RegExp(`[\\u007f-\\u009f]|${unseen.source}`, 'u');
+  const everyOne = (pattern: RegExp) => new RegExp(pattern.source, `${pattern.flags}g`);
+  return {
+    controls,
+    unseen,
+    loneSurrogates,
+    inJson,
+    everyControl: everyOne(controls),
+    everyUnseen: everyOne(unseen),
+    everySurrogate: everyOne(loneSurrogates),
+    everyInJson: everyOne(inJson),
+  };
+}
 
-const everyOne = (pattern: RegExp) => new RegExp(pattern.source, `${pattern.flags}g`);
-const EVERY_CONTROL = everyOne(CONTROLS);
-const EVERY_UNSEEN = everyOne(UNSEEN);
-const EVERY_SURROGATE = everyOne(LONE_SURROGATES);
-const EVERY_IN_JSON = everyOne(IN_JSON);
+let made: ReturnType<typeof makePatterns> | null = null;
+
+function patterns(): ReturnType<typeof makePatterns> {
+  made ??= makePatterns();
+  return made;
+}
 
 /** What stands for a character that may not be shown: to leave it out would make two names look alike. */
 const MARK = '\ufffd';
@@ -34,9 +51,10 @@ const MARK = '\ufffd';
  */
 export function unwritable(text: string): string | null {
   const folded = oneLine(text);
-  if (LONE_SURROGATES.test(folded)) return 'half of a character';
-  if (CONTROLS.test(folded)) return 'a control character';
-  if (UNSEEN.test(folded)) return 'an invisible or text-turning character';
+  const { loneSurrogates, controls, unseen } = patterns();
+  if (loneSurrogates.test(folded)) return 'half of a character';
+  if (controls.test(folded)) return 'a control character';
+  if (unseen.test(folded)) return 'an invisible or text-turning character';
   return null;
 }
 
@@ -61,10 +79,9 @@ export function linesForTerminal(text: string): string {
 }
 
 function marked(text: string): string {
-  return text
-    .replace(EVERY_CONTROL, MARK)
-    .replace(EVERY_UNSEEN, MARK)
-    .replace(EVERY_SURROGATE, MARK);
+  if (INERT.test(text)) return text;
+  const { everyControl, everyUnseen, everySurrogate } = patterns();
+  return text.replace(everyControl, MARK).replace(everyUnseen, MARK).replace(everySurrogate, MARK);
 }
 
 /** First characters that make a spreadsheet take a cell for a formula, the full-width forms too. */
@@ -86,8 +103,9 @@ export function guardCell(text: string): string {
  * escapes: it reads back the same.
  */
 export function escapeJson(json: string): string {
-  if (!IN_JSON.test(json)) return json;
-  return json.replace(EVERY_IN_JSON, (sign) =>
+  const { inJson, everyInJson } = patterns();
+  if (!inJson.test(json)) return json;
+  return json.replace(everyInJson, (sign) =>
     Array.from({ length: sign.length }, (_, at) => sign.charCodeAt(at))
       .map((unit) => `\\u${unit.toString(16).padStart(4, '0')}`)
       .join(''),
@@ -138,7 +156,7 @@ const LONGEST_NAME = 80;
 export function safeFileName(text: string): string {
   const name = Array.from(
     text
-      .replace(EVERY_SURROGATE, ' ')
+      .replace(patterns().everySurrogate, ' ')
       .normalize('NFC')
       .replace(/[^\p{L}\p{M}\p{N}._-]+/gu, '-'),
   )

@@ -7,15 +7,16 @@ export type PlainYaml = {
   placeOf(path: YamlPath): Place;
 };
 
-/** A value, the offset it begins at, and those of its parts. */
+/** A value, the offset it begins at, and its parts. */
 type Part = {
   readonly value: unknown;
   readonly at: number;
+  /** Offset of its key; that of the value itself where it has none. */
+  readonly keyAt: number;
   /** True for a mapping or list of lines, not of brackets. */
   readonly isBlock: boolean;
-  /** Offsets of the keys of a mapping. */
-  readonly keys: ReadonlyMap<string, number> | null;
-  readonly parts: ReadonlyMap<string | number, Part> | null;
+  /** Those of a mapping by key, those of a list in order. */
+  readonly parts: ReadonlyMap<string, Part> | readonly Part[] | null;
 };
 
 /** Ends the reading: the file is not plain. */
@@ -70,18 +71,25 @@ class Reader {
 
   whole(): Part {
     this.#match(EMPTY_LINES);
-    const part = this.#lines(0);
+    const part = this.#lines(0, 0);
     if (this.#at < this.#text.length) throw new NotPlain();
     return part;
   }
 
   /** The text that a pattern finds here, which is passed over; null if it finds none. */
   #match(pattern: RegExp): string | null {
-    pattern.lastIndex = this.#at;
-    const found = pattern.exec(this.#text);
-    if (found === null) return null;
+    const from = this.#at;
+    pattern.lastIndex = from;
+    if (!pattern.test(this.#text)) return null;
     this.#at = pattern.lastIndex;
-    return found[0];
+    return this.#text.slice(from, this.#at);
+  }
+
+  /** The text that a pattern finds here: nothing else can be meant. */
+  #needed(pattern: RegExp): string {
+    const found = this.#match(pattern);
+    if (found === null) throw new NotPlain();
+    return found;
   }
 
   #next(): string | undefined {
@@ -103,19 +111,21 @@ class Reader {
     return this.#at + count < this.#text.length ? count : -1;
   }
 
+  // The readers of a part are told the offset of its key: a part is made once, whole.
+
   /** A mapping or list of lines, each indented by `indent`; begins at the start of a line. */
-  #lines(indent: number): Part {
+  #lines(keyAt: number, indent: number): Part {
     if (this.#indent() !== indent) throw new NotPlain();
     this.#at += indent;
-    return this.#block(indent);
+    return this.#block(keyAt, indent);
   }
 
   /** The same from its first character on, which stands in column `indent`. */
-  #block(indent: number): Part {
+  #block(keyAt: number, indent: number): Part {
     this.#depth += 1;
     if (this.#depth > YAML_LIMITS.depth / 2) throw new NotPlain();
     const isList = this.#next() === '-' && this.#text[this.#at + 1] === ' ';
-    const part = isList ? this.#list(indent) : this.#mapping(indent);
+    const part = isList ? this.#list(keyAt, indent) : this.#mapping(keyAt, indent);
     this.#depth -= 1;
     return part;
   }
@@ -135,10 +145,10 @@ class Reader {
     return true;
   }
 
-  #list(indent: number): Part {
+  #list(keyAt: number, indent: number): Part {
     const at = this.#at;
     const value: unknown[] = [];
-    const parts = new Map<number, Part>();
+    const parts: Part[] = [];
     do {
       if (this.#next() !== '-') throw new NotPlain();
       const dash = this.#at;
@@ -146,25 +156,23 @@ class Reader {
       while (this.#next() === ' ') this.#at += 1;
       // A dash that touches what follows begins a word, not a part of the list.
       if (this.#at === dash + 1) throw new NotPlain();
-      let part: Part;
       KEY.lastIndex = this.#at;
-      if (KEY.test(this.#text)) part = this.#block(indent + this.#at - dash);
-      else {
-        part = this.#restOfLine(indent);
-      }
-      parts.set(value.length, part);
+      const part = KEY.test(this.#text)
+        ? this.#block(this.#at, indent + this.#at - dash)
+        : this.#restOfLine(this.#at, indent);
+      parts.push(part);
       value.push(part.value);
     } while (this.#more(indent, true));
-    return { value, at, isBlock: true, keys: null, parts };
+    return { value, at, keyAt, isBlock: true, parts };
   }
 
-  #mapping(indent: number): Part {
+  #mapping(keyAt: number, indent: number): Part {
     const at = this.#at;
     const value: Record<string, unknown> = {};
-    const keys = new Map<string, number>();
     const parts = new Map<string, Part>();
     do {
-      const key = this.#key(keys);
+      const from = this.#at;
+      const key = this.#key(parts);
       const colon = this.#at;
       this.#match(SPACE_AND_COMMENT);
       let part: Part;
@@ -174,60 +182,56 @@ class Reader {
         const inner = this.#indent();
         const isList = this.#text[this.#at + inner] === '-';
         if (inner < indent || (inner === indent && !isList)) throw new NotPlain();
-        part = this.#lines(inner);
+        part = this.#lines(from, inner);
       } else {
         this.#at = colon;
         while (this.#next() === ' ') this.#at += 1;
-        part = this.#restOfLine(indent);
+        part = this.#restOfLine(from, indent);
       }
       parts.set(key, part);
       value[key] = part.value;
     } while (this.#more(indent, false));
-    return { value, at, isBlock: true, keys, parts };
+    return { value, at, keyAt, isBlock: true, parts };
   }
 
   /** A key and its colon. */
-  #key(keys: Map<string, number>): string {
-    const at = this.#at;
+  #key(before: ReadonlyMap<string, Part>): string {
     const key = this.#match(KEY);
-    if (key === null || keys.has(key) || MEANT_OTHERWISE.test(key)) throw new NotPlain();
-    keys.set(key, at);
+    if (key === null || before.has(key) || MEANT_OTHERWISE.test(key)) throw new NotPlain();
     this.#at += 1;
     return key;
   }
 
   /** The value after a key or dash of a block, and the end of its line. */
-  #restOfLine(indent: number): Part {
+  #restOfLine(keyAt: number, indent: number): Part {
     this.#around = indent;
-    const part = this.#inline(WORDS_OF_LINE);
+    const part = this.#inline(keyAt, WORDS_OF_LINE);
     this.#endOfLine();
     return part;
   }
 
   /** A value that begins on this line: of brackets, or one text or number. */
-  #inline(words: RegExp): Part {
+  #inline(keyAt: number, words: RegExp): Part {
     const next = this.#next();
     if (next === '{' || next === '[') {
       this.#depth += 1;
       if (this.#depth > YAML_LIMITS.depth / 2) throw new NotPlain();
-      const part = next === '{' ? this.#mappingInBrackets() : this.#listInBrackets();
+      const part = next === '{' ? this.#mappingInBrackets(keyAt) : this.#listInBrackets(keyAt);
       this.#depth -= 1;
       return part;
     }
     const at = this.#at;
     const value = this.#scalar(words);
-    return { value, at, isBlock: false, keys: null, parts: null };
+    return { value, at, keyAt, isBlock: false, parts: null };
   }
 
   #scalar(words: RegExp): string | number | boolean {
-    const quoted = this.#match(QUOTED);
-    if (quoted !== null) return quoted.slice(1, -1);
-    const day = this.#match(DAY) ?? this.#match(PATH);
-    if (day !== null) return day;
-    const number = this.#match(NUMBER);
-    if (number !== null) return Number(number);
-    const text = this.#match(words);
-    if (text === null) throw new NotPlain();
+    const first = this.#next() ?? '';
+    if (first === '"' || first === "'") return this.#needed(QUOTED).slice(1, -1);
+    if (first === '.') return this.#needed(PATH);
+    if (first === '-' || (first >= '0' && first <= '9'))
+      return this.#match(DAY) ?? Number(this.#needed(NUMBER));
+    const text = this.#needed(words);
     if (text === 'true') return true;
     if (text === 'false') return false;
     if (MEANT_OTHERWISE.test(text)) throw new NotPlain();
@@ -237,6 +241,10 @@ class Reader {
   /** Passes over spaces, line ends and comments between brackets. */
   #gap(): void {
     for (;;) {
+      // One space or none is nearly all there is.
+      if (this.#next() === ' ') this.#at += 1;
+      const next = this.#next();
+      if (next !== ' ' && next !== '#' && next !== '\n') return;
       this.#match(SPACE_AND_COMMENT);
       if (this.#next() !== '\n') return;
       this.#at += 1;
@@ -257,61 +265,58 @@ class Reader {
     return true;
   }
 
-  #listInBrackets(): Part {
+  #listInBrackets(keyAt: number): Part {
     const at = this.#at;
     const value: unknown[] = [];
-    const parts = new Map<number, Part>();
+    const parts: Part[] = [];
     this.#at += 1;
     this.#gap();
     if (this.#next() === ']') this.#at += 1;
     else
       do {
-        const part = this.#inline(WORDS_IN_BRACKETS);
-        parts.set(value.length, part);
+        const part = this.#inline(this.#at, WORDS_IN_BRACKETS);
+        parts.push(part);
         value.push(part.value);
       } while (this.#afterPart(']'));
-    return { value, at, isBlock: false, keys: null, parts };
+    return { value, at, keyAt, isBlock: false, parts };
   }
 
-  #mappingInBrackets(): Part {
+  #mappingInBrackets(keyAt: number): Part {
     const at = this.#at;
     const value: Record<string, unknown> = {};
-    const keys = new Map<string, number>();
     const parts = new Map<string, Part>();
     this.#at += 1;
     this.#gap();
     if (this.#next() === '}') this.#at += 1;
     else
       do {
-        const key = this.#key(keys);
+        const from = this.#at;
+        const key = this.#key(parts);
         this.#gap();
-        const part = this.#inline(WORDS_IN_BRACKETS);
+        const part = this.#inline(from, WORDS_IN_BRACKETS);
         parts.set(key, part);
         value[key] = part.value;
       } while (this.#afterPart('}'));
-    return { value, at, isBlock: false, keys, parts };
+    return { value, at, keyAt, isBlock: false, parts };
   }
 }
 
 /** Where the value at a path stands; climbs to the nearest parent that is there. */
 function placeIn(source: Source, root: Part, path: YamlPath): Place {
   let part = root;
+  let isThere = true;
   for (const step of path) {
-    const inner = part.parts?.get(step);
+    const inner = partAt(part, step);
+    isThere = inner !== undefined;
     if (inner === undefined) break;
     part = inner;
   }
-  const last = path.at(-1);
   // A block begins at its first line; its key is the better place to point at.
-  if (part.isBlock && typeof last === 'string') {
-    const key = partAt(root, path.slice(0, -1))?.keys?.get(last);
-    if (key !== undefined) return placeAt(source, key);
-  }
-  return part.at < source.text.length ? placeAt(source, part.at) : headOf(source.path);
+  const at = isThere && part.isBlock && typeof path.at(-1) === 'string' ? part.keyAt : part.at;
+  return at < source.text.length ? placeAt(source, at) : headOf(source.path);
 }
 
-function partAt(root: Part, path: YamlPath): Part | undefined {
-  let part: Part | undefined = root;
-  for (const step of path) part = part?.parts?.get(step);
-  return part;
+function partAt({ parts }: Part, step: string | number): Part | undefined {
+  if (parts instanceof Map) return parts.get(step);
+  return typeof step === 'number' ? (parts as readonly Part[] | null)?.[step] : undefined;
 }

@@ -66,6 +66,7 @@ export function killedAfter(limits: { bytes?: number; calls?: number }): Disk {
     readAt: reads(realDisk.readAt),
     size: reads(realDisk.size),
     read: reads(realDisk.read),
+    text: reads(realDisk.text),
     facts: reads(realDisk.facts),
     target: reads(realDisk.target),
     list: reads(realDisk.list),

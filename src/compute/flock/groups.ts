@@ -124,8 +124,10 @@ function fold(season: Season): Flock {
     if (same) same.push(part);
     else parts.set(name, [part]);
   }
+  const written = eventsByGroup(season);
   const groups = new Map<string, Group>();
-  for (const [name, own] of parts) groups.set(name, foldGroup(name, own, season, faults));
+  for (const [name, own] of parts)
+    groups.set(name, foldGroup(name, own, written.get(name) ?? [], season, faults));
   for (const kind of ['move', 'loss', 'sexing', 'leaving'] as const)
     for (const row of season.rows[kind]) {
       if (groups.has(row.values.group)) continue;
@@ -220,19 +222,28 @@ type Event =
 /** On one day chicks come in first; deaths are found, birds moved, sexed, and then go. */
 const ranks = { placed: 0, loss: 1, move: 2, sexing: 3, leaving: 4 } as const;
 
-function eventsOf(name: string, parts: readonly Part[], season: Season): Event[] {
-  const own = <R extends { readonly values: { readonly group: string } }>(
-    rows: readonly R[],
-  ): R[] => rows.filter((row) => row.values.group === name);
-  const events: Event[] = [
-    ...parts.map((part): Event => ({ kind: 'placed', day: part.on.day, part })),
-    ...own(season.rows.loss).map((row): Event => ({ kind: 'loss', day: row.on.day, row })),
-    ...own(season.rows.move).map((row): Event => ({ kind: 'move', day: row.on.day, row })),
-    ...own(season.rows.sexing).map((row): Event => ({ kind: 'sexing', day: row.on.day, row })),
-    ...own(season.rows.leaving).map((row): Event => ({ kind: 'leaving', day: row.on.day, row })),
-  ];
+/** What was written of each group after its chicks were placed, kind by kind. */
+function eventsByGroup(season: Season): Map<string, Event[]> {
+  const out = new Map<string, Event[]>();
+  for (const kind of ['loss', 'move', 'sexing', 'leaving'] as const)
+    for (const row of season.rows[kind]) {
+      const event = { kind, day: row.on.day, row } as Event;
+      const same = out.get(row.values.group);
+      if (same) same.push(event);
+      else out.set(row.values.group, [event]);
+    }
+  return out;
+}
+
+function eventsOf(parts: readonly Part[], written: readonly Event[]): Event[] {
   const days = new Map<Day, Event[]>();
-  for (const event of events) days.set(event.day, [...(days.get(event.day) ?? []), event]);
+  const put = (event: Event): void => {
+    const same = days.get(event.day);
+    if (same) same.push(event);
+    else days.set(event.day, [event]);
+  };
+  for (const part of parts) put({ kind: 'placed', day: part.on.day, part });
+  for (const event of written) put(event);
   return [...days.keys()].sort().flatMap((day) => sortedDay(days.get(day)!));
 }
 
@@ -246,7 +257,13 @@ function sortedDay(events: readonly Event[]): Event[] {
   });
 }
 
-function foldGroup(name: string, parts: readonly Part[], season: Season, faults: Fault[]): Group {
+function foldGroup(
+  name: string,
+  parts: readonly Part[],
+  written: readonly Event[],
+  season: Season,
+  faults: Fault[],
+): Group {
   let living = 0;
   let lost = 0;
   let left = 0;
@@ -282,7 +299,7 @@ function foldGroup(name: string, parts: readonly Part[], season: Season, faults:
     );
     return true;
   };
-  for (const event of eventsOf(name, parts, season)) {
+  for (const event of eventsOf(parts, written)) {
     switch (event.kind) {
       case 'placed': {
         living += event.part.chicks;

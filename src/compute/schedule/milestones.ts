@@ -53,7 +53,10 @@ export function milestonesOf(
     watch: at(species.watch_from_day.value),
     hatch: at(species.hatch_day.value),
     hatchHours,
-    hatchAt: on.time === null ? null : addElapsedHours(`${on.day}T${on.time}`, hatchHours, zone),
+    // Worked out when it is asked for, which is not of sets long hatched.
+    get hatchAt() {
+      return on.time === null ? null : addElapsedHours(`${on.day}T${on.time}`, hatchHours, zone);
+    },
     lastOpening: at(
       species.hatch_day.value +
         species.hatcher_days_after_hatch.value +

@@ -163,11 +163,12 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
     for (const kind of ['damp-up', 'watch', 'hatch', 'last-opening']) skip.add(kind);
   if (set.shares.some(hasHatched)) for (const kind of ['damp-up', 'watch']) skip.add(kind);
   if (waiting.every(hasHatched)) skip.add('hatch');
-  const reading = season.rows.reading.some(
-    (row) =>
-      row.values.machine === hatcher && row.on.day >= dates.transfer && row.values.event === null,
-  );
-  if (reading) skip.add('damp-up');
+  const isRead = (): boolean =>
+    season.rows.reading.some(
+      (row) =>
+        row.values.machine === hatcher && row.on.day >= dates.transfer && row.values.event === null,
+    );
+  if (!skip.has('damp-up') && isRead()) skip.add('damp-up');
   const finished = set.shares.every((share) => share.stage === 'finished' || share.live <= 0);
   const emptyOn = finished
     ? set.shares.reduce((last, share) => later(last, share.finishedOn ?? last), set.on.day)
@@ -251,7 +252,6 @@ function datedTasks(one: Dated): TaskDraft[] {
     why: string,
     settle: string,
   ): void => {
-    if (skip.has(kind)) return;
     out.push({
       id: `${set}/${kind}`,
       kind,
@@ -267,40 +267,44 @@ function datedTasks(one: Dated): TaskDraft[] {
     });
   };
   const place = hatcher ?? one.tray ?? 'the machine';
-  put(
-    'damp-up',
-    dates.transfer,
-    addDays(dates.transfer, work.damp_window_days.value),
-    `Make ${place} damp for ${set}`,
-    'dry membranes hold chicks fast; a reading settles this',
-    hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
-  );
-  put(
-    'watch',
-    dates.watch,
-    dates.lastOpening,
-    `Look for first pips of ${set} in ${place}; keep it shut`,
-    `from day ${dayNumber(dates.watch)}`,
-    `add tick ${set}/watch`,
-  );
-  put(
-    'hatch',
-    dates.hatch,
-    dates.lastOpening,
-    `Hatch of ${set}: up to ${one.hatch.count} chicks; take off what is dry and count`,
-    dates.hatchAt === null
-      ? `day ${dayNumber(dates.hatch)}, ${Math.round(dates.hatchHours)} hours from setting`
-      : `expected about ${dates.hatchAt.replace('T', ' ')}`,
-    `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
-  );
-  put(
-    'last-opening',
-    dates.lastOpening,
-    dates.lastOpening,
-    `Last opening of ${set}: count dead, pipped and unpipped`,
-    'the counts close the set; open what did not hatch, if you will, for a breakout',
-    `add hatch ${set}${penFlag(one.hatch)} --hatched N --pipped N --unpipped N --final yes`,
-  );
+  if (!skip.has('damp-up'))
+    put(
+      'damp-up',
+      dates.transfer,
+      addDays(dates.transfer, work.damp_window_days.value),
+      `Make ${place} damp for ${set}`,
+      'dry membranes hold chicks fast; a reading settles this',
+      hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
+    );
+  if (!skip.has('watch'))
+    put(
+      'watch',
+      dates.watch,
+      dates.lastOpening,
+      `Look for first pips of ${set} in ${place}; keep it shut`,
+      `from day ${dayNumber(dates.watch)}`,
+      `add tick ${set}/watch`,
+    );
+  if (!skip.has('hatch'))
+    put(
+      'hatch',
+      dates.hatch,
+      dates.lastOpening,
+      `Hatch of ${set}: up to ${one.hatch.count} chicks; take off what is dry and count`,
+      dates.hatchAt === null
+        ? `day ${dayNumber(dates.hatch)}, ${Math.round(dates.hatchHours)} hours from setting`
+        : `expected about ${dates.hatchAt.replace('T', ' ')}`,
+      `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
+    );
+  if (!skip.has('last-opening'))
+    put(
+      'last-opening',
+      dates.lastOpening,
+      dates.lastOpening,
+      `Last opening of ${set}: count dead, pipped and unpipped`,
+      'the counts close the set; open what did not hatch, if you will, for a breakout',
+      `add hatch ${set}${penFlag(one.hatch)} --hatched N --pipped N --unpipped N --final yes`,
+    );
   if (!skip.has('clean')) {
     const days = hatcher === null ? 0 : (season.hatchers.get(hatcher)?.clean_days ?? 0);
     out.push({
