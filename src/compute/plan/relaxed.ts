@@ -51,7 +51,12 @@ interface Relaxed {
   solver: Solver;
   whole: readonly number[];
   sets: Expression;
+  /** The sets, of which an early one counts a little less than a late one. */
+  early: Expression;
 }
+
+/** What a set counts more at the end of the season than at its beginning: of plans alike in sets the early one. */
+const LATE = 0.005;
 
 async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean): Promise<Relaxed> {
   const some = needs.map((need) => ({ ...need, birds: 1 }));
@@ -60,7 +65,9 @@ async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean)
   const { program } = goal.model;
   const whole = program.columns.flatMap((column, i) => (column.whole ? [i] : []));
   for (const column of program.columns) column.whole = false;
-  return { goal, full, whole, sets: setTerms(goal.model), solver: await openSolver(program) };
+  const early = setTerms(goal.model, ({ day }) => 1 + (LATE * day) / p.problem.days);
+  const solver = await openSolver(program);
+  return { goal, full, whole, sets: setTerms(goal.model), early, solver };
 }
 
 /** Asks for the birds of these needs, of which some may be missing or none. */
@@ -113,9 +120,9 @@ export class RelaxedSeason {
   }
 
   /** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
-  #solved(needs: readonly Need[]): Found | null {
+  #solved(needs: readonly Need[], aim = this.#fewest.sets): Found | null {
     ask(this.#fewest, needs, 'none');
-    const found = this.#fewest.solver.minimise(this.#fewest.sets);
+    const found = this.#fewest.solver.minimise(aim);
     return 'values' in found ? found : null;
   }
 
@@ -145,7 +152,7 @@ export class RelaxedSeason {
 
   /** The eggs of the relaxed plan with the fewest sets, by day; null if it falls short. */
   eggs(needs: readonly Need[]): RelaxedEggs[] | null {
-    const found = this.#solved(needs);
+    const found = this.#solved(needs, this.#fewest.early);
     if (!found) return null;
     const { model } = this.#fewest.goal;
     const { kinds, sources, timings } = this.#p.problem;
@@ -181,8 +188,8 @@ export class RelaxedSeason {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
     const relaxed = isFull ? this.#fullest! : this.#fewest;
-    const { goal, full, solver, whole, sets } = relaxed;
-    const aims = { sets, missing: [...sets, ...goal.shortfall] };
+    const { goal, full, solver, whole, early } = relaxed;
+    const aims = { sets: early, missing: [...early, ...goal.shortfall] };
     const aim = isFull ? full!.aim : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
