@@ -3,7 +3,7 @@ import { day, hill, nowAt, seasonOf, type Written } from '../../../tests/support
 import { daysBetween } from '../../text/day.ts';
 import { firstFertile } from '../checks/pens.ts';
 import { farmRates } from './rates.ts';
-import { eggsADay, supplyOf } from './supply.ts';
+import { eggsADay, layCertainty, layersOf, supplyOf } from './supply.ts';
 
 const plan = (...lines: string[]) => `plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
 const eggs = (on: string, kept: number): Written => ['eggs', on, { pen: 'orchard', laid: 9, kept }];
@@ -68,5 +68,58 @@ describe('hatching eggs of a pen', () => {
     );
     expect(short.missing).toEqual([{ set: 'A1', eggs: 14 }]);
     expect(short.stored).toEqual([]);
+  });
+});
+
+describe('eggs that may not be laid', () => {
+  const supply = [0, 3, 3, 4, 3, 3, 4];
+  const stored = [{ age: 2, eggs: 5 }];
+
+  test('of a pen that is well known are all alike', () => {
+    expect(layersOf({ supply, stored }, 0)).toEqual([{ name: '', supply, stored, sure: 1 }]);
+    // By the unit normal loss of inventory tables, 0.3989 at 0: E(min(1, F)) = 1 - 0.3989 scatter.
+    const [all, ...none] = layersOf({ supply, stored }, 0.04);
+    expect(none).toEqual([]);
+    expect(all!.sure).toBeCloseTo(1 - 0.3989 * 0.04, 5);
+  });
+
+  test('of another lie in two layers, the second to be counted on for less', () => {
+    const [sure, hoped] = layersOf({ supply, stored }, 0.2);
+    // The loss at 1 is 0.0833: E(min(0.8, F)) = 0.8 - 0.2 x 0.0833, and the rest of 1 - 0.2 x 0.3989.
+    expect(sure!.sure).toBeCloseTo((0.8 - 0.2 * 0.0833) / 0.8, 4);
+    expect(hoped!.sure).toBeCloseTo((0.2 * (1 - 0.3989 + 0.0833)) / 0.2, 3);
+    // Each egg is in one layer; what lies in store is laid.
+    expect(supply.map((_, day) => sure!.supply[day]! + hoped!.supply[day]!)).toEqual(supply);
+    expect(sure!.stored).toEqual(stored);
+    expect(hoped!.stored).toEqual([]);
+    let laid = 0;
+    let counted = 0;
+    supply.forEach((eggs, day) => {
+      laid += eggs;
+      counted += sure!.supply[day]!;
+      expect(Number.isInteger(sure!.supply[day])).toBe(true);
+      expect(Math.abs(counted - 0.8 * laid)).toBeLessThanOrEqual(0.5);
+    });
+  });
+
+  test('of a pen of which little is known are still counted on for something', () => {
+    for (const scatter of [0.06, 0.3, 0.5]) {
+      const [sure, hoped] = layersOf({ supply, stored }, scatter);
+      expect(sure!.sure).toBeLessThanOrEqual(1);
+      expect(hoped!.sure).toBeLessThan(sure!.sure);
+      expect(hoped!.sure).toBeGreaterThan(0);
+      expect(sure!.supply.every((eggs) => eggs >= 0)).toBe(true);
+    }
+  });
+
+  test('are the fewer the more is known of the pen', () => {
+    const of = (written: readonly Written[]) => {
+      const season = seasonOf(hill, written);
+      return layCertainty(farmRates(season, [], day('2027-04-01')), season.pens.get('orchard')!);
+    };
+    const days = Array.from({ length: 28 }, (_, i) => `2027-03-${String(i + 1).padStart(2, '0')}`);
+    expect(of(days.map((on) => eggs(on, 8)))).toBeLessThan(of([]) / 2);
+    // Beta(4, 4) of lay alone has a deviation of a third of its mean: sqrt(1 / 36) / 0.5.
+    expect(of([])).toBeGreaterThan(1 / 3);
   });
 });
