@@ -160,6 +160,27 @@ function checkNames(
     sets.set(refers, have);
     return have;
   };
+  const tell = (
+    row: Row,
+    column: string,
+    refers: Refers,
+    value: string,
+    names: ReadonlySet<string>,
+  ): void => {
+    const isPlanned = refers === 'set' && planned.some((one) => one.name === value);
+    faults.push(
+      fault(
+        'unknown-name',
+        row.at,
+        expectedFound(column, `the name of a ${noun[refers]}`, quoted(value)),
+        {
+          hint: isPlanned
+            ? `${value} is planned but not yet recorded: traybook add set ${value} …`
+            : didYouMean(value, names),
+        },
+      ),
+    );
+  };
   const out: Partial<Record<RecordName, readonly Row[]>> = {};
   for (const name of recordNames) {
     const all = rows[name] as readonly Row[];
@@ -180,19 +201,7 @@ function checkNames(
         const value = values[column] as string | null;
         if (value === null || names.has(value)) continue;
         sound = false;
-        const isPlanned = refers === 'set' && planned.some((one) => one.name === value);
-        faults.push(
-          fault(
-            'unknown-name',
-            row.at,
-            expectedFound(column, `the name of a ${noun[refers]}`, quoted(value)),
-            {
-              hint: isPlanned
-                ? `${value} is planned but not yet recorded: traybook add set ${value} …`
-                : didYouMean(value, names),
-            },
-          ),
-        );
+        tell(row, column, refers, value, names);
       }
       return sound;
     });

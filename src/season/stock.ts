@@ -15,13 +15,15 @@ export type Stock = {
   readonly draws: readonly { readonly drawn: readonly Drawn[]; readonly missing: number }[];
 };
 
+type Held = { readonly laid: Day; kept: number; left: number };
+
 /**
  * Takes eggs out of storage in the order given: the oldest first among those the draw allows
  * (`from` to `to`, else everything laid up to the day). Eggs past `maxDays` were most likely eaten
  * or sold without a row saying so: they are drawn only when the younger ones do not suffice.
  */
 export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock {
-  const lotsOf = new Map<string, Map<Day, { laid: Day; kept: number; left: number }>>();
+  const lotsOf = new Map<string, Map<Day, Held>>();
   for (const one of kept) {
     const lots = lotsOf.get(one.pen) ?? new Map();
     lotsOf.set(one.pen, lots);
@@ -41,18 +43,19 @@ export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock 
   const results = draws.map((draw) => {
     const drawn: Drawn[] = [];
     let wanted = draw.eggs;
-    const lots = (byPen.get(draw.pen) ?? []).filter(
-      (lot) =>
-        lot.left > 0 &&
-        lot.laid <= draw.on &&
-        (draw.from === null || lot.laid >= draw.from) &&
-        (draw.to === null || lot.laid <= draw.to),
-    );
     const oldest = addDays(draw.on, -draw.maxDays);
-    const fresh = lots.filter((lot) => lot.laid >= oldest);
+    const fresh: Held[] = [];
+    const overdue: Held[] = [];
+    for (const lot of byPen.get(draw.pen) ?? []) {
+      if (lot.left === 0) continue;
+      if (lot.laid > draw.on) break;
+      if (draw.from !== null && lot.laid < draw.from) continue;
+      if (draw.to !== null && lot.laid > draw.to) break;
+      if (lot.laid >= oldest) fresh.push(lot);
+      else overdue.push(lot);
+    }
     // The least old of the overdue eggs are the likeliest to be meant.
-    const overdue = lots.filter((lot) => lot.laid < oldest).reverse();
-    for (const lot of [...fresh, ...overdue]) {
+    for (const lot of [...fresh, ...overdue.reverse()]) {
       if (wanted === 0) break;
       const eggs = Math.min(lot.left, wanted);
       lot.left -= eggs;
@@ -62,7 +65,9 @@ export function drawStock(kept: readonly Kept[], draws: readonly Draw[]): Stock 
     drawn.sort((a, b) => b.age - a.age);
     return { drawn, missing: wanted };
   });
-  const lots = [...byPen].flatMap(([pen, all]) => all.map((lot) => ({ pen, ...lot })));
+  const lots = [...byPen].flatMap(([pen, all]) =>
+    all.map(({ laid, kept, left }) => ({ pen, laid, kept, left })),
+  );
   lots.sort((a, b) => (a.laid === b.laid ? (a.pen < b.pen ? -1 : 1) : a.laid < b.laid ? -1 : 1));
   return { lots, draws: results };
 }

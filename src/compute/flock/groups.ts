@@ -438,9 +438,10 @@ function foldGroup(
  */
 function take(places: Map<string, number>, birds: number, to: string | null): void {
   let wanted = birds;
-  const order = [...places].filter(([place]) => place !== to);
-  if (to === null) order.sort((a, b) => b[1] - a[1]);
-  for (const [place, here] of order) {
+  const order = [...places.keys()].filter((place) => place !== to);
+  if (to === null) order.sort((a, b) => places.get(b)! - places.get(a)!);
+  for (const place of order) {
+    const here = places.get(place)!;
     const some = Math.min(here, wanted);
     places.set(place, here - some);
     wanted -= some;

@@ -26,21 +26,31 @@ export function actHoursOf(set: Pick<EggSet, 'species'>): number {
     : holdingFigures.quick_act_hours.value;
 }
 
+type Grouped = ReadonlyMap<string, readonly Season['rows']['group'][number][]>;
+
+/** The rows that put chicks of a set into groups, by set. */
+function groupedBySet(season: Season): Grouped {
+  const out = new Map<string, Season['rows']['group'][number][]>();
+  for (const row of season.rows.group) {
+    const same = out.get(row.values.set);
+    if (same) same.push(row);
+    else out.set(row.values.set, [row]);
+  }
+  return out;
+}
+
 /** Sound chicks taken off and those put into groups, in the order of time. */
 function chicksOf(
   share: Share,
   season: Season,
+  bySet: Grouped,
 ): { out: Taken[]; grouped: (Taken & { readonly at: Place })[] } {
   const out = share.openings
     .map((row) => ({ on: row.on, chicks: row.values.hatched - row.values.weak }))
     .filter((one) => one.chicks > 0);
   const single = season.sets.get(share.set)?.shares.length === 1;
-  const grouped = season.rows.group
-    .filter(
-      (row) =>
-        row.values.set === share.set &&
-        (row.values.pen === share.pen.name || (row.values.pen === null && single)),
-    )
+  const grouped = (bySet.get(share.set) ?? [])
+    .filter((row) => row.values.pen === share.pen.name || (row.values.pen === null && single))
     .map((row) => ({ on: row.on, chicks: row.values.chicks, at: row.at }));
   return { out, grouped };
 }
@@ -69,10 +79,11 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
   const out: Waiting[] = [];
   // Chicks that went another way: sold, given, the task dismissed.
   const settled = new Set(season.rows.tick.map((row) => row.values.task));
+  const bySet = groupedBySet(season);
   for (const set of season.sets.values()) {
     if (settled.has(`${set.name}/brood`)) continue;
     const waits = set.shares
-      .map((share) => ({ share, ...stillWaiting(share, season) }))
+      .map((share) => ({ share, ...stillWaiting(share, season, bySet) }))
       .filter((one) => one.chicks > 0);
     if (waits.length === 0) continue;
     const since = waits
@@ -102,8 +113,12 @@ function verdictOf(hours: number, actHours: number): Waiting['verdict'] {
   return hours >= Math.min(warn_hours.value, actHours / 2) ? 'warn' : 'fine';
 }
 
-function stillWaiting(share: Share, season: Season): { chicks: number; since: On | null } {
-  const { out, grouped } = chicksOf(share, season);
+function stillWaiting(
+  share: Share,
+  season: Season,
+  bySet: Grouped,
+): { chicks: number; since: On | null } {
+  const { out, grouped } = chicksOf(share, season, bySet);
   let placed = grouped.reduce((sum, one) => sum + one.chicks, 0);
   let chicks = 0;
   let since: On | null = null;
@@ -132,9 +147,10 @@ export type Waited = {
 /** Every lot of chicks that was placed, with the wait of its longest-waiting chick. */
 export function waitsOf(season: Season): Waited[] {
   const waits: Waited[] = [];
+  const bySet = groupedBySet(season);
   for (const set of season.sets.values())
     for (const share of set.shares) {
-      const { out, grouped } = chicksOf(share, season);
+      const { out, grouped } = chicksOf(share, season, bySet);
       let gone = 0;
       for (const one of grouped) {
         // The first opening whose chicks were not all placed before this.
