@@ -64,7 +64,12 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
   const { kinds, timings, setters, hatchers, sources } = problem;
   const broken: string[] = [];
   const store = sources.map((source) => new Map(lotsOf(source).filter(([laid]) => laid < 0)));
-  for (let day = 0; day < problem.days; day++) {
+  // Machines are in use beyond the last day for setting.
+  const end = starts.reduce((last, { day, timing, hatcher }) => {
+    const until = day + timings[timing]!.lastOpening + hatchers[hatcher]!.cleanDays;
+    return Math.max(last, until);
+  }, problem.days);
+  for (let day = 0; day < end; day++) {
     sources.forEach((source, s) => {
       const lots = store[s]!;
       const laid = source.supply[day] ?? 0;
@@ -146,7 +151,6 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
     const set = starts.flatMap((start) => start.eggs.map((lot) => ({ ...lot, set: start.day })));
     broken.push(...brokenRoofs(problem.brooding, set));
   }
-  // Days past the season still matter for the machines.
   for (const start of starts)
     if (start.day >= problem.days || start.day < 0)
       broken.push(`day ${start.day}: outside the season`);

@@ -31,7 +31,7 @@ export function wholeEggs(
   inParts: ArrayLike<number>,
 ): Float64Array {
   const { problem, program, eggs, trays, sets } = model;
-  const { kinds, sources, setters, hatchers } = problem;
+  const { kinds, timings, sources, setters, hatchers } = problem;
   const values = Float64Array.from(inParts);
   for (const { column } of sets) values[column] = Math.ceil(values[column]! - NEARLY_WHOLE);
   for (const tray of trays) values[tray.trays] = Math.ceil(values[tray.trays]! - NEARLY_WHOLE);
@@ -73,18 +73,24 @@ export function wholeEggs(
     usedOfLot.set(lotOf(egg), (usedOfLot.get(lotOf(egg)) ?? 0) + values[egg.column]!);
   const isSameWay = (tray: Tray, other: { day: number; setter: number; hatcher: number }) =>
     tray.day === other.day && tray.setter === other.setter && tray.hatcher === other.hatcher;
+  const hatchDay = ({ kind, day }: Tray) => day + timings[kinds[kind]!.timing]!.hatch;
   /** True if a tray of the kind and the hatcher it goes to take one more egg. */
   const hasRoom = (tray: Tray): boolean => {
     const { timing, liveShare } = kinds[tray.kind]!;
+    const { holds, oneSet } = hatchers[tray.hatcher]!;
     const here = amountOf(tray.eggs, values);
     if (here + 1 > values[tray.trays]! * setters[tray.setter]!.holds[tray.kind]!) return false;
     const set = sets.find((one) => one.timing === timing && isSameWay(tray, one))!;
-    const { holds } = hatchers[tray.hatcher]!;
+    // Where sets may lie together, all that hatch on a day have the one room.
+    const isBeside = (other: Tray) =>
+      oneSet
+        ? isSameWay(other, tray) && kinds[other.kind]!.timing === timing
+        : other.hatcher === tray.hatcher && hatchDay(other) === hatchDay(tray);
     let load = liveShare / holds[tray.kind]!;
     for (const other of trays)
-      if (isSameWay(other, tray) && kinds[other.kind]!.timing === timing)
+      if (isBeside(other))
         load += (amountOf(other.eggs, values) * kinds[other.kind]!.liveShare) / holds[other.kind]!;
-    return load <= values[set.column]!;
+    return load <= (oneSet ? values[set.column]! : Math.min(1, values[set.column]!));
   };
   for (const need of needs) {
     if (need.birds <= 0) continue;
