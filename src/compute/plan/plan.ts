@@ -17,7 +17,7 @@ import { lotsOf } from './hatching-model.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { dives, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
+import { type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
@@ -320,8 +320,18 @@ async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Ca
  */
 const STINTED = [1, 0.96, 0.92];
 
-/** How often a plan is rounded afresh, and how often sets are added to one. */
-const ROUNDED_AFRESH = 4;
+/**
+ * How plans are rounded afresh: sets may lie anywhere at first, where they are surest of their eggs;
+ * then early, if that takes no more of them.
+ */
+const AFRESH = [
+  ['sets', 'fullest'],
+  ['sets', 'first'],
+  ['early sets', 'fullest'],
+  ['early sets', 'first'],
+  ['sets', 'fullest'],
+] as const;
+/** How often sets are added to one. */
 const SETS_ADDED = 8;
 
 /**
@@ -332,13 +342,13 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
   const { relaxed } = seeking;
   let targets = [...from];
   let best: Candidate | null = null;
-  for (let afresh = 0; afresh < ROUNDED_AFRESH; afresh++) {
-    const order = dives[afresh % dives.length]!;
+  for (const [least, order] of AFRESH) {
     let kept: readonly ChosenSets[] = [];
     for (let added = 0; added < SETS_ADDED; added++) {
       const needs = needsOf(seeking, targets);
-      const search: Search | null = await relaxed.dive(needs, { least: 'sets' }, order, kept);
-      if (search === null || (best !== null && search.sets >= best.lines.length)) break;
+      const search: Search | null = await relaxed.dive(needs, { least }, order, kept);
+      const most = (best?.lines.length ?? Number.POSITIVE_INFINITY) - (least === 'sets' ? 1 : 0);
+      if (search === null || search.sets > most) break;
       const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
       if (held === null) continue;
       targets = askedNext(held.best);
@@ -347,9 +357,7 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
       if (best === null || better(held.best, best)) best = held.best;
       break;
     }
-    if (best === null) continue;
-    if (best.lines.length <= fewestOf(seeking, best.targets)) break;
-    targets = askedNext(best);
+    if (best !== null) targets = askedNext(best);
   }
   return best;
 }
@@ -428,14 +436,37 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
     const met = await metSets(problem, needs, sets, limits);
     if (met === 'no sets do') return { ...best, fewest: best.lines.length };
     const fewer = await searchedSets(problem, needs, sets, met ?? best.search, relaxed, limits);
-    const held =
-      fewer && fewer.met >= WORTH_TRYING ? await holdSets(seeking, fewer, best.targets) : null;
-    if (fewer && held?.best.goals.every((r) => r.met) && better(held.best, best)) {
-      best = held.best;
-      continue;
-    }
-    return { ...best, fewest: fewer?.isBest ? best.lines.length : fewest };
+    const tried = fewer && (await heldOrAskedAgain(seeking, fewer, best.targets, sets));
+    if (tried === null || !tried.goals.every((r) => r.met) || !better(tried, best))
+      return { ...best, fewest: fewer?.isBest ? best.lines.length : fewest };
+    best = tried;
   }
+}
+
+/** A plan whose chances are short by no more than this in all may come right when asked otherwise. */
+const NEARLY_MET = 0.03;
+
+/**
+ * Sets that were searched, with their eggs. Where one goal falls just short and another has more than
+ * it asks, sets are searched once more with that in mind.
+ */
+async function heldOrAskedAgain(
+  seeking: Seeking,
+  search: Search,
+  targets: readonly number[],
+  sets: number,
+): Promise<Candidate | null> {
+  const { problem, relaxed, limits } = seeking;
+  if (search.met < WORTH_TRYING) return null;
+  const { best } = await holdSets(seeking, search, targets);
+  const short = sum(best.goals, shortOf);
+  if (short === 0 || short > NEARLY_MET || best.goals.length === 1) return best;
+  const other = askedNext(best);
+  const needs = needsOf(seeking, other);
+  const again = await searchedSets(problem, needs, sets, search, relaxed, limits);
+  if (again === null || again.met < WORTH_TRYING) return best;
+  const held = await holdSets(seeking, again, other);
+  return better(held.best, best) ? held.best : best;
 }
 
 /** How often more is asked where nothing is missing and the chance is short. */

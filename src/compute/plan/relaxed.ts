@@ -31,10 +31,12 @@ export interface RelaxedEggs {
 export const dives = ['fullest', 'first'] as const;
 
 /**
- * What a plan is rounded towards: the fewest sets that miss nothing, the needs missed as little as can
- * be, or met by so many sets at most as fully as can be.
+ * What a plan is rounded towards: the fewest sets that miss nothing, the same with early sets before
+ * late ones, the needs missed as little as can be, or met by so many sets at most as fully as can be.
  */
-export type Towards = { least: 'sets' | 'missing' } | { most: 'birds'; sets: number };
+export type Towards =
+  | { least: 'sets' | 'early sets' | 'missing' }
+  | { most: 'birds'; sets: number };
 
 /** Sets this near to whole are taken as whole. */
 const NEARLY = 0.9;
@@ -120,9 +122,9 @@ export class RelaxedSeason {
   }
 
   /** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
-  #solved(needs: readonly Need[], aim = this.#fewest.sets): Found | null {
+  #solved(needs: readonly Need[]): Found | null {
     ask(this.#fewest, needs, 'none');
-    const found = this.#fewest.solver.minimise(aim);
+    const found = this.#fewest.solver.minimise(this.#fewest.sets);
     return 'values' in found ? found : null;
   }
 
@@ -152,7 +154,7 @@ export class RelaxedSeason {
 
   /** The eggs of the relaxed plan with the fewest sets, by day; null if it falls short. */
   eggs(needs: readonly Need[]): RelaxedEggs[] | null {
-    const found = this.#solved(needs, this.#fewest.early);
+    const found = this.#solved(needs);
     if (!found) return null;
     const { model } = this.#fewest.goal;
     const { kinds, sources, timings } = this.#p.problem;
@@ -188,8 +190,8 @@ export class RelaxedSeason {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
     const relaxed = isFull ? this.#fullest! : this.#fewest;
-    const { goal, full, solver, whole, early } = relaxed;
-    const aims = { sets: early, missing: [...early, ...goal.shortfall] };
+    const { goal, full, solver, whole, sets, early } = relaxed;
+    const aims = { sets, 'early sets': early, missing: [...early, ...goal.shortfall] };
     const aim = isFull ? full!.aim : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);

@@ -114,11 +114,13 @@ export function layersOf(
   { supply, stored }: Pick<Supply, 'supply' | 'stored'>,
   scatter: number,
 ): Layer[] {
-  const coming = (part: number) => {
+  const below = (part: number) => {
     const z = (part - 1) / scatter;
     const density = Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
     return part - scatter * (density + z * (1 - normalUpper(z)));
   };
+  // Hens never lay less than nothing.
+  const coming = (part: number) => below(part) - below(0);
   if (scatter < WELL_KNOWN)
     return [{ name: '', supply, stored, sure: scatter > 0 ? coming(1) : 1 }];
   const inner = Math.max(0.25, 1 - scatter);
