@@ -35,6 +35,8 @@ function run(name) {
   });
   scripts.set(path, script);
   const module = { exports: {} };
+  // Before it runs: two modules may need each other.
+  modules.set(name, module);
   script.runInThisContext()(module.exports, requireFrom, module, path, folder);
   return module.exports;
 }
@@ -44,11 +46,12 @@ let morning = null;
 /** What a module of dist/ exports; null if there is no such module. */
 function load(name) {
   const known = modules.get(name);
-  if (known !== undefined) return known;
+  if (known !== undefined) return known.exports;
   morning ??= run(MORNING)?.modules ?? {};
-  const exported = Object.hasOwn(morning, name) ? morning[name]() : run(name);
-  if (exported !== null) modules.set(name, exported);
-  return exported;
+  if (!Object.hasOwn(morning, name)) return run(name);
+  const exports = morning[name]();
+  modules.set(name, { exports });
+  return exports;
 }
 
 function requireFrom(name) {
