@@ -322,14 +322,18 @@ const STINTED = [1, 0.96, 0.92];
 
 /**
  * How plans are rounded afresh: sets may lie anywhere at first, where they are surest of their eggs;
- * then early, if that takes no more of them.
+ * then early, if that takes no more of them; and then otherwise again.
  */
 const AFRESH = [
-  ['sets', 'fullest'],
-  ['sets', 'first'],
-  ['early sets', 'fullest'],
-  ['early sets', 'first'],
-  ['sets', 'fullest'],
+  { least: 'sets', order: 'fullest', variant: 0 },
+  { least: 'sets', order: 'first', variant: 0 },
+  { least: 'early sets', order: 'fullest', variant: 0 },
+  { least: 'early sets', order: 'first', variant: 0 },
+  { least: 'sets', order: 'fullest', variant: 1 },
+  { least: 'sets', order: 'first', variant: 2 },
+  { least: 'sets', order: 'fullest', variant: 3 },
+  { least: 'sets', order: 'first', variant: 4 },
+  { least: 'sets', order: 'fullest', variant: 5 },
 ] as const;
 /** How often sets are added to one. */
 const SETS_ADDED = 8;
@@ -342,11 +346,13 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
   const { relaxed } = seeking;
   let targets = [...from];
   let best: Candidate | null = null;
-  for (const [least, order] of AFRESH) {
+  for (const { least, order, variant } of AFRESH) {
+    const isBound = best !== null && best.lines.length <= fewestOf(seeking, best.targets);
+    if (isBound && least === 'sets') continue;
     let kept: readonly ChosenSets[] = [];
     for (let added = 0; added < SETS_ADDED; added++) {
       const needs = needsOf(seeking, targets);
-      const search: Search | null = await relaxed.dive(needs, { least }, order, kept);
+      const search: Search | null = await relaxed.dive(needs, { least }, order, { kept, variant });
       const most = (best?.lines.length ?? Number.POSITIVE_INFINITY) - (least === 'sets' ? 1 : 0);
       if (search === null || search.sets > most) break;
       const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
@@ -443,8 +449,10 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
   }
 }
 
-/** A plan whose chances are short by no more than this in all may come right when asked otherwise. */
+/** A plan whose chances are short by no more than this in all may come right when asked otherwise … */
 const NEARLY_MET = 0.03;
+/** … so many times. */
+const ASKED_AGAIN = 1;
 
 /**
  * Sets that were searched, with their eggs. Where one goal falls just short and another has more than
@@ -453,20 +461,22 @@ const NEARLY_MET = 0.03;
 async function heldOrAskedAgain(
   seeking: Seeking,
   search: Search,
-  targets: readonly number[],
+  from: readonly number[],
   sets: number,
 ): Promise<Candidate | null> {
   const { problem, relaxed, limits } = seeking;
-  if (search.met < WORTH_TRYING) return null;
-  const { best } = await holdSets(seeking, search, targets);
-  const short = sum(best.goals, shortOf);
-  if (short === 0 || short > NEARLY_MET || best.goals.length === 1) return best;
-  const other = askedNext(best);
-  const needs = needsOf(seeking, other);
-  const again = await searchedSets(problem, needs, sets, search, relaxed, limits);
-  if (again === null || again.met < WORTH_TRYING) return best;
-  const held = await holdSets(seeking, again, other);
-  return better(held.best, best) ? held.best : best;
+  let best: Candidate | null = null;
+  let targets = from;
+  let next: Search | null = search;
+  for (let turn = 0; next !== null && next.met >= WORTH_TRYING; turn++) {
+    const { best: held } = await holdSets(seeking, next, targets);
+    if (best === null || better(held, best)) best = held;
+    const short = sum(held.goals, shortOf);
+    if (short === 0 || short > NEARLY_MET || held.goals.length === 1 || turn === ASKED_AGAIN) break;
+    targets = askedNext(held);
+    next = await searchedSets(problem, needsOf(seeking, targets), sets, next, relaxed, limits);
+  }
+  return best;
 }
 
 /** How often more is asked where nothing is missing and the chance is short. */

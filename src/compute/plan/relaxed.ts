@@ -179,19 +179,21 @@ export class RelaxedSeason {
 
   /**
    * Rounds the relaxed program: sets in parts are made whole, the fullest or the first and others far
-   * from it, and then the trays. Sets that are kept stay. Null where it runs aground.
+   * from it, and then the trays. Sets that are kept stay; variants of one dive take other ways
+   * among plans that are alike. Null where it runs aground.
    */
   async dive(
     needs: readonly Need[],
     towards: Towards,
     order: (typeof dives)[number],
-    kept: readonly ChosenSets[] = [],
+    { kept = [], variant = 0 }: { kept?: readonly ChosenSets[]; variant?: number } = {},
   ): Promise<Search | null> {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
     const relaxed = isFull ? this.#fullest! : this.#fewest;
     const { goal, full, solver, whole, sets, early } = relaxed;
-    const aims = { sets, 'early sets': early, missing: [...early, ...goal.shortfall] };
+    const varied = variant === 0 ? sets : unlike(sets, variant);
+    const aims = { sets: varied, 'early sets': early, missing: [...early, ...goal.shortfall] };
     const aim = isFull ? full!.aim : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
@@ -209,6 +211,18 @@ export class RelaxedSeason {
     solver.startFrom(basis);
     return found && searchOf({ ...goal, needs }, found);
   }
+}
+
+/** By how much sets alike may differ in the aim, to tell them apart in one way or another. */
+const UNLIKE = 0.01;
+const GOLDEN_PART = (Math.sqrt(5) - 1) / 2;
+
+/** The sets with small differences, spread evenly (multiples of the golden section) and other for each variant. */
+function unlike(sets: Expression, variant: number): Expression {
+  return sets.map(([column, cost], i) => {
+    const spread = ((i + 1) * GOLDEN_PART * (2 * variant + 1)) % 1;
+    return [column, cost * (1 + UNLIKE * spread)];
+  });
 }
 
 /** What is made whole together: sets, as far as they leave each other alone; then all trays. */

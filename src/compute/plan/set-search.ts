@@ -46,6 +46,8 @@ export interface Search {
 export interface PlanLimits {
   shortfall: SolveLimits;
   sets: SolveLimits;
+  /** The sets of one calendar of a long season. */
+  calendar: SolveLimits;
   /** To prove that no fewer sets will do. */
   proof: SolveLimits;
   finer: SolveLimits;
@@ -54,6 +56,7 @@ export interface PlanLimits {
 export const usualLimits: PlanLimits = {
   shortfall: { relativeGap: 0.002, absoluteGap: 0.25, nodes: 100, seconds: 30 },
   sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 20, seconds: 60 },
+  calendar: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 8, seconds: 60 },
   proof: { relativeGap: 1, nodes: 300, seconds: 60 },
   finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 10, seconds: 60 },
 };
@@ -289,11 +292,16 @@ export async function searchedSets(
     const problem =
       timing === null ? p.problem : daysInUse(p, relaxed.eggs(needs), from.chosen, timing);
     const goal = goalModel(p, problem, needs, 'pooled');
-    if (timing !== null) holdOthers(goal.model, from.chosen, timing);
+    if (timing !== null) {
+      holdOthers(goal.model, from.chosen, timing);
+      // Trays are made whole with the eggs.
+      for (const { trays } of goal.model.trays) goal.model.program.columns[trays]!.whole = false;
+    }
     const { aim } = fullness(goal, needs, sets);
     const solver = await openSolver(goal.model.program);
     try {
-      const found = solver.minimise(aim, limits.sets, startFrom(goal.model, from));
+      const limit = timing === null ? limits.sets : limits.calendar;
+      const found = solver.minimise(aim, limit, startFrom(goal.model, from));
       if (!('values' in found)) continue;
       const isBest = timing === null && found.status === 'optimal';
       const search = { ...searchOf(goal, found), isBest };
