@@ -45,12 +45,11 @@ export function dived(
         continue;
       }
       const { values } = found;
-      const parts = whole
-        .map((column) => ({
-          column,
-          part: values[column]! - Math.floor(values[column]! + NO_PART),
-        }))
-        .filter(({ part }) => part > NO_PART);
+      const parts: Part[] = [];
+      for (const column of whole) {
+        const part = values[column]! - Math.floor(values[column]! + NO_PART);
+        if (part > NO_PART) parts.push({ column, part });
+      }
       if (parts.length === 0) return found;
       step = next(parts)
         .slice(0, most)

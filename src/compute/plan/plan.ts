@@ -23,6 +23,7 @@ import {
   BIRD_SLACK,
   betterSets,
   type ChosenSets,
+  isShortSeason,
   isVeryLargeFarm,
   leastShortfall,
   metSets,
@@ -335,6 +336,8 @@ const AFRESH = [
   { least: 'sets', order: 'first', variant: 4 },
   { least: 'sets', order: 'fullest', variant: 5 },
 ] as const;
+/** So many of these for a very large farm, where each takes seconds. */
+const FEW_AFRESH = 4;
 /** How often sets are added to one. */
 const SETS_ADDED = 8;
 
@@ -346,8 +349,9 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
   const { relaxed } = seeking;
   let targets = [...from];
   let best: Candidate | null = null;
-  for (const { least, order, variant } of AFRESH) {
-    const isBound = best !== null && best.lines.length <= fewestOf(seeking, best.targets);
+  let isBound = false;
+  const many = isVeryLargeFarm(seeking.problem.problem) ? FEW_AFRESH : AFRESH.length;
+  for (const { least, order, variant } of AFRESH.slice(0, many)) {
     if (isBound && least === 'sets') continue;
     let kept: readonly ChosenSets[] = [];
     for (let added = 0; added < SETS_ADDED; added++) {
@@ -361,6 +365,7 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
       kept = search.chosen;
       if (!held.best.goals.every((r) => r.met)) continue;
       if (best === null || better(held.best, best)) best = held.best;
+      isBound = best.lines.length <= fewestOf(seeking, best.targets);
       break;
     }
     if (best !== null) targets = askedNext(best);
@@ -514,14 +519,14 @@ function fewestOf(seeking: Seeking, targets: readonly number[]): number {
   return floors.reduce((sum, one) => sum + one, 0);
 }
 
-/** How often the sets are moved for each later aim. */
+/** How often the sets are moved for each later aim; once in a long season, where it takes seconds. */
 const MOVES = 2;
 
 /** The later aims, one after the other: less lost to storage with no more sets, then an earlier end. */
 async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
   let best = found;
   for (const least of ['storage', 'days'] as const)
-    for (let move = 0; move < MOVES; move++) {
+    for (let move = 0; move < (isShortSeason(seeking.problem.problem) ? MOVES : 1); move++) {
       const moved = await movedSets(seeking, best, least);
       if (moved === null || !better(moved, best)) break;
       best = { ...moved, fewest: found.fewest };

@@ -252,7 +252,8 @@ function waysIn({ timings, setters, hatchers }: HatchingProblem): number {
   return days * setters.length * hatchers.length;
 }
 
-function isShortSeason(problem: HatchingProblem): boolean {
+/** Few enough ways for the whole program to be searched. */
+export function isShortSeason(problem: HatchingProblem): boolean {
   return waysIn(problem) <= MANY_WAYS;
 }
 
