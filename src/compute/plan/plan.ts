@@ -520,13 +520,13 @@ function fewestOf(seeking: Seeking, targets: readonly number[]): number {
 }
 
 /** How often the sets are moved for each later aim; once in a long season, where it takes seconds. */
-const MOVES = 2;
+const MOVES = { storage: 2, days: 6 };
 
 /** The later aims, one after the other: less lost to storage with no more sets, then an earlier end. */
 async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
   let best = found;
   for (const least of ['storage', 'days'] as const)
-    for (let move = 0; move < (isShortSeason(seeking.problem.problem) ? MOVES : 1); move++) {
+    for (let move = 0; move < (isShortSeason(seeking.problem.problem) ? MOVES[least] : 1); move++) {
       const moved = await movedSets(seeking, best, least);
       if (moved === null || !better(moved, best)) break;
       best = { ...moved, fewest: found.fewest };

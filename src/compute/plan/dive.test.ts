@@ -1,0 +1,72 @@
+import { describe, expect, test } from 'vitest';
+import { dived } from './dive.ts';
+import { addColumn, addRow, type Expression, type LinearProgram } from './linear-program.ts';
+import { openSolver } from './solver.ts';
+
+/** Boxes that hold so many eggs each, and eggs to be put away: the fewest boxes. */
+async function boxes(
+  holds: readonly number[],
+  eggs: number,
+  work: (found: number[] | null) => void,
+) {
+  const program: LinearProgram = { columns: [], rows: [] };
+  const columns = holds.map((_, i) => addColumn(program, `box ${i}`, 1));
+  const terms: Expression = columns.map((column, i) => [column, holds[i]!]);
+  addRow(program, 'all put away', eggs, terms, Number.POSITIVE_INFINITY);
+  const aim: Expression = columns.map((column) => [column, 1]);
+  const solver = await openSolver(program);
+  try {
+    const root = solver.minimise(aim);
+    const found = dived(solver, columns, aim, root, (parts) => parts);
+    work(found && columns.map((column) => found.values[column]!));
+    // The bounds are as they were.
+    expect(program.columns.map(({ lower, upper }) => [lower, upper])).toEqual(
+      holds.map(() => [0, 1]),
+    );
+    expect(solver.minimise(aim)).toMatchObject({
+      objective: 'objective' in root && root.objective,
+    });
+  } finally {
+    solver.close();
+  }
+}
+
+describe('a program in parts', () => {
+  test('is made whole: 70 eggs take two boxes of 40', async () => {
+    await boxes([40, 40, 40], 70, (found) => {
+      expect(found!.every((box) => box === 0 || box === 1)).toBe(true);
+      expect(found!.reduce((sum, box) => sum + box, 0)).toBe(2);
+    });
+  });
+
+  test('that is whole already stays as it is', async () => {
+    await boxes([40, 30], 40, (found) => expect(found).toEqual([1, 0]));
+  });
+});
+
+test('what cannot be whole above is whole below', async () => {
+  // Two at most 1.5 in sum: the first made whole leaves the other half, which must go down.
+  const program: LinearProgram = { columns: [], rows: [] };
+  const [a, b] = [addColumn(program, 'a', 1), addColumn(program, 'b', 1)];
+  addRow(
+    program,
+    'room',
+    Number.NEGATIVE_INFINITY,
+    [
+      [a, 1],
+      [b, 1],
+    ],
+    1.5,
+  );
+  const aim: Expression = [
+    [a, -1],
+    [b, -1],
+  ];
+  const solver = await openSolver(program);
+  try {
+    const found = dived(solver, [a, b], aim, solver.minimise(aim), (parts) => parts);
+    expect(found!.values[a]! + found!.values[b]!).toBe(1);
+  } finally {
+    solver.close();
+  }
+});
