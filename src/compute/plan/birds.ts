@@ -93,6 +93,7 @@ export class Birds {
       let third = 0;
       let squares = 0;
       let cubes = 0;
+      let beside = 0;
       let most = 0;
       for (const { eggs, luck, kept } of shares) {
         const n = eggs[i]!;
@@ -105,6 +106,7 @@ export class Birds {
         third += n * n * n * (d3 - 3 * d2 * d1 + 2 * d1 * d1 * d1);
         squares += n * d2;
         cubes += n * d3;
+        beside += n * n * (d3 - d1 * d2);
         most += d1 > 0 ? n : 0;
       }
       // E(T²), E(T³) of those eggs; S is what the common luck leaves of them.
@@ -115,15 +117,7 @@ export class Birds {
       const thirdS = c3 * raw3 - 3 * c2 * raw2 * s1 + 2 * s1 * s1 * s1;
       // Given the rates R of the eggs, the birds have variance Σ n R(1 − R): its mean, and its
       // covariance with S.
-      let withSquares = 0;
-      for (const { eggs, luck, kept } of shares) {
-        const n = eggs[i]!;
-        const k = typeof kept === 'number' ? kept : kept[i]!;
-        const d1 = luck.first[i]! * k;
-        const d2 = luck.second[i]! * k * k;
-        const d3 = luck.third[i]! * k * k * k;
-        withSquares += n * (n * d3 + d2 * (mean - n * d1));
-      }
+      const withSquares = beside + mean * squares;
       const covariance = varS - (c3 * withSquares - s1 * c2 * squares);
       this.#mean[i]! += s1;
       this.#variance[i]! += varS + s1 - c2 * squares;
