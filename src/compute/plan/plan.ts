@@ -148,6 +148,11 @@ interface Candidate {
   fewest: number;
 }
 
+/** True if every goal has the confidence asked. */
+function isMet({ goals }: Candidate): boolean {
+  return goals.every((one) => one.met);
+}
+
 /** Plans a season. Throws SolverFailure if the solver gives no trustworthy answer. */
 export async function planSeason(
   season: Season,
@@ -177,15 +182,15 @@ export async function planSeason(
       `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
     );
   const made = best.lines.length;
-  const isMet = best.goals.every((r) => r.met);
+  const areMet = isMet(best);
   // What is best on some of the days need not be on all.
   const bound =
     problem.problem === whole.problem
       ? best.fewest
       : await withRelaxed({ ...seeking, problem: whole }, (all) => fewestOf(all, best.targets));
-  const fewest = isMet ? Math.min(made, bound) : made;
+  const fewest = areMet ? Math.min(made, bound) : made;
   return {
-    status: !isMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
+    status: !areMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
     gap: made === 0 ? 0 : 1 - fewest / made,
     fewest,
     sets: [
@@ -274,7 +279,7 @@ async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
   if (targets.every((birds) => birds === 0)) return noNewSets(seeking);
   const enough = await enoughSets(seeking, targets);
   const found = enough ?? (await nearest(seeking, targets));
-  if (!found.goals.every((r) => r.met)) return found;
+  if (!isMet(found)) return found;
   const fewest = enough ?? (await oneLess(seeking, found));
   return finer ? refined(seeking, fewest) : fewest;
 }
@@ -363,7 +368,7 @@ async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise
       if (held === null) continue;
       targets = askedNext(held.best);
       kept = search.chosen;
-      if (!held.best.goals.every((r) => r.met)) continue;
+      if (!isMet(held.best)) continue;
       if (best === null || better(held.best, best)) best = held.best;
       isBound = best.lines.length <= fewestOf(seeking, best.targets);
       break;
@@ -418,7 +423,7 @@ async function searchedEnough(
     const search = await searchedSets(problem, needs, sets, rounded, relaxed, limits);
     if (search === null) return null;
     const held = search.met < WORTH_TRYING ? null : await holdSets(seeking, search, targets);
-    if (held?.best.goals.every((r) => r.met)) return held.best;
+    if (held && isMet(held.best)) return held.best;
     if (search.sets < sets) return null;
     if (held) targets = targets.map((birds, i) => Math.min(held.targets[i]!, birds * MORE_ASKED));
     // Birds grow no faster than the sets do.
@@ -448,7 +453,7 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
     if (met === 'no sets do') return { ...best, fewest: best.lines.length };
     const fewer = await searchedSets(problem, needs, sets, met ?? best.search, relaxed, limits);
     const tried = fewer && (await heldOrAskedAgain(seeking, fewer, best.targets, sets));
-    if (tried === null || !tried.goals.every((r) => r.met) || !better(tried, best))
+    if (tried === null || !isMet(tried) || !better(tried, best))
       return { ...best, fewest: fewer?.isBest ? best.lines.length : fewest };
     best = tried;
   }
@@ -560,7 +565,7 @@ async function movedSets(
         continue;
       }
       const held = await holdSets(seeking, improved, from.targets);
-      if (held.best.goals.every((r) => r.met)) return held.best;
+      if (isMet(held.best)) return held.best;
       more = more.map((share, i) =>
         held.best.goals[i]!.met
           ? share
