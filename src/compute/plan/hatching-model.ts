@@ -116,6 +116,8 @@ interface SetColumn {
   hatcher: number;
   /** Number of sets. */
   column: number;
+  /** Trays that one of them can fill. */
+  mostTrays: number;
 }
 
 interface TrayColumn {
@@ -138,6 +140,9 @@ export interface HatchingModel {
   /** Rows of the trays of a class of setter on a day. */
   trayRows: readonly { setter: number; day: number; row: number }[];
 }
+
+/** Rounding of amounts. */
+const ALMOST = 1e-6;
 
 const key = (...parts: number[]) => parts.join(' ');
 
@@ -247,9 +252,9 @@ export function hatchingModel(
             : setter.count;
         const where = `day ${day} in ${setter.name}, ${hatcher.name}`;
         const set = addColumn(program, `sets of timing ${t} on ${where}`, most, { whole: true });
-        sets.push({ timing: t, day, setter: c, hatcher: h, column: set });
         setTerms.push([set, 1]);
         const traysOfSet: Term[] = [];
+        let mostTrays = 0;
         const loadOfHatcher: Term[] = [];
         for (const k of fits) {
           const own = eggsByKindDay.get(key(k, day))!;
@@ -282,35 +287,58 @@ export function hatchingModel(
             0,
           );
           // No more of the kind than the hatcher takes and the pens lay, and none without a set.
+          const hold = setter.holds[k]!;
           const room = hatcher.holds[k]! / Math.max(kinds[k]!.liveShare, Number.EPSILON);
+          const most = Math.min(room, supply, setter.trays * hold);
           addRow(
             program,
             `no ${kinds[k]!.name} without a set on ${where}`,
             Number.NEGATIVE_INFINITY,
-            [...held, [set, -Math.min(room, supply, setter.trays * setter.holds[k]!)]],
+            [...held, [set, -most]],
             0,
           );
+          // A set that fills some trays has only the rest for the last one: a tray in part holds no
+          // more than its part of that (mixed-integer rounding: Wolsey, "Integer Programming", 2nd ed.,
+          // 2020, ch. 8).
+          const filled = Math.floor(most / hold + ALMOST);
+          const rest = most - filled * hold;
+          if (rest > ALMOST)
+            addRow(
+              program,
+              `the last tray of ${kinds[k]!.name} on ${where}`,
+              Number.NEGATIVE_INFINITY,
+              [...held, [count, -rest], [set, -filled * (hold - rest)]],
+              0,
+            );
           traysOfSet.push([count, 1]);
+          mostTrays += filled + (rest > ALMOST ? 1 : 0);
           for (const [column, coefficient] of held)
             loadOfHatcher.push([column, (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!]);
         }
-        addRow(
-          program,
-          `trays of a set on ${where}`,
-          Number.NEGATIVE_INFINITY,
-          [...traysOfSet, [set, -setter.trays]],
-          0,
-        );
-        addRow(
-          program,
-          `hatcher room on ${where}`,
-          Number.NEGATIVE_INFINITY,
-          [...loadOfHatcher, [set, -1]],
-          0,
-        );
+        mostTrays = Math.min(setter.trays, mostTrays);
+        sets.push({ timing: t, day, setter: c, hatcher: h, column: set, mostTrays });
+        // With one kind these say what is said already.
+        if (fits.length > 1) {
+          addRow(
+            program,
+            `trays of a set on ${where}`,
+            Number.NEGATIVE_INFINITY,
+            [...traysOfSet, [set, -mostTrays]],
+            0,
+          );
+          addRow(
+            program,
+            `hatcher room on ${where}`,
+            Number.NEGATIVE_INFINITY,
+            [...loadOfHatcher, [set, -1]],
+            0,
+          );
+        }
       }
       for (const k of present) {
         const own = eggsByKindDay.get(key(k, day))!.map((e): Term => [e.column, 1]);
+        if (eggCount === 'pooled')
+          noneWithoutSets(program, sources, day, eggsByKindDay.get(key(k, day))!, setTerms);
         const held = inWay.get(k);
         if (held?.length === 1) continue;
         addRow(
@@ -332,10 +360,35 @@ export function hatchingModel(
       addRow(program, `one set of any timing on ${day}`, Number.NEGATIVE_INFINITY, terms, 1);
   }
 
-  const trayRows = occupyTrays(program, problem, trays);
+  const trayRows = occupyTrays(program, problem, sets, trays);
   occupyHatchers(program, problem, sets, trays);
   if (problem.brooding) roofRows(program, problem.brooding, eggs);
   return { problem, program, eggs, sets, trays, trayRows };
+}
+
+/**
+ * A part of a set takes no more than that part of what a source has on the day. What sources have
+ * together is said for each way already: a row of its own keeps a set in parts from being filled by
+ * one source alone.
+ */
+function noneWithoutSets(
+  program: LinearProgram,
+  sources: readonly EggSource[],
+  day: number,
+  eggs: readonly EggColumn[],
+  sets: readonly Term[],
+): void {
+  if (eggs.length < 2) return;
+  for (const { source, column } of eggs) {
+    const { upper } = program.columns[column]!;
+    addRow(
+      program,
+      `no eggs of ${sources[source]!.name} without a set on ${day}`,
+      Number.NEGATIVE_INFINITY,
+      [[column, 1], ...sets.map(([set]): Term => [set, -upper])],
+      0,
+    );
+  }
 }
 
 /**
@@ -399,31 +452,68 @@ function turningDays(starts: Iterable<number>, taken: readonly number[]): number
 function occupyTrays(
   program: LinearProgram,
   problem: HatchingProblem,
+  sets: readonly SetColumn[],
   trays: readonly TrayColumn[],
 ): HatchingModel['trayRows'] {
   const rows: { setter: number; day: number; row: number }[] = [];
+  const until = (timing: number, day: number) => day + problem.timings[timing]!.transfer;
   problem.setters.forEach((setter, c) => {
     const own = trays.filter((t) => t.setter === c);
+    const ownSets = sets.filter((s) => s.setter === c);
     for (const day of turningDays(
       own.map((t) => t.day),
       setter.taken,
     )) {
       const inside = own.filter(
-        (t) =>
-          t.day <= day && day < t.day + problem.timings[problem.kinds[t.kind]!.timing]!.transfer,
+        (t) => t.day <= day && day < until(problem.kinds[t.kind]!.timing, t.day),
       );
       if (inside.length === 0) continue;
+      const free = Math.max(0, setter.count * setter.trays - (setter.taken[day] ?? 0));
       const row = addRow(
         program,
         `trays of ${setter.name} on day ${day}`,
         Number.NEGATIVE_INFINITY,
         inside.map((t): Term => [t.trays, 1]),
-        Math.max(0, setter.count * setter.trays - (setter.taken[day] ?? 0)),
+        free,
       );
       rows.push({ setter: c, day, row });
+      largeSets(
+        program,
+        `${setter.name} on day ${day}`,
+        free,
+        inside,
+        ownSets.filter((s) => s.day <= day && day < until(s.timing, s.day)),
+      );
     }
   });
   return rows;
+}
+
+/**
+ * Where sets take up to m trays each, few large ones lie side by side: of `free` trays, the sets have
+ * at most free · (1 − k/m) in sum beyond k each, and that in whole trays (a Chvátal-Gomory cut: Wolsey,
+ * "Integer Programming", 2nd ed., 2020, ch. 8).
+ */
+function largeSets(
+  program: LinearProgram,
+  where: string,
+  free: number,
+  trays: readonly TrayColumn[],
+  sets: readonly SetColumn[],
+): void {
+  const most = sets.reduce((all, one) => Math.max(all, one.mostTrays), 0);
+  for (let each = 1; each < most; each++) {
+    const beyond = free * (1 - each / most);
+    const whole = Math.floor(beyond + ALMOST);
+    if (beyond - whole < ALMOST) continue;
+    addRow(
+      program,
+      `trays beyond ${each} a set in ${where}`,
+      Number.NEGATIVE_INFINITY,
+      [...trays.map((t): Term => [t.trays, 1]), ...sets.map((s): Term => [s.column, -each])],
+      whole,
+    );
+  }
 }
 
 function occupyHatchers(
