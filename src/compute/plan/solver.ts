@@ -59,6 +59,13 @@ const noSearchWithin = {
   mip_heuristic_run_feasibility_jump: false,
 };
 
+/**
+ * Ways of the simplex method: the primal one finds a first solution of the plan's programs in half the
+ * steps, the dual one goes on from there when bounds change.
+ */
+const primalSimplex = 4;
+const dualSimplex = 1;
+
 /** A day, in seconds: longer than any search whose nodes are bounded. */
 const NO_TIME_LIMIT = 86_400;
 
@@ -125,6 +132,8 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
   });
   model.options.set({ output_flag: false, random_seed: 0, ...noSearchWithin });
   const status = highs.constants.modelStatus;
+  const isInParts = columns.every((column) => !column.whole);
+  let isFirst = true;
 
   return {
     program,
@@ -137,7 +146,9 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
         mip_abs_gap: limits.absoluteGap ?? 1e-6,
         mip_max_nodes: limits.nodes ?? 2_147_483_647,
         time_limit: limits.seconds ?? NO_TIME_LIMIT,
+        simplex_strategy: isInParts && isFirst ? primalSimplex : dualSimplex,
       });
+      isFirst = false;
       try {
         if (start) model.setSolution({ colValue: start });
         model.run();
@@ -171,8 +182,7 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       }
       let value = 0;
       for (const [column, coefficient] of objective) value += coefficient * values[column]!;
-      const whole = columns.some((c) => c.whole);
-      const lowerBound = whole ? Number(model.info.get('mip_dual_bound')) : value;
+      const lowerBound = isInParts ? value : Number(model.info.get('mip_dual_bound'));
       return {
         status: code === status.optimal ? 'optimal' : 'bounded',
         objective: value,
