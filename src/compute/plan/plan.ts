@@ -14,6 +14,7 @@ import { type Crowding, crowdingOf } from './brooding.ts';
 import { EGG_SLACK, EggSharing } from './egg-shares.ts';
 import { type Goal, goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
+import type { Start } from './hatching-schedule.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
@@ -23,6 +24,7 @@ import {
   BIRD_SLACK,
   betterSets,
   type ChosenSets,
+  isAt,
   isShortSeason,
   isVeryLargeFarm,
   leastShortfall,
@@ -326,57 +328,115 @@ async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Ca
  */
 const STINTED = [1, 0.96, 0.92];
 
-/**
- * How plans are rounded afresh: sets may lie anywhere at first, where they are surest of their eggs;
- * then early, if that takes no more of them; and then otherwise again.
- */
-const AFRESH = [
-  { least: 'sets', order: 'fullest', variant: 0 },
-  { least: 'sets', order: 'first', variant: 0 },
-  { least: 'early sets', order: 'fullest', variant: 0 },
-  { least: 'early sets', order: 'first', variant: 0 },
-  { least: 'sets', order: 'fullest', variant: 1 },
-  { least: 'sets', order: 'first', variant: 2 },
-  { least: 'sets', order: 'fullest', variant: 3 },
-  { least: 'sets', order: 'first', variant: 4 },
-  { least: 'sets', order: 'fullest', variant: 5 },
-] as const;
-/** So many of these for a very large farm, where each takes seconds. */
-const FEW_AFRESH = 4;
-/** How often sets are added to one. */
-const SETS_ADDED = 8;
+/** In how many ways a plan is rounded, and how often each again where it falls short. */
+const ROUNDED_AFRESH = 4;
+const ROUNDED_AGAIN = 8;
+
+/** Plans rounded from the relaxed one, had in a moment. Null where none does. */
+async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
+  const found = await roundedMet(seeking, from);
+  return found && fewerAnew(seeking, found);
+}
 
 /**
- * Plans rounded from the relaxed one, had in a moment: what one lacks is asked for and sets are added
- * to it, until it will do or has no fewer sets than the best. Null where none does.
+ * A plan rounded from the relaxed one, and rounded again until it will do: more is asked where it falls
+ * short, and when it is nearly enough sets are added to it.
  */
-async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const { relaxed } = seeking;
+async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
   let targets = [...from];
-  let best: Candidate | null = null;
-  let isBound = false;
-  const many = isVeryLargeFarm(seeking.problem.problem) ? FEW_AFRESH : AFRESH.length;
-  for (const { least, order, variant } of AFRESH.slice(0, many)) {
-    if (isBound && least === 'sets') continue;
+  for (let variant = 0; variant < ROUNDED_AFRESH; variant++) {
     let kept: readonly ChosenSets[] = [];
-    for (let added = 0; added < SETS_ADDED; added++) {
+    for (let turn = 0; turn < ROUNDED_AGAIN; turn++) {
       const needs = needsOf(seeking, targets);
-      const search: Search | null = await relaxed.dive(needs, { least }, order, { kept, variant });
-      const most = (best?.lines.length ?? Number.POSITIVE_INFINITY) - (least === 'sets' ? 1 : 0);
-      if (search === null || search.sets > most) break;
+      const options = { kept, variant };
+      const search = await seeking.relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
+      if (search === null) break;
       const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
+      kept = [];
       if (held === null) continue;
+      if (isMet(held.best)) return held.best;
       targets = askedNext(held.best);
-      kept = search.chosen;
-      if (!isMet(held.best)) continue;
-      if (best === null || better(held.best, best)) best = held.best;
-      isBound = best.lines.length <= fewestOf(seeking, best.targets);
-      break;
+      if (sum(held.best.goals, shortOf) <= NEARLY_MET) kept = held.best.search.chosen;
     }
-    if (best !== null) targets = askedNext(best);
+  }
+  return null;
+}
+
+/** Parts of a season, days: in one after the other sets are sought anew. */
+const PART = 56;
+
+/** A part of a plan that can be sought anew: the sets of the others, and the fewest in all with them. */
+interface Part {
+  kept: readonly ChosenSets[];
+  fewest: number;
+}
+
+/** The parts of a plan, some weeks or a calendar each, those with the fewest sets first. */
+function partsOf(
+  { problem, relaxed }: Seeking,
+  needs: readonly Need[],
+  { chosen }: Search,
+): Part[] {
+  const { days, timings } = problem.problem;
+  const others = (isIn: (one: ChosenSets) => boolean) => chosen.filter((one) => !isIn(one));
+  const parts = Array.from({ length: Math.ceil((2 * days) / PART) }, (_, i) => {
+    const from = (i * PART) / 2;
+    return others(({ day }) => from <= day && day < from + PART);
+  });
+  if (timings.length > 1)
+    parts.push(...timings.map((_, own) => others(({ timing }) => timing === own)));
+  return parts
+    .filter((kept) => kept.length < chosen.length)
+    .flatMap((kept) => {
+      const fewest = relaxed.fewestWith(needs, kept);
+      return fewest === null ? [] : [{ kept, fewest }];
+    })
+    .sort((one, other) => one.fewest - other.fewest);
+}
+
+function setsIn(chosen: readonly ChosenSets[]): number {
+  return sum(chosen, ({ sets }) => sets);
+}
+
+/** So often a plan is rounded anew for one with less, afresh in another way or in part … */
+const TRIED = 16;
+/** … and that of a very large farm, where each takes seconds. */
+const TRIED_LARGE = 4;
+
+/**
+ * The same with fewer sets: rounded afresh in other ways and, turn by turn, in parts; from plans that
+ * fall a little short with one set less it goes on.
+ */
+async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate> {
+  const { relaxed, problem } = seeking;
+  const isLarge = isVeryLargeFarm(problem.problem);
+  let best = found;
+  let from = best;
+  let parts: Part[] | null = null;
+  for (let tried = 0; tried < (isLarge ? TRIED_LARGE : TRIED); tried++) {
+    const sets = best.lines.length - 1;
+    if (fewestOf(seeking, best.targets) > sets) break;
+    const targets = askedNext(from);
+    const needs = needsOf(seeking, targets);
+    const isInPart = tried % 2 === 1 && !isLarge;
+    parts ??= isInPart ? partsOf(seeking, needs, from.search) : null;
+    const part = isInPart ? parts?.shift() : undefined;
+    const options =
+      part && part.fewest <= sets + SETS_ALIKE ? { kept: part.kept } : { variant: tried + 1 };
+    const search = await relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
+    if (search === null || search.sets > sets) continue;
+    const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
+    if (held === null) continue;
+    if (isMet(held.best)) best = held.best;
+    else if (from !== best && sum(held.best.goals, shortOf) >= sum(from.goals, shortOf)) continue;
+    from = held.best;
+    parts = null;
   }
   return best;
 }
+
+/** Rounding of a number of sets. */
+const SETS_ALIKE = 1e-6;
 
 /** Null where the sets have no place in the machines: one tray less is offered there from now on. */
 async function placedOrNot<T>(seeking: Seeking, work: () => Promise<T>): Promise<T | null> {
@@ -551,14 +611,14 @@ async function movedSets(
   from: Candidate,
   least: 'storage' | 'days',
 ): Promise<Candidate | null> {
-  const { problem, chickRates, limits } = seeking;
+  const { problem, chickRates } = seeking;
   let more = from.targets.map(() => 1);
   try {
     for (const moves of MOVES_EARLIER) {
       const aim =
         least === 'storage' ? { least } : { least, lost: from.loss + CHICKS_ALIKE / 2, moves };
       const needs = from.needs.map((need, i) => ({ ...need, birds: need.birds * more[i]! }));
-      const improved = await betterSets(problem, needs, from.search, chickRates, aim, limits);
+      const improved = await betterSets(problem, needs, from.search, chickRates, aim);
       if (improved === null) {
         // Only an earlier end has another reach to try.
         if (least === 'storage') return null;
@@ -626,7 +686,7 @@ async function corrected(
     // What the eggs give, where that is less than was asked.
     const given = targets.map((birds, i) => birds - missing[i]!);
     const candidate = {
-      search,
+      search: inUse(search, starts),
       needs: needsOf(seeking, given),
       targets: given,
       lines,
@@ -654,6 +714,12 @@ async function corrected(
   return { best: best!, targets };
 }
 
+/** The sets that have eggs. */
+function inUse(search: Search, starts: readonly Start[]): Search {
+  const chosen = search.chosen.filter((one) => starts.some((start) => isAt(one, start)));
+  return { ...search, chosen, sets: setsIn(chosen) };
+}
+
 /**
  * Where the need should lie for the chance to be the confidence: by the scatter of the birds at first,
  * then by what the last step did to the chance (a secant step on the normal scale).
@@ -670,15 +736,16 @@ class Step {
     const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;
     // The chance rises with the birds: other slopes are the noise of whole eggs.
     const slope = Number.isFinite(found)
-      ? Math.min(STEEPEST * usual, Math.max(usual / STEEPEST, found))
+      ? Math.min(STEEPEST * usual, Math.max(usual / FLATTEST, found))
       : usual;
     this.#before = { birds, z };
     return Math.max(0.5, birds + (normal(goal.confidence + CLOSE / 2) - z) / slope);
   }
 }
 
-/** A chance moves with the birds as a normal number's would, within this factor. */
+/** A chance moves with the birds as a normal number's would, within these factors. */
 const STEEPEST = 6;
+const FLATTEST = 2;
 
 /** Beyond this many standard deviations a chance says nothing more. */
 const FARTHEST = 3;

@@ -31,17 +31,15 @@ export interface RelaxedEggs {
 export const dives = ['fullest', 'first'] as const;
 
 /**
- * What a plan is rounded towards: the fewest sets that miss nothing, the same with early sets before
- * late ones, the needs missed as little as can be, or met by so many sets at most as fully as can be.
+ * What a plan is rounded towards: the fewest sets that miss nothing, the needs missed as little as can
+ * be, or met by so many sets at most as fully as can be.
  */
-export type Towards =
-  | { least: 'sets' | 'early sets' | 'missing' }
-  | { most: 'birds'; sets: number };
+export type Towards = { least: 'sets' | 'missing' } | { most: 'birds'; sets: number };
 
 /** Sets this near to whole are taken as whole. */
-const NEARLY = 0.9;
+export const NEARLY = 0.9;
 /** In one step of rounding, further sets are made whole that are at least this much of one … */
-const MOSTLY = 0.5;
+const MOSTLY = 0.6;
 /** … and this many days from all others of their calendar that are. */
 const APART = 7;
 
@@ -53,12 +51,7 @@ interface Relaxed {
   solver: Solver;
   whole: readonly number[];
   sets: Expression;
-  /** The sets, of which an early one counts a little less than a late one. */
-  early: Expression;
 }
-
-/** What a set counts more at the end of the season than at its beginning: of plans alike in sets the early one. */
-const LATE = 0.005;
 
 async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean): Promise<Relaxed> {
   const some = needs.map((need) => ({ ...need, birds: 1 }));
@@ -67,9 +60,8 @@ async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean)
   const { program } = goal.model;
   const whole = program.columns.flatMap((column, i) => (column.whole ? [i] : []));
   for (const column of program.columns) column.whole = false;
-  const early = setTerms(goal.model, ({ day }) => 1 + (LATE * day) / p.problem.days);
   const solver = await openSolver(program);
-  return { goal, full, whole, sets: setTerms(goal.model), early, solver };
+  return { goal, full, whole, sets: setTerms(goal.model), solver };
 }
 
 /** Asks for the birds of these needs, of which some may be missing or none. */
@@ -126,6 +118,14 @@ export class RelaxedSeason {
     ask(this.#fewest, needs, 'none');
     const found = this.#fewest.solver.minimise(this.#fewest.sets);
     return 'values' in found ? found : null;
+  }
+
+  /** The fewest sets in parts that meet the needs, with these among them; null if none do. */
+  fewestWith(needs: readonly Need[], kept: readonly ChosenSets[]): number | null {
+    return withBounds(this.#fewest.solver, this.#fewest.whole, () => {
+      keep(this.#fewest, kept);
+      return this.#solved(needs)?.objective ?? null;
+    });
   }
 
   /** False if not even the relaxed program meets the needs. */
@@ -191,9 +191,9 @@ export class RelaxedSeason {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
     const relaxed = isFull ? this.#fullest! : this.#fewest;
-    const { goal, full, solver, whole, sets, early } = relaxed;
+    const { goal, full, solver, whole, sets } = relaxed;
     const varied = variant === 0 ? sets : unlike(sets, variant);
-    const aims = { sets: varied, 'early sets': early, missing: [...early, ...goal.shortfall] };
+    const aims = { sets: varied, missing: [...sets, ...goal.shortfall] };
     const aim = isFull ? full!.aim : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
@@ -201,15 +201,20 @@ export class RelaxedSeason {
     const root = solver.minimise(aim);
     const basis = solver.basis();
     const found = withBounds(solver, whole, () => {
-      for (const { column, ...set } of goal.model.sets) {
-        const least = kept.find((one) => isAt(one, set))?.sets ?? 0;
-        if (least > 0) solver.setColumn(column, least, solver.program.columns[column]!.upper);
-      }
+      keep(relaxed, kept);
       const first = kept.length > 0 ? solver.minimise(aim) : root;
       return dived(solver, whole, aim, first, nextOf(relaxed, order));
     });
     solver.startFrom(basis);
     return found && searchOf({ ...goal, needs }, found);
+  }
+}
+
+/** Sets that are kept stay. */
+function keep({ goal, solver }: Relaxed, kept: readonly ChosenSets[]): void {
+  for (const { column, ...set } of goal.model.sets) {
+    const least = kept.find((one) => isAt(one, set))?.sets ?? 0;
+    if (least > 0) solver.setColumn(column, least, solver.program.columns[column]!.upper);
   }
 }
 

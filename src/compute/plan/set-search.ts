@@ -4,6 +4,7 @@
  * count as fresh, so the least number of sets found here is a true bound for the whole plan.
  */
 
+import { dived, type Part } from './dive.ts';
 import {
   eggTerms,
   type HatchingModel,
@@ -15,7 +16,7 @@ import {
 } from './hatching-model.ts';
 import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
 import { type Need, worthOf } from './needs.ts';
-import { dives, type RelaxedEggs, type RelaxedSeason } from './relaxed.ts';
+import { dives, NEARLY, type RelaxedEggs, type RelaxedSeason } from './relaxed.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import { type Found, openSolver, type SolveLimits, SolverFailure } from './solver.ts';
 
@@ -50,7 +51,6 @@ export interface PlanLimits {
   calendar: SolveLimits;
   /** To prove that no fewer sets will do. */
   proof: SolveLimits;
-  finer: SolveLimits;
 }
 
 export const usualLimits: PlanLimits = {
@@ -58,7 +58,6 @@ export const usualLimits: PlanLimits = {
   sets: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 20, seconds: 60 },
   calendar: { relativeGap: 0.01, absoluteGap: 0.01, nodes: 8, seconds: 60 },
   proof: { relativeGap: 1, nodes: 300, seconds: 60 },
-  finer: { relativeGap: 0.05, absoluteGap: 0.1, nodes: 10, seconds: 60 },
 };
 
 /**
@@ -130,24 +129,28 @@ export function goalModel(
   };
 }
 
+/** Of the steps of the storage table of a very large farm, every so many are taken together. */
+const STEPS_TOGETHER = 3;
+
 /**
  * What storage takes of pooled eggs, from below: eggs beyond those laid in the last days must be
- * older. One column for each step of the storage table.
+ * older. One column for each step of the storage table, or for some together at the last of them.
  */
 function olderEggs(p: SeasonProblem, model: HatchingModel): Older[] {
   const { program, problem } = model;
   const found: Older[] = [];
+  const together = isVeryLargeFarm(problem) ? STEPS_TOGETHER : 1;
   for (const { source, set, column } of model.eggs) {
     // The surest eggs of a pen are most of them, and enough to tell a stale set by.
     if (p.pens.indexOf(p.pens[source]!) !== source) continue;
     const { maxAge } = problem.sources[source]!;
     const lots = lotsOf(problem.sources[source]!);
     let before = p.kept(source, 0);
-    for (let age = 1; age <= maxAge; age++) {
+    for (let age = 1, steps = 0; age <= maxAge; age++) {
       const now = p.kept(source, age);
       const lost = before - now;
+      if (lost <= 0 || (++steps % together !== 0 && age < maxAge)) continue;
       before = now;
-      if (lost <= 0) continue;
       const young = lots.reduce(
         (sum, [laid, eggs]) => (laid <= set && laid > set - age ? sum + eggs : sum),
         0,
@@ -509,11 +512,10 @@ export async function betterSets(
   from: Search,
   chickRates: readonly number[],
   aim: LaterAim,
-  limits: PlanLimits,
 ): Promise<Search | null> {
   let best: Search | null = null;
   for (const timing of sought(p.problem, from.chosen)) {
-    const found = await moved(p, needs, best ?? from, chickRates, aim, limits, timing);
+    const found = await moved(p, needs, best ?? from, chickRates, aim, timing);
     if (found) best = found;
   }
   return best;
@@ -525,7 +527,6 @@ async function moved(
   from: Search,
   chickRates: readonly number[],
   aim: LaterAim,
-  limits: PlanLimits,
   timing: number | null,
 ): Promise<Search | null> {
   const isNear = nearnessTo(p.problem, aim.least === 'days' ? aim.moves : null);
@@ -558,15 +559,24 @@ async function moved(
     if (!isOpen) program.columns[set.column]!.upper = 0;
   }
   if (timing !== null) holdOthers(model, from.chosen, timing);
-  for (const { trays } of model.trays) program.columns[trays]!.whole = false;
+  // Trays are made whole with the eggs.
+  const whole = model.sets.map(({ column }) => column);
+  for (const column of program.columns) column.whole = false;
   const solver = await openSolver(program);
   try {
     for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
-    const found = solver.minimise(objective, limits.finer);
-    return 'values' in found ? searchOf(goal, found) : null;
+    const root = solver.minimise(objective);
+    const found = dived(solver, whole, objective, root, surest);
+    return found && searchOf(goal, found);
   } finally {
     solver.close();
   }
+}
+
+/** The part that is nearest to whole, with all that nearly are. */
+function surest(parts: readonly Part[]): Part[] {
+  const most = parts.reduce((all, { part }) => Math.max(all, part), 0);
+  return parts.filter(({ part }) => part >= Math.min(most, NEARLY));
 }
 
 /** Days, or days for setting, by which a set may be moved in one search. */
