@@ -18,7 +18,7 @@ import type { Start } from './hatching-schedule.ts';
 import { meanRate, type Need, needOf } from './needs.ts';
 import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
+import { dives, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
@@ -335,7 +335,7 @@ const ROUNDED_AGAIN = 8;
 /** Plans rounded from the relaxed one, had in a moment. Null where none does. */
 async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
   const found = await roundedMet(seeking, from);
-  return found && fewerAnew(seeking, found);
+  return found && earlier(seeking, await fewerAnew(seeking, found));
 }
 
 /**
@@ -437,6 +437,20 @@ async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate>
 
 /** Rounding of a number of sets. */
 const SETS_ALIKE = 1e-6;
+
+/** The same with early sets before late ones, where that takes no more of them. */
+async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
+  const targets = askedNext(found);
+  const needs = needsOf(seeking, targets);
+  let best = found;
+  for (const order of dives) {
+    const search = await seeking.relaxed.dive(needs, { least: 'early sets' }, order);
+    if (search === null || search.sets > best.lines.length) continue;
+    const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
+    if (held !== null && isMet(held.best) && better(held.best, best)) best = held.best;
+  }
+  return best;
+}
 
 /** Null where the sets have no place in the machines: one tray less is offered there from now on. */
 async function placedOrNot<T>(seeking: Seeking, work: () => Promise<T>): Promise<T | null> {
@@ -587,7 +601,7 @@ function fewestOf(seeking: Seeking, targets: readonly number[]): number {
 /** How often the sets are moved for each later aim; once in a long season, where it takes seconds. */
 const MOVES = { storage: 2, days: 6 };
 
-/** The later aims, one after the other: less lost to storage with no more sets, then an earlier end. */
+/** The later aims, one after the other: less lost to storage with no more sets, an earlier end, fewer eggs. */
 async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
   let best = found;
   for (const least of ['storage', 'days'] as const)
@@ -596,7 +610,7 @@ async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
       if (moved === null || !better(moved, best)) break;
       best = { ...moved, fewest: found.fewest };
     }
-  return best;
+  return thrifty(seeking, best);
 }
 
 /**
@@ -674,26 +688,13 @@ async function corrected(
   from: readonly number[],
   sharing: EggSharing,
 ): Promise<Held> {
-  const { problem } = seeking;
   let targets = [...from];
   const steps = targets.map(() => new Step());
   let best: Candidate | null = null;
   let before = Number.POSITIVE_INFINITY;
   for (let round = 0; round < EGG_ROUNDS; round++) {
-    const { starts, missing, loss } = await sharing.share(needsOf(seeking, targets));
-    const lines = await planLines(problem, starts);
-    const goals = outlookOfLines(seeking, lines);
-    // What the eggs give, where that is less than was asked.
-    const given = targets.map((birds, i) => birds - missing[i]!);
-    const candidate = {
-      search: inUse(search, starts),
-      needs: needsOf(seeking, given),
-      targets: given,
-      lines,
-      loss,
-      goals,
-      fewest: 0,
-    };
+    const { candidate, missing } = await shared(seeking, search, targets, sharing);
+    const { goals, targets: given } = candidate;
     if (best === null || better(candidate, best)) best = candidate;
     const isShort = missing.map((birds) => birds > EGG_SLACK);
     const next = goals.map((result, i) => {
@@ -712,6 +713,56 @@ async function corrected(
     if (same || (isShort.some(Boolean) && stuck)) break;
   }
   return { best: best!, targets };
+}
+
+/** The eggs of sets for so many birds, with what is missing of each. */
+async function shared(
+  seeking: Seeking,
+  search: Search,
+  targets: readonly number[],
+  sharing: EggSharing,
+): Promise<{ candidate: Candidate; missing: readonly number[] }> {
+  const { starts, missing, loss } = await sharing.share(needsOf(seeking, targets));
+  const lines = await planLines(seeking.problem, starts);
+  // What the eggs give, where that is less than was asked.
+  const given = targets.map((birds, i) => birds - missing[i]!);
+  const candidate = {
+    search: inUse(search, starts),
+    needs: needsOf(seeking, given),
+    targets: given,
+    lines,
+    loss,
+    goals: outlookOfLines(seeking, lines),
+    fewest: 0,
+  };
+  return { candidate, missing };
+}
+
+/** How often fewer birds are asked of the sets in hand, and by how much each time. */
+const THRIFTY = 4;
+const LESS_ASKED = 0.025;
+
+/** The last aim: fewer eggs in the same sets, as long as every goal is met. */
+async function thrifty(seeking: Seeking, found: Candidate): Promise<Candidate> {
+  const { problem, chickRates } = seeking;
+  let best = found;
+  const sharing = await EggSharing.open(problem, best.needs, best.search, chickRates);
+  try {
+    for (let turn = 0; turn < THRIFTY; turn++) {
+      const targets = best.targets.map((birds, i) => {
+        const { goal, probability } = best.goals[i]!;
+        return probability > goal.confidence ? birds * (1 - LESS_ASKED) : birds;
+      });
+      const { candidate } = await shared(seeking, best.search, targets, sharing);
+      if (!isMet(candidate) || !better(candidate, best)) break;
+      best = { ...candidate, fewest: found.fewest };
+    }
+  } catch (error) {
+    if (!(error instanceof NoPlace)) throw error;
+  } finally {
+    sharing.close();
+  }
+  return best;
 }
 
 /** The sets that have eggs. */

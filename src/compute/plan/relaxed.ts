@@ -31,10 +31,12 @@ export interface RelaxedEggs {
 export const dives = ['fullest', 'first'] as const;
 
 /**
- * What a plan is rounded towards: the fewest sets that miss nothing, the needs missed as little as can
- * be, or met by so many sets at most as fully as can be.
+ * What a plan is rounded towards: the fewest sets that miss nothing, the same with early sets before
+ * late ones, the needs missed as little as can be, or met by so many sets at most as fully as can be.
  */
-export type Towards = { least: 'sets' | 'missing' } | { most: 'birds'; sets: number };
+export type Towards =
+  | { least: 'sets' | 'early sets' | 'missing' }
+  | { most: 'birds'; sets: number };
 
 /** Sets this near to whole are taken as whole. */
 export const NEARLY = 0.9;
@@ -51,7 +53,12 @@ interface Relaxed {
   solver: Solver;
   whole: readonly number[];
   sets: Expression;
+  /** The sets, of which an early one counts a little less than a late one. */
+  early: Expression;
 }
+
+/** What a set counts more at the end of the season than at its beginning: of plans alike in sets the early one. */
+const LATE = 0.005;
 
 async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean): Promise<Relaxed> {
   const some = needs.map((need) => ({ ...need, birds: 1 }));
@@ -60,8 +67,9 @@ async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean)
   const { program } = goal.model;
   const whole = program.columns.flatMap((column, i) => (column.whole ? [i] : []));
   for (const column of program.columns) column.whole = false;
+  const early = setTerms(goal.model, ({ day }) => 1 + (LATE * day) / p.problem.days);
   const solver = await openSolver(program);
-  return { goal, full, whole, sets: setTerms(goal.model), solver };
+  return { goal, full, whole, sets: setTerms(goal.model), early, solver };
 }
 
 /** Asks for the birds of these needs, of which some may be missing or none. */
@@ -191,9 +199,9 @@ export class RelaxedSeason {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
     const relaxed = isFull ? this.#fullest! : this.#fewest;
-    const { goal, full, solver, whole, sets } = relaxed;
+    const { goal, full, solver, whole, sets, early } = relaxed;
     const varied = variant === 0 ? sets : unlike(sets, variant);
-    const aims = { sets: varied, missing: [...sets, ...goal.shortfall] };
+    const aims = { sets: varied, 'early sets': early, missing: [...early, ...goal.shortfall] };
     const aim = isFull ? full!.aim : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
