@@ -30,6 +30,7 @@ export function effectiveRows(
   const faults: Fault[] = [];
   const own: Row[] = [];
   let isAmended = false;
+  let isVoid = false;
   for (let index = 0; index < all.length; index += 1) {
     const row = all[index]!;
     const other = entries.get(row.entry);
@@ -40,10 +41,11 @@ export function effectiveRows(
     entries.set(row.entry, row);
     own.push(row);
     isAmended ||= row.amends !== null;
+    isVoid ||= row.isVoid;
   }
   if (isAmended) return withAmendments(own, broken, faults);
   return {
-    rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
+    rows: inOrderOfTime(isVoid ? own.filter((row) => !row.isVoid) : [...own]),
     versions: once(() => new Map(own.map((row) => [row.entry, [row]]))),
     faults,
   };

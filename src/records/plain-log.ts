@@ -89,11 +89,28 @@ function instantOf(recorded: string): number {
 
 const DAY_LENGTH = 10;
 
+// So do rows of one day or minute.
+let lastOnCell = '';
+let lastOn: On = { day: '' as Day, time: null };
+
 /** Reads a cell of which ODD_LINE tells that it is a day or a minute. */
 function onOf(cell: string): On {
-  return cell.length === DAY_LENGTH
-    ? { day: cell as Day, time: null }
-    : { day: cell.slice(0, DAY_LENGTH) as Day, time: cell.slice(DAY_LENGTH + 1) };
+  if (cell !== lastOnCell) {
+    lastOnCell = cell;
+    lastOn =
+      cell.length === DAY_LENGTH
+        ? { day: cell as Day, time: null }
+        : { day: cell.slice(0, DAY_LENGTH) as Day, time: cell.slice(DAY_LENGTH + 1) };
+  }
+  return lastOn;
+}
+
+/**
+ * The values of a row. Objects of a class of their own are made with room for as many as the first
+ * ones hold; to a plain one room is added again and again.
+ */
+class Values {
+  [name: string]: unknown;
 }
 
 /**
@@ -116,7 +133,7 @@ class OwnCells {
   read(cells: readonly string[], first: number): Row['values'] | null {
     const names = this.#names;
     const known = this.#known;
-    const out: Record<string, unknown> = {};
+    const out = new Values();
     for (let index = 0; index < names.length; index += 1) {
       const cell = cells[first + index]!;
       let value = known[index]!.get(cell);
