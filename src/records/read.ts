@@ -280,11 +280,23 @@ function sortsAsJson(value: unknown): value is string {
   return typeof value === 'string' && SORTS_AS_JSON.test(value);
 }
 
+function firstName(values: Row['values']): string | null {
+  for (const name in values) return name;
+  return null;
+}
+
 /**
  * In the order of the JSON of their values, of which only the part that differs is made. Of two rows
  * of one second that decides.
  */
 export function byContent(a: Row, b: Row): number {
+  // Mostly the first that they say differs: then nothing need be made of the rest.
+  const first = firstName(a.values);
+  if (first !== null && first === firstName(b.values)) {
+    const mine = a.values[first];
+    const theirs = b.values[first];
+    if (mine !== theirs && sortsAsJson(mine) && sortsAsJson(theirs)) return mine < theirs ? -1 : 1;
+  }
   const one = Object.keys(a.values);
   const other = Object.keys(b.values);
   const shared = Math.min(one.length, other.length);
