@@ -1,4 +1,5 @@
 import { LONGEST_ROW } from '../text/csv.ts';
+import { recordAt } from '../text/csv-records.ts';
 import type { Day, On } from '../text/day.ts';
 import { isEven, plainLines } from '../text/plain-csv.ts';
 import type { Place, Source } from '../text/source.ts';
@@ -19,18 +20,15 @@ const ODD_LINE =
 export type ReadOdd = (cells: readonly string[], at: Place) => Row | null;
 
 /** How many cells before the end of a row each of the last ones stands. */
+const ON_AT = leadingColumns.indexOf('on');
 const BEFORE_END = { by: 4, note: 3, amends: 2, state: 1 } as const;
 
-/** What the rows of a log share. */
-type Table = { readonly file: string; readonly width: number };
-
-/** A row that looks into the cells of its log for what is rarely asked for. */
+/** A row that reads again, from the text of its log, what is rarely asked for. */
 class PlainRow implements Row {
   // Declared only, so that each is set but once.
-  declare readonly table: Table;
-  declare readonly cells: readonly string[];
-  /** Where its cells begin. */
-  declare readonly first: number;
+  declare readonly source: Source;
+  /** Where it begins in the text. */
+  declare readonly from: number;
   declare readonly line: number;
   declare readonly entry: string;
   declare readonly on: On;
@@ -39,19 +37,18 @@ class PlainRow implements Row {
   declare readonly isVoid: boolean;
 
   constructor(
-    table: Table,
-    cells: readonly string[],
-    first: number,
+    source: Source,
+    from: number,
     line: number,
+    entry: string,
     on: On,
     values: Row['values'],
+    amends: string,
   ) {
-    const amends = cells[first + table.width - BEFORE_END.amends]!;
-    this.table = table;
-    this.cells = cells;
-    this.first = first;
+    this.source = source;
+    this.from = from;
     this.line = line;
-    this.entry = cells[first]!;
+    this.entry = entry;
     this.on = on;
     this.values = values;
     this.amends = amends === '' ? null : amends;
@@ -59,19 +56,21 @@ class PlainRow implements Row {
   }
 
   get recorded(): string {
-    return this.cells[this.first + 1]!;
+    const { text } = this.source;
+    const from = this.from + this.entry.length + 1;
+    return text.slice(from, text.indexOf(',', from));
   }
   get recordedAt(): number {
     return instantOf(this.recorded);
   }
   get by(): string {
-    return this.cells[this.first + this.table.width - BEFORE_END.by]!;
+    return recordAt(this.source.text, this.from).at(-BEFORE_END.by)!;
   }
   get note(): string {
-    return this.cells[this.first + this.table.width - BEFORE_END.note]!;
+    return recordAt(this.source.text, this.from).at(-BEFORE_END.note)!;
   }
   get at(): Place {
-    return { file: this.table.file, line: this.line, column: 1 };
+    return { file: this.source.path, line: this.line, column: 1 };
   }
 }
 
@@ -106,14 +105,6 @@ function onOf(cell: string): On {
 }
 
 /**
- * The values of a row. Objects of a class of their own are made with room for as many as the first
- * ones hold; to a plain one room is added again and again.
- */
-class Values {
-  [name: string]: unknown;
-}
-
-/**
  * Reads the cells of the columns that a kind of record has for itself. Counts, names and words come
  * again and again, so a cell read once need not be read anew.
  */
@@ -133,7 +124,7 @@ class OwnCells {
   read(cells: readonly string[], first: number): Row['values'] | null {
     const names = this.#names;
     const known = this.#known;
-    const out = new Values();
+    const out: Record<string, unknown> = {};
     for (let index = 0; index < names.length; index += 1) {
       const cell = cells[first + index]!;
       let value = known[index]!.get(cell);
@@ -162,33 +153,40 @@ class OwnCells {
  *
  * @param readOdd reads a row with anything unusual in it
  */
-export function readPlainLog(
-  kind: RecordKind,
-  { text, path }: Source,
-  readOdd: ReadOdd,
-): Row[] | null {
+export function readPlainLog(kind: RecordKind, source: Source, readOdd: ReadOdd): Row[] | null {
   const header = headerOf(kind);
-  const firstLine = `${header.join(',')}\n`;
-  if (!text.startsWith(firstLine)) return null;
   const width = header.length;
-  const parts = plainLines(text, firstLine.length, LONGEST_ROW);
+  const firstLine = `${header.join(',')}\n`;
+  if (!source.text.startsWith(firstLine)) return null;
+  const parts = plainLines(source.text, firstLine.length, LONGEST_ROW);
   if (parts === null || !parts.every((part) => isEven(part, width))) return null;
-  const table = { file: path, width };
   const own = new OwnCells(kind);
   const rows: Row[] = [];
   // The header is the first line.
   let line = 2;
-  for (const { text: lines, cells } of parts) {
-    const isPlain = lines !== null && !ODD_LINE.test(lines);
-    for (let first = 0; first < cells.length; first += width, line += 1) {
+  for (const { from, text, lines, cells } of parts) {
+    const isPlain = text !== null && !ODD_LINE.test(text);
+    let at = from;
+    for (let index = 0; index < lines.length; index += 1) {
+      const first = index * width;
       let row: Row | null = null;
       if (isPlain && cells[first + width - BEFORE_END.state] === '\n') {
         const values = own.read(cells, first + leadingColumns.length);
         if (values !== null && kind.together(values as never).length === 0)
-          row = new PlainRow(table, cells, first, line, onOf(cells[first + 2]!), values);
+          row = new PlainRow(
+            source,
+            at,
+            line,
+            cells[first]!,
+            onOf(cells[first + ON_AT]!),
+            values,
+            cells[first + width - BEFORE_END.amends]!,
+          );
       }
-      row ??= readOdd(lineAt(cells, first, width), { file: path, line, column: 1 });
+      row ??= readOdd(lineAt(cells, first, width), { file: source.path, line, column: 1 });
       if (row !== null) rows.push(row);
+      at += lines[index]!.length + 1;
+      line += 1;
     }
   }
   return rows;

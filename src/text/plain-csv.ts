@@ -2,19 +2,24 @@ import { quotedRecord } from './csv-records.ts';
 
 /** Some lines of a table, split at once. */
 export type Lines = {
+  /** Where in the table they begin. */
+  readonly from: number;
   /** Lines without any quote; null for one line that holds some. */
   readonly text: string | null;
-  readonly count: number;
+  /** Each of them, without its line feed. */
+  readonly lines: readonly string[];
   /** The cells of all of them in one list, the last of each line with its line feed. */
   readonly cells: readonly string[];
 };
 
-function unquoted(text: string): Lines {
+function unquoted(table: string, from: number, to: number): Lines {
+  const text = table.slice(from, to);
   const lines = text.split('\n');
   const cells = lines.join('\n,').split(',');
   // Behind the last line feed there is nothing.
+  lines.pop();
   cells.pop();
-  return { text, count: lines.length - 1, cells };
+  return { from, text, lines, cells };
 }
 
 /**
@@ -31,22 +36,22 @@ export function plainLines(text: string, from: number, longest: number): readonl
   let quote = text.indexOf('"', from);
   while (quote >= 0) {
     const line = text.lastIndexOf('\n', quote) + 1;
-    if (line > start) out.push(unquoted(text.slice(start, line)));
+    if (line > start) out.push(unquoted(text, start, line));
     const record = quotedRecord(text, line);
     if (typeof record === 'string' || record.end !== text.indexOf('\n', line)) return null;
     const { cells, end } = record;
     cells.push(`${cells.pop()}\n`);
-    out.push({ text: null, count: 1, cells });
+    out.push({ from: line, text: null, lines: [text.slice(line, end)], cells });
     start = end + 1;
     quote = text.indexOf('"', start);
   }
-  if (start < text.length) out.push(unquoted(text.slice(start)));
+  if (start < text.length) out.push(unquoted(text, start, text.length));
   return out;
 }
 
 /** True if each line has `width` cells. */
-export function isEven({ cells, count }: Lines, width: number): boolean {
-  if (cells.length !== count * width) return false;
+export function isEven({ cells, lines }: Lines, width: number): boolean {
+  if (cells.length !== lines.length * width) return false;
   // As many line feeds as there are lines: if each of these cells holds one, no other does.
   for (let last = width - 1; last < cells.length; last += width)
     if (!cells[last]!.endsWith('\n')) return false;
