@@ -6,21 +6,31 @@ import type { Place, Source } from '../text/source.ts';
 import type { Column } from './column.ts';
 import { headerOf, leadingColumns, type RecordKind, type Row } from './record.ts';
 
+const ENTRY_CELL = '[0-9abcdefghjkmnpqrstvwxyz]{10}';
+const MONTH = '(?:0[1-9]|1[0-2])';
+const MINUTE = '(?:[01]\\d|2[0-3]):[0-5]\\d';
+const RECORDED_CELL = `\\d{4}-${MONTH}-(?:0[1-9]|[12]\\d|3[01])T${MINUTE}(?::[0-5]\\d(?:\\.\\d{1,3})?)?(?:Z|[+-]${MINUTE})`;
+/** Any day of the calendar since 1900 but a 29th of February, with or without a minute. */
+const ON_CELL = `(?:19|[2-9]\\d)\\d\\d-(?:${MONTH}-(?:0[1-9]|1\\d|2[0-8])|(?:0[13-9]|1[0-2])-(?:29|30)|(?:0[13578]|1[02])-31)(?:T${MINUTE})?`;
+/** A short text without a comma, a quote or a rare character. */
+const TEXT_CELL = '[ !#-+\\--~\\xa0-\\ud7ff]{0,500}';
+
 /**
- * A line that is not sure to have sound cells around those of its kind of record: an entry, an instant
- * and a day that begin it; whoever wrote it, a note, what it amends and its state at the end. Neither
- * quotes nor rare characters stand in it, no text is long, and the day is not a 29th of February. One
- * pattern over all lines takes a fraction of what a pattern for each cell does; a property test holds
- * it to them.
+ * Finds a line that is not sure to be sound around the cells of its kind of record: in an entry, an
+ * instant and a day that begin it; in whoever wrote it, a note, what it amends and its state at the
+ * end. One pattern over all lines takes a fraction of what a pattern for each cell does; a property
+ * test holds it to what each cell may be.
  */
-const ODD_LINE =
-  /^(?![0-9abcdefghjkmnpqrstvwxyz]{10},\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])T(?:[01]\d|2[0-3]):[0-5]\d(?::[0-5]\d(?:\.\d{1,3})?)?(?:Z|[+-](?:[01]\d|2[0-3]):[0-5]\d),(?:19|[2-9]\d)\d\d-(?:(?:0[1-9]|1[0-2])-(?:0[1-9]|1\d|2[0-8])|(?:0[13-9]|1[0-2])-(?:29|30)|(?:0[13578]|1[02])-31)(?:T(?:[01]\d|2[0-3]):[0-5]\d)?,[^"\n]*,[ !#-+\--~\xa0-\ud7ff]{0,500},[ !#-+\--~\xa0-\ud7ff]{0,500},(?:[0-9abcdefghjkmnpqrstvwxyz]{10})?,(?:void)?\n)[\s\S]/m;
+const ODD_LINE = new RegExp(
+  `^(?!${ENTRY_CELL},${RECORDED_CELL},${ON_CELL},[^"\\n]*,${TEXT_CELL},${TEXT_CELL},(?:${ENTRY_CELL})?,(?:void)?\\n)[^]`,
+  'm',
+);
 
 /** Reads the cells of a row that is not as nearly all are: the row, or null if it cannot be read. */
 export type ReadOdd = (cells: readonly string[], at: Place) => Row | null;
 
-/** How many cells before the end of a row each of the last ones stands. */
 const ON_AT = leadingColumns.indexOf('on');
+/** How many cells before the end of a row each of the last ones stands. */
 const BEFORE_END = { by: 4, note: 3, amends: 2, state: 1 } as const;
 
 /** A row that reads again, from the text of its log, what is rarely asked for. */
