@@ -28,7 +28,7 @@ export function effectiveRows(
   broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
-  const own = entries.addNew(all) ? [...all] : addedOneByOne(all, entries, faults);
+  const own = entries.addNew(all) ? all : addedOneByOne(all, entries, faults);
   let isAmended = false;
   let isVoid = false;
   for (let index = 0; index < own.length; index += 1) {
