@@ -77,7 +77,7 @@ const asScript = {
   supported: { 'dynamic-import': false },
   minifySyntax: true,
   minifyWhitespace: true,
-  // The scripts are read byte by byte, which only ASCII allows.
+  // The scripts are kept byte by byte, and so take half the room, as only ASCII can be.
   charset: 'ascii',
 };
 /** The code of a module as a function, which is what `bin/traybook.js` runs. */

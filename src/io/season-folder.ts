@@ -1,5 +1,5 @@
 import { isUtf8 } from 'node:buffer';
-import { dirname, join, resolve } from 'node:path';
+import { dirname, join, resolve, sep } from 'node:path';
 import { type Effective, effectiveRows } from '../records/effective.ts';
 import { EntryBook } from '../records/entry-book.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
@@ -169,14 +169,14 @@ export async function readSeasonFolder(
   const versions = new Map<RecordName, Effective['versions']>();
   const entries = new EntryBook();
   const broken = new Map<string, BrokenRow & { record: RecordName }>();
-  const hasLogs = logFolderStands(folder, disk, faults);
+  const logs = join(folder, LOG_FOLDER);
+  const hasLogs = logFolderStands(logs, disk, faults);
   for (const name of recordNames) {
     const kind = kindOf(name);
     const shown = `${LOG_FOLDER}/${kind.file}`;
-    const path = join(folder, LOG_FOLDER, kind.file);
     let all: readonly Row[] = [];
     let unread: readonly BrokenRow[] = [];
-    const source = hasLogs ? readLogText(path, shown, disk) : null;
+    const source = hasLogs ? readLogText(`${logs}${sep}${kind.file}`, shown, disk) : null;
     if (source !== null && 'code' in source) faults.push(source);
     else if (source !== null && source.text !== '') {
       const whole = withoutTornLine(source, faults);
@@ -208,7 +208,7 @@ export async function readSeasonFolder(
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
   }
-  for (const torn of hasLogs ? tornFiles(disk, join(folder, LOG_FOLDER)) : [])
+  for (const torn of hasLogs ? tornFiles(disk, logs) : [])
     faults.push(
       fault(
         'torn-line',
@@ -257,8 +257,7 @@ function withWeather(season: Season, weather: () => readonly WeatherDay[]): Seas
 }
 
 /** True if there is a folder of logs; whatever else stands in its place is a fault. */
-function logFolderStands(folder: string, disk: Disk, faults: Fault[]): boolean {
-  const path = join(folder, LOG_FOLDER);
+function logFolderStands(path: string, disk: Disk, faults: Fault[]): boolean {
   const told = (sentence: string): boolean => {
     faults.push(fault('file-unreadable', headOf(LOG_FOLDER), sentence));
     return false;

@@ -18,6 +18,7 @@ export type TornFile = {
 const SHOWN = 200;
 const SHOWN_BYTES = 4 * SHOWN;
 
+const TORN = '.torn-';
 const TORN_NAME = /^(.+\.csv)\.torn-(\d{8}T\d{6}Z)(?:-\d+)?$/;
 
 /** The beginning of a torn line; empty if it cannot be read: that it is there is the news. */
@@ -46,6 +47,8 @@ export function tornFiles(disk: Disk, logFolder: string): TornFile[] {
   if (disk.facts(logFolder) === null) return [];
   const found: TornFile[] = [];
   for (const name of disk.list(logFolder)) {
+    // The pattern is made ready only for a folder that holds such a file.
+    if (!name.includes(TORN)) continue;
     const match = TORN_NAME.exec(name);
     if (match === null) continue;
     found.push({

@@ -28,8 +28,25 @@ export function effectiveRows(
   broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
-  const own: Row[] = [];
+  const own = entries.addNew(all) ? all : addedOneByOne(all, entries, faults);
   let isAmended = false;
+  let isVoid = false;
+  for (let index = 0; index < own.length; index += 1) {
+    const row = own[index]!;
+    isAmended ||= row.amends !== null;
+    isVoid ||= row.isVoid;
+  }
+  if (isAmended) return withAmendments(own, broken, faults);
+  return {
+    rows: inOrderOfTime(isVoid ? own.filter((row) => !row.isVoid) : [...own]),
+    versions: once(() => new Map(own.map((row) => [row.entry, [row]]))),
+    faults,
+  };
+}
+
+/** The rows without those whose entry stands in their log already; each repetition is told. */
+function addedOneByOne(all: readonly Row[], entries: EntryBook, faults: Fault[]): Row[] {
+  const own: Row[] = [];
   for (let index = 0; index < all.length; index += 1) {
     const row = all[index]!;
     const other = entries.get(row.entry);
@@ -39,14 +56,8 @@ export function effectiveRows(
     }
     entries.set(row.entry, row);
     own.push(row);
-    isAmended ||= row.amends !== null;
   }
-  if (isAmended) return withAmendments(own, broken, faults);
-  return {
-    rows: inOrderOfTime(own.filter((row) => !row.isVoid)),
-    versions: once(() => new Map(own.map((row) => [row.entry, [row]]))),
-    faults,
-  };
+  return own;
 }
 
 function repeated(row: Row, other: Row): Fault {
@@ -165,7 +176,9 @@ function inOrderOfTime(rows: Row[]): Row[] {
     const row = rows[index]!;
     // Asked once of each row: that of a long log makes it anew.
     const { on } = row;
-    const order = compareOn(onBefore!, on) || rows[index - 1]!.recordedAt - row.recordedAt;
+    const order =
+      (on === onBefore ? 0 : compareOn(onBefore!, on)) ||
+      rows[index - 1]!.recordedAt - row.recordedAt;
     onBefore = on;
     if (order > 0) return rows.sort(byTime);
     if (order < 0) {

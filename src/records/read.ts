@@ -2,9 +2,10 @@ import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { headOf, type Place, type Source } from '../text/source.ts';
+import { headOf, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
+import { type ReadOdd, readPlainLog } from './plain-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
 import { RowReader } from './row-reader.ts';
 
@@ -30,58 +31,80 @@ export type LogRead = {
   readonly broken: readonly BrokenRow[];
 };
 
+/** To this length, in characters, a log that is plainly written is read column by column. */
+const SHORT_LOG = 1024 * 1024;
+
 /**
  * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
  * out, so nothing downstream counts a guess.
  *
  * @param longFrom length of a log, in characters, whose rows are not kept but read again
+ * @param shortTo length of a log, in characters, to which it is read column by column if it can be
  */
-export function readLog(kind: RecordKind, source: Source, longFrom = LONG_LOG): LogRead {
+export function readLog(
+  kind: RecordKind,
+  source: Source,
+  { longFrom = LONG_LOG, shortTo = SHORT_LOG } = {},
+): LogRead {
+  const broken: BrokenRow[] = [];
+  if (source.text.length <= shortTo) {
+    const index = new Map(headerOf(kind).map((column, place) => [column, place]));
+    const rows = readPlainLog(kind, source, readerOfOdd(kind, source, index, broken));
+    if (rows !== null) return { rows, faults: [], broken };
+  }
+  return readRowByRow(kind, source, longFrom);
+}
+
+/** Reads a row that may be wrong: the row, or null and what is wrong with it. */
+function readerOfOdd(
+  kind: RecordKind,
+  source: Source,
+  index: ReadonlyMap<string, number>,
+  broken: BrokenRow[],
+): ReadOdd {
+  const placeOf = placesOfCells(source);
+  return (cells, at) => {
+    const cell = (column: string): string => cells[index.get(column)!]!;
+    const result = readCells(kind, cell);
+    if ('row' in result) return { ...result.row, at };
+    const entry = cell('entry');
+    const amends = cell('amends');
+    broken.push({
+      entry,
+      on: cell('on'),
+      amends: amends === '' ? null : amends,
+      faults: result.slips.map((slip) =>
+        fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
+          hint: hintFor(slip.hint ?? null, entry),
+        }),
+      ),
+    });
+    return null;
+  };
+}
+
+function readRowByRow(kind: RecordKind, source: Source, longFrom: number): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
   const broken: BrokenRow[] = [];
-  const placeOf = placesOfCells(source);
   const ofTable = readCsv(source, (header) => {
     const index = indexOfColumns(kind, source, header, faults);
     if (index === null) return null;
-    let cells: readonly string[] = [];
-    const cell = (column: string): string => cells[index.get(column)!]!;
+    const readOdd = readerOfOdd(kind, source, index, broken);
     const reader = new RowReader(kind, (column) => index.get(column)!);
     const long =
       source.text.length > longFrom
-        ? new LongLog(source.text, source.path, reader, (given) => {
-            cells = given;
-            const result = readCells(kind, cell);
+        ? new LongLog(source.text, source.path, reader, (cells) => {
+            const result = readCells(kind, (column) => cells[index.get(column)!]!);
             if ('slips' in result) throw new Error('a row read once cannot be read again');
             return result.row;
           })
         : null;
-    const takeUnusual = (given: readonly string[], at: Place, from: number): void => {
-      cells = given;
-      const result = readCells(kind, cell);
-      if ('row' in result) {
-        const row = { ...result.row, at };
-        rows.push(long === null ? row : long.add(row, from, false));
-        return;
-      }
-      const entry = cell('entry');
-      const amends = cell('amends');
-      broken.push({
-        entry,
-        on: cell('on'),
-        amends: amends === '' ? null : amends,
-        faults: result.slips.map((slip) =>
-          fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
-            hint: hintFor(slip.hint ?? null, entry),
-          }),
-        ),
-      });
-    };
-    return (given, lineNo, from) => {
+    return (cells, lineNo, from) => {
       const at = { file: source.path, line: lineNo, column: 1 };
-      const sound = reader.read(given, at);
-      if (sound === null) takeUnusual(given, at, from);
-      else rows.push(long === null ? sound : long.add(sound, from, true));
+      const sound = reader.read(cells, at);
+      const row = sound ?? readOdd(cells, at);
+      if (row !== null) rows.push(long === null ? row : long.add(row, from, sound !== null));
     };
   });
   return { rows, faults: [...ofTable, ...faults], broken };
@@ -257,11 +280,23 @@ function sortsAsJson(value: unknown): value is string {
   return typeof value === 'string' && SORTS_AS_JSON.test(value);
 }
 
+function firstName(values: Row['values']): string | null {
+  for (const name in values) return name;
+  return null;
+}
+
 /**
  * In the order of the JSON of their values, of which only the part that differs is made. Of two rows
  * of one second that decides.
  */
 export function byContent(a: Row, b: Row): number {
+  // Mostly the first that they say differs: then nothing need be made of the rest.
+  const first = firstName(a.values);
+  if (first !== null && first === firstName(b.values)) {
+    const mine = a.values[first];
+    const theirs = b.values[first];
+    if (mine !== theirs && sortsAsJson(mine) && sortsAsJson(theirs)) return mine < theirs ? -1 : 1;
+  }
   const one = Object.keys(a.values);
   const other = Object.keys(b.values);
   const shared = Math.min(one.length, other.length);

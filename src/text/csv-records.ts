@@ -29,8 +29,8 @@ function quotedCell(text: string, from: number): Cell {
   }
 }
 
-/** Reads the record that begins at `from` and holds quotes; `end` is the place of its line feed. */
-function quotedRecord(
+/** Reads a record that may hold quotes and begins at `from`; `end` is the place of its line feed. */
+export function quotedRecord(
   text: string,
   from: number,
 ): { cells: string[]; end: number } | CsvTrouble['what'] {
