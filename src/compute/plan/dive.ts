@@ -18,7 +18,8 @@ export interface Part {
 
 /**
  * Dives from the solution `root`: `next` says which columns are made whole together, the surest first.
- * Null where it runs aground. The bounds of the columns are as before afterwards.
+ * Null where it runs aground, or where the aim comes out above `worst`. The bounds of the columns are
+ * as before afterwards.
  */
 export function dived(
   solver: Solver,
@@ -26,6 +27,7 @@ export function dived(
   aim: Expression,
   root: Outcome,
   next: (parts: readonly Part[]) => readonly Part[],
+  worst = Number.POSITIVE_INFINITY,
 ): Found | null {
   return withBounds(solver, whole, () => {
     const { columns } = solver.program;
@@ -45,6 +47,8 @@ export function dived(
         continue;
       }
       const { values } = found;
+      // The more is whole, the dearer it is.
+      if (found.objective > worst) return null;
       const parts: Part[] = [];
       for (const column of whole) {
         const part = values[column]! - Math.floor(values[column]! + NO_PART);

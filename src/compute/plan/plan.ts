@@ -421,8 +421,9 @@ async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate>
     const isInPart = tried % 2 === 1 && !isLarge;
     parts ??= isInPart ? partsOf(seeking, needs, from.search) : null;
     const part = isInPart ? parts?.shift() : undefined;
-    const options =
+    const way =
       part && part.fewest <= sets + SETS_ALIKE ? { kept: part.kept } : { variant: tried + 1 };
+    const options = { ...way, atMost: sets };
     const search = await relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
     if (search === null || search.sets > sets) continue;
     const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
@@ -442,10 +443,11 @@ const SETS_ALIKE = 1e-6;
 async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
   const targets = askedNext(found);
   const needs = needsOf(seeking, targets);
+  const atMost = found.lines.length;
   let best = found;
   for (const order of dives) {
-    const search = await seeking.relaxed.dive(needs, { least: 'early sets' }, order);
-    if (search === null || search.sets > best.lines.length) continue;
+    const search = await seeking.relaxed.dive(needs, { least: 'early sets' }, order, { atMost });
+    if (search === null || search.sets > atMost) continue;
     const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
     if (held !== null && isMet(held.best) && better(held.best, best)) best = held.best;
   }

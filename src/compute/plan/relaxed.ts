@@ -57,6 +57,13 @@ interface Relaxed {
   early: Expression;
 }
 
+export interface DiveOptions {
+  kept?: readonly ChosenSets[];
+  variant?: number;
+  /** Of a dive for the fewest sets: more than these are too many. */
+  atMost?: number;
+}
+
 /** What a set counts more at the end of the season than at its beginning: of plans alike in sets the early one. */
 const LATE = 0.005;
 
@@ -188,13 +195,13 @@ export class RelaxedSeason {
   /**
    * Rounds the relaxed program: sets in parts are made whole, the fullest or the first and others far
    * from it, and then the trays. Sets that are kept stay; variants of one dive take other ways
-   * among plans that are alike. Null where it runs aground.
+   * among plans that are alike. Null where it runs aground, or where it takes more than `atMost` sets.
    */
   async dive(
     needs: readonly Need[],
     towards: Towards,
     order: (typeof dives)[number],
-    { kept = [], variant = 0 }: { kept?: readonly ChosenSets[]; variant?: number } = {},
+    { kept = [], variant = 0, atMost = Number.POSITIVE_INFINITY }: DiveOptions = {},
   ): Promise<Search | null> {
     const isFull = 'sets' in towards;
     if (isFull) this.#fullest ??= await opened(this.#p, needs, true);
@@ -211,7 +218,7 @@ export class RelaxedSeason {
     const found = withBounds(solver, whole, () => {
       keep(relaxed, kept);
       const first = kept.length > 0 ? solver.minimise(aim) : root;
-      return dived(solver, whole, aim, first, nextOf(relaxed, order));
+      return dived(solver, whole, aim, first, nextOf(relaxed, order), atMost * DEAREST + NO_PART);
     });
     solver.startFrom(basis);
     return found && searchOf({ ...goal, needs }, found);
@@ -228,6 +235,8 @@ function keep({ goal, solver }: Relaxed, kept: readonly ChosenSets[]): void {
 
 /** By how much sets alike may differ in the aim, to tell them apart in one way or another. */
 const UNLIKE = 0.01;
+/** Most that a set counts in any aim. */
+const DEAREST = 1 + Math.max(UNLIKE, LATE);
 const GOLDEN_PART = (Math.sqrt(5) - 1) / 2;
 
 /** The sets with small differences, spread evenly (multiples of the golden section) and other for each variant. */

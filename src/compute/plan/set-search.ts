@@ -540,7 +540,8 @@ async function moved(
   const { model, missing, older } = goal;
   const { program } = model;
   const loss = older.map(({ source, column, lost }): Term => [column, lost * chickRates[source]!]);
-  addRow(program, 'no more sets', Number.NEGATIVE_INFINITY, setTerms(model), from.sets);
+  // Fewer would do by the birds expected, and not by their chance: that was found before.
+  addRow(program, 'as many sets', from.sets, setTerms(model), from.sets);
   let objective: Expression = loss;
   if (aim.least === 'days') {
     addRow(program, 'no more lost', Number.NEGATIVE_INFINITY, loss, aim.lost);
