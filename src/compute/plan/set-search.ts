@@ -560,19 +560,25 @@ async function moved(
     if (!isOpen) program.columns[set.column]!.upper = 0;
   }
   if (timing !== null) holdOthers(model, from.chosen, timing);
-  // Trays are made whole with the eggs.
   const whole = model.sets.map(({ column }) => column);
-  for (const column of program.columns) column.whole = false;
+  // Trays are made whole with the eggs; the sets of a long season in a dive, which is had sooner.
+  for (const { trays } of model.trays) program.columns[trays]!.whole = false;
+  const isShort = isShortSeason(p.problem);
+  if (!isShort) for (const column of program.columns) column.whole = false;
   const solver = await openSolver(program);
   try {
     for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
-    const root = solver.minimise(objective);
+    const root = solver.minimise(objective, finer);
+    if (isShort) return 'values' in root ? searchOf(goal, root) : null;
     const found = dived(solver, whole, objective, root, surest);
     return found && searchOf(goal, found);
   } finally {
     solver.close();
   }
 }
+
+/** The later aims are pursued no further than this. */
+const finer: SolveLimits = { relativeGap: 0.05, absoluteGap: 0.1, nodes: 5, seconds: 60 };
 
 /** The part that is nearest to whole, with all that nearly are. */
 function surest(parts: readonly Part[]): Part[] {
