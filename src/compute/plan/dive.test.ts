@@ -44,6 +44,26 @@ describe('a program in parts', () => {
   });
 });
 
+test('a dive that comes out too dear is left, and the bounds are as before', async () => {
+  const program: LinearProgram = { columns: [], rows: [] };
+  const columns = [0, 1, 2].map((i) => addColumn(program, `box ${i}`, 1));
+  const terms: Expression = columns.map((column) => [column, 40]);
+  addRow(program, 'all put away', 70, terms, Number.POSITIVE_INFINITY);
+  const aim: Expression = columns.map((column) => [column, 1]);
+  const solver = await openSolver(program);
+  try {
+    const root = solver.minimise(aim);
+    // 1.75 boxes in parts, two whole.
+    const dive = (worst: number) =>
+      dived(solver, columns, aim, root, (parts) => parts.slice(0, 1), worst);
+    expect(dive(1.9)).toBeNull();
+    expect(program.columns.every(({ lower, upper }) => lower === 0 && upper === 1)).toBe(true);
+    expect(dive(2)).toMatchObject({ objective: 2 });
+  } finally {
+    solver.close();
+  }
+});
+
 test('what cannot be whole above is whole below', async () => {
   // Two at most 1.5 in sum: the first made whole leaves the other half, which must go down.
   const program: LinearProgram = { columns: [], rows: [] };
