@@ -1,6 +1,7 @@
+import type { GoalResult } from '../compute/plan/candidate.ts';
 import { goalWords } from '../compute/plan/goals.ts';
 import type { WaysOut } from '../compute/plan/limits.ts';
-import type { GoalResult, PlanResult } from '../compute/plan/plan.ts';
+import type { PlanResult } from '../compute/plan/plan.ts';
 import { type Day, weekdayOf } from '../text/day.ts';
 import { goalJson } from './goal-json.ts';
 import type { Table } from './table.ts';

@@ -3,9 +3,10 @@
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { conflictsOf } from '../../src/compute/checks/index.ts';
+import type { Outlook } from '../../src/compute/plan/candidate.ts';
 import { goalsOf, readyDay } from '../../src/compute/plan/goals.ts';
 import { meanRate } from '../../src/compute/plan/needs.ts';
-import { type Outlook, planSeason } from '../../src/compute/plan/plan.ts';
+import { planSeason } from '../../src/compute/plan/plan.ts';
 import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
 import { farmRates } from '../../src/compute/plan/rates.ts';
 import type { Season } from '../../src/season/model.ts';

@@ -1,9 +1,10 @@
 /** The plan that is done soonest: the last hatcher emptied as early as can be. */
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, daysBetween, later } from '../../text/day.ts';
+import type { Outlook } from './candidate.ts';
 import { goalsOf } from './goals.ts';
 import { needOf } from './needs.ts';
-import { askedOf, type Outlook, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
+import { askedOf, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import type { FarmRates } from './rates.ts';
 import { ofRelaxed } from './relaxed.ts';
 import { seasonKeeping, seasonProblem } from './season-problem.ts';

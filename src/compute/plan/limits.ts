@@ -1,9 +1,10 @@
 /** Why a plan falls short: what binds, and the least change of each kind that frees it. */
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, Season } from '../../season/model.ts';
+import type { Outlook } from './candidate.ts';
 import { goalsOf } from './goals.ts';
 import { needOf } from './needs.ts';
-import { askedOf, type Outlook, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
+import { askedOf, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import type { FarmRates } from './rates.ts';
 import { ofRelaxed } from './relaxed.ts';
 import { seasonKeeping, seasonProblem } from './season-problem.ts';

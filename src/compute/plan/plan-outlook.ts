@@ -2,8 +2,8 @@
 
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
+import type { Outlook } from './candidate.ts';
 import { Forecast, linesToCome, plannedShares } from './forecast.ts';
-import type { Outlook } from './plan.ts';
 import type { FarmRates } from './rates.ts';
 import { Worlds } from './worlds.ts';
 

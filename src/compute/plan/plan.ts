@@ -4,27 +4,45 @@
  * The program plans on expected birds. How many must be expected for the wanted number to come with
  * the confidence asked is found by simulation: the need is moved until the two agree.
  */
-import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, PlannedSet, Season } from '../../season/model.ts';
-import { addDays, type Day, numberOfDay } from '../../text/day.ts';
+import { addDays, type Day } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
 import { type Crowding, crowdingOf } from './brooding.ts';
-import { EGG_SLACK, EggSharing } from './egg-shares.ts';
-import { type Goal, goalsOf } from './goals.ts';
+import {
+  type Asking,
+  askedNext,
+  better,
+  type Candidate,
+  CHICKS_ALIKE,
+  fewestOf,
+  type GoalResult,
+  HAIR,
+  isMet,
+  NEARLY_MET,
+  needsOf,
+  normal,
+  type Outlook,
+  outlookOfLines,
+  SAME,
+  type Seeking,
+  Step,
+  shortOf,
+  sum,
+} from './candidate.ts';
+import { goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
-import type { Start } from './hatching-schedule.ts';
-import { meanRate, type Need, needOf } from './needs.ts';
-import { NoPlace, type PlanLine, planLines, setNames } from './plan-lines.ts';
+import { holdSets, thrifty, withoutOneTray } from './held-sets.ts';
+import { meanRate } from './needs.ts';
+import { NoPlace, type PlanLine, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { dives, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
+import { type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
+import { roundedEnough } from './rounded-plans.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
   betterSets,
-  type ChosenSets,
-  isAt,
   isShortSeason,
   isVeryLargeFarm,
   leastShortfall,
@@ -40,28 +58,12 @@ import {
 import { SolverFailure } from './solver.ts';
 import type { PlannedShare } from './worlds.ts';
 
-/** What a goal may expect: birds of its line, sex and age by its day. */
-export interface GoalOutlook {
-  expected: number;
-  sd: number;
-  /** Chance of at least the number wanted. */
-  probability: number;
-}
-
-/** The outlook of every goal with what is recorded, what is kept of the plan, and these new shares. */
-export type Outlook = (shares: readonly PlannedShare[]) => GoalOutlook[];
-
 export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
   replan: boolean;
   limits?: PlanLimits;
   /** False leaves out the aims after the fewest sets. */
   finer?: boolean;
-}
-
-export interface GoalResult extends GoalOutlook {
-  goal: Goal;
-  met: boolean;
 }
 
 /** A set of the plan: a new one, or the keeper's own line. */
@@ -105,55 +107,11 @@ export interface PlanResult {
   spare: { pen: string; eggs: number }[];
 }
 
-/** Chances short of what is asked that come this much nearer in one correction are worth another. */
-const LESS_SHORT = 0.003;
-/** How often the need is corrected with the sets held. */
-const EGG_ROUNDS = 6;
 /** Most by which the needs rise from one number of sets to the next. */
 const MORE_ASKED = 1.05;
-/** Close enough: the chance may lie above the confidence by this much. */
-const CLOSE = 0.015;
-/** Targets that differ by less than this many birds are the same. */
-const SAME = 0.4;
-/** A goal counts as met a hair below its confidence: the simulation is not finer. */
-const HAIR = 0.0005;
+
 /** How often a plan that fits in sum but not in whole setters is solved again. */
 const TRIES = 6;
-
-/** What is asked of a plan. */
-interface Asking {
-  base: Season;
-  now: Now;
-  rates: FarmRates;
-  problem: SeasonProblem;
-  outlook: Outlook;
-  /** Birds expected of each goal without new sets. */
-  without: readonly GoalOutlook[];
-  chickRates: readonly number[];
-  limits: PlanLimits;
-}
-
-/** What stays the same while a plan is sought. */
-interface Seeking extends Asking {
-  relaxed: RelaxedSeason;
-}
-
-interface Candidate {
-  search: Search;
-  /** Birds to be expected of each goal, and of the new sets alone. */
-  targets: readonly number[];
-  needs: readonly Need[];
-  lines: PlanLine[];
-  loss: number;
-  goals: GoalResult[];
-  /** The fewest sets there could be, where known. */
-  fewest: number;
-}
-
-/** True if every goal has the confidence asked. */
-function isMet({ goals }: Candidate): boolean {
-  return goals.every((one) => one.met);
-}
 
 /** Plans a season. Throws SolverFailure if the solver gives no trustworthy answer. */
 export async function planSeason(
@@ -328,162 +286,6 @@ async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Ca
  */
 const STINTED = [1, 0.96, 0.92];
 
-/** In how many ways a plan is rounded, and how often each again where it falls short. */
-const ROUNDED_AFRESH = 4;
-const ROUNDED_AGAIN = 8;
-
-/** Plans rounded from the relaxed one, had in a moment. Null where none does. */
-async function roundedEnough(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const found = await roundedMet(seeking, from);
-  return found && earlier(seeking, await fewerAnew(seeking, found));
-}
-
-/**
- * A plan rounded from the relaxed one, and rounded again until it will do: more is asked where it falls
- * short, and when it is nearly enough sets are added to it.
- */
-async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  let targets = [...from];
-  for (let variant = 0; variant < ROUNDED_AFRESH; variant++) {
-    let kept: readonly ChosenSets[] = [];
-    for (let turn = 0; turn < ROUNDED_AGAIN; turn++) {
-      const needs = needsOf(seeking, targets);
-      const options = { kept, variant };
-      const search = await seeking.relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
-      if (search === null) break;
-      const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
-      kept = [];
-      if (held === null) continue;
-      if (isMet(held.best)) return held.best;
-      targets = askedNext(held.best);
-      if (sum(held.best.goals, shortOf) <= NEARLY_MET) kept = held.best.search.chosen;
-    }
-  }
-  return null;
-}
-
-/** Parts of a season, days: in one after the other sets are sought anew. */
-const PART = 56;
-
-/** A part of a plan that can be sought anew: the sets of the others, and the fewest in all with them. */
-interface Part {
-  kept: readonly ChosenSets[];
-  fewest: number;
-}
-
-/** The parts of a plan, some weeks or a calendar each, those with the fewest sets first. */
-function partsOf(
-  { problem, relaxed }: Seeking,
-  needs: readonly Need[],
-  { chosen }: Search,
-): Part[] {
-  const { days, timings } = problem.problem;
-  const others = (isIn: (one: ChosenSets) => boolean) => chosen.filter((one) => !isIn(one));
-  const parts = Array.from({ length: Math.ceil((2 * days) / PART) }, (_, i) => {
-    const from = (i * PART) / 2;
-    return others(({ day }) => from <= day && day < from + PART);
-  });
-  if (timings.length > 1)
-    parts.push(...timings.map((_, own) => others(({ timing }) => timing === own)));
-  return parts
-    .filter((kept) => kept.length < chosen.length)
-    .flatMap((kept) => {
-      const fewest = relaxed.fewestWith(needs, kept);
-      return fewest === null ? [] : [{ kept, fewest }];
-    })
-    .sort((one, other) => one.fewest - other.fewest);
-}
-
-function setsIn(chosen: readonly ChosenSets[]): number {
-  return sum(chosen, ({ sets }) => sets);
-}
-
-/** So often a plan is rounded anew for one with less, afresh in another way or in part … */
-const TRIED = 16;
-/** … and that of a very large farm, where each takes seconds. */
-const TRIED_LARGE = 4;
-
-/**
- * The same with fewer sets: rounded afresh in other ways and, turn by turn, in parts; from plans that
- * fall a little short with one set less it goes on.
- */
-async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const { relaxed, problem } = seeking;
-  const isLarge = isVeryLargeFarm(problem.problem);
-  let best = found;
-  let from = best;
-  let parts: Part[] | null = null;
-  for (let tried = 0; tried < (isLarge ? TRIED_LARGE : TRIED); tried++) {
-    const sets = best.lines.length - 1;
-    if (fewestOf(seeking, best.targets) > sets) break;
-    const targets = askedNext(from);
-    const needs = needsOf(seeking, targets);
-    const isInPart = tried % 2 === 1 && !isLarge;
-    parts ??= isInPart ? partsOf(seeking, needs, from.search) : null;
-    const part = isInPart ? parts?.shift() : undefined;
-    const way =
-      part && part.fewest <= sets + SETS_ALIKE ? { kept: part.kept } : { variant: tried + 1 };
-    const options = { ...way, atMost: sets };
-    const search = await relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
-    if (search === null || search.sets > sets) continue;
-    const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
-    if (held === null) continue;
-    if (isMet(held.best)) best = held.best;
-    else if (from !== best && sum(held.best.goals, shortOf) >= sum(from.goals, shortOf)) continue;
-    from = held.best;
-    parts = null;
-  }
-  return best;
-}
-
-/** Rounding of a number of sets. */
-const SETS_ALIKE = 1e-6;
-
-/** The same with early sets before late ones, where that takes no more of them. */
-async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const targets = askedNext(found);
-  const needs = needsOf(seeking, targets);
-  const atMost = found.lines.length;
-  let best = found;
-  for (const order of dives) {
-    const search = await seeking.relaxed.dive(needs, { least: 'early sets' }, order, { atMost });
-    if (search === null || search.sets > atMost) continue;
-    const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
-    if (held !== null && isMet(held.best) && better(held.best, best)) best = held.best;
-  }
-  return best;
-}
-
-/** Null where the sets have no place in the machines: one tray less is offered there from now on. */
-async function placedOrNot<T>(seeking: Seeking, work: () => Promise<T>): Promise<T | null> {
-  try {
-    return await work();
-  } catch (error) {
-    if (!(error instanceof NoPlace)) throw error;
-    withoutOneTray(seeking.problem, error);
-    const { setter, day, days } = error;
-    seeking.relaxed.withoutOneTray(setter, (d) => day <= d && d < day + days);
-    return null;
-  }
-}
-
-/** Least and most by which the birds asked for change from one rounded plan to the next. */
-const NEXT_ASKED = [0.95, 1.3] as const;
-
-/**
- * The birds to ask of another plan like this one. Its sets give less than was asked where eggs may not
- * be laid: so much more is asked as it fell short of the birds that would have the confidence.
- */
-function askedNext({ targets, goals }: Candidate): number[] {
-  return targets.map((birds, i) => {
-    const { goal, expected, sd, probability } = goals[i]!;
-    if (birds === 0 || expected <= 0) return birds;
-    const wanted = expected + (normal(goal.confidence + CLOSE / 2) - normal(probability)) * sd;
-    const [least, most] = NEXT_ASKED;
-    return birds * Math.min(most, Math.max(least, wanted / expected));
-  });
-}
-
 /** Numbers of sets tried upward from the bound, each with the sets that meet the needs as fully as can be. */
 async function searchedEnough(
   seeking: Seeking,
@@ -535,9 +337,7 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
   }
 }
 
-/** A plan whose chances are short by no more than this in all may come right when asked otherwise … */
-const NEARLY_MET = 0.03;
-/** … so many times. */
+/** How often a plan that is nearly met is asked for otherwise. */
 const ASKED_AGAIN = 1;
 
 /**
@@ -594,12 +394,6 @@ async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candi
   return best!;
 }
 
-/** A number of sets below which no plan gives so many birds. */
-function fewestOf(seeking: Seeking, targets: readonly number[]): number {
-  const floors = seeking.relaxed.fewestByTiming(needsOf(seeking, targets));
-  return floors.reduce((sum, one) => sum + one, 0);
-}
-
 /** How often the sets are moved for each later aim; once in a long season, where it takes seconds. */
 const MOVES = { storage: 2, days: 6 };
 
@@ -654,164 +448,9 @@ async function movedSets(
   return null;
 }
 
-/** Trays that are free in sum but lie in several setters: one less is offered on those days. */
-function withoutOneTray({ problem }: SeasonProblem, { setter, day, days }: NoPlace): void {
-  const taken = problem.setters[setter]!.taken as number[];
-  for (let d = 0; d < day + days; d++) taken[d] = (taken[d] ?? 0) + (d < day ? 0 : 1);
-}
-
-function needsOf({ problem, rates, without }: Asking, targets: readonly number[]): Need[] {
-  return problem.goals.map((goal, i) => {
-    const birds = targets[i] === 0 ? 0 : Math.max(0, targets[i]! - without[i]!.expected);
-    return needOf(problem, rates, goal, birds);
-  });
-}
-
-interface Held {
-  best: Candidate;
-  /** What would be asked for next. */
-  targets: number[];
-}
-
-/** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
-async function holdSets(seeking: Seeking, search: Search, from: readonly number[]): Promise<Held> {
-  const { problem, chickRates } = seeking;
-  const sharing = await EggSharing.open(problem, needsOf(seeking, from), search, chickRates);
-  try {
-    return await corrected(seeking, search, from, sharing);
-  } finally {
-    sharing.close();
-  }
-}
-
-async function corrected(
-  seeking: Seeking,
-  search: Search,
-  from: readonly number[],
-  sharing: EggSharing,
-): Promise<Held> {
-  let targets = [...from];
-  const steps = targets.map(() => new Step());
-  let best: Candidate | null = null;
-  let before = Number.POSITIVE_INFINITY;
-  for (let round = 0; round < EGG_ROUNDS; round++) {
-    const { candidate, missing } = await shared(seeking, search, targets, sharing);
-    const { goals, targets: given } = candidate;
-    if (best === null || better(candidate, best)) best = candidate;
-    const isShort = missing.map((birds) => birds > EGG_SLACK);
-    const next = goals.map((result, i) => {
-      if (targets[i] === 0 && result.met) return 0;
-      // Where all eggs are in use, to ask for more takes them from other goals.
-      if (isShort[i] && !result.met) return given[i]!;
-      return steps[i]!.next(result, given[i]!);
-    });
-    const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
-    const stuck = goals.every((result, i) => result.met || isShort[i]);
-    targets = next;
-    const short = sum(goals, shortOf);
-    const isWorse = short > 0 && short > before - LESS_SHORT;
-    before = short;
-    if (isWorse) break;
-    if (same || (isShort.some(Boolean) && stuck)) break;
-  }
-  return { best: best!, targets };
-}
-
-/** The eggs of sets for so many birds, with what is missing of each. */
-async function shared(
-  seeking: Seeking,
-  search: Search,
-  targets: readonly number[],
-  sharing: EggSharing,
-): Promise<{ candidate: Candidate; missing: readonly number[] }> {
-  const { starts, missing, loss } = await sharing.share(needsOf(seeking, targets));
-  const lines = await planLines(seeking.problem, starts);
-  // What the eggs give, where that is less than was asked.
-  const given = targets.map((birds, i) => birds - missing[i]!);
-  const candidate = {
-    search: inUse(search, starts),
-    needs: needsOf(seeking, given),
-    targets: given,
-    lines,
-    loss,
-    goals: outlookOfLines(seeking, lines),
-    fewest: 0,
-  };
-  return { candidate, missing };
-}
-
-/** How often fewer birds are asked of the sets in hand, and by how much each time. */
-const THRIFTY = 4;
-const LESS_ASKED = 0.025;
-
-/** The last aim: fewer eggs in the same sets, as long as every goal is met. */
-async function thrifty(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const { problem, chickRates } = seeking;
-  let best = found;
-  const sharing = await EggSharing.open(problem, best.needs, best.search, chickRates);
-  try {
-    for (let turn = 0; turn < THRIFTY; turn++) {
-      const targets = best.targets.map((birds, i) => {
-        const { goal, probability } = best.goals[i]!;
-        return probability > goal.confidence ? birds * (1 - LESS_ASKED) : birds;
-      });
-      const { candidate } = await shared(seeking, best.search, targets, sharing);
-      if (!isMet(candidate) || !better(candidate, best)) break;
-      best = { ...candidate, fewest: found.fewest };
-    }
-  } catch (error) {
-    if (!(error instanceof NoPlace)) throw error;
-  } finally {
-    sharing.close();
-  }
-  return best;
-}
-
-/** The sets that have eggs. */
-function inUse(search: Search, starts: readonly Start[]): Search {
-  const chosen = search.chosen.filter((one) => starts.some((start) => isAt(one, start)));
-  return { ...search, chosen, sets: setsIn(chosen) };
-}
-
-/**
- * Where the need should lie for the chance to be the confidence: by the scatter of the birds at first,
- * then by what the last step did to the chance (a secant step on the normal scale).
- */
-class Step {
-  #before: { birds: number; z: number } | null = null;
-
-  next(result: GoalOutlook & { goal: Goal }, birds: number): number {
-    const { goal, sd, probability } = result;
-    const off = probability - goal.confidence;
-    if (off >= -HAIR && off <= CLOSE) return birds;
-    const z = normal(probability);
-    const usual = 1 / Math.max(sd, 0.5);
-    const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;
-    // The chance rises with the birds: other slopes are the noise of whole eggs.
-    const slope = Number.isFinite(found)
-      ? Math.min(STEEPEST * usual, Math.max(usual / FLATTEST, found))
-      : usual;
-    this.#before = { birds, z };
-    return Math.max(0.5, birds + (normal(goal.confidence + CLOSE / 2) - z) / slope);
-  }
-}
-
-/** A chance moves with the birds as a normal number's would, within these factors. */
-const STEEPEST = 6;
-const FLATTEST = 2;
-
-/** Beyond this many standard deviations a chance says nothing more. */
-const FARTHEST = 3;
-
-function normal(probability: number): number {
-  const least = 0.001_35;
-  if (probability <= least) return -FARTHEST;
-  if (probability >= 1 - least) return FARTHEST;
-  return normalQuantile(probability, 0, 1);
-}
-
 /** Scatter of birds as a share of their number before anything is tried. */
 const USUAL_SCATTER = 0.2;
+
 /** How often the need is corrected on the relaxed plan. */
 const RELAXED_ROUNDS = 4;
 
@@ -857,57 +496,6 @@ function relaxedShares(p: SeasonProblem, eggs: readonly RelaxedEggs[]): PlannedS
       return { set, pen, on: addDays(p.first, day), eggs: Math.round(amount) };
     })
     .filter((share) => share.eggs > 0);
-}
-
-/** By how much a goal's chance is short of what is asked. */
-function shortOf({ goal, probability }: GoalResult): number {
-  return Math.max(0, goal.confidence - HAIR - probability);
-}
-
-/** A difference in storage loss below this many chicks decides nothing. */
-const CHICKS_ALIKE = 0.25;
-
-/** The aims in their order: shortfall, sets, loss to storage, finish, sets set early, and eggs last. */
-function better(a: Candidate, b: Candidate): boolean {
-  const aims: [of: (one: Candidate) => number, alike: number][] = [
-    [({ goals }) => sum(goals, shortOf), 1e-9],
-    [({ lines }) => lines.length, 0],
-    [({ loss }) => loss, CHICKS_ALIKE],
-    [
-      ({ lines }) =>
-        lines.reduce((last, { lastOpening }) => Math.max(last, numberOfDay(lastOpening)), 0),
-      0,
-    ],
-    [({ lines }) => sum(lines, ({ on }) => numberOfDay(on)), 0],
-    [({ lines }) => sum(lines, ({ eggs }) => eggs), 0],
-  ];
-  const decides = aims.find(([of, alike]) => Math.abs(of(a) - of(b)) > alike);
-  return decides !== undefined && decides[0](a) < decides[0](b);
-}
-
-function sum<T>(all: readonly T[], of: (one: T) => number): number {
-  return all.reduce((total, one) => total + of(one), 0);
-}
-
-function outlookOfLines(seeking: Seeking, lines: readonly PlanLine[]): GoalResult[] {
-  return seeking.outlook(sharesOf(seeking.base, lines)).map((one, i) => {
-    const goal = seeking.problem.goals[i]!;
-    return { ...one, goal, met: one.probability >= goal.confidence - HAIR };
-  });
-}
-
-function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
-  return lines.flatMap((line) =>
-    Object.entries(line.shares).map(
-      ([pen, eggs]): PlannedShare => ({
-        set: line.set,
-        pen: season.pens.get(pen)!,
-        on: line.on,
-        eggs,
-        ages: line.ages.filter((one) => one.pen === pen),
-      }),
-    ),
-  );
 }
 
 function chicksOf({ problem, rates }: Asking, line: PlanLine): number {
