@@ -336,9 +336,9 @@ export function hatchingModel(
         }
       }
       for (const k of present) {
-        const own = eggsByKindDay.get(key(k, day))!.map((e): Term => [e.column, 1]);
-        if (eggCount === 'pooled')
-          noneWithoutSets(program, sources, day, eggsByKindDay.get(key(k, day))!, setTerms);
+        const ofDay = eggsByKindDay.get(key(k, day))!;
+        const own = ofDay.map((e): Term => [e.column, 1]);
+        if (eggCount === 'pooled') noneWithoutSets(program, sources, day, ofDay, setTerms);
         const held = inWay.get(k);
         if (held?.length === 1) continue;
         addRow(

@@ -568,10 +568,9 @@ async function moved(
   const solver = await openSolver(program);
   try {
     for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
-    const root = solver.minimise(objective, finer);
-    if (isShort) return 'values' in root ? searchOf(goal, root) : null;
-    const found = dived(solver, whole, objective, root, surest);
-    return found && searchOf(goal, found);
+    const first = solver.minimise(objective, finer);
+    const found = isShort ? first : dived(solver, whole, objective, first, surest);
+    return found && 'values' in found ? searchOf(goal, found) : null;
   } finally {
     solver.close();
   }
