@@ -1,9 +1,10 @@
 import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { wholeRow } from '../../tests/support/whole-row.ts';
 import { kindOf } from './index.ts';
 import { readLog } from './read.ts';
-import { headerOf, type Row } from './record.ts';
+import { headerOf } from './record.ts';
 
 const eggs = kindOf('eggs');
 const header = headerOf(eggs);
@@ -14,19 +15,6 @@ const someRow = fc.record({
   kept: fc.constantFrom('0', '9', 'x'),
   note: fc.constantFrom('', 'plain', 'with, comma', 'in "quotes"', 'two\nlines'),
   state: fc.constantFrom('', 'void'),
-});
-
-const whole = (row: Row) => ({
-  entry: row.entry,
-  recorded: row.recorded,
-  recordedAt: row.recordedAt,
-  on: row.on,
-  values: row.values,
-  by: row.by,
-  note: row.note,
-  amends: row.amends,
-  isVoid: row.isVoid,
-  at: row.at,
 });
 
 test('rows that are read again when looked at say what rows that are kept say, in any order', () => {
@@ -50,10 +38,10 @@ test('rows that are read again when looked at say what rows that are kept say, i
         const again = readLog(eggs, source, { longFrom: 0, shortTo: 0 });
         expect(again.faults).toEqual(kept.faults);
         expect(again.broken).toEqual(kept.broken);
-        expect(again.rows.map(whole)).toEqual(kept.rows.map(whole));
+        expect(again.rows.map(wholeRow)).toEqual(kept.rows.map(wholeRow));
         for (let looks = 0; looks < 10 && kept.rows.length > 0; looks += 1) {
           const index = order.next().value % kept.rows.length;
-          expect(whole(again.rows[index]!)).toEqual(whole(kept.rows[index]!));
+          expect(wholeRow(again.rows[index]!)).toEqual(wholeRow(kept.rows[index]!));
         }
       },
     ),

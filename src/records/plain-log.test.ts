@@ -1,9 +1,10 @@
 import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { wholeRow } from '../../tests/support/whole-row.ts';
 import { kindOf, recordNames } from './index.ts';
 import { readLog } from './read.ts';
-import { headerOf, type Row } from './record.ts';
+import { headerOf } from './record.ts';
 
 /** Cells that may stand in any log; the first of each is as it should be. */
 const usual: Readonly<Record<string, readonly string[]>> = {
@@ -32,19 +33,6 @@ const usual: Readonly<Record<string, readonly string[]>> = {
   state: ['', 'void', 'gone'],
 };
 const own = ['', '0', '1', '12', '1.5', '-3', 'north', 'D 1', 'yes', '2027-03-20', 'x'.repeat(60)];
-
-const whole = (row: Row) => ({
-  entry: row.entry,
-  recorded: row.recorded,
-  recordedAt: row.recordedAt,
-  on: row.on,
-  values: row.values,
-  by: row.by,
-  note: row.note,
-  amends: row.amends,
-  isVoid: row.isVoid,
-  at: row.at,
-});
 
 for (const name of recordNames) {
   const kind = kindOf(name);
@@ -82,7 +70,7 @@ for (const name of recordNames) {
           const source = { path: `log/${kind.file}`, text };
           const read = readLog(kind, source);
           const slowly = readLog(kind, source, { shortTo: 0 });
-          expect(read.rows.map(whole)).toEqual(slowly.rows.map(whole));
+          expect(read.rows.map(wholeRow)).toEqual(slowly.rows.map(wholeRow));
           expect(read.broken).toEqual(slowly.broken);
           expect(read.faults).toEqual(slowly.faults);
         },
@@ -97,7 +85,7 @@ const header = headerOf(kind).join(',');
 const row = (entry: string) => `${entry},2027-03-06T18:30:00+00:00,2027-03-06,D1/clean,kim,,,`;
 const read = (text: string, shortTo?: number) => {
   const log = readLog(kind, { path: 'log/ticks.csv', text }, { shortTo });
-  return { ...log, rows: log.rows.map(whole) };
+  return { ...log, rows: log.rows.map(wholeRow) };
 };
 
 test('lines of unlike length are told, though their cells would fill the table', () => {
