@@ -1,6 +1,6 @@
 /**
  * Farms whose true rates are known because they were drawn: the other side of the forecast. Nothing
- * here is shared with the forecast but the table of priors; what is drawn is drawn by the book, egg by egg.
+ * here is shared with the forecast but the shipped tables; what is drawn is drawn by the book, egg by egg.
  */
 import betaFactory from '@stdlib/random-base-beta';
 import binomialFactory from '@stdlib/random-base-binomial';
@@ -31,7 +31,6 @@ export const right: Wrong = { shift: 0, scatter: 1 };
 /** Days eggs are stored at most, and days from joining to the first set. */
 export const MAX_DAYS = 8;
 export const FIRST_SET = 21;
-const FIRST_FERTILE = 12;
 const NO_SPREAD = 0.05;
 const SPREAD_SIGMA = 0.75;
 const shifted: readonly Stage[] = ['fertile', 'candled', 'transferred', 'hatched'];
@@ -169,8 +168,10 @@ export class SeasonTruth {
       const lots: { day: Day; laid: number; kept: number; left: number }[] = [];
       let lay = 0;
       let keep = 0;
-      for (let d = FIRST_FERTILE; d <= days; d++) {
-        if ((d - FIRST_FERTILE) % 7 === 0) {
+      // Hens lay all along; what they lay sooner is no hatching egg.
+      const first = speciesOf(pen.species).fertility_lag_days.value;
+      for (let d = first; d <= days; d++) {
+        if ((d - first) % 7 === 0) {
           lay = farm.set('lay', pen, year);
           keep = farm.set('kept', pen, year);
         }
