@@ -1,6 +1,14 @@
 import type { Command } from 'commander';
-import { type Context, examplesOf, exitCodes, type Outcome, Stop } from './commands/command.ts';
+import {
+  type Context,
+  examplesOf,
+  exitCodes,
+  type Outcome,
+  optionsOfAll,
+  Stop,
+} from './commands/command.ts';
 import { type CommandRow, commands } from './commands/index.ts';
+import { plainOptions } from './commands/plain-options.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { linesForTerminal } from './text/escape.ts';
@@ -191,10 +199,14 @@ async function runCommand(
   words: readonly string[],
   around: Surroundings,
 ): Promise<Outcome> {
-  const [{ Command, CommanderError }, { command: module }] = await Promise.all([
-    import('commander'),
-    row.load(),
-  ]);
+  const { command: module } = await row.load();
+  const define = (command: Command) => {
+    module.define(command, rest);
+    optionsOfAll(command);
+  };
+  const plain = plainOptions(define, rest);
+  if (plain !== null) return module.run(contextOf(plain, words, around), [], plain);
+  const { Command, CommanderError } = await import('commander');
   let help = '';
   let said = '';
   const command: Command = new Command(`traybook ${row.name}`);
@@ -213,12 +225,7 @@ async function runCommand(
       getErrHelpWidth: () => 80,
     })
     .helpOption('-h, --help', 'show this help');
-  module.define(command, rest);
-  command
-    .option('--season <dir>', 'the season folder')
-    .option('--now <time>', 'another moment than the clock shows')
-    .option('--json', 'for other programs')
-    .option('--plain', 'plain ASCII, no colour, no boxes');
+  define(command);
   command.addHelpText(
     'after',
     ['', 'Example:', ...examplesOf(module, rest).map((one) => `  $ traybook ${one}`)].join('\n'),

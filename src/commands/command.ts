@@ -44,6 +44,15 @@ export type CommandModule = {
   readonly examples: readonly string[] | ((words: readonly string[]) => readonly string[]);
 };
 
+/** Adds the options that every command takes. */
+export function optionsOfAll(command: Command): void {
+  command
+    .option('--season <dir>', 'the season folder')
+    .option('--now <time>', 'another moment than the clock shows')
+    .option('--json', 'for other programs')
+    .option('--plain', 'plain ASCII, no colour, no boxes');
+}
+
 /** Ends a command: caught in cli.ts, which prints it and sets the exit code. */
 export class Stop extends Error {
   constructor(
