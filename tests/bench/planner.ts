@@ -17,7 +17,7 @@ import { needOf } from '../../src/compute/plan/needs.ts';
 import { askedOf, type PlanResult, planSeason } from '../../src/compute/plan/plan.ts';
 import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
 import { type FarmRates, farmRates } from '../../src/compute/plan/rates.ts';
-import { ofRelaxed } from '../../src/compute/plan/relaxed.ts';
+import { fewestByTiming } from '../../src/compute/plan/relaxed.ts';
 import { seasonProblem } from '../../src/compute/plan/season-problem.ts';
 import { goalModel } from '../../src/compute/plan/set-search.ts';
 import type { Now, Season } from '../../src/season/model.ts';
@@ -52,7 +52,7 @@ async function programOf(season: Season, now: Now, rates: FarmRates, plan: PlanR
   const needs = p.goals.map((goal, i) => needOf(p, rates, goal, asked[i]!));
   const { model, missing } = goalModel(p, p.problem, needs, 'pooled');
   for (const column of missing) model.program.columns[column]!.upper = 0;
-  (await ofRelaxed(p, needs, (relaxed) => relaxed.fewestByTiming(needs))).forEach((floor, t) => {
+  (await fewestByTiming(p, needs)).forEach((floor, t) => {
     if (floor > 0)
       addRow(
         model.program,

@@ -85,9 +85,8 @@ export function needsOf({ problem, rates, without }: Asking, targets: readonly n
 }
 
 /** A number of sets below which no plan gives so many birds. */
-export function fewestOf(seeking: Seeking, targets: readonly number[]): number {
-  const floors = seeking.relaxed.fewestByTiming(needsOf(seeking, targets));
-  return floors.reduce((sum, one) => sum + one, 0);
+export async function fewestOf(seeking: Seeking, targets: readonly number[]): Promise<number> {
+  return sum(await seeking.relaxed.fewestByTiming(needsOf(seeking, targets)), (floor) => floor);
 }
 
 /** What each goal may expect with these new sets. */

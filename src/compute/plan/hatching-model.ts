@@ -109,34 +109,48 @@ interface EggColumn {
   gone?: number;
 }
 
-interface SetColumn {
+/** Sets on their way through the machines: through a setter and a hatcher, or one of the two alone. */
+export interface Way {
+  /** Class of setter, or ANY. */
+  setter: number;
+  /** Class of hatcher, or ANY. */
+  hatcher: number;
+}
+
+/** Stands for a machine that a way leaves open. */
+export const ANY = -1;
+
+export interface SetColumn extends Way {
   timing: number;
   day: number;
-  setter: number;
-  hatcher: number;
   /** Number of sets. */
   column: number;
   /** Trays that one of them can fill. */
   mostTrays: number;
 }
 
-interface TrayColumn {
+export interface EggsInWay extends Way {
   kind: number;
   day: number;
-  setter: number;
-  hatcher: number;
+  eggs: Expression;
+}
+
+interface TrayColumn extends EggsInWay {
   /** Whole trays. */
   trays: number;
-  /** Eggs in them. */
-  eggs: Expression;
 }
 
 export interface HatchingModel {
   problem: HatchingProblem;
+  machines: MachineCount;
   program: LinearProgram;
   eggs: readonly EggColumn[];
+  /** Sets by the setters they lie in. */
   sets: readonly SetColumn[];
   trays: readonly TrayColumn[];
+  /** The same sets by the hatchers they go to, and their eggs; with machines together these are those. */
+  stays: readonly SetColumn[];
+  eggsInHatchers: readonly EggsInWay[];
   /** Rows of the trays of a class of setter on a day. */
   trayRows: readonly { setter: number; day: number; row: number }[];
 }
@@ -168,13 +182,22 @@ export function lotsOf(source: EggSource): [laid: number, eggs: number][] {
  */
 export type EggCount = 'whole' | 'parts' | 'pooled';
 
+/**
+ * How sets are counted: `together`, by setter and hatcher, so that each set has a way of its own; or
+ * `apart`, by setter and once more by hatcher, as many in sum and with as many eggs. Apart there are
+ * fewer columns, and hardly less is said: where several sets of one calendar begin on one day it is
+ * open which of them goes where.
+ */
+export type MachineCount = 'together' | 'apart';
+
 /** Builds the program; every expression of the model is over its columns. */
 export function hatchingModel(
   problem: HatchingProblem,
   eggCount: EggCount = 'whole',
+  machines: MachineCount = 'together',
 ): HatchingModel {
   const program: LinearProgram = { columns: [], rows: [] };
-  const { kinds, timings, setters, hatchers, sources } = problem;
+  const { kinds, timings, sources } = problem;
   const wholeEggs = eggCount === 'whole';
 
   // Eggs: one column for each source, lay day and set day within the storage limit.
@@ -225,130 +248,51 @@ export function hatchingModel(
 
   // Sets and their trays, for each way through the machines.
   const sets: SetColumn[] = [];
+  const stays: SetColumn[] = [];
   const trays: TrayColumn[] = [];
+  const eggsInHatchers: EggsInWay[] = [];
   const kindsOf = timings.map((_, t) => kinds.flatMap((k, i) => (k.timing === t ? [i] : [])));
   timings.forEach((timing, t) => {
     for (const day of timing.setDays) {
       if (day > latestSet(timing)) continue;
       const present = kindsOf[t]!.filter((k) => eggsByKindDay.has(key(k, day)));
       if (present.length === 0) continue;
-      const ways: { setter: number; hatcher: number; fits: number[] }[] = [];
-      setters.forEach((setter, c) => {
-        hatchers.forEach((hatcher, h) => {
-          const fits = present.filter((k) => setter.holds[k]! > 0 && hatcher.holds[k]! > 0);
-          if (fits.length > 0) ways.push({ setter: c, hatcher: h, fits });
-        });
-      });
-      const inWay = new Map<number, Expression[]>();
-      const setTerms: Term[] = [];
-      for (const { setter: c, hatcher: h, fits } of ways) {
-        const setter = setters[c]!;
-        const hatcher = hatchers[h]!;
-        // Two sets of one day in one setter are told apart only by the hatchers they go to.
-        const most = problem.oneSetADay
-          ? 1
-          : hatcher.oneSet && hatcher.count < Number.MAX_SAFE_INTEGER
-            ? Math.min(hatcher.count, setter.count * setter.trays)
-            : setter.count;
-        const where = `day ${day} in ${setter.name}, ${hatcher.name}`;
-        const set = addColumn(program, `sets of timing ${t} on ${where}`, most, { whole: true });
-        setTerms.push([set, 1]);
-        const traysOfSet: Term[] = [];
-        let mostTrays = 0;
-        const loadOfHatcher: Term[] = [];
-        for (const k of fits) {
-          const own = eggsByKindDay.get(key(k, day))!;
-          const supply = own.reduce((sum, e) => sum + program.columns[e.column]!.upper, 0);
-          const count = addColumn(
-            program,
-            `trays of ${kinds[k]!.name} on ${where}`,
-            Math.min(setter.count * setter.trays, Math.ceil(supply / setter.holds[k]!)),
-            { whole: true },
-          );
+      const eggsOf = new Map(present.map((k) => [k, eggsByKindDay.get(key(k, day))!]));
+      const families = waysOf(problem, present, machines).map((ways) =>
+        addWays(program, problem, { timing: t, day, ways, eggsOf, wholeEggs }),
+      );
+      const [starts, lying = starts] = families;
+      sets.push(...starts!.sets);
+      trays.push(...starts!.trays);
+      stays.push(...lying!.sets);
+      eggsInHatchers.push(...lying!.eggs);
+      const setTerms = starts!.sets.map(({ column }): Term => [column, 1]);
+      for (const [k, ofDay] of eggsOf) {
+        if (eggCount === 'pooled') noneWithoutSets(program, sources, day, ofDay, setTerms);
+        for (const { eggs: inWays } of families) {
+          const held = inWays.filter(({ kind }) => kind === k);
           // With one way through, the eggs of the day are the eggs of the way.
-          const held: Expression =
-            ways.filter((w) => w.fits.includes(k)).length === 1
-              ? own.map((e): Term => [e.column, 1])
-              : [
-                  [
-                    addColumn(program, `eggs of ${kinds[k]!.name} on ${where}`, supply, {
-                      whole: wholeEggs,
-                    }),
-                    1,
-                  ],
-                ];
-          push(inWay, k, held);
-          trays.push({ kind: k, day, setter: c, hatcher: h, trays: count, eggs: held });
+          if (held.length === 1) continue;
           addRow(
             program,
-            `tray room for ${kinds[k]!.name} on ${where}`,
-            Number.NEGATIVE_INFINITY,
-            [...held, [count, -setter.holds[k]!]],
+            `all ${kinds[k]!.name} set on ${day} lie in a tray`,
             0,
-          );
-          // No more of the kind than the hatcher takes and the pens lay, and none without a set.
-          const hold = setter.holds[k]!;
-          const room = hatcher.holds[k]! / Math.max(kinds[k]!.liveShare, Number.EPSILON);
-          const most = Math.min(room, supply, setter.trays * hold);
-          addRow(
-            program,
-            `no ${kinds[k]!.name} without a set on ${where}`,
-            Number.NEGATIVE_INFINITY,
-            [...held, [set, -most]],
-            0,
-          );
-          // A set that fills some trays has only the rest for the last one: a tray in part holds no
-          // more than its part of that (mixed-integer rounding: Wolsey, "Integer Programming", 2nd ed.,
-          // 2020, ch. 8).
-          const filled = Math.floor(most / hold + ALMOST);
-          const rest = most - filled * hold;
-          if (rest > ALMOST)
-            addRow(
-              program,
-              `the last tray of ${kinds[k]!.name} on ${where}`,
-              Number.NEGATIVE_INFINITY,
-              [...held, [count, -rest], [set, -filled * (hold - rest)]],
-              0,
-            );
-          traysOfSet.push([count, 1]);
-          mostTrays += filled + (rest > ALMOST ? 1 : 0);
-          for (const [column, coefficient] of held)
-            loadOfHatcher.push([column, (coefficient * kinds[k]!.liveShare) / hatcher.holds[k]!]);
-        }
-        mostTrays = Math.min(setter.trays, mostTrays);
-        sets.push({ timing: t, day, setter: c, hatcher: h, column: set, mostTrays });
-        // With one kind these say what is said already.
-        if (fits.length > 1) {
-          addRow(
-            program,
-            `trays of a set on ${where}`,
-            Number.NEGATIVE_INFINITY,
-            [...traysOfSet, [set, -mostTrays]],
-            0,
-          );
-          addRow(
-            program,
-            `hatcher room on ${where}`,
-            Number.NEGATIVE_INFINITY,
-            [...loadOfHatcher, [set, -1]],
+            [
+              ...ofDay.map((e): Term => [e.column, 1]),
+              ...held.flatMap((one) => one.eggs).map(([c, v]): Term => [c, -v]),
+            ],
             0,
           );
         }
       }
-      for (const k of present) {
-        const ofDay = eggsByKindDay.get(key(k, day))!;
-        const own = ofDay.map((e): Term => [e.column, 1]);
-        if (eggCount === 'pooled') noneWithoutSets(program, sources, day, ofDay, setTerms);
-        const held = inWay.get(k);
-        if (held?.length === 1) continue;
+      if (lying !== starts)
         addRow(
           program,
-          `all ${kinds[k]!.name} set on ${day} lie in a tray`,
+          `sets of timing ${t} on ${day} go to a hatcher`,
           0,
-          [...own, ...(held ?? []).flat().map(([c, v]): Term => [c, -v])],
+          [...setTerms, ...lying!.sets.map(({ column }): Term => [column, -1])],
           0,
         );
-      }
       if (problem.oneSetADay)
         addRow(program, `one set on ${day}`, Number.NEGATIVE_INFINITY, setTerms, 1);
     }
@@ -361,9 +305,202 @@ export function hatchingModel(
   }
 
   const trayRows = occupyTrays(program, problem, sets, trays);
-  occupyHatchers(program, problem, sets, trays);
+  occupyHatchers(program, problem, stays, eggsInHatchers);
   if (problem.brooding) roofRows(program, problem.brooding, eggs);
-  return { problem, program, eggs, sets, trays, trayRows };
+  return { problem, machines, program, eggs, sets, trays, stays, eggsInHatchers, trayRows };
+}
+
+/** True if a way along `machine`, or any, is along `one`. */
+export const isOn = (machine: number, one: number): boolean => machine === ANY || machine === one;
+
+/** A way with the kinds that fit it, and the pairs of setter and hatcher that it stands for. */
+interface FittingWay extends Way {
+  fits: readonly number[];
+  pairs: readonly { setter: number; hatcher: number; fits: readonly number[] }[];
+}
+
+/** Ways that some of these kinds fit: those through both machines, or first by setter, then by hatcher. */
+function waysOf(
+  { setters, hatchers }: HatchingProblem,
+  present: readonly number[],
+  machines: MachineCount,
+): FittingWay[][] {
+  const pairs = setters.flatMap((setter, c) =>
+    hatchers.flatMap((hatcher, h) => {
+      const fits = present.filter((k) => setter.holds[k]! > 0 && hatcher.holds[k]! > 0);
+      return fits.length > 0 ? [{ setter: c, hatcher: h, fits }] : [];
+    }),
+  );
+  if (machines === 'together') return [pairs.map((one) => ({ ...one, pairs: [one] }))];
+  const along = (way: Way): FittingWay[] => {
+    const own = pairs.filter(
+      (one) => isOn(way.setter, one.setter) && isOn(way.hatcher, one.hatcher),
+    );
+    const fits = present.filter((k) => own.some((pair) => pair.fits.includes(k)));
+    return own.length > 0 ? [{ ...way, fits, pairs: own }] : [];
+  };
+  return [
+    setters.flatMap((_, setter) => along({ setter, hatcher: ANY })),
+    hatchers.flatMap((_, hatcher) => along({ setter: ANY, hatcher })),
+  ];
+}
+
+function whereOf({ setters, hatchers }: HatchingProblem, day: number, way: Way): string {
+  const machines = [setters[way.setter], hatchers[way.hatcher]];
+  return `day ${day} in ${machines.flatMap((one) => one?.name ?? []).join(', ')}`;
+}
+
+/** The name of the column of sets of a calendar and day along a way. */
+export const setsName = (problem: HatchingProblem, timing: number, day: number, way: Way) =>
+  `sets of timing ${timing} on ${whereOf(problem, day, way)}`;
+
+/** The name of the column of trays of a kind on a day along a way. */
+export const traysName = (problem: HatchingProblem, kind: number, day: number, way: Way) =>
+  `trays of ${problem.kinds[kind]!.name} on ${whereOf(problem, day, way)}`;
+
+/** The name of the column of eggs of a kind on a day along a way, if there are several ways. */
+export const eggsName = (problem: HatchingProblem, kind: number, day: number, way: Way) =>
+  `eggs of ${problem.kinds[kind]!.name} on ${whereOf(problem, day, way)}`;
+
+/** The columns and rows of the sets of one calendar and day, with their trays and eggs, in such ways. */
+function addWays(
+  program: LinearProgram,
+  problem: HatchingProblem,
+  {
+    timing,
+    day,
+    ways,
+    eggsOf,
+    wholeEggs,
+  }: {
+    timing: number;
+    day: number;
+    ways: readonly FittingWay[];
+    eggsOf: ReadonlyMap<number, readonly EggColumn[]>;
+    wholeEggs: boolean;
+  },
+): { sets: SetColumn[]; trays: TrayColumn[]; eggs: EggsInWay[] } {
+  const { kinds, setters, hatchers } = problem;
+  const sets: SetColumn[] = [];
+  const trays: TrayColumn[] = [];
+  const eggs: EggsInWay[] = [];
+  for (const { fits, pairs, ...way } of ways) {
+    const setter = way.setter === ANY ? null : setters[way.setter]!;
+    const hatcher = way.hatcher === ANY ? null : hatchers[way.hatcher]!;
+    const where = whereOf(problem, day, way);
+    const mostSets = problem.oneSetADay
+      ? 1
+      : pairs.reduce(
+          (sum, pair) => sum + mostOf(setters[pair.setter]!, hatchers[pair.hatcher]!),
+          0,
+        );
+    const set = addColumn(program, setsName(problem, timing, day, way), mostSets, {
+      whole: true,
+    });
+    const traysOfSet: Term[] = [];
+    let mostTrays = 0;
+    const loadOfHatcher: Term[] = [];
+    for (const k of fits) {
+      const kind = kinds[k]!;
+      const own = eggsOf.get(k)!;
+      const supply = own.reduce((sum, e) => sum + program.columns[e.column]!.upper, 0);
+      const count =
+        setter &&
+        addColumn(
+          program,
+          traysName(problem, k, day, way),
+          Math.min(setter.count * setter.trays, Math.ceil(supply / setter.holds[k]!)),
+          { whole: true },
+        );
+      const held: Expression =
+        ways.filter((w) => w.fits.includes(k)).length === 1
+          ? own.map((e): Term => [e.column, 1])
+          : [
+              [
+                addColumn(program, eggsName(problem, k, day, way), supply, {
+                  whole: wholeEggs,
+                }),
+                1,
+              ],
+            ];
+      eggs.push({ ...way, kind: k, day, eggs: held });
+      // No more of the kind than the machines take and the pens lay, and none without a set.
+      const room = pairs.reduce((most, pair) => {
+        if (!pair.fits.includes(k)) return most;
+        const { trays, holds } = setters[pair.setter]!;
+        const live = hatchers[pair.hatcher]!.holds[k]! / Math.max(kind.liveShare, Number.EPSILON);
+        return Math.max(most, Math.min(live, trays * holds[k]!));
+      }, 0);
+      const most = Math.min(room, supply);
+      const noneWithout = () =>
+        addRow(
+          program,
+          `no ${kind.name} without a set on ${where}`,
+          Number.NEGATIVE_INFINITY,
+          [...held, [set, -most]],
+          0,
+        );
+      if (setter === null || count === null) noneWithout();
+      else {
+        const hold = setter.holds[k]!;
+        trays.push({ ...way, kind: k, day, trays: count, eggs: held });
+        addRow(
+          program,
+          `tray room for ${kind.name} on ${where}`,
+          Number.NEGATIVE_INFINITY,
+          [...held, [count, -hold]],
+          0,
+        );
+        noneWithout();
+        // A set that fills some trays has only the rest for the last one: a tray in part holds no
+        // more than its part of that (mixed-integer rounding: Wolsey, "Integer Programming", 2nd ed.,
+        // 2020, ch. 8).
+        const filled = Math.floor(most / hold + ALMOST);
+        const rest = most - filled * hold;
+        if (rest > ALMOST)
+          addRow(
+            program,
+            `the last tray of ${kind.name} on ${where}`,
+            Number.NEGATIVE_INFINITY,
+            [...held, [count, -rest], [set, -filled * (hold - rest)]],
+            0,
+          );
+        traysOfSet.push([count, 1]);
+        mostTrays += filled + (rest > ALMOST ? 1 : 0);
+      }
+      if (hatcher !== null)
+        for (const [column, coefficient] of held)
+          loadOfHatcher.push([column, (coefficient * kind.liveShare) / hatcher.holds[k]!]);
+    }
+    mostTrays = Math.min(setter?.trays ?? 0, mostTrays);
+    sets.push({ ...way, timing, day, column: set, mostTrays });
+    // With one kind these say what is said already.
+    if (fits.length > 1 && setter !== null)
+      addRow(
+        program,
+        `trays of a set on ${where}`,
+        Number.NEGATIVE_INFINITY,
+        [...traysOfSet, [set, -mostTrays]],
+        0,
+      );
+    if (fits.length > 1 && hatcher !== null)
+      addRow(
+        program,
+        `hatcher room on ${where}`,
+        Number.NEGATIVE_INFINITY,
+        [...loadOfHatcher, [set, -1]],
+        0,
+      );
+  }
+  return { sets, trays, eggs };
+}
+
+/** Most sets of one day from a class of setter to one of hatcher. */
+function mostOf(setter: SetterClass, hatcher: HatcherClass): number {
+  // Two sets of one day in one setter are told apart only by the hatchers they go to.
+  return hatcher.oneSet && hatcher.count < Number.MAX_SAFE_INTEGER
+    ? Math.min(hatcher.count, setter.count * setter.trays)
+    : setter.count;
 }
 
 /**
@@ -520,7 +657,7 @@ function occupyHatchers(
   program: LinearProgram,
   problem: HatchingProblem,
   sets: readonly SetColumn[],
-  trays: readonly TrayColumn[],
+  eggs: readonly EggsInWay[],
 ): void {
   problem.hatchers.forEach((hatcher, h) => {
     const own = sets
@@ -594,7 +731,7 @@ function occupyHatchers(
     for (const [hatchDay, members] of byHatchDay) {
       const all = column(hatchDay, members);
       const load: Term[] = [];
-      for (const t of trays) {
+      for (const t of eggs) {
         const kind = problem.kinds[t.kind]!;
         const member = members.some(
           (s) => s.timing === kind.timing && s.day === t.day && s.setter === t.setter,

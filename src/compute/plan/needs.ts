@@ -46,3 +46,14 @@ export function worthOf(
   if (rate === 0 || egg.set > need.lastSet) return 0;
   return rate * p.kept(egg.source, egg.age);
 }
+
+/** The needs that eggs of one timing serve; the others ask for nothing. */
+export function needsOfTiming(p: SeasonProblem, needs: readonly Need[], timing: number): Need[] {
+  const { sources, kinds } = p.problem;
+  return needs.map((need) => {
+    const serves = sources.some(
+      (source, s) => need.rates[s]! > 0 && kinds[source.kind]!.timing === timing,
+    );
+    return serves ? need : { ...need, birds: 0 };
+  });
+}

@@ -37,7 +37,7 @@ import { holdSets, thrifty, withoutOneTray } from './held-sets.ts';
 import { meanRate } from './needs.ts';
 import { NoPlace, type PlanLine, setNames } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
+import { fewestByTiming, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
 import { roundedEnough } from './rounded-plans.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
@@ -147,7 +147,7 @@ export async function planSeason(
   const bound =
     problem.problem === whole.problem
       ? best.fewest
-      : await withRelaxed({ ...seeking, problem: whole }, (all) => fewestOf(all, best.targets));
+      : sum(await fewestByTiming(whole, needsOf(seeking, best.targets)), (floor) => floor);
   const fewest = areMet ? Math.min(made, bound) : made;
   return {
     status: !areMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
@@ -292,7 +292,7 @@ async function searchedEnough(
   from: readonly number[],
 ): Promise<Candidate | null> {
   const { problem, relaxed, limits } = seeking;
-  const least = fewestOf(seeking, from);
+  const least = await fewestOf(seeking, from);
   let targets = [...from];
   for (let sets = least; sets <= MORE_SETS * least + 2; ) {
     const needs = needsOf(seeking, targets);
@@ -323,7 +323,7 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
   let best = found;
   for (;;) {
     const sets = best.lines.length - 1;
-    const fewest = fewestOf(seeking, best.targets);
+    const fewest = await fewestOf(seeking, best.targets);
     if (sets < fewest) return { ...best, fewest: best.lines.length };
     if (isVeryLargeFarm(problem.problem)) return { ...best, fewest };
     const needs = needsOf(seeking, best.targets);

@@ -3,9 +3,10 @@
  * is what a plan is rounded from.
  */
 import { dived, NO_PART, type Part, withBounds } from './dive.ts';
-import { setTerms } from './hatching-model.ts';
+import { type HatchingProblem, isOn, type MachineCount, setTerms } from './hatching-model.ts';
 import type { Expression } from './linear-program.ts';
-import type { Need } from './needs.ts';
+import { type Need, needsOfTiming } from './needs.ts';
+import { paired } from './pairing.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import {
   type ChosenSets,
@@ -13,9 +14,9 @@ import {
   fullness,
   type GoalModel,
   goalModel,
-  isAt,
   type Search,
   searchOf,
+  withSetDays,
 } from './set-search.ts';
 import { type Found, openSolver, type Solver } from './solver.ts';
 
@@ -67,9 +68,14 @@ export interface DiveOptions {
 /** What a set counts more at the end of the season than at its beginning: of plans alike in sets the early one. */
 const LATE = 0.005;
 
+/** Machines are counted in the way that takes fewer columns. */
+function machinesOf({ setters, hatchers }: HatchingProblem): MachineCount {
+  return setters.length * hatchers.length > setters.length + hatchers.length ? 'apart' : 'together';
+}
+
 async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean): Promise<Relaxed> {
   const some = needs.map((need) => ({ ...need, birds: 1 }));
-  const goal = goalModel(p, p.problem, some, 'pooled');
+  const goal = goalModel(p, p.problem, some, 'pooled', machinesOf(p.problem));
   const full = isFull ? fullness(goal, some, Number.POSITIVE_INFINITY) : null;
   const { program } = goal.model;
   const whole = program.columns.flatMap((column, i) => (column.whole ? [i] : []));
@@ -77,6 +83,62 @@ async function opened(p: SeasonProblem, needs: readonly Need[], isFull: boolean)
   const early = setTerms(goal.model, ({ day }) => 1 + (LATE * day) / p.problem.days);
   const solver = await openSolver(program);
   return { goal, full, whole, sets: setTerms(goal.model), early, solver };
+}
+
+/** The fewest sets in parts of each timing that some needs ask for, rounded up; 0 where nothing meets them. */
+async function ofTimings(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  solved: (timing: number, own: readonly Need[]) => Promise<Found | null>,
+): Promise<number[]> {
+  const fewest = p.problem.timings.map(() => 0);
+  for (const timing of fewest.keys()) {
+    const own = needsOfTiming(p, needs, timing);
+    if (!own.some((need) => need.birds > 0)) continue;
+    const found = await solved(timing, own);
+    if (found) fewest[timing] = Math.ceil(found.objective - NO_PART);
+  }
+  return fewest;
+}
+
+/**
+ * For each timing, a number of sets below which no plan meets its needs: the relaxed program of its
+ * eggs alone, the machines to themselves, rounded up. 0 where not even that meets them.
+ */
+export async function fewestByTiming(
+  p: SeasonProblem,
+  needs: readonly Need[],
+): Promise<readonly number[]> {
+  return ofTimings(p, needs, async (timing, own) => {
+    const relaxed = await openedAlone(p, own, timing);
+    try {
+      return fewestIn(relaxed, own);
+    } finally {
+      relaxed.solver.close();
+    }
+  });
+}
+
+/** The program of one timing alone. */
+async function openedAlone(
+  p: SeasonProblem,
+  needs: readonly Need[],
+  timing: number,
+): Promise<Relaxed> {
+  const problem = withSetDays(p.problem, (one) => one === timing);
+  return opened({ ...p, problem }, needs, false);
+}
+
+/** True if no other timing has days for setting. */
+function isAlone({ problem }: SeasonProblem, timing: number): boolean {
+  return problem.timings.every(({ setDays }, one) => one === timing || setDays.length === 0);
+}
+
+/** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
+function fewestIn(relaxed: Relaxed, needs: readonly Need[]): Found | null {
+  ask(relaxed, needs, 'none');
+  const found = relaxed.solver.minimise(relaxed.sets);
+  return 'values' in found ? found : null;
 }
 
 /** Asks for the birds of these needs, of which some may be missing or none. */
@@ -102,6 +164,8 @@ export class RelaxedSeason {
   readonly #p: SeasonProblem;
   readonly #fewest: Relaxed;
   #fullest: Relaxed | null = null;
+  /** The programs of each timing alone. */
+  readonly #alone: Relaxed[] = [];
 
   private constructor(p: SeasonProblem, fewest: Relaxed) {
     this.#p = p;
@@ -114,13 +178,13 @@ export class RelaxedSeason {
   }
 
   close(): void {
-    this.#fewest.solver.close();
-    this.#fullest?.solver.close();
+    const all = new Set([this.#fewest, this.#fullest, ...this.#alone]);
+    for (const relaxed of all) relaxed?.solver.close();
   }
 
   /** Offers one tray less of a class of setter on some days. */
   withoutOneTray(setter: number, days: (day: number) => boolean): void {
-    for (const relaxed of [this.#fewest, this.#fullest])
+    for (const relaxed of new Set([this.#fewest, this.#fullest, ...this.#alone]))
       for (const one of relaxed?.goal.model.trayRows ?? []) {
         if (one.setter !== setter || !days(one.day)) continue;
         const { lower, upper } = relaxed!.solver.program.rows[one.row]!;
@@ -130,9 +194,7 @@ export class RelaxedSeason {
 
   /** The fewest sets in parts with nothing missing; null if the needs cannot be met. */
   #solved(needs: readonly Need[]): Found | null {
-    ask(this.#fewest, needs, 'none');
-    const found = this.#fewest.solver.minimise(this.#fewest.sets);
-    return 'values' in found ? found : null;
+    return fewestIn(this.#fewest, needs);
   }
 
   /** The fewest sets in parts that meet the needs, with these among them; null if none do. */
@@ -148,22 +210,14 @@ export class RelaxedSeason {
     return this.#solved(needs) !== null;
   }
 
-  /**
-   * For each timing, a number of sets below which no plan meets its needs: the relaxed program of its
-   * eggs alone, the machines to themselves, rounded up. 0 where not even that meets them.
-   */
-  fewestByTiming(needs: readonly Need[]): number[] {
-    const { goal, solver } = this.#fewest;
-    return this.#p.problem.timings.map((_, timing) => {
-      const own = needsOfTiming(this.#p, needs, timing);
-      if (!own.some((need) => need.birds > 0)) return 0;
-      const others = goal.model.sets.filter((set) => set.timing !== timing);
-      const columns = others.map(({ column }) => column);
-      const found = withBounds(solver, columns, () => {
-        for (const column of columns) solver.setColumn(column, 0, 0);
-        return this.#solved(own);
-      });
-      return found ? Math.ceil(found.objective - NO_PART) : 0;
+  /** As `fewestByTiming`, the programs kept. */
+  async fewestByTiming(needs: readonly Need[]): Promise<number[]> {
+    const whole = this.#fewest;
+    return ofTimings(this.#p, needs, async (timing, own) => {
+      this.#alone[timing] ??= isAlone(this.#p, timing)
+        ? whole
+        : await openedAlone(this.#p, own, timing);
+      return fewestIn(this.#alone[timing]!, own);
     });
   }
 
@@ -221,14 +275,32 @@ export class RelaxedSeason {
       return dived(solver, whole, aim, first, nextOf(relaxed, order), atMost * DEAREST + NO_PART);
     });
     solver.startFrom(basis);
-    return found && searchOf({ ...goal, needs }, found);
+    if (found === null) return null;
+    const search = searchOf({ ...goal, needs }, found);
+    if (goal.model.machines === 'together') return search;
+    const ways = paired(goal.model, found.values);
+    return (
+      ways && {
+        ...search,
+        chosen: ways.chosen,
+        values: new Map([...search.values, ...ways.values]),
+      }
+    );
   }
 }
 
 /** Sets that are kept stay. */
-function keep({ goal, solver }: Relaxed, kept: readonly ChosenSets[]): void {
-  for (const { column, ...set } of goal.model.sets) {
-    const least = kept.find((one) => isAt(one, set))?.sets ?? 0;
+function keep({ goal: { model }, solver }: Relaxed, kept: readonly ChosenSets[]): void {
+  const columns = model.machines === 'together' ? model.sets : [...model.sets, ...model.stays];
+  for (const { column, timing, day, setter, hatcher } of columns) {
+    const own = kept.filter(
+      (one) =>
+        one.timing === timing &&
+        one.day === day &&
+        isOn(setter, one.setter) &&
+        isOn(hatcher, one.hatcher),
+    );
+    const least = own.reduce((sum, { sets }) => sum + sets, 0);
     if (least > 0) solver.setColumn(column, least, solver.program.columns[column]!.upper);
   }
 }
@@ -247,39 +319,33 @@ function unlike(sets: Expression, variant: number): Expression {
   });
 }
 
-/** What is made whole together: sets, as far as they leave each other alone; then all trays. */
-function nextOf({ goal }: Relaxed, order: (typeof dives)[number]) {
-  const sets = new Map(goal.model.sets.map((set) => [set.column, set]));
+/**
+ * What is made whole together: sets, as far as they leave each other alone, by the setters they lie in and
+ * then, where that is told apart, by hatchers; then all trays.
+ */
+function nextOf({ goal: { model } }: Relaxed, order: (typeof dives)[number]) {
+  const stages = [model.sets, model.stays].map(
+    (sets) => new Map(sets.map((set) => [set.column, set])),
+  );
   const sign = { fullest: 0, first: 1 }[order];
-  const by = ({ column }: Part) => sign * (sets.get(column)?.day ?? 0);
   return (parts: readonly Part[]): Part[] => {
-    const ofSets = parts.filter(({ column }) => sets.has(column));
-    const sorted = (ofSets.length > 0 ? ofSets : [...parts]).sort(
-      (a, b) => by(a) - by(b) || b.part - a.part,
-    );
+    const sets = stages.find((stage) => parts.some(({ column }) => stage.has(column)));
+    if (!sets) return parts.toSorted((a, b) => b.part - a.part);
+    const by = ({ column }: Part) => sign * sets.get(column)!.day;
     const taken: { timing: number; day: number }[] = [];
-    return sorted.filter(({ column, part }, i) => {
-      const set = sets.get(column);
-      if (!set) return true;
-      const isFar = taken.every(
-        (one) => one.timing !== set.timing || Math.abs(one.day - set.day) >= APART,
-      );
-      if (i > 0 && part < NEARLY && (part < MOSTLY || !isFar)) return false;
-      taken.push(set);
-      return true;
-    });
+    return parts
+      .filter(({ column }) => sets.has(column))
+      .sort((a, b) => by(a) - by(b) || b.part - a.part)
+      .filter(({ column, part }, i) => {
+        const set = sets.get(column)!;
+        const isFar = taken.every(
+          (one) => one.timing !== set.timing || Math.abs(one.day - set.day) >= APART,
+        );
+        if (i > 0 && part < NEARLY && (part < MOSTLY || !isFar)) return false;
+        taken.push(set);
+        return true;
+      });
   };
-}
-
-/** The needs that eggs of one timing serve; the others ask for nothing. */
-function needsOfTiming(p: SeasonProblem, needs: readonly Need[], timing: number): Need[] {
-  const { sources, kinds } = p.problem;
-  return needs.map((need) => {
-    const serves = sources.some(
-      (source, s) => need.rates[s]! > 0 && kinds[source.kind]!.timing === timing,
-    );
-    return serves ? need : { ...need, birds: 0 };
-  });
 }
 
 /** Asks one thing of the relaxed program of a season. */

@@ -103,7 +103,7 @@ async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate>
   let parts: Part[] | null = null;
   for (let tried = 0; tried < (isLarge ? TRIED_LARGE : TRIED); tried++) {
     const sets = best.lines.length - 1;
-    if (fewestOf(seeking, best.targets) > sets) break;
+    if ((await fewestOf(seeking, best.targets)) > sets) break;
     const targets = askedNext(from);
     const needs = needsOf(seeking, targets);
     const isInPart = tried % 2 === 1 && !isLarge;

@@ -12,6 +12,7 @@ import {
   hatchingModel,
   lastOpening,
   lotsOf,
+  type MachineCount,
   setTerms,
 } from './hatching-model.ts';
 import { addColumn, addRow, amountOf, type Expression, type Term } from './linear-program.ts';
@@ -95,8 +96,9 @@ export function goalModel(
   problem: HatchingProblem,
   needs: readonly Need[],
   eggs: 'pooled' | 'whole',
+  machines: MachineCount = 'together',
 ): GoalModel {
-  const model = hatchingModel(problem, eggs);
+  const model = hatchingModel(problem, eggs, machines);
   const older = eggs === 'pooled' ? olderEggs(p, model) : [];
   const birds = needs.map(
     (need): Expression => [
@@ -410,7 +412,7 @@ export async function leastShortfall(
 }
 
 /** The problem with only those days for setting that `keeps` says, by calendar. */
-function withSetDays(
+export function withSetDays(
   problem: HatchingProblem,
   keeps: (timing: number, day: number, place: number) => boolean,
 ): HatchingProblem {
@@ -439,9 +441,9 @@ export function holdTo(model: HatchingModel, chosen: readonly ChosenSets[]): voi
 }
 
 export function searchOf({ model, missing, needs, birds }: GoalModel, found: Found): Search {
-  const chosen = model.sets.flatMap(({ column, ...set }) => {
+  const chosen = model.sets.flatMap(({ column, timing, day, setter, hatcher }) => {
     const sets = Math.round(found.values[column]!);
-    return sets > 0 ? [{ ...set, sets }] : [];
+    return sets > 0 ? [{ timing, day, setter, hatcher, sets }] : [];
   });
   return {
     chosen,
