@@ -5,6 +5,7 @@ import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import type { Now, Season } from '../../season/model.ts';
 import { numberOfDay } from '../../text/day.ts';
 import type { Goal } from './goals.ts';
+import type { Start } from './hatching-schedule.ts';
 import { type Need, needOf } from './needs.ts';
 import type { PlanLine } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
@@ -53,6 +54,8 @@ export interface Candidate {
   targets: readonly number[];
   needs: readonly Need[];
   lines: PlanLine[];
+  /** The same sets as the machines' room is counted. */
+  starts: readonly Start[];
   loss: number;
   goals: GoalResult[];
   /** The fewest sets there could be, where known. */

@@ -94,6 +94,7 @@ async function shared(
     needs: needsOf(seeking, given),
     targets: given,
     lines,
+    starts,
     loss,
     goals: outlookOfLines(seeking, lines),
     fewest: 0,

@@ -261,6 +261,7 @@ function noNewSets(seeking: Seeking): Candidate {
     targets,
     needs: needsOf(seeking, targets),
     lines: [],
+    starts: [],
     loss: 0,
     goals,
     fewest: 0,
@@ -424,7 +425,9 @@ async function movedSets(
   const { problem, chickRates } = seeking;
   let more = from.targets.map(() => 1);
   try {
-    for (const moves of MOVES_EARLIER) {
+    // Of a very large farm each try takes seconds.
+    const tries = isVeryLargeFarm(problem.problem) ? MOVES_EARLIER.slice(-1) : MOVES_EARLIER;
+    for (const moves of tries) {
       const aim =
         least === 'storage' ? { least } : { least, lost: from.loss + CHICKS_ALIKE / 2, moves };
       const needs = from.needs.map((need, i) => ({ ...need, birds: need.birds * more[i]! }));

@@ -1,5 +1,6 @@
 /** Plans rounded from the relaxed one, anew and in parts, until none found has fewer sets. */
 
+import { fewerByCalendar, metByCalendar } from './calendar-plans.ts';
 import {
   askedNext,
   better,
@@ -27,7 +28,10 @@ export async function roundedEnough(
   from: readonly number[],
 ): Promise<Candidate | null> {
   const found = await roundedMet(seeking, from);
-  return found && earlier(seeking, await fewerAnew(seeking, found));
+  if (found === null) return null;
+  // Of a very large farm a dive takes a second, and plans rounded afresh are seldom any better.
+  if (isVeryLargeFarm(seeking.problem.problem)) return fewerByCalendar(seeking, found);
+  return earlier(seeking, await fewerAnew(seeking, found));
 }
 
 /**
@@ -35,6 +39,7 @@ export async function roundedEnough(
  * short, and when it is nearly enough sets are added to it.
  */
 async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
+  const isLarge = isVeryLargeFarm(seeking.problem.problem);
   let targets = [...from];
   for (let variant = 0; variant < ROUNDED_AFRESH; variant++) {
     let kept: readonly ChosenSets[] = [];
@@ -46,7 +51,8 @@ async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Ca
       const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
       kept = [];
       if (held === null) continue;
-      if (isMet(held.best)) return held.best;
+      const met = isLarge ? await metByCalendar(seeking, held.best) : held.best;
+      if (met !== null && isMet(met)) return met;
       targets = askedNext(held.best);
       if (sum(held.best.goals, shortOf) <= NEARLY_MET) kept = held.best.search.chosen;
     }
@@ -86,27 +92,24 @@ function partsOf(
     .sort((one, other) => one.fewest - other.fewest);
 }
 
-/** So often a plan is rounded anew for one with less, afresh in another way or in part … */
+/** So often a plan is rounded anew for one with less, afresh in another way or in part. */
 const TRIED = 16;
-/** … and that of a very large farm, where each takes seconds. */
-const TRIED_LARGE = 4;
 
 /**
  * The same with fewer sets: rounded afresh in other ways and, turn by turn, in parts; from plans that
  * fall a little short with one set less it goes on.
  */
 async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  const { relaxed, problem } = seeking;
-  const isLarge = isVeryLargeFarm(problem.problem);
+  const { relaxed } = seeking;
   let best = found;
   let from = best;
   let parts: Part[] | null = null;
-  for (let tried = 0; tried < (isLarge ? TRIED_LARGE : TRIED); tried++) {
+  for (let tried = 0; tried < TRIED; tried++) {
     const sets = best.lines.length - 1;
     if ((await fewestOf(seeking, best.targets)) > sets) break;
     const targets = askedNext(from);
     const needs = needsOf(seeking, targets);
-    const isInPart = tried % 2 === 1 && !isLarge;
+    const isInPart = tried % 2 === 1;
     parts ??= isInPart ? partsOf(seeking, needs, from.search) : null;
     const part = isInPart ? parts?.shift() : undefined;
     const way =
