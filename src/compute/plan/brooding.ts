@@ -183,7 +183,8 @@ export function broodingRoom(
     const kinds = offered[d]![0]!.limits;
     kinds.forEach(({ what }, w) => {
       if (offered[d]!.some(({ limits }) => limits[w]!.have === null)) return;
-      const each = new Map<string, number>();
+      // Asked of every egg there could be, again and again.
+      const ofLine = new Map(pens.map(({ line }) => [line, [] as number[]]));
       looks.push({
         name: `${what} on day ${daysBetween(now.day, day)}`,
         week: Math.floor(daysBetween(now.day, day) / WEEK),
@@ -206,14 +207,12 @@ export function broodingRoom(
         asked: (source, set) => {
           const { line } = pens[source]!;
           if (!brooding.isRaised(line)) return 0;
-          const key = `${line.name} ${set}`;
-          let one = each.get(key);
-          if (one === undefined) {
-            const hatch = addDays(now.day, set + line.species.hatch_day.value);
-            one = brooding.askedBy(line, hatch, 1, day)?.[w]?.need ?? 0;
-            each.set(key, one);
-          }
-          return one * chicks[source]!;
+          const bySet = ofLine.get(line)!;
+          bySet[set] ??=
+            brooding.askedBy(line, addDays(now.day, set + line.species.hatch_day.value), 1, day)?.[
+              w
+            ]?.need ?? 0;
+          return bySet[set]! * chicks[source]!;
         },
       });
     });

@@ -43,15 +43,19 @@ function canShare(
   groups: number,
   asked: (look: BroodingRoom['looks'][number], group: number) => number,
 ): boolean {
+  const all = looks.map(({ free }, i) =>
+    Array.from({ length: groups }, (_, group) => ({
+      asked: asked(looks[i]!, group),
+      free: free.map((roof) => roof[group]!),
+    })),
+  );
   return ways(looks[0]!.free.length, groups).some((way) =>
-    looks.every((look) =>
-      Array.from({ length: groups }).every((_, group) => {
-        const free = look.free.reduce(
-          (sum, roof, r) => (way[r] === group ? sum + roof[group]! : sum),
-          0,
-        );
-        return asked(look, group) <= free + SLACK;
-      }),
+    all.every((look) =>
+      look.every(
+        (one, group) =>
+          one.asked <=
+          one.free.reduce((sum, free, roof) => (way[roof] === group ? sum + free : sum), SLACK),
+      ),
     ),
   );
 }
