@@ -141,8 +141,17 @@ export function brokenRoofs(
   room: BroodingRoom,
   eggs: readonly (Eggs & { eggs: number })[],
 ): string[] {
+  // Eggs of all ages ask alike.
+  const sums = new Map<string, Eggs & { eggs: number }>();
+  for (const one of eggs) {
+    const key = `${one.source} ${one.set}`;
+    const known = sums.get(key);
+    if (known) known.eggs += one.eggs;
+    else sums.set(key, { ...one });
+  }
+  const all = [...sums.values()];
   const asked = (look: BroodingRoom['looks'][number], group: number | null) =>
-    eggs.reduce(
+    all.reduce(
       (sum, one) =>
         group === null || room.groupOf[one.source] === group
           ? sum + one.eggs * look.asked(one.source, one.set)
