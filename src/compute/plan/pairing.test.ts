@@ -131,7 +131,8 @@ test('sets found apart, paired, hold as many eggs in a program that counts machi
   );
 });
 
-test('the fuller of two sets goes to the larger hatcher', () => {
+/** Pairs of one set in each of two setters and of two hatchers, with so many eggs in each machine. */
+function pairs(eggsIn: Readonly<Record<string, number>>) {
   const p: HatchingProblem = {
     ...problem(
       [
@@ -151,16 +152,21 @@ test('the fuller of two sets goes to the larger hatcher', () => {
   const put = (name: string, value: number) => {
     values[model.program.columns.findIndex((column) => column.name === name)] = value;
   };
-  for (const [machine, eggs] of [
-    ['setter 0', 20],
-    ['setter 1', 60],
-    ['hatcher 0', 60],
-    ['hatcher 1', 20],
-  ] as const) {
+  for (const [machine, eggs] of Object.entries(eggsIn)) {
     put(`sets of timing 0 on day 14 in ${machine}`, 1);
     put(`eggs of kind 0 on day 14 in ${machine}`, eggs);
   }
-  expect(paired(model, values)!.chosen).toEqual([
+  return paired(model, values)!;
+}
+
+test('a set without eggs, which an aim for birds may have, is left out', () => {
+  const ways = pairs({ 'setter 0': 0, 'setter 1': 60, 'hatcher 0': 48, 'hatcher 1': 12 });
+  expect(ways.chosen).toEqual([{ timing: 0, day: 14, setter: 1, hatcher: 0, sets: 1 }]);
+});
+
+test('the fuller of two sets goes to the larger hatcher', () => {
+  const ways = pairs({ 'setter 0': 20, 'setter 1': 60, 'hatcher 0': 60, 'hatcher 1': 20 });
+  expect(ways.chosen).toEqual([
     { timing: 0, day: 14, setter: 1, hatcher: 0, sets: 1 },
     { timing: 0, day: 14, setter: 0, hatcher: 1, sets: 1 },
   ]);

@@ -29,7 +29,7 @@ export interface Paired {
 
 /**
  * Of the sets of one calendar and day the fullest goes to the hatcher that is to take most, and so on.
- * Null where one would go to a hatcher that none of its eggs fit.
+ * Null where one would go to a hatcher that none of its eggs fit. Sets without eggs are left out.
  */
 export function paired(model: HatchingModel, values: Float64Array): Paired | null {
   const { problem } = model;
@@ -48,6 +48,7 @@ export function paired(model: HatchingModel, values: Float64Array): Paired | nul
     const starts = ofDay(model.sets, model.trays);
     const stays = ofDay(model.stays, model.eggsInHatchers);
     for (const start of starts) {
+      if (start.eggs.size === 0) continue;
       const fitting = stays.findIndex(({ way }) =>
         [...start.eggs.keys()].some((kind) => problem.hatchers[way.hatcher]!.holds[kind]! > 0),
       );

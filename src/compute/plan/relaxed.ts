@@ -283,6 +283,7 @@ export class RelaxedSeason {
       ways && {
         ...search,
         chosen: ways.chosen,
+        sets: ways.chosen.reduce((sum, one) => sum + one.sets, 0),
         values: new Map([...search.values, ...ways.values]),
       }
     );
