@@ -1,0 +1,73 @@
+// Farms with many unlike machines, planned calendar by calendar as very large ones are: their plans are
+// as sound as any. By hand over more of them: LARGE_FARM_RUNS=300 [LARGE_FARM_SEED=n] [LARGE_FARM_WAYS=3500]
+// npx vitest run tests/properties/large-farm.test.ts; of 3500 ways a plan takes up to minutes.
+import * as fc from 'fast-check';
+import { expect, test, vi } from 'vitest';
+import { fewerByCalendar, metByCalendar } from '../../src/compute/plan/calendar-plans.ts';
+import { type Candidate, isMet } from '../../src/compute/plan/candidate.ts';
+import { planSeason } from '../../src/compute/plan/plan.ts';
+import { farmRates } from '../../src/compute/plan/rates.ts';
+import { seasonKeeping } from '../../src/compute/plan/season-problem.ts';
+import { largeCase, largeFarms, scattered } from '../support/large-farms.ts';
+import { built, nowAt } from '../support/season.ts';
+import { expectSound } from '../support/sound-plan.ts';
+
+const RUNS = Number(process.env.LARGE_FARM_RUNS ?? 8);
+const SEED = Number(process.env.LARGE_FARM_SEED ?? 20_270_202);
+const WAYS = Number(process.env.LARGE_FARM_WAYS ?? 250);
+
+// A farm that is large enough takes half a minute: here each counts as very large.
+vi.mock('../../src/compute/plan/set-search.ts', async (original) => ({
+  ...(await original<typeof import('../../src/compute/plan/set-search.ts')>()),
+  isVeryLargeFarm: () => true,
+}));
+vi.mock('../../src/compute/plan/calendar-plans.ts', { spy: true });
+
+test('a plan made calendar by calendar breaks no rule of check', async () => {
+  await fc.assert(
+    fc.asyncProperty(largeFarms({ min: 0.7 * WAYS, max: 1.3 * WAYS }), async (one) => {
+      const farmCase = largeCase(one);
+      const { yaml, rows, today } = farmCase;
+      const { season, faults } = built(yaml([], true), rows);
+      expect(faults).toEqual([]);
+      const now = nowAt(today);
+      const rates = farmRates(season, [], today);
+      const { replan, store } = one;
+      const options = { replan, finer: false };
+      const plan = await planSeason(season, now, rates, scattered(rates), options);
+      expectSound(farmCase, plan, now, { replan, store });
+
+      // Goals are met as the outlook of these very lines says.
+      const base = seasonKeeping(season, (line) => !(replan && line.on >= today));
+      const shares = plan.lines.flatMap((line) =>
+        Object.entries(line.shares).map(([pen, eggs]) => ({
+          set: line.set,
+          pen: season.pens.get(pen)!,
+          on: line.on,
+          eggs,
+        })),
+      );
+      const chances = scattered(rates)(base)(shares).map(({ probability }) => probability);
+      expect(plan.goals.map(({ probability }) => probability)).toEqual(chances);
+      expect(plan.status === 'infeasible').toBe(plan.goals.some(({ met }) => !met));
+    }),
+    { numRuns: RUNS, seed: SEED, endOnFailure: true },
+  );
+
+  // Some of the farms had a plan mended, and some one made smaller.
+  const results = (of: typeof metByCalendar | typeof fewerByCalendar) =>
+    vi.mocked(of).mock.calls.map(([, from], call) => {
+      const { type, value } = vi.mocked(of).mock.settledResults[call]!;
+      expect(type).toBe('fulfilled');
+      return { from, to: value as Candidate | null };
+    });
+  const mended = results(metByCalendar).filter(({ from, to }) => !isMet(from) && to !== null);
+  for (const { to } of mended) expect(isMet(to!)).toBe(true);
+  expect(mended).not.toEqual([]);
+  const smaller = results(fewerByCalendar).filter(({ from, to }) => to !== from);
+  for (const { from, to } of smaller) {
+    expect(isMet(to!)).toBe(true);
+    expect(to!.lines.length).toBeLessThan(from.lines.length);
+  }
+  expect(smaller).not.toEqual([]);
+}, 36_000_000);

@@ -1,0 +1,52 @@
+// What holds of every plan, whatever the farm: asked by the property tests of the planner.
+import { expect } from 'vitest';
+import { conflictsOf } from '../../src/compute/checks/index.ts';
+import type { PlanResult } from '../../src/compute/plan/plan.ts';
+import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
+import type { Now } from '../../src/season/model.ts';
+import type { Day } from '../../src/text/day.ts';
+import { built, type Written } from './season.ts';
+
+/** A random farm as text: its season file with lines beside or without the keeper's own, and its logs. */
+export interface FarmCase {
+  yaml: (lines: readonly PlanLine[], hasOwn: boolean) => string;
+  rows: Written[];
+  today: Day;
+}
+
+/** Breaks no rule of check, fits the machines, and counts right. `store`: days an egg may be kept. */
+export function expectSound(
+  { yaml, rows, today }: FarmCase,
+  plan: PlanResult,
+  now: Now,
+  { replan, store }: { replan: boolean; store: number },
+): void {
+  // As it would stand in season.yaml, read anew; the keeper's own faults stay as they were.
+  const after = built(yaml(plan.lines, !replan), rows);
+  expect(after.faults).toEqual([]);
+  const { season } = built(yaml([], !replan), rows);
+  const known = new Set(conflictsOf(season, now).map((fault) => fault.code + fault.message));
+  const fresh = conflictsOf(after.season, now).filter(
+    (fault) => !known.has(fault.code + fault.message),
+  );
+  expect(fresh.map((fault) => `${fault.code}: ${fault.message}`)).toEqual([]);
+
+  const taken: { key: string; from: Day; to: Day }[] = [];
+  for (const line of plan.lines) {
+    const setter = season.setters.get(line.setter)!;
+    const hatcher = season.hatchers.get(line.hatcher ?? '');
+    const eggs = Object.values(line.shares).reduce((sum, n) => sum + n, 0);
+    expect(eggs).toBe(line.eggs);
+    expect(eggs).toBeLessThanOrEqual(line.trays.length * setter.tray_holds[line.species]!);
+    if (season.hatchers.size > 0) expect(eggs).toBeLessThanOrEqual(hatcher!.holds[line.species]!);
+    expect(line.oldestDays).toBeLessThanOrEqual(store);
+    expect(line.on >= today).toBe(true);
+    const until = season.hatchers.size > 0 ? line.transfer : line.lastOpening;
+    for (const tray of line.trays)
+      taken.push({ key: `${line.setter} ${tray}`, from: line.on, to: until });
+  }
+  for (const [i, a] of taken.entries())
+    for (const b of taken.slice(i + 1))
+      expect(a.key === b.key && a.from < b.to && b.from < a.to).toBe(false);
+  expect(plan.fewest).toBeLessThanOrEqual(plan.lines.length);
+}
