@@ -267,7 +267,10 @@ const VERY_MANY_WAYS = 1000;
 /** Of the days for setting of a very large farm those are planned on that lie so many days apart. */
 const DAYS_APART = 3;
 
-/** Too many ways for the whole program to be searched, even one calendar at a time. */
+/**
+ * Too many ways for the whole program to be searched, even one calendar at a time. Asked once more of the
+ * days that are planned on, it tells whether even these are too many.
+ */
 export function isVeryLargeFarm(problem: HatchingProblem): boolean {
   return waysIn(problem) > VERY_MANY_WAYS;
 }
