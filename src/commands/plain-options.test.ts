@@ -46,7 +46,7 @@ for (const row of commands) {
         const plain = plainOptions(define, words);
         if (plain !== null) expect(plain).toEqual(byCommander(define, words));
       }),
-      { numRuns: 300 },
+      { numRuns: 120 },
     );
   });
 }

@@ -97,7 +97,7 @@ test('with one set a day, machines apart give what machines together give, and n
       const parts = await solved(p, 'apart', { isWhole: false });
       expect(parts.found.objective).toBeLessThanOrEqual(apart.found.objective + 1e-6);
     }),
-    { numRuns: 25 },
+    { numRuns: 15 },
   );
 });
 
@@ -127,7 +127,7 @@ test('sets found apart, paired, hold as many eggs in a program that counts machi
       for (const name of ways.values.keys())
         if (/^(sets|trays) /.test(name)) expect(names).toContain(name);
     }),
-    { numRuns: 25 },
+    { numRuns: 15 },
   );
 });
 

@@ -264,21 +264,43 @@ export function isShortSeason(problem: HatchingProblem): boolean {
 
 /** Days for setting times ways above which only some of the days are planned on, and plans are rounded alone. */
 const VERY_MANY_WAYS = 1000;
-/** Of the days for setting of a very large farm every so many are planned on. */
-const EVERY = 3;
+/** Of the days for setting of a very large farm those are planned on that lie so many days apart. */
+const DAYS_APART = 3;
 
-/** Too many ways for the whole program to be searched, even one calendar at a time. */
+/**
+ * Too many ways for the whole program to be searched, even one calendar at a time. Asked once more of the
+ * days that are planned on, it tells whether even these are too many.
+ */
 export function isVeryLargeFarm(problem: HatchingProblem): boolean {
   return waysIn(problem) > VERY_MANY_WAYS;
 }
 
-/** The problem on every third day for setting where a farm is very large; else the problem itself. */
+/**
+ * The problem on days for setting some days apart where a farm is very large; else the problem itself. No
+ * day is left out for which eggs would have to wait too long, nor the last one of a pen.
+ */
 export function onSomeDays(problem: HatchingProblem): HatchingProblem {
   if (!isVeryLargeFarm(problem)) return problem;
-  return withSetDays(
-    problem,
-    (timing, day, place) => place % EVERY === 0 || day === problem.timings[timing]!.setDays.at(-1),
-  );
+  const kept = problem.timings.map(({ setDays }, timing) => {
+    const sources = problem.sources.filter(({ kind }) => problem.kinds[kind]!.timing === timing);
+    const maxAge = Math.min(...sources.map((source) => source.maxAge));
+    const last = new Set(
+      [Number.POSITIVE_INFINITY, ...sources.flatMap(({ to }) => to ?? [])].map((to) =>
+        setDays.findLast((day) => day <= to),
+      ),
+    );
+    const days = new Set<number>();
+    let before = Number.NEGATIVE_INFINITY;
+    setDays.forEach((day, place) => {
+      const next = setDays[place + 1] ?? day;
+      const wouldWait = next - before - 1 > maxAge;
+      if (day - before < DAYS_APART && !wouldWait && !last.has(day)) return;
+      days.add(day);
+      before = day;
+    });
+    return days;
+  });
+  return withSetDays(problem, (timing, day) => kept[timing]!.has(day));
 }
 
 /**
