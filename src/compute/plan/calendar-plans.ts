@@ -54,7 +54,7 @@ export async function fewerByCalendar(seeking: Seeking, found: Candidate): Promi
         shortIn(next) > NEARLY_MET ? null : await nearestAnew(seeking, next, 0);
       next = mended !== null && shortIn(mended) < shortIn(next) ? mended : null;
     }
-    if (next === null || !isMet(next)) return best;
+    if (next === null || !isMet(next) || next.lines.length >= best.lines.length) return best;
     best = next;
   }
 }
