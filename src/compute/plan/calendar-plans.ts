@@ -10,20 +10,19 @@ import {
   NEARLY_MET,
   needsOf,
   type Seeking,
-  shortOf,
+  shortIn,
   sum,
 } from './candidate.ts';
+import { NO_PART } from './dive.ts';
 import type { HatchingProblem } from './hatching-model.ts';
 import type { Start } from './hatching-schedule.ts';
 import { holdSets, placedOrNot } from './held-sets.ts';
 import { type Need, needsOfTiming } from './needs.ts';
 import { RelaxedSeason } from './relaxed.ts';
-import { type Search, WORTH_TRYING, withSetDays } from './set-search.ts';
+import { type Search, setsIn, WORTH_TRYING, withSetDays } from './set-search.ts';
 
 /** How often a plan that falls a little short is mended. */
 const MENDED = 3;
-/** Rounding of a number of sets. */
-const SETS_ALIKE = 1e-6;
 
 /**
  * A plan that falls short, mended: the sets of one calendar after the other that is short are sought anew
@@ -58,8 +57,6 @@ export async function fewerByCalendar(seeking: Seeking, found: Candidate): Promi
     best = next;
   }
 }
-
-const shortIn = ({ goals }: Candidate) => sum(goals, shortOf);
 
 /**
  * The plan with the sets of one calendar anew, `less` less: the first of which that calendar's goals are
@@ -113,15 +110,15 @@ async function calendarsOf(
   const found: Calendar[] = [];
   for (const timing of p.problem.timings.keys()) {
     const isOwn = (one: { timing: number }) => one.timing === timing;
-    const sets = sum(search.chosen.filter(isOwn), (one) => one.sets) - less;
+    const sets = setsIn(search.chosen.filter(isOwn)) - less;
     if (sets < 0) continue;
-    const others = starts.filter((one) => !isOwn(one));
-    const alone = { ...p, problem: aloneBeside(p.problem, timing, others) };
     const own = needsOfTiming(p, needs, timing);
     if (less <= 0 && own.every(({ birds }, i) => birds === 0 || goals[i]!.met)) continue;
+    const others = starts.filter((one) => !isOwn(one));
+    const alone = { ...p, problem: aloneBeside(p.problem, timing, others) };
     const relaxed = await RelaxedSeason.open(alone, own);
     const spare = sets - (relaxed.fewestWith(own, []) ?? Number.POSITIVE_INFINITY);
-    if (spare < -SETS_ALIKE) {
+    if (spare < -NO_PART) {
       relaxed.close();
       continue;
     }
@@ -145,7 +142,7 @@ function joined(
   const chosen = [...others, ...anew.chosen];
   return {
     chosen,
-    sets: sum(chosen, (one) => one.sets),
+    sets: setsIn(chosen),
     values: new Map([...search.values, ...anew.values]),
   };
 }

@@ -115,8 +115,13 @@ function sharesOf(season: Season, lines: readonly PlanLine[]): PlannedShare[] {
 }
 
 /** By how much a goal's chance is short of what is asked. */
-export function shortOf({ goal, probability }: GoalResult): number {
+function shortOf({ goal, probability }: GoalResult): number {
   return Math.max(0, goal.confidence - HAIR - probability);
+}
+
+/** By how much the chances of all its goals are short together. */
+export function shortIn({ goals }: Candidate): number {
+  return sum(goals, shortOf);
 }
 
 /** A difference in storage loss below this many chicks decides nothing. */
@@ -125,7 +130,7 @@ export const CHICKS_ALIKE = 0.25;
 /** The aims in their order: shortfall, sets, loss to storage, finish, sets set early, and eggs last. */
 export function better(a: Candidate, b: Candidate): boolean {
   const aims: [of: (one: Candidate) => number, alike: number][] = [
-    [({ goals }) => sum(goals, shortOf), 1e-9],
+    [shortIn, 1e-9],
     [({ lines }) => lines.length, 0],
     [({ loss }) => loss, CHICKS_ALIKE],
     [

@@ -9,14 +9,13 @@ import {
   SAME,
   type Seeking,
   Step,
-  shortOf,
-  sum,
+  shortIn,
 } from './candidate.ts';
 import { EGG_SLACK, EggSharing } from './egg-shares.ts';
 import type { Start } from './hatching-schedule.ts';
 import { NoPlace, planLines } from './plan-lines.ts';
 import type { SeasonProblem } from './season-problem.ts';
-import { type ChosenSets, isAt, type Search } from './set-search.ts';
+import { isAt, type Search, setsIn } from './set-search.ts';
 
 /** Chances short of what is asked that come this much nearer in one correction are worth another. */
 const LESS_SHORT = 0.003;
@@ -69,7 +68,7 @@ async function corrected(
     const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
     const stuck = goals.every((result, i) => result.met || isShort[i]);
     targets = next;
-    const short = sum(goals, shortOf);
+    const short = shortIn(candidate);
     const isWorse = short > 0 && short > before - LESS_SHORT;
     before = short;
     if (isWorse) break;
@@ -133,10 +132,6 @@ export async function thrifty(seeking: Seeking, found: Candidate): Promise<Candi
 function inUse(search: Search, starts: readonly Start[]): Search {
   const chosen = search.chosen.filter((one) => starts.some((start) => isAt(one, start)));
   return { ...search, chosen, sets: setsIn(chosen) };
-}
-
-function setsIn(chosen: readonly ChosenSets[]): number {
-  return sum(chosen, ({ sets }) => sets);
 }
 
 /** Null where the sets have no place in the machines: one tray less is offered there from now on. */

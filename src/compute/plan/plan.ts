@@ -28,7 +28,7 @@ import {
   SAME,
   type Seeking,
   Step,
-  shortOf,
+  shortIn,
   sum,
 } from './candidate.ts';
 import { goalsOf } from './goals.ts';
@@ -358,7 +358,7 @@ async function heldOrAskedAgain(
   for (let turn = 0; next !== null && next.met >= WORTH_TRYING; turn++) {
     const { best: held } = await holdSets(seeking, next, targets);
     if (best === null || better(held, best)) best = held;
-    const short = sum(held.goals, shortOf);
+    const short = shortIn(held);
     if (short === 0 || short > NEARLY_MET || held.goals.length === 1 || turn === ASKED_AGAIN) break;
     targets = askedNext(held);
     next = await searchedSets(problem, needsOf(seeking, targets), sets, next, relaxed, limits);

@@ -16,6 +16,7 @@ import {
   goalModel,
   type Search,
   searchOf,
+  setsIn,
   withSetDays,
 } from './set-search.ts';
 import { type Found, openSolver, type Solver } from './solver.ts';
@@ -283,7 +284,7 @@ export class RelaxedSeason {
       ways && {
         ...search,
         chosen: ways.chosen,
-        sets: ways.chosen.reduce((sum, one) => sum + one.sets, 0),
+        sets: setsIn(ways.chosen),
         values: new Map([...search.values, ...ways.values]),
       }
     );
@@ -301,7 +302,7 @@ function keep({ goal: { model }, solver }: Relaxed, kept: readonly ChosenSets[])
         isOn(setter, one.setter) &&
         isOn(hatcher, one.hatcher),
     );
-    const least = own.reduce((sum, { sets }) => sum + sets, 0);
+    const least = setsIn(own);
     if (least > 0) solver.setColumn(column, least, solver.program.columns[column]!.upper);
   }
 }

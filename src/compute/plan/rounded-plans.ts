@@ -10,9 +10,9 @@ import {
   NEARLY_MET,
   needsOf,
   type Seeking,
-  shortOf,
-  sum,
+  shortIn,
 } from './candidate.ts';
+import { NO_PART } from './dive.ts';
 import { holdSets, placedOrNot } from './held-sets.ts';
 import type { Need } from './needs.ts';
 import { dives } from './relaxed.ts';
@@ -54,7 +54,7 @@ async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Ca
       const met = isLarge ? await metByCalendar(seeking, held.best) : held.best;
       if (met !== null && isMet(met)) return met;
       targets = askedNext(held.best);
-      if (sum(held.best.goals, shortOf) <= NEARLY_MET) kept = held.best.search.chosen;
+      if (shortIn(held.best) <= NEARLY_MET) kept = held.best.search.chosen;
     }
   }
   return null;
@@ -113,22 +113,19 @@ async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate>
     parts ??= isInPart ? partsOf(seeking, needs, from.search) : null;
     const part = isInPart ? parts?.shift() : undefined;
     const way =
-      part && part.fewest <= sets + SETS_ALIKE ? { kept: part.kept } : { variant: tried + 1 };
+      part && part.fewest <= sets + NO_PART ? { kept: part.kept } : { variant: tried + 1 };
     const options = { ...way, atMost: sets };
     const search = await relaxed.dive(needs, { least: 'sets' }, 'fullest', options);
     if (search === null || search.sets > sets) continue;
     const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
     if (held === null) continue;
     if (isMet(held.best)) best = held.best;
-    else if (from !== best && sum(held.best.goals, shortOf) >= sum(from.goals, shortOf)) continue;
+    else if (from !== best && shortIn(held.best) >= shortIn(from)) continue;
     from = held.best;
     parts = null;
   }
   return best;
 }
-
-/** Rounding of a number of sets. */
-const SETS_ALIKE = 1e-6;
 
 /** The same with early sets before late ones, where that takes no more of them. */
 async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {

@@ -462,6 +462,11 @@ export function holdTo(model: HatchingModel, chosen: readonly ChosenSets[]): voi
   }
 }
 
+/** How many sets there are in all. */
+export function setsIn(chosen: readonly ChosenSets[]): number {
+  return chosen.reduce((all, { sets }) => all + sets, 0);
+}
+
 export function searchOf({ model, missing, needs, birds }: GoalModel, found: Found): Search {
   const chosen = model.sets.flatMap(({ column, timing, day, setter, hatcher }) => {
     const sets = Math.round(found.values[column]!);
@@ -469,7 +474,7 @@ export function searchOf({ model, missing, needs, birds }: GoalModel, found: Fou
   });
   return {
     chosen,
-    sets: chosen.reduce((sum, one) => sum + one.sets, 0),
+    sets: setsIn(chosen),
     missing: missing.map((column) => found.values[column]!),
     met: needs.reduce(
       (least, need, i) =>
