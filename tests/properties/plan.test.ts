@@ -3,15 +3,13 @@
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { Outlook } from '../../src/compute/plan/candidate.ts';
-import { goalsOf, readyDay } from '../../src/compute/plan/goals.ts';
-import { meanRate } from '../../src/compute/plan/needs.ts';
+import { goalsOf } from '../../src/compute/plan/goals.ts';
 import { planSeason } from '../../src/compute/plan/plan.ts';
-import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
 import { farmRates } from '../../src/compute/plan/rates.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import { built, nowAt, type Written } from '../support/season.ts';
-import { expectSound, type FarmCase } from '../support/sound-plan.ts';
+import { expectedBirds, expectSound, type FarmCase, seasonText } from '../support/sound-plan.ts';
 
 const RUNS = Number(process.env.PLAN_RUNS ?? 12);
 const SEED = Number(process.env.PLAN_SEED ?? 20_270_201);
@@ -163,19 +161,7 @@ function caseOf(f: Farm): FarmCase {
           `  - {line: ${kind}, want: chicks, count: ${Math.ceil(f.want / 2)}, by: ${addDays(by, 10)}, confidence: 0.8}`,
       ),
   ];
-  const yaml = (lines: readonly PlanLine[], hasOwn: boolean) => {
-    const made = lines.map(
-      (line) =>
-        `  - {set: ${line.set}, on: ${line.on}, setter: ${line.setter}, trays: [${line.trays}], shares: {${Object.entries(
-          line.shares,
-        )
-          .map(([pen, eggs]) => `${pen}: ${eggs}`)
-          .join(', ')}}${line.hatcher === null ? '' : `, hatcher: ${line.hatcher}`}}`,
-    );
-    const all = [...(hasOwn ? own : []), ...made];
-    return [...head, ...(all.length > 0 ? ['plan:', ...all] : []), ''].join('\n');
-  };
-  return { yaml, rows, today };
+  return { yaml: seasonText(head, own), rows, today };
 }
 
 /** A plain outlook: the birds expected, certain to a tenth. */
@@ -184,9 +170,7 @@ const plain =
   (base: Season): Outlook =>
   (shares) =>
     goalsOf(base).map((goal) => {
-      const expected = shares
-        .filter(({ pen, on }) => pen.line === goal.line && readyDay(goal, on) <= goal.by)
-        .reduce((sum, { pen, eggs }) => sum + eggs * meanRate(rates, goal, pen), 0);
+      const expected = expectedBirds(rates, goal, shares);
       return { expected, sd: 1, probability: expected >= goal.count ? 0.805 : 0.5 };
     });
 

@@ -2,14 +2,12 @@
 import normal from '@stdlib/stats-base-dists-normal-cdf';
 import * as fc from 'fast-check';
 import type { Outlook } from '../../src/compute/plan/candidate.ts';
-import { goalsOf, readyDay } from '../../src/compute/plan/goals.ts';
-import { meanRate } from '../../src/compute/plan/needs.ts';
-import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
+import { goalsOf } from '../../src/compute/plan/goals.ts';
 import type { farmRates } from '../../src/compute/plan/rates.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import type { Written } from './season.ts';
-import type { FarmCase } from './sound-plan.ts';
+import { expectedBirds, type FarmCase, seasonText } from './sound-plan.ts';
 
 /** Duck and turkey hatch after as many days; so do chicken and bantam, with other eggs. */
 const kinds = ['chicken', 'duck', 'turkey', 'bantam', 'goose', 'guinea'] as const;
@@ -208,19 +206,7 @@ export function largeCase(f: LargeFarm): FarmCase {
     'goals:',
     ...goals,
   ];
-  const yaml = (lines: readonly PlanLine[], hasOwn: boolean) => {
-    const made = lines.map(
-      (line) =>
-        `  - {set: ${line.set}, on: ${line.on}, setter: ${line.setter}, trays: [${line.trays}], shares: {${Object.entries(
-          line.shares,
-        )
-          .map(([pen, eggs]) => `${pen}: ${eggs}`)
-          .join(', ')}}${line.hatcher === null ? '' : `, hatcher: ${line.hatcher}`}}`,
-    );
-    const all = [...(hasOwn ? own : []), ...made];
-    return [...head, ...(all.length > 0 ? ['plan:', ...all] : []), ''].join('\n');
-  };
-  return { yaml, rows, today };
+  return { yaml: seasonText(head, own), rows, today };
 }
 
 /** Scatter of the birds expected, as a share of them. */
@@ -232,9 +218,7 @@ export const scattered =
   (base: Season): Outlook =>
   (shares) =>
     goalsOf(base).map((goal) => {
-      const expected = shares
-        .filter(({ pen, on }) => pen.line === goal.line && readyDay(goal, on) <= goal.by)
-        .reduce((sum, { pen, eggs }) => sum + eggs * meanRate(rates, goal, pen), 0);
+      const expected = expectedBirds(rates, goal, shares);
       const sd = Math.max(1, SCATTER * expected);
       return { expected, sd, probability: normal(expected, goal.count - 0.5, sd) };
     });

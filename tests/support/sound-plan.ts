@@ -1,8 +1,12 @@
 // What holds of every plan, whatever the farm: asked by the property tests of the planner.
 import { expect } from 'vitest';
 import { conflictsOf } from '../../src/compute/checks/index.ts';
+import { type Goal, readyDay } from '../../src/compute/plan/goals.ts';
+import { meanRate } from '../../src/compute/plan/needs.ts';
 import type { PlanResult } from '../../src/compute/plan/plan.ts';
 import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
+import type { FarmRates } from '../../src/compute/plan/rates.ts';
+import type { PlannedShare } from '../../src/compute/plan/worlds.ts';
 import type { Now } from '../../src/season/model.ts';
 import type { Day } from '../../src/text/day.ts';
 import { built, type Written } from './season.ts';
@@ -12,6 +16,33 @@ export interface FarmCase {
   yaml: (lines: readonly PlanLine[], hasOwn: boolean) => string;
   rows: Written[];
   today: Day;
+}
+
+/** The text of a season file: what stands above its plan, then the keeper's own lines of the plan, and others. */
+export const seasonText =
+  (head: readonly string[], own: readonly string[]): FarmCase['yaml'] =>
+  (lines, hasOwn) => {
+    const made = lines.map(
+      (line) =>
+        `  - {set: ${line.set}, on: ${line.on}, setter: ${line.setter}, trays: [${line.trays}], shares: {${Object.entries(
+          line.shares,
+        )
+          .map(([pen, eggs]) => `${pen}: ${eggs}`)
+          .join(', ')}}${line.hatcher === null ? '' : `, hatcher: ${line.hatcher}`}}`,
+    );
+    const all = [...(hasOwn ? own : []), ...made];
+    return [...head, ...(all.length > 0 ? ['plan:', ...all] : []), ''].join('\n');
+  };
+
+/** Birds to be expected of a goal from shares that are ready by its day. */
+export function expectedBirds(
+  rates: FarmRates,
+  goal: Goal,
+  shares: readonly PlannedShare[],
+): number {
+  return shares
+    .filter(({ pen, on }) => pen.line === goal.line && readyDay(goal, on) <= goal.by)
+    .reduce((sum, { pen, eggs }) => sum + eggs * meanRate(rates, goal, pen), 0);
 }
 
 /** Breaks no rule of check, fits the machines, and counts right. `store`: days an egg may be kept. */
