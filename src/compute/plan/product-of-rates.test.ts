@@ -124,10 +124,17 @@ describe('the product of stages', () => {
             p,
           );
           // Measured in probability: where the density is low a quantile is loose.
-          expect(Math.abs(betaCdf(found, a, b + c) - p)).toBeLessThan(3e-3);
+          expect(Math.abs(betaCdf(found, a, b + c) - p)).toBeLessThan(1e-3);
         },
       ),
-      { numRuns: 30 },
+      {
+        numRuns: 60,
+        // Where the stage of the largest `b` is not the widest beside its mean.
+        examples: [
+          [2, 49.011148643082564, 49.03125046938658, 0.025],
+          [2, 70.24736856254478, 80, 0.25],
+        ],
+      },
     );
     const chain = [{ a: 20, b: 3 }, { a: 23, b: 2 }, { a: 25, b: 5 }, { p: 1 }];
     for (const p of [0.025, 0.5, 0.975])

@@ -196,12 +196,15 @@ export function productMoments(stages: readonly StageRate[]): { mean: number; sd
   return { mean, sd: Math.sqrt(Math.max(0, square - mean ** 2)) };
 }
 
+/** Variance of a beta over the square of its mean. */
+const relativeSpread = ({ a, b }: { a: number; b: number }) => b / (a * (a + b + 1));
+
 /**
  * Quantile of the product of stage rates: the distribution function is that of one beta averaged
- * over the rule of all others, and is inverted by bisection. The beta kept whole is the one with
- * the largest `b`: its distribution function meets 1 the most smoothly, so the rule errs least. With
- * shapes of 2 and more it lies within 0.3 points of the probability asked for; nearer, as a rule.
- * Throws RangeError for a probability outside [0, 1].
+ * over the rule of all others, and is inverted by bisection. The beta kept whole is the one of the
+ * largest spread beside its mean: what the others add is then smooth to it, so the rule errs least.
+ * With shapes of 2 and more it lies within 0.1 points of the probability asked for; nearer, as a
+ * rule. Throws RangeError for a probability outside [0, 1].
  */
 export function productQuantile(stages: readonly StageRate[], probability: number): number {
   if (!(probability >= 0 && probability <= 1))
@@ -209,8 +212,8 @@ export function productQuantile(stages: readonly StageRate[], probability: numbe
   let at = -1;
   stages.forEach((one, i) => {
     if ('p' in one) return;
-    const best = stages[at] as { b: number } | undefined;
-    if (best === undefined || one.b > best.b) at = i;
+    const best = stages[at] as { a: number; b: number } | undefined;
+    if (best === undefined || relativeSpread(one) > relativeSpread(best)) at = i;
   });
   const whole = stages[at] as { a: number; b: number } | undefined;
   // By place: two stages may be known by one and the same beta.
