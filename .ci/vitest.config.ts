@@ -9,6 +9,7 @@ export default defineConfig({
   test: {
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
     environment: 'node',
+    setupFiles: ['.ci/vitest.setup.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
     env: { TZ: 'UTC', NO_COLOR: '1' },
