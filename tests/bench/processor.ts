@@ -5,6 +5,8 @@ import { type Profiler, Session } from 'node:inspector';
 export interface Ran {
   /** User and system seconds of the process and its children. */
   seconds: number;
+  /** Seconds from its start to its end. */
+  waited: number;
   stdout: string;
   stderr: string;
   /** Exit code; null if it was ended for taking too long. */
@@ -13,11 +15,13 @@ export interface Ran {
 
 /** Runs a program under bash, whose `times` tells what its children took. */
 export function processorTime(words: readonly string[], most: number): Ran {
+  const start = performance.now();
   const { stdout, stderr, status } = spawnSync(
     'bash',
     ['-c', 'timeout "$0" "$@"; code=$?; times >&2; exit $code', String(most), ...words],
     { encoding: 'utf8', maxBuffer: 1e9, env: { ...process.env, TZ: 'UTC', LC_ALL: 'C' } },
   );
+  const waited = (performance.now() - start) / 1000;
   const lines = stderr.trimEnd().split('\n');
   // The last line is of the children: `0m1.234s 0m0.100s`.
   const seconds = [...lines.at(-1)!.matchAll(/(\d+)m([\d.]+)s/g)].reduce(
@@ -27,6 +31,7 @@ export function processorTime(words: readonly string[], most: number): Ran {
   const TOO_LONG = 124;
   return {
     seconds,
+    waited,
     stdout,
     stderr: lines.slice(0, -2).join('\n'),
     code: status === TOO_LONG ? null : status,

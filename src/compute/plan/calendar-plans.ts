@@ -1,9 +1,12 @@
 /**
- * Plans of very large farms, calendar by calendar: the sets of one are sought anew, the others kept. Its
- * own program is a fraction of the whole one; what the others lie in is taken.
+ * Plans made calendar by calendar. A goal is served by the eggs of one calendar, so the sets of each are
+ * sought alone, in the room that those of the others leave: its own program is a part of the whole one,
+ * and rounds to few sets.
  */
 import {
+  type Asking,
   askedNext,
+  birdsWanted,
   type Candidate,
   fewestOf,
   isMet,
@@ -11,188 +14,250 @@ import {
   needsOf,
   type Seeking,
   shortIn,
-  sum,
+  withRelaxed,
 } from './candidate.ts';
-import { NO_PART } from './dive.ts';
+import { firstTargets, STINTED } from './first-targets.ts';
+import type { Goal } from './goals.ts';
 import type { HatchingProblem } from './hatching-model.ts';
 import type { Start } from './hatching-schedule.ts';
 import { holdSets, placedOrNot } from './held-sets.ts';
-import { type Need, needsOfTiming } from './needs.ts';
-import { RelaxedSeason } from './relaxed.ts';
-import { type Search, setsIn, WORTH_TRYING, withSetDays } from './set-search.ts';
+import { dives } from './relaxed.ts';
+import { aloneBeside } from './room-beside.ts';
+import { mostSets, onSomeDays, type Search, setsIn, WORTH_TRYING } from './set-search.ts';
 
-/** How often a plan that falls a little short is mended. */
-const MENDED = 3;
-
-/**
- * A plan that falls short, mended: the sets of one calendar after the other that is short are sought anew
- * with one more. Null where that does not help.
- */
-export async function metByCalendar(seeking: Seeking, found: Candidate): Promise<Candidate | null> {
-  let best = found;
-  while (!isMet(best)) {
-    const next = await nearestAnew(seeking, best, -1);
-    if (next === null || shortIn(next) >= shortIn(best)) return null;
-    best = next;
-  }
-  return best;
+/** A calendar that needs sets. */
+interface Calendar {
+  timing: number;
+  /** The goals that its eggs serve. */
+  goals: readonly number[];
+  /** Birds to be expected of each of them, as far as the relaxed program tells. */
+  targets: readonly number[];
+  /** No plan gives about so many birds with fewer sets, even with the machines to itself. */
+  fewest: number;
 }
 
+/** The fewest sets found for a calendar, and what came nearest with one less, if anything came near. */
+interface Sought {
+  plan: Candidate;
+  short: Candidate | null;
+}
+
+/** What was found, by timing. */
+type Found = Map<number, Sought>;
+
 /**
- * The same with fewer sets: those of one calendar anew with one set less, so that its needs are met as
- * fully as can be, as long as there is a calendar that can do without one. Where each falls short, the
- * plan that is nearest is mended with as many sets.
+ * A plan that meets every goal, each calendar in few sets. Null where one was found for not every calendar.
+ *
+ * @throws NoPlace where the sets have no place in the machines, though there is room in sum
  */
-export async function fewerByCalendar(seeking: Seeking, found: Candidate): Promise<Candidate> {
-  let best = found;
-  for (;;) {
-    if ((await fewestOf(seeking, best.targets)) >= best.lines.length) return best;
-    let next = await nearestAnew(seeking, best, 1);
-    for (let turn = 0; next !== null && !isMet(next) && turn < MENDED; turn++) {
-      const mended: Candidate | null =
-        shortIn(next) > NEARLY_MET ? null : await nearestAnew(seeking, next, 0);
-      next = mended !== null && shortIn(mended) < shortIn(next) ? mended : null;
+export async function plannedByCalendar(asking: Asking): Promise<Candidate | null> {
+  // Those with the most sets are the hardest to fit beside others.
+  let calendars = (await calendarsOf(asking)).sort((a, b) => b.fewest - a.fewest);
+  for (let order = 0; order < calendars.length; order++) {
+    const found: Found = new Map();
+    const stuck = await firstStuck(asking, calendars, found);
+    if (stuck === null) {
+      const plan = await joined(asking, calendars, found);
+      return isMet(plan) ? { ...plan, fewest: await fewestKnown(asking, calendars, found) } : null;
     }
-    if (next === null || !isMet(next) || next.lines.length >= best.lines.length) return best;
-    best = next;
+    // The one that finds no room comes first.
+    calendars = [stuck, ...calendars.filter((one) => one !== stuck)];
   }
+  return null;
+}
+
+/** Finds the sets of one calendar after the other. Returns the first that has none, if any. */
+async function firstStuck(
+  asking: Asking,
+  calendars: readonly Calendar[],
+  found: Found,
+): Promise<Calendar | null> {
+  for (const calendar of calendars) {
+    const most = mostSets(calendar.fewest);
+    const { plan, short } = await soughtAlone(asking, calendar, found, most);
+    if (plan === null) return calendar;
+    found.set(calendar.timing, { plan, short });
+  }
+  return null;
+}
+
+/** The fewest sets found for one calendar beside those of the others, `most` at most. */
+async function soughtAlone(
+  asking: Asking,
+  calendar: Calendar,
+  found: ReadonlyMap<number, Sought>,
+  most: number,
+): Promise<{ plan: Candidate | null; short: Candidate | null }> {
+  const others = [...found].flatMap(([timing, { plan }]) =>
+    timing === calendar.timing ? [] : plan.starts,
+  );
+  const alone = askingOf(asking, calendar, others);
+  return withRelaxed(onDays(alone, onSomeDays), async (seeking) => {
+    let sets = await leastOf(seeking, calendar.targets);
+    if (sets === 0) return { plan: null, short: null };
+    let plan: Candidate | null = null;
+    let short: Candidate | null = null;
+    let { targets } = calendar;
+    while (
+      sets <= most &&
+      (plan === null || sets >= (await fewestOf(seeking, birdsWanted(plan))))
+    ) {
+      const tried = await filled(seeking, alone, targets, sets);
+      if (tried !== null) targets = askedNext(tried);
+      if (tried !== null && isMet(tried)) {
+        plan = tried;
+        if (short !== null) break;
+        sets = plan.lines.length - 1;
+      } else {
+        short = tried;
+        if (plan !== null) break;
+        sets++;
+      }
+    }
+    return { plan, short };
+  });
 }
 
 /**
- * The plan with the sets of one calendar anew, `less` less: the first of which that calendar's goals are
- * met, or the one nearest to it.
+ * So many sets that give each goal its chance, or else come nearest to it: on some of the days first and,
+ * where little is missing, on all. Null where none come near.
  */
-async function nearestAnew(
+async function filled(
   seeking: Seeking,
-  from: Candidate,
-  less: number,
+  asking: Asking,
+  from: readonly number[],
+  sets: number,
 ): Promise<Candidate | null> {
-  const targets = askedNext(from);
-  const calendars = await calendarsOf(seeking, from, needsOf(seeking, targets), less);
+  const found = await filledOn(seeking, from, sets);
+  if (found === null || isMet(found) || shortIn(found) > NEARLY_MET) return found;
+  if (seeking.problem.problem === asking.problem.problem) return found;
+  const asked = askedNext(found);
+  const nearer = await withRelaxed(asking, (onAll) => filledOn(onAll, asked, sets));
+  return nearer !== null && shortIn(nearer) < shortIn(found) ? nearer : found;
+}
+
+/** In how many ways so many sets are filled: all of them where little is missing. */
+const WAYS = 10;
+const WAYS_AT_LEAST = 2;
+
+async function filledOn(
+  seeking: Seeking,
+  from: readonly number[],
+  sets: number,
+): Promise<Candidate | null> {
   let nearest: Candidate | null = null;
-  try {
-    for (const calendar of calendars) {
-      const search = await calendar.fullest();
-      if (search === null || search.met < WORTH_TRYING) continue;
-      const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
-      if (held === null || (nearest !== null && shortIn(held.best) >= shortIn(nearest))) continue;
-      nearest = held.best;
-      // What other calendars are short of is theirs to mend.
-      if (nearest.goals.every(({ met }, i) => met || !calendar.serves(i))) break;
-    }
-  } finally {
-    for (const { relaxed } of calendars) relaxed.close();
+  let targets = from;
+  for (let way = 0; way < WAYS; way++) {
+    if (way >= WAYS_AT_LEAST && (nearest === null || shortIn(nearest) > NEARLY_MET)) break;
+    const search = await seeking.relaxed.dive(
+      needsOf(seeking, targets),
+      { most: 'birds', sets },
+      dives[way % dives.length]!,
+      { variant: Math.floor(way / dives.length) },
+    );
+    if (search === null || (way > 0 && search.met < WORTH_TRYING)) continue;
+    const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
+    if (held === null) continue;
+    if (nearest === null || shortIn(held.best) < shortIn(nearest)) nearest = held.best;
+    if (isMet(nearest)) return nearest;
+    targets = askedNext(held.best);
   }
   return nearest;
 }
 
-/** A calendar whose sets can be sought anew. */
-interface Calendar {
-  relaxed: RelaxedSeason;
-  /** True if its eggs are for this goal, and it is not met without. */
-  serves(goal: number): boolean;
-  /** How many sets it could do without, in parts. */
-  spare: number;
-  /** The plan with its sets anew, so that its needs are met as fully as can be; null if it runs aground. */
-  fullest(): Promise<Search | null>;
+/** The same with other days for setting. */
+function onDays(asking: Asking, days: (problem: HatchingProblem) => HatchingProblem): Asking {
+  const { problem } = asking;
+  return { ...asking, problem: { ...problem, problem: days(problem.problem) } };
+}
+
+/** The calendars that must have sets for the goals. */
+async function calendarsOf(asking: Asking): Promise<Calendar[]> {
+  const { goals, pens, problem } = asking.problem;
+  const found: Calendar[] = [];
+  for (const timing of problem.timings.keys()) {
+    const serves = ({ line }: Goal) =>
+      problem.sources.some(
+        ({ kind }, source) => pens[source]!.line === line && problem.kinds[kind]!.timing === timing,
+      );
+    const own = [...goals.keys()].filter((i) => serves(goals[i]!));
+    const alone = askingOf(asking, { timing, goals: own }, []);
+    const calendar = await withRelaxed(onDays(alone, onSomeDays), async (seeking) => {
+      const targets = firstTargets(seeking);
+      return { timing, goals: own, targets, fewest: await leastOf(seeking, targets) };
+    });
+    if (calendar.targets.some((birds) => birds > 0)) found.push(calendar);
+  }
+  return found;
 }
 
 /**
- * The calendars of a plan that could do with `less` sets less, that with most to spare first; with as many
- * as before those of which a goal is short.
+ * Sets below which no plan gives as many birds as this one, even with the machines to each calendar; nor
+ * as many as one with fewer sets would have to give, as far as what came nearest with one less tells.
  */
-async function calendarsOf(
-  { problem: p }: Seeking,
-  { search, starts, goals }: Candidate,
-  needs: readonly Need[],
-  less: number,
-): Promise<Calendar[]> {
-  const found: Calendar[] = [];
-  for (const timing of p.problem.timings.keys()) {
-    const isOwn = (one: { timing: number }) => one.timing === timing;
-    const sets = setsIn(search.chosen.filter(isOwn)) - less;
-    if (sets < 0) continue;
-    const own = needsOfTiming(p, needs, timing);
-    if (less <= 0 && own.every(({ birds }, i) => birds === 0 || goals[i]!.met)) continue;
-    const others = starts.filter((one) => !isOwn(one));
-    const alone = { ...p, problem: aloneBeside(p.problem, timing, others) };
-    const relaxed = await RelaxedSeason.open(alone, own);
-    const spare = sets - (relaxed.fewestWith(own, []) ?? Number.POSITIVE_INFINITY);
-    if (spare < -NO_PART) {
-      relaxed.close();
-      continue;
-    }
-    const fullest = async (): Promise<Search | null> => {
-      const anew = await relaxed.dive(own, { most: 'birds', sets }, 'fullest');
-      return anew && { ...anew, ...joined(search, anew, timing) };
-    };
-    const serves = (goal: number) => own[goal]!.birds > 0;
-    found.push({ relaxed, serves, spare, fullest });
+async function fewestKnown(
+  asking: Asking,
+  calendars: readonly Calendar[],
+  found: ReadonlyMap<number, Sought>,
+): Promise<number> {
+  let all = 0;
+  for (const calendar of calendars) {
+    const { plan, short } = found.get(calendar.timing)!;
+    all += await withRelaxed(askingOf(asking, calendar, []), async (seeking) => {
+      const fewest = await fewestOf(seeking, birdsWanted(plan));
+      const fewestLess = short === null ? 0 : await fewestOf(seeking, birdsWanted(short));
+      return Math.max(fewest, Math.min(plan.lines.length, fewestLess));
+    });
   }
-  return found.sort((a, b) => b.spare - a.spare);
+  return all;
 }
 
-/** The sets of a plan, those of one calendar being others. */
-function joined(
-  search: Search,
-  anew: Search,
-  timing: number,
-): Pick<Search, 'chosen' | 'sets' | 'values'> {
-  const others = search.chosen.filter((one) => one.timing !== timing);
-  const chosen = [...others, ...anew.chosen];
+/** The fewest sets that could give so many birds, or not much less; 0 where none could. */
+async function leastOf(seeking: Seeking, targets: readonly number[]): Promise<number> {
+  for (const part of STINTED) {
+    const birds = targets.map((one) => one * part);
+    if (seeking.relaxed.couldMeet(needsOf(seeking, birds))) return fewestOf(seeking, birds);
+  }
+  return 0;
+}
+
+/** What is asked of one calendar, beside sets of others. */
+function askingOf(
+  asking: Asking,
+  { timing, goals }: Pick<Calendar, 'timing' | 'goals'>,
+  others: readonly Start[],
+): Asking {
+  const { problem: p, outlook, without } = asking;
+  const own = <T>(all: readonly T[]) => goals.map((i) => all[i]!);
   return {
+    ...asking,
+    problem: { ...p, goals: own(p.goals), problem: aloneBeside(p.problem, timing, others) },
+    outlook: (shares) => own(outlook(shares)),
+    without: own(without),
+  };
+}
+
+/** The plan of all calendars together. */
+async function joined(
+  asking: Asking,
+  calendars: readonly Calendar[],
+  found: ReadonlyMap<number, Sought>,
+): Promise<Candidate> {
+  const targets = asking.problem.goals.map(() => 0);
+  for (const { timing, goals } of calendars)
+    goals.forEach((goal, i) => {
+      targets[goal] = found.get(timing)!.plan.targets[i]!;
+    });
+  const searches = [...found.values()].map(({ plan }) => plan.search);
+  const chosen = searches.flatMap((one) => one.chosen);
+  const search: Search = {
     chosen,
     sets: setsIn(chosen),
-    values: new Map([...search.values, ...anew.values]),
+    missing: targets.map(() => 0),
+    met: Math.min(...searches.map(({ met }) => met)),
+    isBest: false,
+    values: new Map(searches.flatMap(({ values }) => [...values])),
   };
-}
-
-/** The problem of one calendar beside sets of others. */
-function aloneBeside(
-  problem: HatchingProblem,
-  timing: number,
-  others: readonly Start[],
-): HatchingProblem {
-  return {
-    ...withSetDays(problem, (one) => one === timing),
-    setters: problem.setters.map((setter, c) => ({
-      ...setter,
-      taken: withStays(
-        setter.taken,
-        others
-          .filter((one) => one.setter === c)
-          .map((one) => ({
-            from: one.day,
-            to: one.day + problem.timings[one.timing]!.transfer,
-            places: sum(one.trays, ({ trays }) => trays),
-          })),
-      ),
-    })),
-    hatchers: problem.hatchers.map((hatcher, h) => {
-      const taken = withStays(
-        hatcher.taken,
-        others
-          .filter((one) => one.hatcher === h)
-          .map((one) => ({
-            from: one.day + problem.timings[one.timing]!.transfer,
-            to: one.day + problem.timings[one.timing]!.lastOpening + hatcher.cleanDays,
-            places: one.sets,
-          })),
-      );
-      // Sets that lie together take the one hatcher there is.
-      return { ...hatcher, taken: taken.map((places) => Math.min(places, hatcher.count)) };
-    }),
-  };
-}
-
-/** Places taken by day, with those of further stays. */
-function withStays(
-  taken: readonly number[],
-  stays: readonly { from: number; to: number; places: number }[],
-): number[] {
-  const last = stays.reduce((most, { to }) => Math.max(most, to), taken.length);
-  const found = Array.from({ length: last }, (_, day) => taken[day] ?? 0);
-  for (const { from, to, places } of stays)
-    for (let day = from; day < to; day++) found[day]! += places;
-  return found;
+  const { best } = await holdSets(asking, search, targets);
+  return best;
 }

@@ -9,7 +9,7 @@ import type { Start } from './hatching-schedule.ts';
 import { type Need, needOf } from './needs.ts';
 import type { PlanLine } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import type { RelaxedSeason } from './relaxed.ts';
+import { RelaxedSeason } from './relaxed.ts';
 import type { SeasonProblem } from './season-problem.ts';
 import type { PlanLimits, Search } from './set-search.ts';
 import type { PlannedShare } from './worlds.ts';
@@ -46,6 +46,20 @@ export interface Asking {
 /** What stays the same while a plan is sought. */
 export interface Seeking extends Asking {
   relaxed: RelaxedSeason;
+}
+
+/** Opens the relaxed program of what is asked for as long as the work goes on. */
+export async function withRelaxed<T>(
+  asking: Asking,
+  work: (seeking: Seeking) => T | Promise<T>,
+): Promise<T> {
+  const none = asking.problem.goals.map(() => 0);
+  const relaxed = await RelaxedSeason.open(asking.problem, needsOf(asking, none));
+  try {
+    return await work({ ...asking, relaxed });
+  } finally {
+    relaxed.close();
+  }
 }
 
 export interface Candidate {
@@ -93,7 +107,7 @@ export async function fewestOf(seeking: Seeking, targets: readonly number[]): Pr
 }
 
 /** What each goal may expect with these new sets. */
-export function outlookOfLines(seeking: Seeking, lines: readonly PlanLine[]): GoalResult[] {
+export function outlookOfLines(seeking: Asking, lines: readonly PlanLine[]): GoalResult[] {
   return seeking.outlook(sharesOf(seeking.base, lines)).map((one, i) => {
     const goal = seeking.problem.goals[i]!;
     return { ...one, goal, met: one.probability >= goal.confidence - HAIR };
@@ -156,13 +170,24 @@ const NEXT_ASKED = [0.95, 1.3] as const;
  * The birds to ask of another plan like this one. Its sets give less than was asked where eggs may not
  * be laid: so much more is asked as it fell short of the birds that would have the confidence.
  */
-export function askedNext({ targets, goals }: Candidate): number[] {
+export function askedNext(from: Candidate): number[] {
+  const [least, most] = NEXT_ASKED;
+  return birdsWanted(from, CLOSE / 2).map((wanted, i) => {
+    const birds = from.targets[i]!;
+    return Math.min(birds * most, Math.max(birds * least, wanted));
+  });
+}
+
+/**
+ * Birds to be counted on for each goal where a plan scatters like this one: so many more, as a share of
+ * what it gives, as its chance is short of the confidence and so much above it.
+ */
+export function birdsWanted({ targets, goals }: Candidate, above = 0): number[] {
   return targets.map((birds, i) => {
     const { goal, expected, sd, probability } = goals[i]!;
     if (birds === 0 || expected <= 0) return birds;
-    const wanted = expected + (normal(goal.confidence + CLOSE / 2) - normal(probability)) * sd;
-    const [least, most] = NEXT_ASKED;
-    return birds * Math.min(most, Math.max(least, wanted / expected));
+    const wanted = expected + (normal(goal.confidence + above) - normal(probability)) * sd;
+    return (birds * wanted) / expected;
   });
 }
 
@@ -173,10 +198,11 @@ export function askedNext({ targets, goals }: Candidate): number[] {
 export class Step {
   #before: { birds: number; z: number } | null = null;
 
-  next(result: GoalOutlook & { goal: Goal }, birds: number): number {
+  /** The birds to ask for next, so that the chance lies up to `close` above the confidence. */
+  next(result: GoalOutlook & { goal: Goal }, birds: number, close = CLOSE): number {
     const { goal, sd, probability } = result;
     const off = probability - goal.confidence;
-    if (off >= -HAIR && off <= CLOSE) return birds;
+    if (off >= -HAIR && off <= close) return birds;
     const z = normal(probability);
     const usual = 1 / Math.max(sd, 0.5);
     const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;
@@ -185,7 +211,7 @@ export class Step {
       ? Math.min(STEEPEST * usual, Math.max(usual / FLATTEST, found))
       : usual;
     this.#before = { birds, z };
-    return Math.max(0.5, birds + (normal(goal.confidence + CLOSE / 2) - z) / slope);
+    return Math.max(0.5, birds + (normal(goal.confidence + close / 2) - z) / slope);
   }
 }
 

@@ -1,5 +1,6 @@
+import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { dived } from './dive.ts';
+import { branched, dived } from './dive.ts';
 import { addColumn, addRow, type Expression, type LinearProgram } from './linear-program.ts';
 import { openSolver } from './solver.ts';
 
@@ -89,4 +90,51 @@ test('what cannot be whole above is whole below', async () => {
   } finally {
     solver.close();
   }
+});
+
+describe('branching', () => {
+  const knapsack = fc.record({
+    holds: fc.array(fc.integer({ min: 5, max: 60 }), { minLength: 2, maxLength: 7 }),
+    costs: fc.array(fc.integer({ min: 1, max: 30 }), { minLength: 7, maxLength: 7 }),
+    part: fc.double({ min: 0.1, max: 1.1, noNaN: true }),
+  });
+
+  test('without an end finds what trying every choice finds, and leaves the bounds', async () => {
+    await fc.assert(
+      fc.asyncProperty(knapsack, async ({ holds, costs, part }) => {
+        const eggs = Math.ceil(holds.reduce((sum, one) => sum + one, 0) * part);
+        const program: LinearProgram = { columns: [], rows: [] };
+        const columns = holds.map((_, i) => addColumn(program, `box ${i}`, 1));
+        const terms: Expression = columns.map((column, i) => [column, holds[i]!]);
+        addRow(program, 'all put away', eggs, terms, Number.POSITIVE_INFINITY);
+        const aim: Expression = columns.map((column, i) => [column, costs[i]!]);
+        let least = Number.POSITIVE_INFINITY;
+        for (let choice = 0; choice < 2 ** holds.length; choice++) {
+          const chosen = holds.map((_, i) => (choice >> i) & 1);
+          const held = chosen.reduce((sum, one, i) => sum + one * holds[i]!, 0);
+          const cost = chosen.reduce((sum, one, i) => sum + one * costs[i]!, 0);
+          if (held >= eggs) least = Math.min(least, cost);
+        }
+        const solver = await openSolver(program);
+        try {
+          const root = solver.minimise(aim);
+          const all = { solves: 1000, gap: () => 1e-6 };
+          const found = branched(solver, columns, aim, root, all);
+          if (least === Number.POSITIVE_INFINITY) expect(found).toBeNull();
+          else expect(found!.objective).toBeCloseTo(least, 6);
+          // Ended sooner, it may have found less, and never what is not whole.
+          const some = branched(solver, columns, aim, root, { solves: 3, gap: () => 1e-6 });
+          for (const column of some ? columns : [])
+            expect(some!.values[column]! % 1).toBeCloseTo(0, 6);
+          if (some) expect(some.objective).toBeGreaterThan(least - 1e-6);
+          expect(program.columns.every(({ lower, upper }) => lower === 0 && upper === 1)).toBe(
+            true,
+          );
+        } finally {
+          solver.close();
+        }
+      }),
+      { numRuns: 40 },
+    );
+  });
 });

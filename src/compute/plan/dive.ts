@@ -49,11 +49,7 @@ export function dived(
       const { values } = found;
       // The more is whole, the dearer it is.
       if (found.objective > worst) return null;
-      const parts: Part[] = [];
-      for (const column of whole) {
-        const part = values[column]! - Math.floor(values[column]! + NO_PART);
-        if (part > NO_PART) parts.push({ column, part });
-      }
+      const parts = partsOf(whole, values);
       if (parts.length === 0) return found;
       step = next(parts)
         .slice(0, most)
@@ -63,6 +59,59 @@ export function dived(
       most *= 2;
     }
   });
+}
+
+/**
+ * Branches from the solution `root`, depth first, on the column that is nearest to whole, with the nearer
+ * number first: a dive, and what lies beside its last steps. Ends after so many programs solved. Branches
+ * that are no better than the best found by more than `gap` are left. Null where nothing whole was found.
+ */
+export function branched(
+  solver: Solver,
+  whole: readonly number[],
+  aim: Expression,
+  root: Outcome,
+  { solves, gap }: { solves: number; gap: (objective: number) => number },
+): Found | null {
+  const { columns } = solver.program;
+  let best: Found | null = null;
+  let left = solves;
+  const visit = (found: Outcome): void => {
+    if (!('values' in found)) return;
+    if (best !== null && found.objective > best.objective - gap(best.objective)) return;
+    const [surest] = partsOf(whole, found.values).sort(
+      (a, b) => Math.abs(b.part - 0.5) - Math.abs(a.part - 0.5),
+    );
+    if (surest === undefined) {
+      best = found;
+      return;
+    }
+    const { column, part } = surest;
+    const { lower, upper } = columns[column]!;
+    const below = Math.floor(found.values[column]!);
+    const sides = [
+      [lower, below],
+      [below + 1, upper],
+    ] as const;
+    for (const [from, to] of part < 0.5 ? sides : sides.toReversed()) {
+      if (left-- <= 0) break;
+      solver.setColumn(column, from, to);
+      visit(solver.minimise(aim));
+    }
+    solver.setColumn(column, lower, upper);
+  };
+  visit(root);
+  return best;
+}
+
+/** The columns that are to be whole and are not. */
+function partsOf(whole: readonly number[], values: ArrayLike<number>): Part[] {
+  const parts: Part[] = [];
+  for (const column of whole) {
+    const part = values[column]! - Math.floor(values[column]! + NO_PART);
+    if (part > NO_PART) parts.push({ column, part });
+  }
+  return parts;
 }
 
 /** A step that ran aground is made so many times smaller. */

@@ -1,6 +1,7 @@
 /** Sets that are held: the eggs that just reach the confidence asked. */
 
 import {
+  type Asking,
   better,
   type Candidate,
   isMet,
@@ -20,6 +21,9 @@ import { isAt, type Search, setsIn } from './set-search.ts';
 /** Chances short of what is asked that come this much nearer in one correction are worth another. */
 const LESS_SHORT = 0.003;
 
+/** A chance this far above what is asked is more than another goal that is short of eggs should do without. */
+const SPARE = 0.002;
+
 /** How often the need is corrected with the sets held. */
 const EGG_ROUNDS = 6;
 
@@ -31,7 +35,7 @@ interface Held {
 
 /** With the sets held: the eggs that just reach the confidence asked, and the targets that ask it. */
 export async function holdSets(
-  seeking: Seeking,
+  seeking: Asking,
   search: Search,
   from: readonly number[],
 ): Promise<Held> {
@@ -45,7 +49,7 @@ export async function holdSets(
 }
 
 async function corrected(
-  seeking: Seeking,
+  seeking: Asking,
   search: Search,
   from: readonly number[],
   sharing: EggSharing,
@@ -59,14 +63,19 @@ async function corrected(
     const { goals, targets: given } = candidate;
     if (best === null || better(candidate, best)) best = candidate;
     const isShort = missing.map((birds) => birds > EGG_SLACK);
+    const isLacking = goals.some((result, i) => isShort[i] && !result.met);
+    const hasSpare = goals.map(
+      (result, i) => given[i]! > 0 && result.probability > result.goal.confidence + SPARE,
+    );
+    // Where all eggs are in use, to ask for more takes them from other goals: from those with some to spare.
+    const canGive = isLacking && hasSpare.some(Boolean);
     const next = goals.map((result, i) => {
       if (targets[i] === 0 && result.met) return 0;
-      // Where all eggs are in use, to ask for more takes them from other goals.
-      if (isShort[i] && !result.met) return given[i]!;
-      return steps[i]!.next(result, given[i]!);
+      if (isShort[i] && !result.met && !canGive) return given[i]!;
+      return steps[i]!.next(result, given[i]!, isLacking && hasSpare[i] ? SPARE : undefined);
     });
     const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME / 2);
-    const stuck = goals.every((result, i) => result.met || isShort[i]);
+    const stuck = goals.every((result, i) => result.met || isShort[i]) && !canGive;
     targets = next;
     const short = shortIn(candidate);
     const isWorse = short > 0 && short > before - LESS_SHORT;
@@ -79,7 +88,7 @@ async function corrected(
 
 /** The eggs of sets for so many birds, with what is missing of each. */
 async function shared(
-  seeking: Seeking,
+  seeking: Asking,
   search: Search,
   targets: readonly number[],
   sharing: EggSharing,
@@ -106,7 +115,7 @@ const THRIFTY = 4;
 const LESS_ASKED = 0.025;
 
 /** The last aim: fewer eggs in the same sets, as long as every goal is met. */
-export async function thrifty(seeking: Seeking, found: Candidate): Promise<Candidate> {
+export async function thrifty(seeking: Asking, found: Candidate): Promise<Candidate> {
   const { problem, chickRates } = seeking;
   let best = found;
   const sharing = await EggSharing.open(problem, best.needs, best.search, chickRates);

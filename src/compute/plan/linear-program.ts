@@ -80,10 +80,13 @@ export function violations(
   for (const { name, lower, upper, terms } of program.rows) {
     let sum = 0;
     let size = 1;
-    for (const [column, coefficient] of terms) {
-      const part = coefficient * values[column]!;
+    // Asked after every solve: an index is quicker than an iterator.
+    for (let i = 0; i < terms.length; i++) {
+      const term = terms[i]!;
+      const part = term[1] * values[term[0]]!;
       sum += part;
-      size = Math.max(size, Math.abs(part));
+      if (part > size) size = part;
+      else if (-part > size) size = -part;
     }
     if (sum < lower - tolerance * size || sum > upper + tolerance * size)
       found.push(`${name}: ${sum} is outside ${lower} to ${upper}`);

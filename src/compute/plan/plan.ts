@@ -5,11 +5,12 @@
  * the confidence asked is found by simulation: the need is moved until the two agree.
  */
 import type { Now, PlannedSet, Season } from '../../season/model.ts';
-import { addDays, type Day } from '../../text/day.ts';
+import type { Day } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { milestonesOfPlanned, openPlan } from '../schedule/milestones.ts';
 import { type Crowding, crowdingOf } from './brooding.ts';
+import { plannedByCalendar } from './calendar-plans.ts';
 import {
   type Asking,
   askedNext,
@@ -18,27 +19,26 @@ import {
   CHICKS_ALIKE,
   fewestOf,
   type GoalResult,
-  HAIR,
   isMet,
   NEARLY_MET,
   needsOf,
   normal,
   type Outlook,
   outlookOfLines,
-  SAME,
   type Seeking,
-  Step,
   shortIn,
   sum,
+  withRelaxed,
 } from './candidate.ts';
+import { firstTargets, STINTED, USUAL_SCATTER } from './first-targets.ts';
 import { goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { holdSets, thrifty, withoutOneTray } from './held-sets.ts';
 import { meanRate } from './needs.ts';
-import { NoPlace, type PlanLine, setNames } from './plan-lines.ts';
+import { NoPlace, type PlanLine } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { fewestByTiming, type RelaxedEggs, RelaxedSeason } from './relaxed.ts';
-import { roundedEnough } from './rounded-plans.ts';
+import { fewestByTiming } from './relaxed.ts';
+import { earlier, fewerRounded, roundedEnough } from './rounded-plans.ts';
 import { type SeasonProblem, seasonKeeping, seasonProblem, type Wishes } from './season-problem.ts';
 import {
   BIRD_SLACK,
@@ -47,6 +47,7 @@ import {
   isVeryLargeFarm,
   leastShortfall,
   metSets,
+  mostSets,
   onSomeDays,
   type PlanLimits,
   roundedSets,
@@ -56,7 +57,6 @@ import {
   WORTH_TRYING,
 } from './set-search.ts';
 import { SolverFailure } from './solver.ts';
-import type { PlannedShare } from './worlds.ts';
 
 export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
@@ -122,8 +122,7 @@ export async function planSeason(
   options: PlanOptions,
 ): Promise<PlanResult> {
   const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
-  const whole = seasonProblem(base, now, rates, goalsOf(base), options);
-  const problem = { ...whole, problem: onSomeDays(whole.problem) };
+  const problem = seasonProblem(base, now, rates, goalsOf(base), options);
   const outlook = outlookOf(base);
   const seeking: Asking = {
     base,
@@ -143,12 +142,7 @@ export async function planSeason(
     );
   const made = best.lines.length;
   const areMet = isMet(best);
-  // What is best on some of the days need not be on all.
-  const bound =
-    problem.problem === whole.problem
-      ? best.fewest
-      : sum(await fewestByTiming(whole, needsOf(seeking, best.targets)), (floor) => floor);
-  const fewest = areMet ? Math.min(made, bound) : made;
+  const fewest = areMet ? Math.min(made, best.fewest) : made;
   return {
     status: !areMet ? 'infeasible' : fewest < made ? 'bounded' : 'optimal',
     gap: made === 0 ? 0 : 1 - fewest / made,
@@ -212,7 +206,8 @@ function keptSet({ base, problem, rates }: Asking, line: PlannedSet): PlannedVie
 async function seekPlaced(asking: Asking, finer: boolean): Promise<Candidate> {
   for (let turn = 0; ; turn++) {
     try {
-      return await withRelaxed(asking, (seeking) => seek(seeking, finer));
+      const found = await seek(asking);
+      return finer && isMet(found) && found.lines.length > 0 ? await refined(asking, found) : found;
     } catch (error) {
       if (!(error instanceof NoPlace)) throw error;
       if (turn === TRIES) throw new SolverFailure(error.message);
@@ -221,27 +216,40 @@ async function seekPlaced(asking: Asking, finer: boolean): Promise<Candidate> {
   }
 }
 
-async function withRelaxed<T>(
-  asking: Asking,
-  work: (seeking: Seeking) => T | Promise<T>,
-): Promise<T> {
-  const none = asking.problem.goals.map(() => 0);
-  const relaxed = await RelaxedSeason.open(asking.problem, needsOf(asking, none));
-  try {
-    return await work({ ...asking, relaxed });
-  } finally {
-    relaxed.close();
-  }
+async function seek(asking: Asking): Promise<Candidate> {
+  const none = noNewSets(asking);
+  if (isMet(none)) return none;
+  const found = await plannedByCalendar(asking);
+  if (isVeryLargeFarm(asking.problem.problem)) return found ?? seekNearest(asking);
+  if (found === null) return withRelaxed(asking, seekTogether);
+  return withRelaxed(asking, async (seeking) => {
+    if (found.lines.length <= found.fewest) return earlier(seeking, found);
+    const fewer = await oneLess(seeking, await fewerRounded(seeking, found));
+    return { ...fewer, fewest: Math.max(fewer.fewest, found.fewest) };
+  });
 }
 
-async function seek(seeking: Seeking, finer: boolean): Promise<Candidate> {
+/** The sets of all calendars together. */
+async function seekTogether(seeking: Seeking): Promise<Candidate> {
   const targets = firstTargets(seeking);
-  if (targets.every((birds) => birds === 0)) return noNewSets(seeking);
   const enough = await enoughSets(seeking, targets);
-  const found = enough ?? (await nearest(seeking, targets));
-  if (!isMet(found)) return found;
-  const fewest = enough ?? (await oneLess(seeking, found));
-  return finer ? refined(seeking, fewest) : fewest;
+  if (enough !== null) return enough;
+  const found = await nearest(seeking, targets);
+  return isMet(found) ? oneLess(seeking, found) : found;
+}
+
+/** What comes nearest for a very large farm, on some of its days. */
+async function seekNearest(asking: Asking): Promise<Candidate> {
+  const { problem } = asking;
+  const some = { ...asking, problem: { ...problem, problem: onSomeDays(problem.problem) } };
+  return withRelaxed(some, async (seeking) => {
+    const targets = firstTargets(seeking);
+    const found = await nearest(seeking, targets);
+    if (!isMet(found)) return found;
+    // What is best on some of the days need not be on all.
+    const fewest = await fewestByTiming(problem, needsOf(asking, found.targets));
+    return { ...found, fewest: sum(fewest, (floor) => floor) };
+  });
 }
 
 const noSets: Search = {
@@ -253,7 +261,7 @@ const noSets: Search = {
   values: new Map(),
 };
 
-function noNewSets(seeking: Seeking): Candidate {
+function noNewSets(seeking: Asking): Candidate {
   const goals = outlookOfLines(seeking, []);
   const targets = goals.map(() => 0);
   return {
@@ -281,12 +289,6 @@ async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Ca
   return found && oneLess(seeking, found);
 }
 
-/**
- * Where not even the relaxed program gives what is asked, so much of it is tried: eggs left over from
- * one set serve the next, so a little more may come than the program counts on.
- */
-const STINTED = [1, 0.96, 0.92];
-
 /** Numbers of sets tried upward from the bound, each with the sets that meet the needs as fully as can be. */
 async function searchedEnough(
   seeking: Seeking,
@@ -295,7 +297,7 @@ async function searchedEnough(
   const { problem, relaxed, limits } = seeking;
   const least = await fewestOf(seeking, from);
   let targets = [...from];
-  for (let sets = least; sets <= MORE_SETS * least + 2; ) {
+  for (let sets = least; sets <= mostSets(least); ) {
     const needs = needsOf(seeking, targets);
     const rounded = await roundedSets(relaxed, needs, sets);
     if (rounded === null) return null;
@@ -311,9 +313,6 @@ async function searchedEnough(
   return null;
 }
 
-/** Beyond this share more sets than the bound no plan is looked for. */
-const MORE_SETS = 1.35;
-
 /**
  * The same with one set less, and again, as long as the goals are met. The fewest are known when the
  * relaxed program has no plan with less, or when the fullest with one less does not reach the
@@ -326,7 +325,6 @@ async function oneLess(seeking: Seeking, found: Candidate): Promise<Candidate> {
     const sets = best.lines.length - 1;
     const fewest = await fewestOf(seeking, best.targets);
     if (sets < fewest) return { ...best, fewest: best.lines.length };
-    if (isVeryLargeFarm(problem.problem)) return { ...best, fewest };
     const needs = needsOf(seeking, best.targets);
     const met = await metSets(problem, needs, sets, limits);
     if (met === 'no sets do') return { ...best, fewest: best.lines.length };
@@ -399,7 +397,7 @@ async function nearest(seeking: Seeking, from: readonly number[]): Promise<Candi
 const MOVES = { storage: 2, days: 6 };
 
 /** The later aims, one after the other: less lost to storage with no more sets, an earlier end, fewer eggs. */
-async function refined(seeking: Seeking, found: Candidate): Promise<Candidate> {
+async function refined(seeking: Asking, found: Candidate): Promise<Candidate> {
   let best = found;
   for (const least of ['storage', 'days'] as const)
     for (let move = 0; move < (isShortSeason(seeking.problem.problem) ? MOVES[least] : 1); move++) {
@@ -418,7 +416,7 @@ const MOVES_EARLIER = [7, 2];
 const MOST_MORE = 1.15;
 
 async function movedSets(
-  seeking: Seeking,
+  seeking: Asking,
   from: Candidate,
   least: 'storage' | 'days',
 ): Promise<Candidate | null> {
@@ -449,56 +447,6 @@ async function movedSets(
     if (!(error instanceof NoPlace)) throw error;
   }
   return null;
-}
-
-/** Scatter of birds as a share of their number before anything is tried. */
-const USUAL_SCATTER = 0.2;
-
-/** How often the need is corrected on the relaxed plan. */
-const RELAXED_ROUNDS = 4;
-
-/**
- * Birds to be expected for each goal: what the relaxed plan would need, by simulation. Its sets are
- * parts of sets, so the whole plan may need a little more.
- */
-function firstTargets(seeking: Seeking): number[] {
-  const { problem, relaxed, without } = seeking;
-  let targets = problem.goals.map(({ count, confidence }, i) => {
-    if (without[i]!.probability >= confidence - HAIR) return 0;
-    return Math.max(
-      1,
-      count / Math.max(0.25, 1 - Math.max(0, normal(confidence)) * USUAL_SCATTER),
-      without[i]!.expected + 0.5,
-    );
-  });
-  const steps = targets.map(() => new Step());
-  for (let round = 0; round < RELAXED_ROUNDS; round++) {
-    const eggs = relaxed.eggs(needsOf(seeking, targets));
-    if (eggs === null) break;
-    const outlook = seeking.outlook(relaxedShares(problem, eggs));
-    const next = targets.map((birds, i) => {
-      const goal = problem.goals[i]!;
-      return birds === 0 ? 0 : steps[i]!.next({ ...outlook[i]!, goal }, birds);
-    });
-    const same = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME);
-    targets = next;
-    if (same) break;
-  }
-  return targets;
-}
-
-function relaxedShares(p: SeasonProblem, eggs: readonly RelaxedEggs[]): PlannedShare[] {
-  const nameFor = setNames(p);
-  const names = new Map<string, string>();
-  return eggs
-    .map(({ source, day, eggs: amount, set: number }) => {
-      const pen = p.pens[source]!;
-      const key = `${p.problem.sources[source]!.kind} ${number}`;
-      const set = names.get(key) ?? nameFor([pen.name]);
-      names.set(key, set);
-      return { set, pen, on: addDays(p.first, day), eggs: Math.round(amount) };
-    })
-    .filter((share) => share.eggs > 0);
 }
 
 function chicksOf({ problem, rates }: Asking, line: PlanLine): number {

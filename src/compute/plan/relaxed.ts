@@ -264,7 +264,7 @@ export class RelaxedSeason {
     const { goal, full, solver, whole, sets, early } = relaxed;
     const varied = variant === 0 ? sets : unlike(sets, variant);
     const aims = { sets: varied, 'early sets': early, missing: [...early, ...goal.shortfall] };
-    const aim = isFull ? full!.aim : aims[towards.least];
+    const aim = isFull ? [...full!.aim, ...apart(sets, variant)] : aims[towards.least];
     ask(relaxed, needs, isFull || towards.least === 'missing' ? 'some' : 'none');
     if (isFull) solver.setRow(full!.sets, Number.NEGATIVE_INFINITY, towards.sets);
     // The next dive begins where this one did.
@@ -313,12 +313,21 @@ const UNLIKE = 0.01;
 const DEAREST = 1 + Math.max(UNLIKE, LATE);
 const GOLDEN_PART = (Math.sqrt(5) - 1) / 2;
 
-/** The sets with small differences, spread evenly (multiples of the golden section) and other for each variant. */
+/** Small numbers, spread evenly (multiples of the golden section) and other for each variant. */
+const spread = (i: number, variant: number) => ((i + 1) * GOLDEN_PART * (2 * variant + 1)) % 1;
+
+/** The sets with small differences. */
 function unlike(sets: Expression, variant: number): Expression {
-  return sets.map(([column, cost], i) => {
-    const spread = ((i + 1) * GOLDEN_PART * (2 * variant + 1)) % 1;
-    return [column, cost * (1 + UNLIKE * spread)];
-  });
+  return sets.map(([column, cost], i) => [column, cost * (1 + UNLIKE * spread(i, variant))]);
+}
+
+/** Share of the needs that sets alike may differ by where the needs are to be met as fully as can be. */
+const UNLIKE_IN_SHARE = 0.002;
+
+/** What tells sets apart beside an aim that does not count them; nothing in the first variant. */
+function apart(sets: Expression, variant: number): Expression {
+  if (variant === 0) return [];
+  return sets.map(([column], i) => [column, UNLIKE_IN_SHARE * spread(i, variant)]);
 }
 
 /**

@@ -1,6 +1,5 @@
 /** Plans rounded from the relaxed one, anew and in parts, until none found has fewer sets. */
 
-import { fewerByCalendar, metByCalendar } from './calendar-plans.ts';
 import {
   askedNext,
   better,
@@ -16,7 +15,7 @@ import { NO_PART } from './dive.ts';
 import { holdSets, placedOrNot } from './held-sets.ts';
 import type { Need } from './needs.ts';
 import { dives } from './relaxed.ts';
-import { type ChosenSets, isVeryLargeFarm, type Search } from './set-search.ts';
+import type { ChosenSets, Search } from './set-search.ts';
 
 /** In how many ways a plan is rounded, and how often each again where it falls short. */
 const ROUNDED_AFRESH = 4;
@@ -28,10 +27,7 @@ export async function roundedEnough(
   from: readonly number[],
 ): Promise<Candidate | null> {
   const found = await roundedMet(seeking, from);
-  if (found === null) return null;
-  // Of a very large farm a dive takes a second, and plans rounded afresh are seldom any better.
-  if (isVeryLargeFarm(seeking.problem.problem)) return fewerByCalendar(seeking, found);
-  return earlier(seeking, await fewerAnew(seeking, found));
+  return found && fewerRounded(seeking, found);
 }
 
 /**
@@ -39,7 +35,6 @@ export async function roundedEnough(
  * short, and when it is nearly enough sets are added to it.
  */
 async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const isLarge = isVeryLargeFarm(seeking.problem.problem);
   let targets = [...from];
   for (let variant = 0; variant < ROUNDED_AFRESH; variant++) {
     let kept: readonly ChosenSets[] = [];
@@ -51,8 +46,7 @@ async function roundedMet(seeking: Seeking, from: readonly number[]): Promise<Ca
       const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
       kept = [];
       if (held === null) continue;
-      const met = isLarge ? await metByCalendar(seeking, held.best) : held.best;
-      if (met !== null && isMet(met)) return met;
+      if (isMet(held.best)) return held.best;
       targets = askedNext(held.best);
       if (shortIn(held.best) <= NEARLY_MET) kept = held.best.search.chosen;
     }
@@ -95,6 +89,11 @@ function partsOf(
 /** So often a plan is rounded anew for one with less, afresh in another way or in part. */
 const TRIED = 16;
 
+/** The same with fewer sets, as far as any are found by rounding, and those early. */
+export async function fewerRounded(seeking: Seeking, found: Candidate): Promise<Candidate> {
+  return earlier(seeking, await fewerAnew(seeking, found));
+}
+
 /**
  * The same with fewer sets: rounded afresh in other ways and, turn by turn, in parts; from plans that
  * fall a little short with one set less it goes on.
@@ -128,7 +127,7 @@ async function fewerAnew(seeking: Seeking, found: Candidate): Promise<Candidate>
 }
 
 /** The same with early sets before late ones, where that takes no more of them. */
-async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
+export async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
   const targets = askedNext(found);
   const needs = needsOf(seeking, targets);
   const atMost = found.lines.length;
@@ -137,7 +136,8 @@ async function earlier(seeking: Seeking, found: Candidate): Promise<Candidate> {
     const search = await seeking.relaxed.dive(needs, { least: 'early sets' }, order, { atMost });
     if (search === null || search.sets > atMost) continue;
     const held = await placedOrNot(seeking, () => holdSets(seeking, search, targets));
-    if (held !== null && isMet(held.best) && better(held.best, best)) best = held.best;
+    if (held !== null && isMet(held.best) && better(held.best, best))
+      best = { ...held.best, fewest: found.fewest };
   }
   return best;
 }

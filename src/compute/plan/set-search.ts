@@ -4,7 +4,7 @@
  * count as fresh, so the least number of sets found here is a true bound for the whole plan.
  */
 
-import { dived, type Part } from './dive.ts';
+import { branched, dived, type Part } from './dive.ts';
 import {
   eggTerms,
   type HatchingModel,
@@ -246,6 +246,15 @@ export async function roundedSets(
   return best;
 }
 
+/** Beyond this share more sets than the bound, and some, no plan is looked for. */
+const MORE_SETS = 1.35;
+const SOME_SETS = 2;
+
+/** The most sets of a plan that is looked for where there are none with less than `least`. */
+export function mostSets(least: number): number {
+  return Math.floor(MORE_SETS * least) + SOME_SETS;
+}
+
 /** Sets that meet less than this share of the needs are not worth a closer look. */
 export const WORTH_TRYING = 0.97;
 
@@ -262,15 +271,12 @@ export function isShortSeason(problem: HatchingProblem): boolean {
   return waysIn(problem) <= MANY_WAYS;
 }
 
-/** Days for setting times ways above which only some of the days are planned on, and plans are rounded alone. */
+/** Days for setting times ways above which sets are looked for on some of the days first. */
 const VERY_MANY_WAYS = 1000;
-/** Of the days for setting of a very large farm those are planned on that lie so many days apart. */
+/** Of the days for setting of a very large farm those are looked at first that lie so many days apart. */
 const DAYS_APART = 3;
 
-/**
- * Too many ways for the whole program to be searched, even one calendar at a time. Asked once more of the
- * days that are planned on, it tells whether even these are too many.
- */
+/** Too many ways for all days to be looked at from the first, or for all calendars together. */
 export function isVeryLargeFarm(problem: HatchingProblem): boolean {
   return waysIn(problem) > VERY_MANY_WAYS;
 }
@@ -590,23 +596,26 @@ async function moved(
   }
   if (timing !== null) holdOthers(model, from.chosen, timing);
   const whole = model.sets.map(({ column }) => column);
-  // Trays are made whole with the eggs; the sets of a long season in a dive, which is had sooner.
-  for (const { trays } of model.trays) program.columns[trays]!.whole = false;
-  const isShort = isShortSeason(p.problem);
-  if (!isShort) for (const column of program.columns) column.whole = false;
+  // Sets are made whole step by step, which is had sooner; trays with the eggs.
+  for (const column of program.columns) column.whole = false;
   const solver = await openSolver(program);
   try {
     for (const column of missing) solver.setColumn(column, 0, BIRD_SLACK);
-    const first = solver.minimise(objective, finer);
-    const found = isShort ? first : dived(solver, whole, objective, first, surest);
-    return found && 'values' in found ? searchOf(goal, found) : null;
+    const root = solver.minimise(objective);
+    const found = isShortSeason(p.problem)
+      ? branched(solver, whole, objective, root, finer)
+      : dived(solver, whole, objective, root, surest);
+    return found && searchOf(goal, found);
   } finally {
     solver.close();
   }
 }
 
 /** The later aims are pursued no further than this. */
-const finer: SolveLimits = { relativeGap: 0.05, absoluteGap: 0.1, nodes: 5, seconds: 60 };
+const finer = {
+  solves: 40,
+  gap: (objective: number) => Math.max(0.1, 0.05 * Math.abs(objective)),
+};
 
 /** The part that is nearest to whole, with all that nearly are. */
 function surest(parts: readonly Part[]): Part[] {
