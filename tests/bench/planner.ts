@@ -3,7 +3,7 @@
  *   npm run bench:plan [-- SEASON …]
  * For each season the program of the fewest sets, as the planner builds it, is written once as a file
  * and solved by HiGHS in WebAssembly and, if it is there, by CBC; then the season is planned by the
- * command, and once more under the profiler. Nothing passes or fails: processor seconds differ by machine.
+ * command, and once more under the profiler. Nothing passes or fails: seconds differ by machine.
  */
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';

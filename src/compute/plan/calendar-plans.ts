@@ -12,18 +12,19 @@ import {
   isMet,
   NEARLY_MET,
   needsOf,
+  noBirds,
+  onFewerDays,
   type Seeking,
   shortIn,
   withRelaxed,
 } from './candidate.ts';
-import { firstTargets, STINTED } from './first-targets.ts';
-import type { Goal } from './goals.ts';
-import type { HatchingProblem } from './hatching-model.ts';
+import { firstTargets, withinReach } from './first-targets.ts';
 import type { Start } from './hatching-schedule.ts';
 import { holdSets, placedOrNot } from './held-sets.ts';
+import { isServed } from './needs.ts';
 import { dives } from './relaxed.ts';
 import { aloneBeside } from './room-beside.ts';
-import { mostSets, onSomeDays, type Search, setsIn, WORTH_TRYING } from './set-search.ts';
+import { mostSets, type Search, setsIn, WORTH_TRYING } from './set-search.ts';
 
 /** A calendar that needs sets. */
 interface Calendar {
@@ -73,28 +74,25 @@ async function firstStuck(
   found: Found,
 ): Promise<Calendar | null> {
   for (const calendar of calendars) {
-    const most = mostSets(calendar.fewest);
-    const { plan, short } = await soughtAlone(asking, calendar, found, most);
-    if (plan === null) return calendar;
-    found.set(calendar.timing, { plan, short });
+    const sought = await soughtAlone(asking, calendar, found);
+    if (sought === null) return calendar;
+    found.set(calendar.timing, sought);
   }
   return null;
 }
 
-/** The fewest sets found for one calendar beside those of the others, `most` at most. */
+/** The fewest sets found for one calendar beside those of others; null where there are none. */
 async function soughtAlone(
   asking: Asking,
   calendar: Calendar,
-  found: ReadonlyMap<number, Sought>,
-  most: number,
-): Promise<{ plan: Candidate | null; short: Candidate | null }> {
-  const others = [...found].flatMap(([timing, { plan }]) =>
-    timing === calendar.timing ? [] : plan.starts,
-  );
-  const alone = askingOf(asking, calendar, others);
-  return withRelaxed(onDays(alone, onSomeDays), async (seeking) => {
+  others: Found,
+): Promise<Sought | null> {
+  const starts = [...others.values()].flatMap(({ plan }) => plan.starts);
+  const alone = askingOf(asking, calendar, starts);
+  const most = mostSets(calendar.fewest);
+  return withRelaxed(onFewerDays(alone), async (seeking) => {
     let sets = await leastOf(seeking, calendar.targets);
-    if (sets === 0) return { plan: null, short: null };
+    if (sets === 0) return null;
     let plan: Candidate | null = null;
     let short: Candidate | null = null;
     let { targets } = calendar;
@@ -114,7 +112,7 @@ async function soughtAlone(
         sets++;
       }
     }
-    return { plan, short };
+    return plan && { plan, short };
   });
 }
 
@@ -165,24 +163,14 @@ async function filledOn(
   return nearest;
 }
 
-/** The same with other days for setting. */
-function onDays(asking: Asking, days: (problem: HatchingProblem) => HatchingProblem): Asking {
-  const { problem } = asking;
-  return { ...asking, problem: { ...problem, problem: days(problem.problem) } };
-}
-
 /** The calendars that must have sets for the goals. */
 async function calendarsOf(asking: Asking): Promise<Calendar[]> {
-  const { goals, pens, problem } = asking.problem;
+  const needs = needsOf(asking, noBirds(asking));
   const found: Calendar[] = [];
-  for (const timing of problem.timings.keys()) {
-    const serves = ({ line }: Goal) =>
-      problem.sources.some(
-        ({ kind }, source) => pens[source]!.line === line && problem.kinds[kind]!.timing === timing,
-      );
-    const own = [...goals.keys()].filter((i) => serves(goals[i]!));
+  for (const timing of asking.problem.problem.timings.keys()) {
+    const own = [...needs.keys()].filter((i) => isServed(asking.problem, needs[i]!, timing));
     const alone = askingOf(asking, { timing, goals: own }, []);
-    const calendar = await withRelaxed(onDays(alone, onSomeDays), async (seeking) => {
+    const calendar = await withRelaxed(onFewerDays(alone), async (seeking) => {
       const targets = firstTargets(seeking);
       return { timing, goals: own, targets, fewest: await leastOf(seeking, targets) };
     });
@@ -198,7 +186,7 @@ async function calendarsOf(asking: Asking): Promise<Calendar[]> {
 async function fewestKnown(
   asking: Asking,
   calendars: readonly Calendar[],
-  found: ReadonlyMap<number, Sought>,
+  found: Found,
 ): Promise<number> {
   let all = 0;
   for (const calendar of calendars) {
@@ -214,11 +202,8 @@ async function fewestKnown(
 
 /** The fewest sets that could give so many birds, or not much less; 0 where none could. */
 async function leastOf(seeking: Seeking, targets: readonly number[]): Promise<number> {
-  for (const part of STINTED) {
-    const birds = targets.map((one) => one * part);
-    if (seeking.relaxed.couldMeet(needsOf(seeking, birds))) return fewestOf(seeking, birds);
-  }
-  return 0;
+  const birds = withinReach(seeking, targets);
+  return birds === null ? 0 : fewestOf(seeking, birds);
 }
 
 /** What is asked of one calendar, beside sets of others. */
@@ -241,9 +226,9 @@ function askingOf(
 async function joined(
   asking: Asking,
   calendars: readonly Calendar[],
-  found: ReadonlyMap<number, Sought>,
+  found: Found,
 ): Promise<Candidate> {
-  const targets = asking.problem.goals.map(() => 0);
+  const targets = noBirds(asking);
   for (const { timing, goals } of calendars)
     goals.forEach((goal, i) => {
       targets[goal] = found.get(timing)!.plan.targets[i]!;

@@ -9,9 +9,9 @@ import type { Start } from './hatching-schedule.ts';
 import { type Need, needOf } from './needs.ts';
 import type { PlanLine } from './plan-lines.ts';
 import type { FarmRates } from './rates.ts';
-import { RelaxedSeason } from './relaxed.ts';
+import { ofRelaxed, type RelaxedSeason } from './relaxed.ts';
 import type { SeasonProblem } from './season-problem.ts';
-import type { PlanLimits, Search } from './set-search.ts';
+import { onSomeDays, type PlanLimits, type Search } from './set-search.ts';
 import type { PlannedShare } from './worlds.ts';
 
 /** What a goal may expect: birds of its line, sex and age by its day. */
@@ -53,13 +53,17 @@ export async function withRelaxed<T>(
   asking: Asking,
   work: (seeking: Seeking) => T | Promise<T>,
 ): Promise<T> {
-  const none = asking.problem.goals.map(() => 0);
-  const relaxed = await RelaxedSeason.open(asking.problem, needsOf(asking, none));
-  try {
-    return await work({ ...asking, relaxed });
-  } finally {
-    relaxed.close();
-  }
+  const none = needsOf(asking, noBirds(asking));
+  return ofRelaxed(asking.problem, none, (relaxed) => work({ ...asking, relaxed }));
+}
+
+/** None of any goal. */
+export const noBirds = ({ problem }: Asking): number[] => problem.goals.map(() => 0);
+
+/** The same on fewer days for setting, where the farm is very large. */
+export function onFewerDays(asking: Asking): Asking {
+  const { problem } = asking;
+  return { ...asking, problem: { ...problem, problem: onSomeDays(problem.problem) } };
 }
 
 export interface Candidate {
@@ -108,8 +112,13 @@ export async function fewestOf(seeking: Seeking, targets: readonly number[]): Pr
 
 /** What each goal may expect with these new sets. */
 export function outlookOfLines(seeking: Asking, lines: readonly PlanLine[]): GoalResult[] {
-  return seeking.outlook(sharesOf(seeking.base, lines)).map((one, i) => {
-    const goal = seeking.problem.goals[i]!;
+  return resultsOf(seeking, seeking.outlook(sharesOf(seeking.base, lines)));
+}
+
+/** Which goals an outlook meets. */
+export function resultsOf({ problem }: Asking, outlook: readonly GoalOutlook[]): GoalResult[] {
+  return outlook.map((one, i) => {
+    const goal = problem.goals[i]!;
     return { ...one, goal, met: one.probability >= goal.confidence - HAIR };
   });
 }

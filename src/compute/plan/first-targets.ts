@@ -9,11 +9,20 @@ import type { PlannedShare } from './worlds.ts';
 /** Scatter of birds as a share of their number before anything is tried. */
 export const USUAL_SCATTER = 0.2;
 
+/** Where not even the relaxed program gives what is asked, so much of it is tried. */
+const STINTED = [1, 0.96, 0.92];
+
 /**
- * Where not even the relaxed program gives what is asked, so much of it is tried: eggs left over from
- * one set serve the next, so a little more may come than the program counts on.
+ * As many birds of those asked for as the relaxed program can give, or not much less: eggs left over from
+ * one set serve the next, so a little more may come than the program counts on. Null where it gives less.
  */
-export const STINTED = [1, 0.96, 0.92];
+export function withinReach(seeking: Seeking, targets: readonly number[]): number[] | null {
+  for (const part of STINTED) {
+    const birds = targets.map((one) => one * part);
+    if (seeking.relaxed.couldMeet(needsOf(seeking, birds))) return birds;
+  }
+  return null;
+}
 
 /** How often the need is corrected on the relaxed plan. */
 const RELAXED_ROUNDS = 4;

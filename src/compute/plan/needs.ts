@@ -47,13 +47,14 @@ export function worthOf(
   return rate * p.kept(egg.source, egg.age);
 }
 
+/** True if eggs of a timing serve the need. */
+export function isServed({ problem }: SeasonProblem, need: Need, timing: number): boolean {
+  return problem.sources.some(
+    ({ kind }, source) => need.rates[source]! > 0 && problem.kinds[kind]!.timing === timing,
+  );
+}
+
 /** The needs that eggs of one timing serve; the others ask for nothing. */
 export function needsOfTiming(p: SeasonProblem, needs: readonly Need[], timing: number): Need[] {
-  const { sources, kinds } = p.problem;
-  return needs.map((need) => {
-    const serves = sources.some(
-      (source, s) => need.rates[s]! > 0 && kinds[source.kind]!.timing === timing,
-    );
-    return serves ? need : { ...need, birds: 0 };
-  });
+  return needs.map((need) => (isServed(p, need, timing) ? need : { ...need, birds: 0 }));
 }

@@ -22,15 +22,17 @@ import {
   isMet,
   NEARLY_MET,
   needsOf,
+  noBirds,
   normal,
   type Outlook,
-  outlookOfLines,
+  onFewerDays,
+  resultsOf,
   type Seeking,
   shortIn,
   sum,
   withRelaxed,
 } from './candidate.ts';
-import { firstTargets, STINTED, USUAL_SCATTER } from './first-targets.ts';
+import { firstTargets, USUAL_SCATTER, withinReach } from './first-targets.ts';
 import { goalsOf } from './goals.ts';
 import { lotsOf } from './hatching-model.ts';
 import { holdSets, thrifty, withoutOneTray } from './held-sets.ts';
@@ -48,7 +50,6 @@ import {
   leastShortfall,
   metSets,
   mostSets,
-  onSomeDays,
   type PlanLimits,
   roundedSets,
   type Search,
@@ -240,14 +241,12 @@ async function seekTogether(seeking: Seeking): Promise<Candidate> {
 
 /** What comes nearest for a very large farm, on some of its days. */
 async function seekNearest(asking: Asking): Promise<Candidate> {
-  const { problem } = asking;
-  const some = { ...asking, problem: { ...problem, problem: onSomeDays(problem.problem) } };
-  return withRelaxed(some, async (seeking) => {
+  return withRelaxed(onFewerDays(asking), async (seeking) => {
     const targets = firstTargets(seeking);
     const found = await nearest(seeking, targets);
     if (!isMet(found)) return found;
     // What is best on some of the days need not be on all.
-    const fewest = await fewestByTiming(problem, needsOf(asking, found.targets));
+    const fewest = await fewestByTiming(asking.problem, needsOf(asking, found.targets));
     return { ...found, fewest: sum(fewest, (floor) => floor) };
   });
 }
@@ -261,17 +260,16 @@ const noSets: Search = {
   values: new Map(),
 };
 
-function noNewSets(seeking: Asking): Candidate {
-  const goals = outlookOfLines(seeking, []);
-  const targets = goals.map(() => 0);
+function noNewSets(asking: Asking): Candidate {
+  const targets = noBirds(asking);
   return {
     search: noSets,
     targets,
-    needs: needsOf(seeking, targets),
+    needs: needsOf(asking, targets),
     lines: [],
     starts: [],
     loss: 0,
-    goals,
+    goals: resultsOf(asking, asking.without),
     fewest: 0,
   };
 }
@@ -281,10 +279,8 @@ function noNewSets(seeking: Asking): Candidate {
  * less, as long as there is any. Null where none are found.
  */
 async function enoughSets(seeking: Seeking, from: readonly number[]): Promise<Candidate | null> {
-  const targets = STINTED.map((part) => from.map((birds) => birds * part)).find((birds) =>
-    seeking.relaxed.couldMeet(needsOf(seeking, birds)),
-  );
-  if (targets === undefined) return null;
+  const targets = withinReach(seeking, from);
+  if (targets === null) return null;
   const found = (await roundedEnough(seeking, targets)) ?? (await searchedEnough(seeking, targets));
   return found && oneLess(seeking, found);
 }

@@ -359,15 +359,15 @@ function nextOf({ goal: { model } }: Relaxed, order: (typeof dives)[number]) {
   };
 }
 
-/** Asks one thing of the relaxed program of a season. */
+/** Opens the relaxed program of a season for as long as it is asked. */
 export async function ofRelaxed<T>(
   p: SeasonProblem,
   needs: readonly Need[],
-  ask: (relaxed: RelaxedSeason) => T,
+  ask: (relaxed: RelaxedSeason) => T | Promise<T>,
 ): Promise<T> {
   const relaxed = await RelaxedSeason.open(p, needs);
   try {
-    return ask(relaxed);
+    return await ask(relaxed);
   } finally {
     relaxed.close();
   }
