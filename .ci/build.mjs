@@ -97,7 +97,7 @@ cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
 // The shapes of `--json`, for other programs.
 const shapes = await esbuild.build({
   absWorkingDir: root,
-  entryPoints: ['src/shapes/index.ts'],
+  entryPoints: ['src/tables/shapes/index.ts'],
   bundle: true,
   format: 'esm',
   platform: 'node',

@@ -9,7 +9,7 @@ import { seeds } from './seeds.mjs';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 
-/** Writes the module of an entry such as `src/vectors/main.ts` into a folder; returns its path. */
+/** Writes the module of an entry such as `tests/vectors/main.ts` into a folder; returns its path. */
 export async function bundle(entry, folder) {
   const outfile = join(folder, `${entry.replaceAll('/', '-').replace(/\.ts$/, '')}.mjs`);
   await build({

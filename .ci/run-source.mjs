@@ -1,6 +1,6 @@
 // Runs a TypeScript entry of this project from a clean clone: bundled in memory of a temporary
 // file, so that development commands need no build and leave nothing behind.
-//   node .ci/run-source.mjs src/vectors/main.ts DIR
+//   node .ci/run-source.mjs tests/vectors/main.ts DIR
 // The entry exports main(words, folder it was called from) and gets to say the exit code.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import axe from 'axe-core';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { sheetKinds } from '../src/view/html/sheet.ts';
+import { sheetKinds } from '../src/tables/html/sheet.ts';
 import { chromiumPath, launch } from './harness/chromium.ts';
 import { Barn } from './harness/console.ts';
 import { smallSeason } from './harness/small-season.ts';

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { type DuckDBConnection, DuckDBInstance } from '@duckdb/node-api';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { Review } from '../src/compute/review/review.ts';
+import type { Review } from '../src/judge/review/review.ts';
 import { root } from './harness/console.ts';
 import { seasonNames, writeTenSeasons } from './support/ten-seasons.ts';
 

@@ -1,8 +1,8 @@
-import { brooderReport } from '../compute/flock/brooder-report.ts';
-import { farmRates } from '../compute/plan/rates.ts';
+import { brooderReport } from '../flock/brooder-report.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import { broodersText } from '../tables/brooders.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
-import { broodersText } from '../view/brooders.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';

@@ -1,10 +1,10 @@
-import { flockDates } from '../compute/flock/tasks.ts';
-import { penTasks } from '../compute/schedule/pen-tasks.ts';
-import { setDates } from '../compute/schedule/set-tasks.ts';
+import { flockDates } from '../facts/tasks/bird-tasks.ts';
+import { penTasks } from '../facts/tasks/pen-tasks.ts';
+import { setDates } from '../facts/tasks/set-tasks.ts';
+import { calendarFile } from '../tables/ics.ts';
+import { shortDay } from '../tables/words.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { calendarFile } from '../view/ics.ts';
-import { shortDay } from '../view/words.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

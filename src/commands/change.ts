@@ -1,16 +1,16 @@
-import { flockOf, type Group, kindOfLine } from '../compute/flock/groups.ts';
-import { spellsOf } from '../compute/flock/lives.ts';
-import { lossAlarm } from '../compute/flock/losses.ts';
-import { withdrawalsOf } from '../compute/flock/withdrawal.ts';
-import { storedEggs } from '../compute/schedule/daily-tasks.ts';
-import type { Task } from '../compute/schedule/task.ts';
-import { tasksOf } from '../compute/schedule/tasks.ts';
+import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
+import { spellsOf } from '../facts/birds/lives.ts';
+import { lossAlarm } from '../facts/birds/losses.ts';
+import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
+import { storedEggs } from '../facts/tasks/daily-tasks.ts';
+import type { Task } from '../facts/tasks/task.ts';
+import { tasksOf } from '../facts/tasks/tasks.ts';
 import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import { cautionLines } from '../season/cautions.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
+import { hanging, wrapped } from '../tables/words.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { hanging, wrapped } from '../view/words.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';
 

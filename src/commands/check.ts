@@ -1,4 +1,4 @@
-import { conflictsOf } from '../compute/checks/index.ts';
+import { conflictsOf } from '../facts/checks/index.ts';
 import { type FolderRead, readSeasonFolder } from '../io/season-folder.ts';
 import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
 import { type CommandModule, exitCodes } from './command.ts';

@@ -1,9 +1,9 @@
-import { openPlan } from '../compute/schedule/milestones.ts';
-import { tasksOf } from '../compute/schedule/tasks.ts';
+import { openPlan } from '../facts/hatch-time.ts';
+import { tasksOf } from '../facts/tasks/tasks.ts';
 import { recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
+import { completionScript, completions, type Shell, shells } from '../tables/completion.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { completionScript, completions, type Shell, shells } from '../view/completion.ts';
 import { type CommandModule, type Context, wrongWords } from './command.ts';
 import { describedProgram } from './describe.ts';
 import { commands } from './index.ts';

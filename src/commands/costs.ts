@@ -1,8 +1,8 @@
-import { costsOf } from '../compute/costs/costs.ts';
+import { costsOf } from '../costs/costs.ts';
 import type { CautionKey } from '../season/cautions.ts';
+import { cautionText } from '../tables/cautions.ts';
+import { costsText } from '../tables/costs.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { cautionText } from '../view/cautions.ts';
-import { costsText } from '../view/costs.ts';
 import type { CommandModule } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

@@ -1,6 +1,6 @@
 import { Command } from 'commander';
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
-import type { CompletionCommand, CompletionFlag, Slot } from '../view/completion.ts';
+import type { CompletionCommand, CompletionFlag, Slot } from '../tables/completion.ts';
 import type { CommandRow } from './index.ts';
 
 /** Options every command takes. */

@@ -1,6 +1,6 @@
-import { diagnose } from '../compute/diagnose/diagnose.ts';
+import { diagnose } from '../judge/diagnose/diagnose.ts';
+import { diagnosisText } from '../tables/diagnosis.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { diagnosisText } from '../view/diagnosis.ts';
 import type { CommandModule } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

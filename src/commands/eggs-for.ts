@@ -1,8 +1,8 @@
-import { eggsFor, layingPens } from '../compute/plan/eggs-for.ts';
-import { usualAt, type Want } from '../compute/plan/goals.ts';
-import { farmRates } from '../compute/plan/rates.ts';
-import { stageWords } from '../compute/plan/stages.ts';
-import { Worlds } from '../compute/plan/worlds.ts';
+import { usualAt, type Want } from '../facts/goals.ts';
+import { stageWords } from '../facts/stages.ts';
+import { eggsFor, layingPens } from '../judge/rates/eggs-for.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import { Worlds } from '../judge/rates/worlds.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';

@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import { writeExport } from '../io/export-folder.ts';
-import { csvOf, descriptorOf, ndjsonOf, resourcesOf } from '../view/package.ts';
+import { csvOf, descriptorOf, ndjsonOf, resourcesOf } from '../tables/package.ts';
 import type { CommandModule } from './command.ts';
 import { openSeason } from './open.ts';
 import { counted, jsonText } from './say.ts';

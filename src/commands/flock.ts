@@ -1,13 +1,13 @@
-import { flockReport, type GroupReport } from '../compute/flock/flock-report.ts';
-import { flockOf, type Group, kindOfLine } from '../compute/flock/groups.ts';
+import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
+import { flockReport, type GroupReport } from '../flock/flock-report.ts';
 import { growing, growthOf } from '../season/brooding.ts';
 import type { CautionKey } from '../season/cautions.ts';
 import { seenWords } from '../season/figure.ts';
 import type { Season } from '../season/model.ts';
+import { flockText, groupStory } from '../tables/flock.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { flockText, groupStory } from '../view/flock.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

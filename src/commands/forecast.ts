@@ -1,10 +1,10 @@
-import { Forecast } from '../compute/plan/forecast.ts';
-import { outlookOf } from '../compute/plan/goal-outlook.ts';
-import { farmRates } from '../compute/plan/rates.ts';
-import { Worlds } from '../compute/plan/worlds.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import { Worlds } from '../judge/rates/worlds.ts';
+import { Forecast } from '../planner/forecast.ts';
+import { outlookOf } from '../planner/goal-outlook.ts';
+import { forecastJson, forecastText } from '../tables/forecast.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
-import { forecastJson, forecastText } from '../view/forecast.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';

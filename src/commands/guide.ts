@@ -2,9 +2,9 @@ import chalk from 'chalk';
 import { showPaged } from '../io/pager.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import { headerOf } from '../records/record.ts';
+import { manualPage } from '../tables/man.ts';
+import { manualText } from '../tables/manual.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { manualPage } from '../view/man.ts';
-import { manualText } from '../view/manual.ts';
 import {
   type CommandModule,
   type Context,

@@ -1,10 +1,10 @@
-import { brooderSpansOf } from '../compute/flock/brooders.ts';
-import { occupancyOf, type SpanState } from '../compute/schedule/occupancy.ts';
+import { brooderSpansOf } from '../facts/birds/brooders.ts';
+import { occupancyOf, type SpanState } from '../facts/occupancy.ts';
+import { occupancyChart, type Place } from '../tables/occupancy.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
-import { occupancyChart, type Place } from '../view/occupancy.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

@@ -1,7 +1,7 @@
 import { basename, resolve } from 'node:path';
-import { balanceFaults } from '../compute/checks/balance.ts';
-import { orderFaults } from '../compute/checks/order.ts';
-import { instantOf, localMinute } from '../compute/schedule/local-time.ts';
+import { balanceFaults } from '../facts/checks/balance.ts';
+import { orderFaults } from '../facts/checks/order.ts';
+import { instantOf, localMinute } from '../facts/local-time.ts';
 import {
   type FolderRead,
   findSeasonFolder,

@@ -1,8 +1,8 @@
-import { farmRates } from '../compute/plan/rates.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import { ratesJson, ratesOfLines, ratesText } from '../tables/rates.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { ratesJson, ratesOfLines, ratesText } from '../view/rates.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';

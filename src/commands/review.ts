@@ -1,9 +1,9 @@
-import { type Cut, cuts } from '../compute/review/groups.ts';
-import { reviewOf } from '../compute/review/review.ts';
+import { type Cut, cuts } from '../judge/review/groups.ts';
+import { reviewOf } from '../judge/review/review.ts';
+import { reviewJson, reviewMarkdown, reviewText } from '../tables/review.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { reviewJson, reviewMarkdown, reviewText } from '../view/review.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';

@@ -1,6 +1,6 @@
-import { tasksOf } from '../compute/schedule/tasks.ts';
+import { tasksOf } from '../facts/tasks/tasks.ts';
+import { type SheetKind, sheetKinds, sheetPage } from '../tables/html/sheet.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type SheetKind, sheetKinds, sheetPage } from '../view/html/sheet.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 

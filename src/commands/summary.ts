@@ -1,11 +1,11 @@
-import { diagnose } from '../compute/diagnose/diagnose.ts';
-import { reviewOf } from '../compute/review/review.ts';
-import { birdSummary } from '../compute/summary/birds.ts';
-import { summaryOf } from '../compute/summary/way.ts';
-import { yearTurn } from '../compute/year/turn.ts';
+import { birdSummary } from '../facts/birds/summary.ts';
+import { diagnose } from '../judge/diagnose/diagnose.ts';
+import { reviewOf } from '../judge/review/review.ts';
+import { summaryOf } from '../judge/summary/way.ts';
+import { yearTurn } from '../planner/year/turn.ts';
+import { summaryMarkdown, summaryText } from '../tables/summary.ts';
+import { turnMarkdown, turnText } from '../tables/year.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { summaryMarkdown, summaryText } from '../view/summary.ts';
-import { turnMarkdown, turnText } from '../view/year.ts';
 import type { CommandModule } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
@@ -35,7 +35,7 @@ export const command: CommandModule = {
     const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
     // The simulation is loaded only where a goal's day is past.
     const goals = season.values.goals.some((goal) => goal.by < now.day)
-      ? (await import('../compute/year/goals.ts')).goalSuggestions(season, before.seasons, now.day)
+      ? (await import('../planner/year/goals.ts')).goalSuggestions(season, before.seasons, now.day)
       : [];
     const turn = yearTurn(season, before.seasons, known, goals);
     const notices = `${own}${before.notices}`;
@@ -51,10 +51,10 @@ export const command: CommandModule = {
       };
     if (options.html === true) {
       const [{ seasonPage }, { occupancyOf }, { costsOf }, { brooderSpansOf }] = await Promise.all([
-        import('../view/html/season-page.ts'),
-        import('../compute/schedule/occupancy.ts'),
-        import('../compute/costs/costs.ts'),
-        import('../compute/flock/brooders.ts'),
+        import('../tables/html/season-page.ts'),
+        import('../facts/occupancy.ts'),
+        import('../costs/costs.ts'),
+        import('../facts/birds/brooders.ts'),
       ]);
       const occupancy = occupancyOf(season, now);
       const version = TRAYBOOK_VERSION;
@@ -85,7 +85,7 @@ export const command: CommandModule = {
         : `${summaryText(summary, birds, head, (one) => table(one, context), context.width)}\n${turnText(turn, head.season, (one) => table(one, context), context.width)}`;
     const pictures =
       options.pictures === true && options.md !== true
-        ? `\n${(await import('../view/pictures.ts')).summaryPictures(summary, context)}`
+        ? `\n${(await import('../tables/pictures.ts')).summaryPictures(summary, context)}`
         : '';
     return { stdout: linesForTerminal(text + pictures), stderr: notices };
   },

@@ -1,5 +1,5 @@
-import { boxedTable } from '../view/boxes.ts';
-import { plainTable, type Table } from '../view/table.ts';
+import { boxedTable } from '../tables/boxes.ts';
+import { plainTable, type Table } from '../tables/table.ts';
 import type { Context } from './command.ts';
 
 /** A table as this run wants it: boxes on a terminal, plain columns elsewhere. */

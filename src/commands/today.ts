@@ -1,6 +1,6 @@
-import { tasksOf } from '../compute/schedule/tasks.ts';
+import { tasksOf } from '../facts/tasks/tasks.ts';
+import { todayMarkdown, todayText } from '../tables/today.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { todayMarkdown, todayText } from '../view/today.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';

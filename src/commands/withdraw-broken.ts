@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { stringify } from 'csv-stringify/sync';
-import { withOffset } from '../compute/schedule/local-time.ts';
+import { withOffset } from '../facts/local-time.ts';
 import { appendLine } from '../io/append.ts';
 import { realDisk } from '../io/disk.ts';
 import { withLock } from '../io/lock.ts';

@@ -1,7 +1,7 @@
 import { join, relative } from 'node:path';
 import { stringify } from 'csv-stringify/sync';
-import { conflictsOf } from '../compute/checks/index.ts';
-import { withOffset } from '../compute/schedule/local-time.ts';
+import { conflictsOf } from '../facts/checks/index.ts';
+import { withOffset } from '../facts/local-time.ts';
 import { appendLines, makeLogFolder } from '../io/append.ts';
 import { realDisk } from '../io/disk.ts';
 import { withLock } from '../io/lock.ts';

@@ -1,5 +1,5 @@
 /** A linear program as a text that any solver reads (CPLEX LP format), columns named x1, x2, …. */
-import type { Expression, LinearProgram } from '../../src/compute/plan/linear-program.ts';
+import type { Expression, LinearProgram } from '../../src/planner/linear-program.ts';
 
 /** Long lines are broken: some readers take no more than a few hundred characters. */
 const A_LINE = 8;

@@ -10,16 +10,16 @@ import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import loadHighs from 'highs';
-import { goalsOf } from '../../src/compute/plan/goals.ts';
-import { setTerms } from '../../src/compute/plan/hatching-model.ts';
-import { addRow } from '../../src/compute/plan/linear-program.ts';
-import { needOf } from '../../src/compute/plan/needs.ts';
-import { askedOf, type PlanResult, planSeason } from '../../src/compute/plan/plan.ts';
-import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
-import { type FarmRates, farmRates } from '../../src/compute/plan/rates.ts';
-import { fewestByTiming } from '../../src/compute/plan/relaxed.ts';
-import { seasonProblem } from '../../src/compute/plan/season-problem.ts';
-import { goalModel } from '../../src/compute/plan/set-search.ts';
+import { goalsOf } from '../../src/facts/goals.ts';
+import { type FarmRates, farmRates } from '../../src/judge/rates/rates.ts';
+import { setTerms } from '../../src/planner/hatching-model.ts';
+import { addRow } from '../../src/planner/linear-program.ts';
+import { needOf } from '../../src/planner/needs.ts';
+import { askedOf, type PlanResult, planSeason } from '../../src/planner/plan.ts';
+import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
+import { fewestByTiming } from '../../src/planner/relaxed.ts';
+import { seasonProblem } from '../../src/planner/season-problem.ts';
+import { goalModel } from '../../src/planner/set-search.ts';
 import type { Now, Season } from '../../src/season/model.ts';
 import { nowAt, seasonOf } from '../support/season.ts';
 import { lpText } from './lp-file.ts';
@@ -128,7 +128,7 @@ const root = process.cwd();
 
 /** Every async function of the planner: its phases. */
 function phaseNames(): Set<string> {
-  const folder = join(root, 'src', 'compute', 'plan');
+  const folder = join(root, 'src', 'planner');
   const text = readdirSync(folder)
     .filter((file) => file.endsWith('.ts') && !file.endsWith('.test.ts'))
     .map((file) => readFileSync(join(folder, file), 'utf8'))

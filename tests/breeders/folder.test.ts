@@ -3,12 +3,12 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
-import { flockOf } from '../../src/compute/breeders/flock.ts';
-import { kinship, relationships } from '../../src/compute/breeders/inbreeding.ts';
-import { matingProblem, nextPens } from '../../src/compute/breeders/next-pens.ts';
-import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
-import { breedersReport } from '../../src/compute/breeders/report.ts';
-import { birdFaults } from '../../src/compute/checks/birds.ts';
+import { kinship, relationships } from '../../src/breeders/inbreeding.ts';
+import { matingProblem, nextPens } from '../../src/breeders/next-pens.ts';
+import { breedersReport } from '../../src/breeders/report.ts';
+import { flockOf } from '../../src/facts/birds/bird-list.ts';
+import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
+import { birdFaults } from '../../src/facts/checks/birds.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { carriedSeason } from '../../src/season/carry.ts';
 

@@ -4,7 +4,7 @@
  *   npm run calibrate:plans [-- SEASONS_A_KIND [SEED [KIND]]]
  * KIND is part of the name of a kind of farm, or of a way in which priors are wrong.
  */
-import { wilson } from '../../src/compute/statistics/proportion.ts';
+import { wilson } from '../../src/judge/statistics/proportion.ts';
 import { kinds, wrongs } from './calibrate.ts';
 import { type Promised, playPlan } from './planned.ts';
 import type { FarmKind } from './season.ts';

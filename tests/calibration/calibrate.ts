@@ -3,7 +3,7 @@
  * the forecast and played out egg by egg:
  *   npm run calibrate [-- SEASONS_A_KIND [SEED [KIND]]]
  */
-import { wilson } from '../../src/compute/statistics/proportion.ts';
+import { wilson } from '../../src/judge/statistics/proportion.ts';
 import { type FarmKind, type Promise9, simulate } from './season.ts';
 import { type PenKind, right, type Wrong } from './truth.ts';
 

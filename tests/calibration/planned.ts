@@ -1,8 +1,9 @@
 /** One simulated season as its keeper would live it: planned for nine chances in ten, played out. */
-import { planSeason } from '../../src/compute/plan/plan.ts';
-import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
-import { weeklyOn } from '../../src/compute/plan/season-problem.ts';
+
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import { planSeason } from '../../src/planner/plan.ts';
+import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
+import { weeklyOn } from '../../src/planner/season-problem.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { nowAt } from '../support/season.ts';

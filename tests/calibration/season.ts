@@ -1,9 +1,10 @@
 /** One simulated season: records kept, eggs sized for nine chances in ten, played out. */
-import { smallest } from '../../src/compute/plan/eggs-needed.ts';
-import { Forecast } from '../../src/compute/plan/forecast.ts';
-import { goalsOf } from '../../src/compute/plan/goals.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
-import { type PlannedShare, Worlds } from '../../src/compute/plan/worlds.ts';
+
+import { goalsOf } from '../../src/facts/goals.ts';
+import { smallest } from '../../src/judge/rates/eggs-needed.ts';
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import { type PlannedShare, Worlds } from '../../src/judge/rates/worlds.ts';
+import { Forecast } from '../../src/planner/forecast.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { seasonOf } from '../support/season.ts';

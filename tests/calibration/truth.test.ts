@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { firstFertile } from '../../src/compute/checks/pens.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
-import { Worlds } from '../../src/compute/plan/worlds.ts';
+import { firstFertile } from '../../src/facts/checks/pens.ts';
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import { Worlds } from '../../src/judge/rates/worlds.ts';
 import { addDays } from '../../src/text/day.ts';
 import { kinds } from './calibrate.ts';
 import { begun } from './season.ts';

@@ -5,9 +5,9 @@
 import betaFactory from '@stdlib/random-base-beta';
 import binomialFactory from '@stdlib/random-base-binomial';
 import mersenneTwister from '@stdlib/random-base-mt19937';
-import type { Stage } from '../../src/compute/plan/stages.ts';
-import { penStages, seedPrior, seedSpread, storageSeeds } from '../../src/compute/plan/stages.ts';
-import { storagePoints } from '../../src/compute/plan/storage.ts';
+import type { Stage } from '../../src/facts/stages.ts';
+import { penStages, seedPrior, seedSpread, storageSeeds } from '../../src/facts/stages.ts';
+import { storagePoints } from '../../src/judge/rates/storage.ts';
 import { speciesOf } from '../../src/season/species.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import type { Written } from '../support/season.ts';

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { reviewOf } from '../../src/compute/review/review.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { reviewOf } from '../../src/judge/review/review.ts';
 import type { Season } from '../../src/season/model.ts';
-import { diagnosisText } from '../../src/view/diagnosis.ts';
-import { reviewJson, reviewMarkdown, reviewText } from '../../src/view/review.ts';
-import { plainTable } from '../../src/view/table.ts';
+import { diagnosisText } from '../../src/tables/diagnosis.ts';
+import { reviewJson, reviewMarkdown, reviewText } from '../../src/tables/review.ts';
+import { plainTable } from '../../src/tables/table.ts';
 import { type Logbook, logbook } from './logbook.ts';
 
 const yaml = (pens: string): string => `format: traybook/1

@@ -1,5 +1,5 @@
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { type Cause, causes, type Finding } from '../../src/compute/diagnose/finding.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { type Cause, causes, type Finding } from '../../src/judge/diagnose/finding.ts';
 import { type Keeping, simulate } from './simulate.ts';
 
 export type Confusion = {

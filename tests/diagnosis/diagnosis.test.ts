@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { causes } from '../../src/compute/diagnose/finding.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { causes } from '../../src/judge/diagnose/finding.ts';
 import { confusionOf, confusionText } from './confusion.ts';
 import { farms, opinionOf, opinionText } from './second-opinion.ts';
 import { simulate, wellKept } from './simulate.ts';

@@ -1,6 +1,6 @@
 import mt19937 from '@stdlib/random-base-mt19937';
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { type Cause, causes, type Finding } from '../../src/compute/diagnose/finding.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { type Cause, causes, type Finding } from '../../src/judge/diagnose/finding.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { logbook } from './logbook.ts';

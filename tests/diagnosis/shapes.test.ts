@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { causes } from '../../src/compute/diagnose/finding.ts';
-import { cuts, rateNames } from '../../src/compute/review/groups.ts';
-import { reviewOf } from '../../src/compute/review/review.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { causes } from '../../src/judge/diagnose/finding.ts';
+import { cuts, rateNames } from '../../src/judge/review/groups.ts';
+import { reviewOf } from '../../src/judge/review/review.ts';
 import type { Season } from '../../src/season/model.ts';
-import { reviewJson } from '../../src/view/review.ts';
+import { reviewJson } from '../../src/tables/review.ts';
 import { logbook } from './logbook.ts';
 import { simulate } from './simulate.ts';
 

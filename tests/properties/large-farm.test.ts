@@ -3,11 +3,11 @@
 // npx vitest run tests/properties/large-farm.test.ts; of 3500 ways a plan takes up to minutes.
 import * as fc from 'fast-check';
 import { expect, test, vi } from 'vitest';
-import { plannedByCalendar } from '../../src/compute/plan/calendar-plans.ts';
-import { type Candidate, isMet } from '../../src/compute/plan/candidate.ts';
-import { planSeason } from '../../src/compute/plan/plan.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
-import { seasonKeeping } from '../../src/compute/plan/season-problem.ts';
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import { plannedByCalendar } from '../../src/planner/calendar-plans.ts';
+import { type Candidate, isMet } from '../../src/planner/candidate.ts';
+import { planSeason } from '../../src/planner/plan.ts';
+import { seasonKeeping } from '../../src/planner/season-problem.ts';
 import { largeCase, largeFarms, scattered } from '../support/large-farms.ts';
 import { built, nowAt } from '../support/season.ts';
 import { expectSound } from '../support/sound-plan.ts';
@@ -17,11 +17,11 @@ const SEED = Number(process.env.LARGE_FARM_SEED ?? 20_270_202);
 const WAYS = Number(process.env.LARGE_FARM_WAYS ?? 250);
 
 // A farm that is large enough takes half a minute: here each counts as very large.
-vi.mock('../../src/compute/plan/set-search.ts', async (original) => ({
-  ...(await original<typeof import('../../src/compute/plan/set-search.ts')>()),
+vi.mock('../../src/planner/set-search.ts', async (original) => ({
+  ...(await original<typeof import('../../src/planner/set-search.ts')>()),
   isVeryLargeFarm: () => true,
 }));
-vi.mock('../../src/compute/plan/calendar-plans.ts', { spy: true });
+vi.mock('../../src/planner/calendar-plans.ts', { spy: true });
 
 test('a plan made calendar by calendar breaks no rule of check', async () => {
   await fc.assert(

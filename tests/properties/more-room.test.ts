@@ -2,9 +2,9 @@
 // By hand over more of them: PLAN_RUNS=50 [PLAN_SEED=n] npx vitest run tests/properties/more-room.test.ts
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { planSeason } from '../../src/compute/plan/plan.ts';
-import { simulatedOutlook } from '../../src/compute/plan/plan-outlook.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import { planSeason } from '../../src/planner/plan.ts';
+import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
 import type { Season } from '../../src/season/model.ts';
 import { nowAt, seasonOf } from '../support/season.ts';
 

@@ -2,10 +2,10 @@
 // By hand over more of them: PLAN_RUNS=300 [PLAN_SEED=n] npx vitest run tests/properties/plan.test.ts
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
-import type { Outlook } from '../../src/compute/plan/candidate.ts';
-import { goalsOf } from '../../src/compute/plan/goals.ts';
-import { planSeason } from '../../src/compute/plan/plan.ts';
-import { farmRates } from '../../src/compute/plan/rates.ts';
+import { goalsOf } from '../../src/facts/goals.ts';
+import { farmRates } from '../../src/judge/rates/rates.ts';
+import type { Outlook } from '../../src/planner/candidate.ts';
+import { planSeason } from '../../src/planner/plan.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import { built, nowAt, type Written } from '../support/season.ts';

@@ -1,7 +1,7 @@
 // What holds for any season: no egg is made or lost by the reckoning.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { summaryOf } from '../../src/compute/summary/way.ts';
+import { summaryOf } from '../../src/judge/summary/way.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import type { Rows } from '../../src/records/index.ts';
 import { buildSeason } from '../../src/season/build.ts';

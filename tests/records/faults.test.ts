@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { conflictsOf } from '../../src/compute/checks/index.ts';
+import { conflictsOf } from '../../src/facts/checks/index.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { parseDay } from '../../src/text/day.ts';
 import {

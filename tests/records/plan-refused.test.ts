@@ -18,8 +18,8 @@ import { type Folder, newFolder } from '../support/season-folder.ts';
 
 const solver = vi.hoisted(() => ({ before: (): void => {}, spoil: false }));
 
-vi.mock('../../src/compute/plan/solver.ts', async (original) => {
-  const real = await original<typeof import('../../src/compute/plan/solver.ts')>();
+vi.mock('../../src/planner/solver.ts', async (original) => {
+  const real = await original<typeof import('../../src/planner/solver.ts')>();
   return {
     ...real,
     async openSolver(...words: Parameters<typeof real.openSolver>) {
@@ -62,7 +62,7 @@ describe('plan --write', () => {
   });
 
   test('a solver that stops is told as such, and nothing is written', async () => {
-    const { SolverFailure } = await import('../../src/compute/plan/solver.ts');
+    const { SolverFailure } = await import('../../src/planner/solver.ts');
     solver.before = () => {
       throw new SolverFailure('it stopped: memory access out of bounds');
     };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { breedingValues } from '../../src/compute/breeders/breeding-value.ts';
-import { relationships } from '../../src/compute/breeders/inbreeding.ts';
-import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
+import { breedingValues } from '../../src/breeders/breeding-value.ts';
+import { relationships } from '../../src/breeders/inbreeding.ts';
+import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
 
 const certain = (id?: string) => (id ? [{ id, share: 1 }] : []);
 const birds = (lines: readonly (readonly [string, string?, string?])[]) =>

@@ -6,16 +6,16 @@ import { expect, test } from 'vitest';
 import brooding from '../../seeds/brooding.yaml';
 import cautions from '../../seeds/cautions.yaml';
 import growth from '../../seeds/growth.yaml';
-import { feedNeeds, feedToAge, lacksLayerFeed } from '../../src/compute/flock/feed.ts';
-import { heatUse, hoursBelow } from '../../src/compute/flock/heat.ts';
-import { lossAlarm, plannedLoss } from '../../src/compute/flock/losses.ts';
-import { movingOut } from '../../src/compute/flock/moving-out.ts';
+import { feedNeeds, feedToAge, lacksLayerFeed } from '../../src/facts/birds/feed.ts';
+import { lossAlarm, plannedLoss } from '../../src/facts/birds/losses.ts';
+import { movingOut } from '../../src/facts/birds/moving-out.ts';
 import {
   type BrooderRoom,
   birdsOnFloor,
   heatPlaces,
   limitsOf,
-} from '../../src/compute/flock/room.ts';
+} from '../../src/facts/birds/room.ts';
+import { heatUse, hoursBelow } from '../../src/facts/heat.ts';
 import { broodingOf, feedTables, growing, growthOf } from '../../src/season/brooding.ts';
 import { broodingFile, cautionsFile, growthFile } from '../../src/season/brooding-schema.ts';
 import { speciesNames } from '../../src/season/species.ts';

@@ -6,7 +6,7 @@
 import ICAL from 'ical.js';
 import { DateTime } from 'luxon';
 import { expect, test } from 'vitest';
-import { milestonesOf } from '../../src/compute/schedule/milestones.ts';
+import { milestonesOf } from '../../src/facts/hatch-time.ts';
 import { speciesTable } from '../../src/season/species.ts';
 import type { Day } from '../../src/text/day.ts';
 import { Barn } from '../harness/console.ts';

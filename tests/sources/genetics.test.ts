@@ -1,10 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import {
-  inbreedingOf,
-  kinshipMatrix,
-  relationships,
-} from '../../src/compute/breeders/inbreeding.ts';
-import { orderPedigree } from '../../src/compute/breeders/pedigree.ts';
+import { inbreedingOf, kinshipMatrix, relationships } from '../../src/breeders/inbreeding.ts';
+import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
 
 /** `child: [sire, dam]`; parents without a line of their own are founders. */
 function known(lines: Record<string, readonly [string | null, string | null]>) {

@@ -1,8 +1,8 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { adapters } from '../../src/vectors/index.ts';
-import { checksOf, report, runCheck } from '../../src/vectors/run.ts';
+import { adapters } from '../vectors/index.ts';
+import { checksOf, report, runCheck } from '../vectors/run.ts';
 
 const folder = join(import.meta.dirname, 'vectors');
 const files = readdirSync(folder).filter((name) => name.endsWith('.json'));

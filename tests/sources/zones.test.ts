@@ -10,7 +10,7 @@ import {
   instantOf,
   localMinute,
   withOffset,
-} from '../../src/compute/schedule/local-time.ts';
+} from '../../src/facts/local-time.ts';
 import { hostOffsets } from '../../src/io/host-offsets.ts';
 import { isZone } from '../../src/text/zone.ts';
 import { root } from '../harness/console.ts';

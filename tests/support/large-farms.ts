@@ -1,9 +1,9 @@
 // Random farms with many unlike machines, most of them just large enough to be planned calendar by calendar.
 import normal from '@stdlib/stats-base-dists-normal-cdf';
 import * as fc from 'fast-check';
-import type { Outlook } from '../../src/compute/plan/candidate.ts';
-import { goalsOf } from '../../src/compute/plan/goals.ts';
-import type { farmRates } from '../../src/compute/plan/rates.ts';
+import { goalsOf } from '../../src/facts/goals.ts';
+import type { farmRates } from '../../src/judge/rates/rates.ts';
+import type { Outlook } from '../../src/planner/candidate.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import type { Written } from './season.ts';

@@ -1,6 +1,6 @@
 // Seasons made of a few words, for tests of the core: no files, no clock.
 import { stringify } from 'csv-stringify/sync';
-import { conflictsOf } from '../../src/compute/checks/index.ts';
+import { conflictsOf } from '../../src/facts/checks/index.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../../src/records/index.ts';
 import { readLog } from '../../src/records/read.ts';

@@ -1,12 +1,12 @@
 // What holds of every plan, whatever the farm: asked by the property tests of the planner.
 import { expect } from 'vitest';
-import { conflictsOf } from '../../src/compute/checks/index.ts';
-import { type Goal, readyDay } from '../../src/compute/plan/goals.ts';
-import { meanRate } from '../../src/compute/plan/needs.ts';
-import type { PlanResult } from '../../src/compute/plan/plan.ts';
-import type { PlanLine } from '../../src/compute/plan/plan-lines.ts';
-import type { FarmRates } from '../../src/compute/plan/rates.ts';
-import type { PlannedShare } from '../../src/compute/plan/worlds.ts';
+import { conflictsOf } from '../../src/facts/checks/index.ts';
+import { type Goal, readyDay } from '../../src/facts/goals.ts';
+import type { FarmRates } from '../../src/judge/rates/rates.ts';
+import type { PlannedShare } from '../../src/judge/rates/worlds.ts';
+import { meanRate } from '../../src/planner/needs.ts';
+import type { PlanResult } from '../../src/planner/plan.ts';
+import type { PlanLine } from '../../src/planner/plan-lines.ts';
 import type { Now } from '../../src/season/model.ts';
 import type { Day } from '../../src/text/day.ts';
 import { built, type Written } from './season.ts';

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { diagnose } from '../../src/compute/diagnose/diagnose.ts';
-import { reviewOf } from '../../src/compute/review/review.ts';
-import { fisher2x2 } from '../../src/compute/statistics/exact.ts';
-import { type YearTurn, yearTurn } from '../../src/compute/year/turn.ts';
+import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { reviewOf } from '../../src/judge/review/review.ts';
+import { fisher2x2 } from '../../src/judge/statistics/exact.ts';
+import { type YearTurn, yearTurn } from '../../src/planner/year/turn.ts';
 import type { Season } from '../../src/season/model.ts';
-import { plainTable } from '../../src/view/table.ts';
-import { turnMarkdown, turnText } from '../../src/view/year.ts';
+import { plainTable } from '../../src/tables/table.ts';
+import { turnMarkdown, turnText } from '../../src/tables/year.ts';
 import { logbook } from '../diagnosis/logbook.ts';
 import { simulate, wellKept } from '../diagnosis/simulate.ts';
 

@@ -1,0 +1,252 @@
+import { broodingOf } from '../../season/brooding.ts';
+import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
+import { celsius, weatherIn } from '../../season/weather.ts';
+import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
+import { ageOn, heatNeed } from '../heat.ts';
+import { birdsIn, flockOf, type Group, kindOfLine } from './groups.ts';
+import { type MovingOut, movingOut } from './moving-out.ts';
+import { type Night, type Normals, nightsModel } from './nights.ts';
+import { type BrooderRoom, type Limit, limitsOf, type Occupant } from './room.ts';
+
+const SQUARE_FOOT_M2 = 0.09290304;
+
+/** A temperature of season.yaml or a log in °C. */
+function celsiusOf(season: Season, value: number): number {
+  return celsius(value, season.values.units.temperature);
+}
+
+function squareMetresOf(season: Season, value: number): number {
+  return season.values.units.area === 'ft2' ? value * SQUARE_FOOT_M2 : value;
+}
+
+/** What a brooder offers, in m² and °C whatever the units of the season. */
+export function roomOf(season: Season, brooder: Brooder): BrooderRoom {
+  const { heat } = brooder;
+  return {
+    area_m2: squareMetresOf(season, brooder.area),
+    heat: heat
+      ? {
+          kind: heat.kind,
+          count: heat.count,
+          watts: heat.watts ?? null,
+          area_m2: heat.area === undefined ? null : squareMetresOf(season, heat.area),
+          places: heat.places ?? null,
+        }
+      : null,
+    feeder_cm: brooder.feeder_cm ?? null,
+    drinker_cm: brooder.drinker_cm ?? null,
+    house_c: brooder.house_low === undefined ? null : celsiusOf(season, brooder.house_low),
+  };
+}
+
+/** Temperatures written down in this season, °C, by day. */
+export function weatherOf(season: Season): WeatherDay[] {
+  return weatherIn(season.rows.weather, season.values.units.temperature);
+}
+
+/** The normals of season.yaml in °C. */
+export function normalsOf(season: Season): Normals {
+  return months.map((month) => {
+    const one = season.values.normals[month];
+    if (one === undefined) return null;
+    const optional = (value: number | undefined): number | null =>
+      value === undefined ? null : celsiusOf(season, value);
+    return {
+      low: celsiusOf(season, one.low),
+      high: optional(one.high),
+      low_10: optional(one.low_10),
+    };
+  });
+}
+
+/**
+ * What nights to expect, from this season's weather, earlier seasons' and the normals: worked out
+ * when the first night is asked for.
+ */
+export function nightsOf(season: Season): (day: Day) => Night | null {
+  let model: ((day: Day) => Night | null) | null = null;
+  const known = new Map<Day, Night | null>();
+  return (day) => {
+    let night = known.get(day);
+    if (night === undefined) {
+      model ??= nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season));
+      night = model(day);
+      known.set(day, night);
+    }
+    return night;
+  };
+}
+
+/** When a group may move out; by its youngest chicks. */
+export function movingOutOf(
+  season: Season,
+  group: Group,
+  nightOn: (day: Day) => Night | null,
+): MovingOut {
+  const isSlow = season.values.lines[group.line.name]?.feathers === 'slow';
+  return movingOut(
+    kindOfLine(season, group.line),
+    group.youngest,
+    group.living > 0 ? group.living : group.placed,
+    isSlow,
+    nightOn,
+  );
+}
+
+/** The day a group is expected to leave the heat: when the weather allows, else when heat ends. */
+export function expectedExit(
+  season: Season,
+  group: Group,
+  nightOn: (day: Day) => Night | null,
+): Day {
+  const out = movingOutOf(season, group, nightOn);
+  const heatEnds = addDays(
+    group.youngest,
+    broodingOf(kindOfLine(season, group.line)).heat_until_day.value,
+  );
+  // Birds may have to stay under a roof past the heat, until the nights suit them.
+  return out.earliest ?? later(heatEnds, out.youngest);
+}
+
+/** The birds of a group in a brooder on the half-open days [from, to). */
+export type Stay = {
+  readonly group: Group;
+  readonly brooder: string;
+  readonly from: Day;
+  readonly to: Day;
+  /** True if `to` is a forecast. */
+  readonly isOpen: boolean;
+};
+
+/** Every stay of a group in a brooder, from what is written; those still in it end when expected. */
+export function staysOf(
+  season: Season,
+  groups: Iterable<Group>,
+  now: Now,
+  nightOn: (day: Day) => Night | null,
+): Stay[] {
+  const stays: Stay[] = [];
+  for (const group of groups) {
+    const begun = new Map<string, Day>();
+    for (const standing of group.standings) {
+      for (const [place, from] of begun)
+        if (!standing.places.has(place)) {
+          if (season.brooders.has(place) && from < standing.day)
+            stays.push({ group, brooder: place, from, to: standing.day, isOpen: false });
+          begun.delete(place);
+        }
+      for (const place of standing.places.keys())
+        if (!begun.has(place)) begun.set(place, standing.day);
+    }
+    const exit = expectedExit(season, group, nightOn);
+    for (const [place, from] of begun) {
+      if (!season.brooders.has(place)) continue;
+      // Birds that are still in it hold it today, whatever was expected.
+      const to = later(exit, addDays(later(now.day, from), 1));
+      stays.push({ group, brooder: place, from, to, isOpen: true });
+    }
+  }
+  return stays.sort((a, b) => (a.from < b.from ? -1 : a.from > b.from ? 1 : 0));
+}
+
+/** Birds of one group in one brooder on the half-open days [from, to). */
+export type BrooderSpan = {
+  readonly brooder: string;
+  readonly group: string;
+  readonly from: Day;
+  readonly to: Day;
+  /** Living birds on the first of these days. */
+  readonly birds: number;
+  readonly state: 'planned' | 'actual';
+};
+
+/** Who is in which brooder: up to today as written, from there on as they are expected to leave. */
+export function brooderSpansOf(season: Season, now: Now): BrooderSpan[] {
+  if (season.brooders.size === 0) return [];
+  const groups = flockOf(season).groups.values();
+  return staysOf(season, groups, now, nightsOf(season))
+    .flatMap((stay): BrooderSpan[] => {
+      const until = earlier(stay.to, later(stay.from, addDays(now.day, 1)));
+      const span = (from: Day, to: Day, state: BrooderSpan['state']): BrooderSpan => ({
+        brooder: stay.brooder,
+        group: stay.group.name,
+        from,
+        to,
+        birds: birdsIn(stay.group, stay.brooder, from),
+        state,
+      });
+      return [span(stay.from, until, 'actual'), span(until, stay.to, 'planned')];
+    })
+    .filter((span) => span.from < span.to);
+}
+
+/** Occupants of a brooder on a day by its stays. */
+export function occupantsOn(
+  season: Season,
+  stays: readonly Stay[],
+  brooder: string,
+  day: Day,
+): Occupant[] {
+  const out: Occupant[] = [];
+  for (const stay of stays) {
+    if (stay.brooder !== brooder || day < stay.from || day >= stay.to) continue;
+    const birds = birdsIn(stay.group, brooder, day);
+    for (const part of mixOf(stay.group))
+      out.push({
+        kind: kindOfLine(season, part.line),
+        ageDays: Math.max(0, ageOn(part.hatched, day)),
+        birds: birds * part.share,
+      });
+  }
+  return out;
+}
+
+/** A group's lines and hatch days by their share of the chicks placed. */
+function mixOf(group: Group): { line: Group['line']; hatched: Day; share: number }[] {
+  const mix = new Map<string, { line: Group['line']; hatched: Day; share: number }>();
+  for (const part of group.parts) {
+    const key = `${part.pen.line.name} ${part.hatched}`;
+    const same = mix.get(key) ?? { line: part.pen.line, hatched: part.hatched, share: 0 };
+    same.share += part.chicks / group.placed;
+    mix.set(key, same);
+  }
+  return [...mix.values()];
+}
+
+/** The limits of a brooder on a day. */
+export type DayLimits = {
+  readonly day: Day;
+  readonly birds: number;
+  readonly limits: readonly Limit[];
+};
+
+/** The limits of one brooder on each of the half-open days [from, to), from its groups alone. */
+export function limitsOver(
+  season: Season,
+  brooder: Brooder,
+  stays: readonly Stay[],
+  from: Day,
+  to: Day,
+): DayLimits[] {
+  const room = roomOf(season, brooder);
+  return daysIn(from, to).map((day) => {
+    const occupants = occupantsOn(season, stays, brooder.name, day);
+    return {
+      day,
+      birds: occupants.reduce((sum, one) => sum + one.birds, 0),
+      limits: limitsOf(room, occupants),
+    };
+  });
+}
+
+/** The warmest need of the birds under heat on a day, °C at its edge, from some stays; null if none. */
+export function heatNeedOf(season: Season, stays: readonly Stay[]): (day: Day) => number | null {
+  return (day) => {
+    const needs = stays
+      .filter((stay) => stay.from <= day && day < stay.to)
+      .map((stay) => heatNeed(kindOfLine(season, stay.group.line), ageOn(stay.group.youngest, day)))
+      .filter((need) => need !== null)
+      .map((need) => need.low);
+    return needs.length > 0 ? Math.max(...needs) : null;
+  };
+}

@@ -1,0 +1,209 @@
+import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
+import { addDays, type Day, earlier, later } from '../text/day.ts';
+import type { Place } from '../text/source.ts';
+import { expectedLive } from './expected.ts';
+import { milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
+
+export type SpanState = 'planned' | 'actual';
+
+/** Eggs of one set in one tray, on the half-open days [from, to). */
+export type TraySpan = {
+  readonly setter: string;
+  readonly tray: number;
+  readonly set: string;
+  readonly speciesName: string;
+  readonly from: Day;
+  readonly to: Day;
+  readonly eggs: number;
+  readonly state: SpanState;
+  readonly at: Place;
+};
+
+/** A set in a hatcher on [from, to): eggs or chicks until `emptyOn`, then cleaning. */
+export type HatcherSpan = {
+  readonly hatcher: string;
+  readonly set: string;
+  readonly speciesName: string;
+  readonly from: Day;
+  readonly emptyOn: Day;
+  readonly to: Day;
+  /** Hatch days of its shares. */
+  readonly hatchDays: readonly Day[];
+  /** Live eggs moved, or expected to be. */
+  readonly eggs: number;
+  readonly state: SpanState;
+  readonly at: Place;
+};
+
+export type Occupancy = {
+  readonly trays: readonly TraySpan[];
+  readonly hatchers: readonly HatcherSpan[];
+};
+
+type Bound = {
+  set: string;
+  speciesName: string;
+  hatcher: string | null;
+  from: Day;
+  emptyOn: Day;
+  hatchDays: Day[];
+  eggs: number;
+  state: SpanState;
+  at: Place;
+};
+
+/**
+ * Who is in which tray and hatcher, and until when. What is recorded counts as it was; what is due
+ * and not recorded holds its place until today; the rest is as planned.
+ */
+export function occupancyOf(season: Season, now: Now): Occupancy {
+  const trays: TraySpan[] = [];
+  const bound: Bound[] = [];
+  const stays = season.hatchers.size === 0;
+  for (const set of season.sets.values()) {
+    const parts = new Map<string | null, Bound>();
+    for (const share of set.shares) {
+      const dates = milestonesOfShare(share, season);
+      const transfer = share.transferredOn ?? later(dates.transfer, now.day);
+      const emptyOn = share.finishedOn ?? later(dates.lastOpening, now.day);
+      const gone = share.transferredOn === null && share.finishedOn !== null;
+      // Nothing left alive: the tray was empty after the last look.
+      const emptied = share.stage === 'in-setter' && share.live <= 0;
+      const lastLook = share.candlings.at(-1)?.on.day ?? share.on.day;
+      const leaves = emptied ? lastLook : stays || gone ? emptyOn : transfer;
+      for (const one of share.trays) {
+        if (one.tray === null) continue;
+        trays.push({
+          setter: one.setter,
+          tray: one.tray,
+          set: set.name,
+          speciesName: set.speciesName,
+          from: share.on.day,
+          to: leaves,
+          eggs: one.eggs,
+          state: 'actual',
+          at: one.row.at,
+        });
+      }
+      if (stays || gone || emptied) continue;
+      const hatcher = share.hatcher ?? boundFor(set, season);
+      const eggs = share.tally.moved ?? expectedLive(share);
+      const same = parts.get(hatcher);
+      if (same) {
+        same.from = earlier(same.from, transfer);
+        same.emptyOn = later(same.emptyOn, emptyOn);
+        same.hatchDays.push(dates.hatch);
+        same.eggs += eggs;
+      } else {
+        const part: Bound = {
+          set: set.name,
+          speciesName: set.speciesName,
+          hatcher,
+          from: transfer,
+          emptyOn,
+          hatchDays: [dates.hatch],
+          eggs,
+          state: share.transferredOn === null ? 'planned' : 'actual',
+          at: share.transfers[0]?.at ?? share.at,
+        };
+        parts.set(hatcher, part);
+        bound.push(part);
+      }
+    }
+  }
+  for (const one of openPlan(season)) {
+    const dates = milestonesOfPlanned(one, season);
+    const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
+    one.trays.forEach((tray, index) => {
+      const each = Math.floor(eggs / one.trays.length);
+      trays.push({
+        setter: one.setter,
+        tray,
+        set: one.name,
+        speciesName: one.speciesName,
+        from: one.on,
+        to: stays ? dates.lastOpening : dates.transfer,
+        eggs: each + (index < eggs % one.trays.length ? 1 : 0),
+        state: 'planned',
+        at: one.at,
+      });
+    });
+    if (stays) continue;
+    bound.push({
+      set: one.name,
+      speciesName: one.speciesName,
+      hatcher: one.hatcher,
+      from: dates.transfer,
+      emptyOn: dates.lastOpening,
+      hatchDays: [dates.hatch],
+      eggs: expectedLive({ eggs }),
+      state: 'planned',
+      at: one.at,
+    });
+  }
+  bound.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
+  return { trays: joined(trays), hatchers: assign(bound, season) };
+}
+
+/** The shares of one set in one tray lie there as one. */
+function joined(spans: readonly TraySpan[]): TraySpan[] {
+  const out = new Map<string, TraySpan>();
+  for (const span of spans) {
+    const key = JSON.stringify([span.setter, span.tray, span.set]);
+    const same = out.get(key);
+    out.set(
+      key,
+      same
+        ? {
+            ...same,
+            from: earlier(same.from, span.from),
+            to: later(same.to, span.to),
+            eggs: same.eggs + span.eggs,
+          }
+        : span,
+    );
+  }
+  return [...out.values()];
+}
+
+/** Where the shares not yet moved will go: with the others of the set, as planned, or the only one. */
+function boundFor(set: EggSet, season: Season): string | null {
+  const moved = set.shares.find((share) => share.hatcher !== null && share.stage !== 'finished');
+  if (moved) return moved.hatcher;
+  if (set.plan?.hatcher) return set.plan.hatcher;
+  return season.hatchers.size === 1 ? [...season.hatchers.keys()][0]! : null;
+}
+
+/** Gives each set that names no hatcher the first one that holds its kind and is free. */
+function assign(bound: readonly Bound[], season: Season): HatcherSpan[] {
+  const spans: HatcherSpan[] = [];
+  const span = (one: Bound, hatcher: Hatcher): HatcherSpan => ({
+    ...one,
+    hatcher: hatcher.name,
+    to: addDays(one.emptyOn, hatcher.clean_days),
+  });
+  const waiting: Bound[] = [];
+  for (const one of bound) {
+    const hatcher = one.hatcher === null ? undefined : season.hatchers.get(one.hatcher);
+    if (hatcher) spans.push(span(one, hatcher));
+    else waiting.push(one);
+  }
+  for (const one of waiting) {
+    const able = [...season.hatchers.values()].filter((hatcher) =>
+      Object.hasOwn(hatcher.holds, one.speciesName),
+    );
+    const candidates = able.length > 0 ? able : [...season.hatchers.values()];
+    const free = candidates.find((hatcher) => {
+      const wanted = span(one, hatcher);
+      return !spans.some((other) => other.hatcher === hatcher.name && overlaps(other, wanted));
+    });
+    spans.push(span(one, free ?? candidates[0]!));
+  }
+  spans.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
+  return spans;
+}
+
+/** True if two half-open spans of days share a day. */
+export function overlaps(a: { from: Day; to: Day }, b: { from: Day; to: Day }): boolean {
+  return a.from < b.to && b.from < a.to;
+}

@@ -1,0 +1,59 @@
+/** The chain from hen to bird, its expected rates before any counts, and where those come from. */
+import type * as z from 'zod';
+import file from '../../seeds/rates.yaml';
+import type { ratesFile } from '../season/rates-schema.ts';
+
+/** Stages of the chain, in order. `lay` is eggs a hen and day; the others are shares of the one before. */
+export const stages = [
+  'lay',
+  'kept',
+  'fertile',
+  'candled',
+  'transferred',
+  'hatched',
+  'sound',
+  'reared',
+  'female',
+] as const;
+export type Stage = (typeof stages)[number];
+
+/** Stages that are the pen's own; the rest are the line's, and of the machine and the brooder. */
+export const penStages: readonly Stage[] = ['lay', 'kept', 'fertile'];
+
+/** What a stage is called on a screen, and what it is a share of. */
+export const stageWords: Readonly<Record<Stage, { name: string; of: string }>> = {
+  lay: { name: 'laid', of: 'eggs a hen and day' },
+  kept: { name: 'kept', of: 'of laid' },
+  fertile: { name: 'fertile (apparent)', of: 'of set' },
+  candled: { name: 'alive at candling', of: 'of fertile' },
+  transferred: { name: 'alive at transfer', of: 'of those' },
+  hatched: { name: 'hatched', of: 'of moved' },
+  sound: { name: 'sound', of: 'of hatched' },
+  reared: { name: 'reared', of: 'of sound' },
+  female: { name: 'female', of: 'of reared' },
+};
+
+const seeds = file as z.infer<typeof ratesFile>;
+
+/** Expected rate as a beta distribution: its mean, and how many counts it weighs. */
+export interface Prior {
+  mean: number;
+  strength: number;
+  source: string;
+  seen: string;
+}
+
+/** The shipped expectation for a stage of a species. Throws RangeError for a species without one. */
+export function seedPrior(species: string, stage: Stage): Prior {
+  const own = Object.hasOwn(seeds.species, species) ? seeds.species[species] : undefined;
+  if (!own) throw new RangeError(`no rates for "${species}" in the table`);
+  return own[stage];
+}
+
+/** Expected correlation of eggs within a set, and within a pen, line or year. */
+export function seedSpread(stage: Stage): { within: number; between: number } {
+  return { within: seeds.spread[stage].value, between: seeds.between[stage].value };
+}
+
+/** How storage losses are taken up: hatch they are set against, and doubt about the table's points. */
+export const storageSeeds = seeds.storage;

@@ -1,0 +1,351 @@
+import {
+  growthOf,
+  hardening,
+  holdingFigures,
+  pointOfLayOf,
+  shadeFigures,
+} from '../../season/brooding.ts';
+import type { Now, Season } from '../../season/model.ts';
+import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
+import { movingOutOf, nightsOf } from '../birds/brooders.ts';
+import { feedStage } from '../birds/feed.ts';
+import { flockOf, type Group, kindOfLine } from '../birds/groups.ts';
+import { waitingChicks } from '../birds/holding.ts';
+import type { Night } from '../birds/nights.ts';
+import { withdrawalsOf } from '../birds/withdrawal.ts';
+import { hasHatched } from '../expected.ts';
+import { milestonesOfSet } from '../hatch-time.ts';
+import { ageOn, heatSteps } from '../heat.ts';
+import type { TaskDraft } from './task.ts';
+
+type Put = Partial<TaskDraft> & Pick<TaskDraft, 'id' | 'kind' | 'due' | 'title' | 'why'>;
+
+function task(one: Put): TaskDraft {
+  return {
+    until: one.due,
+    set: null,
+    pen: null,
+    place: null,
+    count: null,
+    settle: `add tick ${one.id}`,
+    ...one,
+  };
+}
+
+/** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
+export function flockTasks(season: Season, now: Now): TaskDraft[] {
+  const out: TaskDraft[] = [...warmTasks(season), ...broodTasks(season, now)];
+  const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
+  if (groups.length > 0) {
+    const nightOn = nightsOf(season);
+    for (const group of groups)
+      out.push(
+        ...heatTasks(season, group, now, nightOn),
+        ...growingTasks(season, group, now),
+        ...dailyOf(season, group, now, nightOn),
+      );
+  }
+  out.push(...withdrawalTasks(season, now));
+  return out;
+}
+
+/**
+ * Dates of birds for a calendar: what is to come of every group alive, and when to warm a brooder.
+ * Daily work and what waits by the hour have no place in it.
+ */
+export function flockDates(season: Season, now: Now): TaskDraft[] {
+  return flockTasks(season, now).filter((one) => !one.daily && one.kind !== 'brood');
+}
+
+/** The brooder is made warm the day before chicks come; the first opening settles it. */
+function warmTasks(season: Season): TaskDraft[] {
+  if (season.brooders.size === 0) return [];
+  return [...season.sets.values()].flatMap((set) => {
+    const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
+    if (open.length === 0 || set.shares.some(hasHatched)) return [];
+    const { hatch } = milestonesOfSet(set, season);
+    const first = heatSteps(kindOfLine(season, open[0]!.pen.line), hatch)[0]!;
+    return [
+      task({
+        id: `${set.name}/warm`,
+        kind: 'heat',
+        due: addDays(hatch, -1),
+        until: hatch,
+        set: set.name,
+        count: open.reduce((sum, share) => sum + share.live, 0),
+        title: `Warm a brooder for the chicks of ${set.name}: ${rangeWords(season, first.low!, first.high!)} at the edge of the heat`,
+        why: 'litter and drinkers warm before they come; lamps hung by two fixings',
+      }),
+    ];
+  });
+}
+
+/** `34 to 35 °C`, in the season's unit. */
+function rangeWords(season: Season, low: number, high: number): string {
+  const [from, to] = [degrees(season, low), degrees(season, high)];
+  return `${from === to ? from : `${from} to ${to}`} °${season.values.units.temperature}`;
+}
+
+function hours(low: number, high: number): string {
+  const [from, to] = [Math.floor(low), Math.ceil(high)];
+  return from === to ? `${from} hours` : `${from} to ${to} hours`;
+}
+
+/** Chicks taken off and in no group: the clock runs from the first of them. */
+function broodTasks(season: Season, now: Now): TaskDraft[] {
+  return waitingChicks(season, now).map((one) => {
+    const brooder = season.brooders.size === 1 ? [...season.brooders.keys()][0] : 'NAME';
+    const pen = one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen NAME';
+    const limit = holdingFigures.limit_hours.value;
+    return task({
+      id: `${one.set}/brood`,
+      kind: 'brood',
+      due: one.since.day,
+      until: addDays(one.since.day, one.actHours > 24 ? 1 : 0),
+      set: one.set,
+      pen: one.pens.length === 1 ? one.pens[0]! : null,
+      count: one.chicks,
+      title: `Put ${one.chicks} chicks of ${one.set} under heat with feed and water: waiting ${hours(one.low, one.high)}`,
+      why:
+        one.verdict === 'past-limit'
+          ? `past ${limit} hours, the limit of survival`
+          : `before ${one.actHours} hours; ${limit} is the limit of survival, not a target`,
+      settle: `add group NAME --set ${one.set}${pen} --brooder ${brooder} --chicks ${one.chicks}`,
+    });
+  });
+}
+
+function brooderOf(season: Season, group: Group): string | null {
+  const places = group.standings.at(-1)!.places;
+  return [...places.keys()].find((place) => season.brooders.has(place)) ?? null;
+}
+
+/** °C or °F as the season's unit asks, whole degrees. */
+function degrees(season: Season, celsius: number): number {
+  return Math.round(season.values.units.temperature === 'F' ? (celsius * 9) / 5 + 32 : celsius);
+}
+
+function heatTasks(
+  season: Season,
+  group: Group,
+  now: Now,
+  nightOn: (day: Day) => Night | null,
+): TaskDraft[] {
+  const brooder = brooderOf(season, group);
+  if (brooder === null) return [];
+  const kind = kindOfLine(season, group.line);
+  const unit = season.values.units.temperature;
+  const set = group.parts[0]!.set;
+  const birds = group.standings.at(-1)!.places.get(brooder)!;
+  const out: TaskDraft[] = [];
+  const steps = heatSteps(kind, group.youngest);
+  steps.forEach((step, index) => {
+    // The first step is the brooder made warm before the chicks come; a later one replaces it.
+    const next = steps[index + 1];
+    if (index === 0 || step.low === null || (next && next.day <= now.day)) return;
+    const range = rangeWords(season, step.low, step.high!);
+    out.push(
+      task({
+        id: `${group.name}/heat-${step.index + 1}`,
+        kind: 'heat',
+        due: step.day,
+        until: addDays(step.day, 2),
+        set,
+        place: brooder,
+        count: birds,
+        title: `Lower the heat over ${group.name} in ${brooder} to ${range} at its edge`,
+        why: `day ${step.ageDays} of age; watch the birds, they override the table`,
+      }),
+    );
+  });
+  const end = steps.at(-1)!;
+  const moving = movingOutOf(season, group, nightOn);
+  const { low, high } = hardening.days.value;
+  const date = moving.earliest ?? later(end.day, moving.youngest);
+  const nights = `${degrees(season, moving.nightLow)} °${unit}`;
+  const why =
+    moving.heldBy === 'unknown'
+      ? `by age alone: no nights are known; they can meet ${nights}; give normals: or weather rows`
+      : `nights of ${nights} suit them${moving.heldBy === 'nights' ? ', not before' : ''}; nine nights in ten: ${moving.safe ?? 'not known'}`;
+  out.push(
+    task({
+      id: `${group.name}/harden`,
+      kind: 'harden',
+      due: addDays(date, -high),
+      until: addDays(date, -low),
+      set,
+      place: brooder,
+      count: birds,
+      title: `Begin to harden off ${group.name}: days out first, in dry weather`,
+      why: `${low} to ${high} days before they move out`,
+    }),
+    task({
+      id: `${group.name}/move-out`,
+      kind: 'move-out',
+      due: date,
+      until: addDays(date, 7),
+      set,
+      place: brooder,
+      count: birds,
+      title: `Move ${birds} birds of ${group.name} out of ${brooder}`,
+      why,
+      settle: `add move ${group.name} --to out --birds ${birds}`,
+    }),
+  );
+  return out;
+}
+
+/** Days an unticked change of feed is still told. */
+const FEED_DAYS = 7;
+const RECHECK_MARK_DAYS = 14;
+
+function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
+  const kind = kindOfLine(season, group.line);
+  const growth = growthOf(kind);
+  const values = season.values.lines[group.line.name];
+  const set = group.parts[0]!.set;
+  const out: TaskDraft[] = [];
+  const at = (days: number): Day => addDays(group.youngest, days);
+  growth.protein.value.forEach((step, index, all) => {
+    if (index === 0 || (all[index + 1] && at(all[index + 1]!.from_day) <= now.day)) return;
+    if (daysBetween(at(step.from_day), now.day) > FEED_DAYS * 4) return;
+    out.push(
+      task({
+        id: `${group.name}/feed-${index + 1}`,
+        kind: 'feed',
+        due: at(step.from_day),
+        until: addDays(at(step.from_day), FEED_DAYS),
+        set,
+        count: group.living,
+        title: `Change ${group.name} to ${step.name}, ${step.percent} % protein`,
+        why: `day ${step.from_day} of age; no layer feed before the first eggs`,
+      }),
+    );
+  });
+  const punched = group.parts.find((part) => /toe|punch|web/i.test(part.mark ?? ''));
+  if (punched && ageOn(group.youngest, now.day) <= RECHECK_MARK_DAYS * 2)
+    out.push(
+      task({
+        id: `${group.name}/mark`,
+        kind: 'mark',
+        due: at(RECHECK_MARK_DAYS),
+        until: at(RECHECK_MARK_DAYS + 3),
+        set,
+        count: group.living,
+        title: `Look at the toe punches of ${group.name} again`,
+        why: 'webs grow shut; punch again at about two weeks',
+      }),
+    );
+  const sexing = growth.sexing_days.value;
+  const own = values?.sexing_age_days;
+  const isSexed = group.sexings.some((row) => row.on.day >= at(own ?? sexing.first));
+  if (!isSexed)
+    out.push(
+      task({
+        id: `${group.name}/sex`,
+        kind: 'sex',
+        due: at(own ?? sexing.certain),
+        until: at(own ?? sexing.last),
+        set,
+        count: group.living,
+        title: `Sex the ${group.living} birds of ${group.name}`,
+        why: own
+          ? `${own} days of age, as season.yaml says of ${group.line.name}`
+          : `day ${sexing.certain} of age: ${growth.sexing_days.seen === 'practice' ? 'common practice' : 'certain by then'}`,
+        settle: `add sexing ${group.name} --pullets N --cockerels N --unsure N`,
+      }),
+    );
+  const males = group.sexes === null ? null : group.sexes.cockerels;
+  const table = growth.table_days.value;
+  if (males !== null && males > 0)
+    out.push(
+      task({
+        id: `${group.name}/table`,
+        kind: 'table',
+        due: at(table.low),
+        until: at(table.high),
+        set,
+        count: males,
+        title: `Table age for ${males} cockerels of ${group.name} not kept as breeders`,
+        why: `day ${table.low} to ${table.high} of age; heed withdrawal, your local rules and a trained hand`,
+        settle: `add leaving ${group.name} --sex male --birds N --way table --mass-kg N`,
+      }),
+    );
+  const lay = values?.point_of_lay_days;
+  const eggs = growth.first_egg_days.value;
+  const pullets = group.sexes === null ? null : group.sexes.pullets;
+  if (pullets === null || pullets > 0)
+    out.push(
+      task({
+        id: `${group.name}/point-of-lay`,
+        kind: 'point-of-lay',
+        due: at(lay ?? eggs.low),
+        until: at(lay ?? eggs.high),
+        set,
+        count: pullets,
+        title: `${pullets === null ? 'Pullets' : `${pullets} pullets`} of ${group.name} near point of lay: nests, light, layer feed at the first eggs`,
+        why: `day ${lay ?? `${eggs.low} to ${eggs.high}`} of age`,
+        settle: `add leaving ${group.name} --sex female --birds N --way layer`,
+      }),
+    );
+  return out;
+}
+
+/** Every day while birds live: feed, water, count; shade where a tunnel grows hot. */
+function dailyOf(
+  season: Season,
+  group: Group,
+  now: Now,
+  nightOn: (day: Day) => Night | null,
+): TaskDraft[] {
+  const day = now.day;
+  const out: TaskDraft[] = [];
+  const place = [...group.standings.at(-1)!.places.keys()][0] ?? null;
+  const kind = kindOfLine(season, group.line);
+  const age = ageOn(group.youngest, day);
+  const stage = feedStage(kind, age);
+  // Which hens lay is seen, not reckoned.
+  const hens = age >= pointOfLayOf(kind) && group.sexes?.pullets !== 0;
+  out.push(
+    task({
+      id: `${group.name}/${day}/water`,
+      kind: 'birds',
+      due: day,
+      place,
+      count: group.living,
+      daily: true,
+      title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
+      why: 'rats leave no body: only a count tells',
+    }),
+  );
+  const brooder = place === null ? undefined : season.brooders.get(place);
+  if (brooder?.housing !== 'tunnel' && brooder?.housing !== 'hoop') return out;
+  const high = nightOn(day)?.high ?? null;
+  if (high !== null && high >= shadeFigures.hot_day_c.value)
+    out.push(
+      task({
+        id: `${place}/${day}/shade`,
+        kind: 'shade',
+        due: day,
+        place,
+        title: `Shade and air for ${place}: ${degrees(season, high)} °${season.values.units.temperature} expected`,
+        why: `a closed ${brooder.housing} grows hot`,
+      }),
+    );
+  return out;
+}
+
+function withdrawalTasks(season: Season, now: Now): TaskDraft[] {
+  return withdrawalsOf(season)
+    .filter((one) => one.days > 0 && now.day <= one.clear)
+    .map((one) =>
+      task({
+        id: `${one.of}/withdrawal-${one.what}-${one.entry}`,
+        kind: 'withdrawal',
+        due: one.clear,
+        until: one.clear,
+        title: `${one.of}: ${one.what} clear again after ${one.product}`,
+        why: `${one.days} days from ${one.from}, as you read on the label; ask your vet if in doubt`,
+      }),
+    );
+}

@@ -1,0 +1,205 @@
+/** Counts of a season, stage by stage, as evidence for the rates of the chain. */
+
+import { flockOf, kindOfLine } from '../../facts/birds/groups.ts';
+import { plannedLoss } from '../../facts/birds/losses.ts';
+import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
+import { growthOf } from '../../season/brooding.ts';
+import type { Line, Pen, Season, Share } from '../../season/model.ts';
+import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
+import { layIsGood } from './laying.ts';
+import type { Aged, Penalty, StoredSet } from './storage.ts';
+
+/** Counts of one stage from one set (a week of a pen for lay and kept, a group for the last two). */
+export interface Evidence {
+  stage: Stage;
+  species: string;
+  line: string;
+  /** Pen or line and season the counts belong to: those of one unit share a rate. */
+  unit: string;
+  /** What shares the luck of the day: a set, a week or a group. */
+  set: string;
+  /** Passed, of entered. */
+  x: number;
+  n: number;
+  /** Ages of the eggs at setting, where they matter, and what the table says storage costs. */
+  ages: readonly Aged[];
+  penalty: readonly Penalty[];
+  /** Share of the stage that lies behind. */
+  power: number;
+  /** Of `n`, birds' worth of time not lived through here: they were sold or eaten before the others. */
+  away: number;
+  /** True if from an earlier season. */
+  earlier: boolean;
+}
+
+/** The name under which a stage's counts of a pen are pooled: its own, or its line's. */
+export function unitOf(stage: Stage, pen: Pen, year: string): string {
+  return penStages.includes(stage) ? `${year}/pen ${pen.name}` : `${year}/line ${pen.line.name}`;
+}
+
+export function yearOf(season: Season): string {
+  return `${season.values.place.name} ${season.values.season}`;
+}
+
+type Put = (
+  stage: Stage,
+  pen: Pen,
+  set: string,
+  x: number,
+  n: number,
+  more?: Partial<Evidence>,
+) => void;
+
+/**
+ * All counts of a season that say something about a rate. Counts of apparent fertility are corrected
+ * where the clear eggs were broken out. Shares of one set and line share the machine's luck: their
+ * counts after fertility are added up.
+ */
+export function evidenceOf(season: Season, today: Day, earlier: boolean): Evidence[] {
+  const year = yearOf(season);
+  const found = new Map<string, Evidence>();
+  const put: Put = (stage, pen, set, x, n, more = {}) => {
+    if (n <= 0 || x < 0) return;
+    const unit = unitOf(stage, pen, year);
+    const key = `${stage} ${unit} ${set}`;
+    const known = found.get(key);
+    if (known) {
+      known.x += Math.min(x, n);
+      known.n += n;
+      known.ages = [...known.ages, ...(more.ages ?? [])];
+      return;
+    }
+    found.set(key, {
+      stage,
+      species: pen.line.speciesName,
+      line: pen.line.name,
+      unit,
+      set: `${year}/${set}`,
+      x: Math.min(x, n),
+      n,
+      ages: [],
+      penalty: pen.line.species.storage_penalty.value,
+      power: 1,
+      away: 0,
+      earlier,
+      ...more,
+    });
+  };
+  layAndKept(season, put);
+  for (const set of season.sets.values()) for (const share of set.shares) chain(season, share, put);
+  rearing(season, today, put);
+  return [...found.values()];
+}
+
+function layAndKept(season: Season, put: Put): void {
+  for (const row of season.rows.eggs) {
+    const pen = season.pens.get(row.values.pen);
+    if (!pen) continue;
+    const week = `week ${Math.floor(numberOfDay(row.on.day) / 7)}`;
+    const hens = row.values.hens ?? pen.hens;
+    // Eggs laid but not counted: as many as usually lie behind those kept.
+    const usual = seedPrior(pen.line.speciesName, 'kept').mean;
+    const laid = row.values.laid ?? Math.round(row.values.kept / usual);
+    put('lay', pen, week, laid, hens);
+    // Before a pen is ready its eggs go to the kitchen, whatever they are like.
+    if (row.values.laid !== null && layIsGood(pen, row.on.day))
+      put('kept', pen, week, row.values.kept, row.values.laid);
+  }
+}
+
+function chain(season: Season, share: Share, put: Put): void {
+  const { tally, eggs, pen, set } = share;
+  const looked = share.candlings.length > 0;
+  const moved = tally.moved;
+  if (!looked && moved === null) return;
+  const early = season.rows.breakout
+    .filter(
+      (row) =>
+        row.values.set === set &&
+        (row.values.pen ?? pen.name) === pen.name &&
+        row.values.from === 'clear',
+    )
+    .reduce((sum, row) => sum + row.values.early, 0);
+  const clear = Math.max(0, tally.clear + tally.transferClear - early);
+  const fertile = eggs - clear;
+  put('fertile', pen, set, fertile, eggs);
+  // Clear eggs that candling missed were never alive.
+  const alive =
+    eggs - tally.clear - tally.quit - tally.cracked - tally.rotten - tally.transferClear;
+  if (looked) {
+    put('candled', pen, set, alive, fertile);
+    if (moved !== null) put('transferred', pen, set, moved, alive);
+  } else if (moved !== null) {
+    // One look at transfer alone: the two stages cannot be told apart.
+    const usual = seedPrior(pen.line.speciesName, 'transferred').mean;
+    put('candled', pen, set, moved, Math.max(moved, Math.round(fertile * usual)));
+  }
+  if (share.stage !== 'finished' || moved === null) return;
+  const hatched = tally.hatched ?? 0;
+  put('hatched', pen, set, hatched, moved, { ages: share.drawn });
+  put('sound', pen, set, hatched - tally.weak, hatched);
+}
+
+/**
+ * Share of a bird's usual losses to the age wanted that lies behind it at an age: on the log scale,
+ * so that a rate to this power is the survival to that age.
+ */
+export function rearedPart(season: Season, line: Line, ageDays: number): number {
+  const kind = kindOfLine(season, line);
+  const { low, high } = growthOf(kind).first_egg_days.value;
+  const whole = Math.log1p(-plannedLoss(kind, (low + high) / 2));
+  if (whole === 0) return 1;
+  return Math.min(1, Math.log1p(-plannedLoss(kind, Math.max(0, ageDays))) / whole);
+}
+
+/** Groups whose losses so far say next to nothing are left out. */
+const LEAST_PART = 0.02;
+
+function rearing(season: Season, today: Day, put: Put): void {
+  for (const group of flockOf(season).groups.values()) {
+    const pen = group.parts.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
+    const last = group.living === 0 ? group.standings.at(-1)!.day : today;
+    const partOn = (day: Day) => rearedPart(season, pen.line, daysBetween(group.youngest, day));
+    const power = partOn(last);
+    if (power >= LEAST_PART) {
+      // A bird that left was at risk only until then.
+      const away = group.leavings.reduce(
+        (sum, row) => sum + row.values.birds * (1 - Math.min(1, partOn(row.on.day) / power)),
+        0,
+      );
+      put('reared', pen, group.name, group.placed - group.lost, group.placed, { power, away });
+    }
+    const sexing = group.sexings.at(-1);
+    if (!sexing) continue;
+    // Birds of a sex that went before the count were of it too.
+    const before = (sex: 'female' | 'male') =>
+      group.leavings
+        .filter((row) => row.values.sex === sex && row.on.day < sexing.on.day)
+        .reduce((sum, row) => sum + row.values.birds, 0);
+    const females = sexing.values.pullets + before('female');
+    put('female', pen, group.name, females, females + sexing.values.cockerels + before('male'));
+  }
+}
+
+/** Hatched of set by share, with the ages of its eggs. */
+export function storedSetsOf(season: Season): { species: string; set: StoredSet }[] {
+  const year = yearOf(season);
+  return [...season.sets.values()].flatMap((set) =>
+    set.shares.flatMap((share) =>
+      share.stage !== 'finished' || share.tally.hatched === null
+        ? []
+        : [
+            {
+              species: share.pen.line.speciesName,
+              set: {
+                unit: unitOf('fertile', share.pen, year),
+                x: Math.min(share.eggs, share.tally.hatched),
+                n: share.eggs,
+                ages: share.drawn,
+                penalty: share.pen.line.species.storage_penalty.value,
+              },
+            },
+          ],
+    ),
+  );
+}

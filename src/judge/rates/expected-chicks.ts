@@ -1,0 +1,174 @@
+import { hasHatched } from '../../facts/expected.ts';
+import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../../facts/hatch-time.ts';
+import type { Stage } from '../../facts/stages.ts';
+import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
+import { type Day, later } from '../../text/day.ts';
+import { nextSet } from './next-set.ts';
+import { atLeast, productMoments, productRule, type RateRule } from './product-of-rates.ts';
+import type { FarmRates } from './rates.ts';
+
+/** Chicks that a share not hatched yet is expected to give. */
+export type ExpectedChicks = {
+  readonly set: string;
+  readonly pen: string;
+  readonly line: Line;
+  readonly hatch: Day;
+  readonly eggs: number;
+  readonly median: number;
+  /** The number that nine chances in ten stay at or below. */
+  readonly high: number;
+  readonly mean: number;
+  /** Standard deviation that all shares of the pen have in common: how well its rates are known. */
+  readonly shared: number;
+  /** Variance of this share alone: the luck of the set and of each egg. */
+  readonly own: number;
+};
+
+/**
+ * Chicks to come as `expectedHatches`, by their mean alone: without the distributions, which take a
+ * hundred times as long.
+ */
+export function expectedMeans(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+): { line: Line; hatch: Day; mean: number }[] {
+  const known = new Map<string, number>();
+  return sharesToCome(season).map(({ pen, eggs, stages, hatch }) => {
+    const key = `${pen.name} ${stages.length}`;
+    const mean =
+      known.get(key) ?? productMoments(stages.map((stage) => nextSet(rates.rate(stage, pen)))).mean;
+    known.set(key, mean);
+    return { line: pen.line, hatch: later(hatch, now.day), mean: eggs * mean };
+  });
+}
+
+interface ShareToCome {
+  set: string;
+  pen: Pen;
+  eggs: number;
+  /** What its eggs still have to pass. */
+  stages: readonly Stage[];
+  hatch: Day;
+}
+
+/** Shares in the machines that no chick has come of, and those planned. */
+function sharesToCome(season: Season): ShareToCome[] {
+  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  return [
+    ...shares
+      .filter((share) => share.stage !== 'finished' && !hasHatched(share))
+      .map((share) => ({
+        set: share.set,
+        pen: share.pen,
+        eggs: Math.max(0, share.live),
+        stages: toCome[passed(share)],
+        hatch: milestonesOfShare(share, season).hatch,
+      })),
+    ...openPlan(season).flatMap((planned) =>
+      planned.shares.map((share) => ({
+        set: planned.name,
+        pen: share.pen,
+        eggs: share.eggs,
+        stages: toCome.set,
+        hatch: milestonesOfPlanned(planned, season).hatch,
+      })),
+    ),
+  ];
+}
+
+const MEDIAN = 0.5;
+const NINE_IN_TEN = 0.9;
+/** The standard normal quantile of nine in ten. */
+const NINE_IN_TEN_SD = 1.2815515655446004;
+
+/** What eggs still have to pass to be sound chicks, by how far they have come. */
+const toCome: Readonly<Record<'set' | 'candled' | 'moved', readonly Stage[]>> = {
+  set: ['fertile', 'candled', 'transferred', 'hatched', 'sound'],
+  candled: ['transferred', 'hatched', 'sound'],
+  moved: ['hatched', 'sound'],
+};
+
+/**
+ * Chicks to come from sets not opened yet, by share: eggs alive, through the stages still before
+ * them, at the rates of this farm (`seeds/rates.yaml`, earlier seasons, this one's counts). Median
+ * and nine in ten, with the luck by the set in them; each share by itself.
+ */
+export function expectedHatches(season: Season, now: Now, rates: FarmRates): ExpectedChicks[] {
+  const known = new Map<string, Chance>();
+  const chanceOf = (stages: readonly Stage[], pen: Pen): Chance => {
+    const key = `${pen.name} ${stages.length}`;
+    let chance = known.get(key);
+    if (!chance) {
+      const all = stages.map((stage) => nextSet(rates.rate(stage, pen)));
+      const shared = stages.map((stage) => nextSet(rates.rate(stage, pen), false));
+      chance = {
+        rule: productRule(all),
+        ...productMoments(all),
+        shared: productMoments(shared).sd,
+      };
+      known.set(key, chance);
+    }
+    return chance;
+  };
+  return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => {
+    const { rule, mean, sd, shared } = chanceOf(stages, pen);
+    // Of eggs that share a rate p: n·E[p(1 − p)] + n²·Var(p), the law of total variance.
+    const variance = eggs * (mean - mean ** 2 - sd ** 2) + (eggs * sd) ** 2;
+    return {
+      set,
+      pen: pen.name,
+      line: pen.line,
+      hatch: later(hatch, now.day),
+      eggs,
+      median: quantile(rule, eggs, MEDIAN),
+      high: quantile(rule, eggs, NINE_IN_TEN),
+      mean: eggs * mean,
+      shared: eggs * shared,
+      own: Math.max(0, variance - (eggs * shared) ** 2),
+    };
+  });
+}
+
+type Chance = {
+  readonly rule: RateRule;
+  readonly mean: number;
+  readonly sd: number;
+  readonly shared: number;
+};
+
+/**
+ * Chicks of several shares together: the middle, and what nine chances in ten stay below. Shares of
+ * one pen stand or fall with its rates, those of two pens do not; the sum is near a normal
+ * distribution, which is good to a chick or two.
+ */
+export function together(expected: readonly ExpectedChicks[]): { median: number; high: number } {
+  const pens = new Map<string, number>();
+  let mean = 0;
+  let variance = 0;
+  for (const one of expected) {
+    mean += one.mean;
+    variance += one.own;
+    pens.set(one.pen, (pens.get(one.pen) ?? 0) + one.shared);
+  }
+  for (const shared of pens.values()) variance += shared ** 2;
+  const eggs = expected.reduce((sum, one) => sum + one.eggs, 0);
+  return { median: mean, high: Math.min(eggs, mean + NINE_IN_TEN_SD * Math.sqrt(variance)) };
+}
+
+function passed(share: Share): keyof typeof toCome {
+  if (share.stage === 'in-hatcher') return 'moved';
+  return share.candlings.length > 0 ? 'candled' : 'set';
+}
+
+/** The least number of chicks that the chance of no more reaches. */
+function quantile(rule: RateRule, eggs: number, chance: number): number {
+  let low = 0;
+  let high = eggs;
+  while (low < high) {
+    const middle = Math.floor((low + high) / 2);
+    if (1 - atLeast(rule, middle + 1, eggs) >= chance) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}

@@ -1,0 +1,228 @@
+/**
+ * Room under heat for the chicks of a plan: they grow, and a brooder must hold them at the age at
+ * which they leave it. Chicks of sets to come have no brooder yet, so all brooders are taken together.
+ */
+
+import { nightsOf, occupantsOn, roomOf, staysOf } from '../facts/birds/brooders.ts';
+import { flockOf, kindOfLine } from '../facts/birds/groups.ts';
+import { movingOut } from '../facts/birds/moving-out.ts';
+import { type BrooderRoom, type Limit, limitsOf } from '../facts/birds/room.ts';
+import type { Goal } from '../facts/goals.ts';
+import { expectedMeans } from '../judge/rates/expected-chicks.ts';
+import type { FarmRates } from '../judge/rates/rates.ts';
+import { broodingOf } from '../season/brooding.ts';
+import type { Line, Now, Pen, Season } from '../season/model.ts';
+import { addDays, type Day, daysBetween, later } from '../text/day.ts';
+import { meanRate } from './needs.ts';
+import type { PlanLine } from './plan-lines.ts';
+import type { BroodingRoom } from './roofs.ts';
+
+/** Chicks whose heat is not known are rated as under lamps, the thriftiest. */
+const underLamps: BrooderRoom = {
+  area_m2: 0,
+  heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
+  feeder_cm: null,
+  drinker_cm: null,
+  house_c: null,
+};
+/** Days between looks at the room: needs grow by steps of a week and more. */
+const EVERY = 4;
+/** Chicks of a usual set, for the rules that ask how many they are. */
+const USUAL_CHICKS = 30;
+
+/** A limit of all brooders together on the day it is most exceeded. */
+export interface Crowding {
+  what: Limit['what'];
+  unit: Limit['unit'];
+  day: Day;
+  need: number;
+  have: number;
+}
+
+/** Limits of every brooder on the days looked at, what chicks to come ask of them, and when chicks leave. */
+interface Brooding {
+  days: readonly Day[];
+  names: readonly string[];
+  /** By day, by brooder: its limits with the birds that live in it, and the kinds apart that they are of. */
+  offered: readonly (readonly { limits: readonly Limit[]; groups: ReadonlySet<string> }[])[];
+  exitOf: (line: Line, hatch: Day) => Day;
+  /** What so many chicks of a line ask on a day, if any are there. */
+  askedBy: (line: Line, hatch: Day, birds: number, day: Day) => readonly Limit[] | null;
+  isRaised: (line: Line) => boolean;
+  coming: readonly ComingChicks[];
+}
+
+interface ComingChicks {
+  line: Line;
+  hatch: Day;
+  mean: number;
+}
+
+function broodingOfSeason(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  goals: readonly Goal[],
+  lastHatch: Day,
+): Brooding | null {
+  if (season.brooders.size === 0) return null;
+  // Chicks wanted at the hatch leave with it.
+  const raised = new Set(goals.filter((goal) => goal.at !== 'hatch').map((goal) => goal.line));
+  const nightOn = nightsOf(season);
+  const exits = new Map<string, Day>();
+  const exitOf = (line: Line, hatch: Day): Day => {
+    const key = `${line.name} ${hatch}`;
+    const known = exits.get(key);
+    if (known) return known;
+    const kind = kindOfLine(season, line);
+    const isSlow = season.values.lines[line.name]?.feathers === 'slow';
+    const out = movingOut(kind, hatch, USUAL_CHICKS, isSlow, nightOn);
+    const made =
+      out.earliest ?? later(addDays(hatch, broodingOf(kind).heat_until_day.value), out.youngest);
+    exits.set(key, made);
+    return made;
+  };
+  const stays = staysOf(season, flockOf(season).groups.values(), now, nightOn);
+  const coming = expectedMeans(season, now, rates).filter((one) => raised.has(one.line));
+  const hatches = [...coming, ...[...raised].map((line) => ({ line, hatch: lastHatch }))];
+  const until = hatches.map((one) => exitOf(one.line, one.hatch)).reduce(later, now.day);
+  const days: Day[] = [];
+  for (let day = now.day; day < until; day = addDays(day, EVERY)) days.push(day);
+  const names = [...season.brooders.keys()];
+  const rooms = [...season.brooders.values()].map((one) => roomOf(season, one));
+  const offered = days.map((day) =>
+    names.map((name, i) => {
+      const here = stays.filter(
+        (stay) => stay.brooder === name && stay.from <= day && day < stay.to,
+      );
+      return {
+        limits: limitsOf(rooms[i]!, occupantsOn(season, stays, name, day)),
+        groups: new Set(here.flatMap((stay) => stay.group.lines.map((line) => line.species.group))),
+      };
+    }),
+  );
+  const askedBy: Brooding['askedBy'] = (line, hatch, birds, day) => {
+    if (day < hatch || day >= exitOf(line, hatch)) return null;
+    const kind = kindOfLine(season, line);
+    return limitsOf(underLamps, [{ kind, ageDays: daysBetween(hatch, day), birds }]);
+  };
+  return { days, names, offered, exitOf, askedBy, isRaised: (line) => raised.has(line), coming };
+}
+
+/** Where a plan asks more of the brooders than they have; none where season.yaml names no brooders. */
+export function crowdingOf(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  goals: readonly Goal[],
+  lines: readonly PlanLine[],
+): Crowding[] {
+  const lastHatch = lines.map((line) => line.hatch).reduce(later, now.day);
+  const brooding = broodingOfSeason(season, now, rates, goals, lastHatch);
+  if (!brooding) return [];
+  const added = lines.flatMap((line) =>
+    Object.entries(line.shares).map(([name, eggs]): ComingChicks => {
+      const pen = season.pens.get(name)!;
+      const mean = eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, pen);
+      return { line: pen.line, hatch: line.hatch, mean };
+    }),
+  );
+  const chicks = [...brooding.coming, ...added.filter((one) => brooding.isRaised(one.line))];
+  if (chicks.length === 0) return [];
+  const worst = new Map<Limit['what'], Crowding>();
+  brooding.days.forEach((day, d) => {
+    const asked = chicks.flatMap((one) => {
+      const limits = brooding.askedBy(one.line, one.hatch, one.mean, day);
+      return limits ? [limits] : [];
+    });
+    brooding.offered[d]![0]!.limits.forEach(({ what, unit }, w) => {
+      let need = asked.reduce((sum, limits) => sum + limits[w]!.need, 0);
+      let have: number | null = 0;
+      for (const { limits } of brooding.offered[d]!) {
+        need += limits[w]!.need;
+        have = have === null || limits[w]!.have === null ? null : have + limits[w]!.have;
+      }
+      if (have === null || need <= have * (1 + ROUNDING)) return;
+      const before = worst.get(what);
+      if (!before || need - have > before.need - before.have)
+        worst.set(what, { what, unit, day, need, have });
+    });
+  });
+  return [...worst.values()];
+}
+
+/** Sums of floor that agree to this share are the same. */
+const ROUNDING = 1e-6;
+
+/**
+ * Room under the brooders' roofs as the program takes it: what one egg of a pen set on a day will ask,
+ * and what is free. Kinds kept apart (waterfowl, turkeys, game birds, fowl) never share a roof in one
+ * week. Null where season.yaml names no brooders.
+ */
+export function broodingRoom(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  goals: readonly Goal[],
+  pens: readonly Pen[],
+  lastDay: Day,
+): BroodingRoom | null {
+  const longest = pens.reduce((most, pen) => Math.max(most, pen.line.species.hatch_day.value), 0);
+  const brooding = broodingOfSeason(season, now, rates, goals, addDays(lastDay, longest));
+  if (!brooding) return null;
+  const { days, offered, coming } = brooding;
+  const chicks = pens.map((pen) => meanRate(rates, { want: 'chicks', at: 'hatch' }, pen));
+  const groups = [
+    ...new Set(
+      [...pens.map((pen) => pen.line), ...coming.map((one) => one.line)].map(
+        (line) => line.species.group,
+      ),
+    ),
+  ];
+  const looks: BroodingRoom['looks'][number][] = [];
+  days.forEach((day, d) => {
+    const kinds = offered[d]![0]!.limits;
+    kinds.forEach(({ what }, w) => {
+      if (offered[d]!.some(({ limits }) => limits[w]!.have === null)) return;
+      // Asked of every egg there could be, again and again.
+      const ofLine = new Map(pens.map(({ line }) => [line, [] as number[]]));
+      looks.push({
+        name: `${what} on day ${daysBetween(now.day, day)}`,
+        week: Math.floor(daysBetween(now.day, day) / WEEK),
+        free: offered[d]!.map(({ limits, groups: present }) =>
+          groups.map((group) =>
+            [...present].some((other) => other !== group)
+              ? 0
+              : Math.max(0, limits[w]!.have! - limits[w]!.need),
+          ),
+        ),
+        awaited: groups.map((group) =>
+          coming
+            .filter((one) => one.line.species.group === group)
+            .reduce(
+              (sum, one) =>
+                sum + (brooding.askedBy(one.line, one.hatch, one.mean, day)?.[w]?.need ?? 0),
+              0,
+            ),
+        ),
+        asked: (source, set) => {
+          const { line } = pens[source]!;
+          if (!brooding.isRaised(line)) return 0;
+          const bySet = ofLine.get(line)!;
+          bySet[set] ??=
+            brooding.askedBy(line, addDays(now.day, set + line.species.hatch_day.value), 1, day)?.[
+              w
+            ]?.need ?? 0;
+          return bySet[set]! * chicks[source]!;
+        },
+      });
+    });
+  });
+  return {
+    groupOf: pens.map((pen) => groups.indexOf(pen.line.species.group)),
+    groups: groups.length,
+    looks,
+  };
+}
+
+const WEEK = 7;

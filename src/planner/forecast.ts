@@ -1,0 +1,342 @@
+/** From worlds to birds: what is recorded and planned, as far as it serves each goal. */
+
+import { flockOf, type Group } from '../facts/birds/groups.ts';
+import { birdsOfSex } from '../facts/birds/pullets.ts';
+import { type Goal, goalsOf, readyDay, stagesOf } from '../facts/goals.ts';
+import { milestonesOfShare, openPlan } from '../facts/hatch-time.ts';
+import { Birds, type Portion, type SetShare } from '../judge/rates/birds.ts';
+import { rearedPart } from '../judge/rates/evidence.ts';
+import type { PlannedShare, Worlds } from '../judge/rates/worlds.ts';
+import type { PlannedSet, Season, Share } from '../season/model.ts';
+import { addDays, type Day, daysBetween, later } from '../text/day.ts';
+
+/** Chicks to come from one share, in each world. */
+export interface ComingChicks extends Portion {
+  readonly set: string;
+  readonly pen: string;
+  readonly line: string;
+  readonly hatch: Day;
+  readonly planned: boolean;
+}
+
+type Series = Float64Array | number;
+
+const times = (draws: number, ...factors: Series[]): Series => {
+  let constant = 1;
+  const rows: Float64Array[] = [];
+  for (const factor of factors) {
+    if (typeof factor === 'number') constant *= factor;
+    else rows.push(factor);
+  }
+  if (rows.length === 0) return constant;
+  const made = new Float64Array(draws).fill(constant);
+  for (const row of rows) for (let i = 0; i < draws; i++) made[i]! *= row[i]!;
+  return made;
+};
+
+/** Plan lines not yet recorded and not past. */
+export function linesToCome(season: Season, today: Day): PlannedSet[] {
+  return openPlan(season).filter((line) => line.on >= today);
+}
+
+/** The shares of plan lines still to come. */
+export function plannedShares(lines: readonly PlannedSet[]): PlannedShare[] {
+  return lines.flatMap((line) =>
+    line.shares.map(({ pen, eggs }) => ({ set: line.name, pen, on: line.on, eggs })),
+  );
+}
+
+/**
+ * Birds of every goal from the season as it stands and from a list of planned shares, over one set of
+ * worlds. What is recorded is worked out once; each plan tried adds its own.
+ */
+export class Forecast {
+  readonly season: Season;
+  readonly goals: readonly Goal[];
+  readonly #recorded = new Map<Goal, Birds>();
+  #open: ComingChicks[] | null = null;
+
+  constructor(
+    readonly worlds: Worlds,
+    goals?: readonly Goal[],
+  ) {
+    this.season = worlds.season;
+    this.goals = goals ?? goalsOf(worlds.season);
+  }
+
+  /** Birds a goal may count on, from the records and these planned shares. */
+  birds(goal: Goal, planned: readonly PlannedShare[]): Birds {
+    const birds = new Birds(this.worlds.draws, this.recorded(goal));
+    const own = planned.filter((share) => share.pen.line === goal.line);
+    const serves = (share: PlannedShare) => readyDay(goal, share.on) <= goal.by;
+    if (!own.some(serves)) return birds;
+    const { worlds } = this;
+    // Shares that come too late still take eggs from those that do not.
+    const come = worlds.eggsThatCome(own);
+    const sets = new Map<string, { pen: PlannedShare['pen']; shares: SetShare[] }>();
+    own.forEach(({ set, pen, on }, i) => {
+      if (readyDay(goal, on) > goal.by) return;
+      const { eggs, ages } = come[i]!;
+      const one = sets.get(set) ?? { pen, shares: [] };
+      sets.set(set, one);
+      one.shares.push({
+        eggs,
+        luck: worlds.moments(['fertile'], pen),
+        kept: worlds.kept(pen.line, ages),
+      });
+    });
+    const power = goal.at === 'hatch' ? 0 : rearedPart(this.season, goal.line, goal.ageDays);
+    for (const { pen, shares } of sets.values()) {
+      const common = [
+        worlds.moments(['candled', 'transferred', 'hatched'], pen),
+        worlds.moments(['sound'], pen),
+      ];
+      if (power > 0) common.push(worlds.moments(['reared'], pen, power));
+      birds.addSet(shares, common, this.#sex(goal, pen));
+    }
+    return birds;
+  }
+
+  /** Birds a goal may count on from what is recorded alone. */
+  recorded(goal: Goal): Birds {
+    const known = this.#recorded.get(goal);
+    if (known) return known;
+    const made = Birds.of(this.worlds.draws, [
+      ...this.#fromSets(goal),
+      ...(goal.at === 'hatch' ? [] : this.#fromGroups(goal)),
+    ]);
+    this.#recorded.set(goal, made);
+    return made;
+  }
+
+  /** Chicks to hatch from now on, share by share. */
+  coming(planned: readonly PlannedShare[]): ComingChicks[] {
+    const come = this.worlds.eggsThatCome(planned);
+    return [
+      ...this.#openShares(),
+      ...planned.map(
+        (share, i): ComingChicks => ({
+          set: share.set,
+          pen: share.pen.name,
+          line: share.pen.line.name,
+          hatch: addDays(share.on, share.pen.line.species.hatch_day.value),
+          planned: true,
+          eggs: come[i]!.eggs,
+          rate: this.worlds.hatching(share.pen, share.set, come[i]!.ages),
+        }),
+      ),
+    ];
+  }
+
+  /** Chick off the hatcher to bird wanted, for birds of a share not hatched yet. */
+  #afterHatch(goal: Goal, pen: PlannedShare['pen'], luck: string): Series {
+    const { worlds } = this;
+    const sound = worlds.passing(['sound'], pen, luck);
+    return times(worlds.draws, sound, this.#rearing(goal, pen, luck, 0), this.#sex(goal, pen));
+  }
+
+  /** From an age to the age wanted, by the luck of a set or group. */
+  #rearing(goal: Goal, pen: PlannedShare['pen'], luck: string, ageDays: number): Series {
+    const power = this.#partLeft(goal, pen, ageDays);
+    if (power <= 0) return 1;
+    const reared = this.worlds.passing(['reared'], pen, luck);
+    return power === 1 ? reared : reared.map((rate) => rate ** power);
+  }
+
+  #partLeft(goal: Goal, pen: PlannedShare['pen'], ageDays: number): number {
+    if (goal.at === 'hatch') return 0;
+    return Math.max(
+      0,
+      rearedPart(this.season, pen.line, goal.ageDays) - rearedPart(this.season, pen.line, ageDays),
+    );
+  }
+
+  #sex(goal: Goal, pen: PlannedShare['pen']): Series {
+    const { sex } = stagesOf(goal);
+    if (sex === null) return 1;
+    const { rate } = this.worlds.unit('female', pen);
+    return sex === 'female' ? rate : rate.map((female) => 1 - female);
+  }
+
+  /** Live eggs of every share in a machine: their hatch to come. */
+  #openShares(): ComingChicks[] {
+    if (this.#open) return this.#open;
+    const { worlds, season } = this;
+    const found: ComingChicks[] = [];
+    for (const set of season.sets.values())
+      for (const share of set.shares) {
+        if (share.stage === 'finished') continue;
+        const { pen } = share;
+        const ages = share.drawn;
+        const base = {
+          set: share.set,
+          pen: pen.name,
+          line: pen.line.name,
+          hatch: later(milestonesOfShare(share, season).hatch, worlds.today),
+          planned: false,
+        };
+        if (share.stage === 'in-setter' && share.candlings.length === 0) {
+          const eggs = Math.max(0, share.live);
+          found.push({ ...base, eggs, rate: worlds.hatching(pen, share.set, ages) });
+          continue;
+        }
+        const stages =
+          share.stage === 'in-setter'
+            ? (['transferred', 'hatched'] as const)
+            : (['hatched'] as const);
+        const out = share.tally.hatched ?? 0;
+        const rate = times(
+          worlds.draws,
+          worlds.passing(stages, pen, share.set),
+          worlds.kept(pen.line, ages),
+        );
+        const live = Math.max(0, share.live);
+        if (out === 0) found.push({ ...base, eggs: live, rate });
+        else found.push({ ...base, eggs: this.#stillToHatch(share, out, live, rate), rate: 1 });
+      }
+    this.#open = found;
+    return found;
+  }
+
+  /**
+   * Chicks still to come of a hatch under way: what is out already says how good it is, and how few
+   * eggs are left. Worlds in which so many could not have hatched are drawn again.
+   */
+  #stillToHatch(share: Share, out: number, live: number, rate: Series): Float64Array {
+    const uniform = this.worlds.uniform(`under way ${share.set} ${share.pen.name}`);
+    const moved = share.tally.moved ?? out + live;
+    const made = new Float64Array(this.worlds.draws);
+    for (let i = 0; i < made.length; i++) {
+      for (let turn = 0; turn < 40; turn++) {
+        const at = turn === 0 ? i : Math.floor(uniform() * made.length);
+        const p = typeof rate === 'number' ? rate : rate[at]!;
+        let hatched = 0;
+        for (let egg = 0; egg < moved; egg++) if (uniform() < p) hatched++;
+        made[i] = Math.min(live, Math.max(0, hatched - out));
+        if (hatched >= out && hatched <= out + live) break;
+      }
+    }
+    return made;
+  }
+
+  /** What shares still in a machine, and chicks that no group holds, promise a goal. */
+  #fromSets(goal: Goal): Portion[] {
+    const { worlds, season } = this;
+    const found: Portion[] = [];
+    for (const coming of this.#openShares()) {
+      const share = season.sets.get(coming.set)!.shares.find((one) => one.pen.name === coming.pen)!;
+      if (share.pen.line !== goal.line) continue;
+      const ready = later(
+        readyDay(goal, share.on.day),
+        addDays(worlds.today, goal.at === 'hatch' ? 0 : goal.ageDays),
+      );
+      if (ready > goal.by) continue;
+      const rate = times(
+        worlds.draws,
+        typeof coming.rate === 'number' ? coming.rate : Float64Array.from(coming.rate),
+        this.#afterHatch(goal, share.pen, share.set),
+      );
+      found.push({ eggs: coming.eggs, rate });
+    }
+    for (const set of season.sets.values())
+      for (const share of set.shares) {
+        if (share.pen.line !== goal.line || share.tally.hatched === null) continue;
+        const first = share.openings.find((row) => row.values.hatched > 0)?.on.day;
+        if (first === undefined) continue;
+        const ready =
+          goal.at === 'hatch'
+            ? (share.finishedOn ?? later(first, worlds.today))
+            : addDays(first, goal.ageDays);
+        if (ready > goal.by) continue;
+        const sound = share.tally.hatched - share.tally.weak;
+        if (goal.at === 'hatch') {
+          found.push({ eggs: sound, rate: this.#sex(goal, share.pen) });
+          continue;
+        }
+        const grouped = [...flockOf(season).groups.values()]
+          .flatMap((group) => group.parts)
+          .filter((part) => part.set === share.set && part.pen === share.pen)
+          .reduce((sum, part) => sum + part.chicks, 0);
+        const eggs = sound - grouped;
+        if (eggs <= 0) continue;
+        const age = Math.max(0, daysBetween(first, worlds.today));
+        const rate = times(
+          worlds.draws,
+          this.#rearing(goal, share.pen, share.set, age),
+          this.#sex(goal, share.pen),
+        );
+        found.push({ eggs, rate });
+      }
+    return found;
+  }
+
+  /** What living groups, and birds of them that went where the goal wants them, give. */
+  #fromGroups(goal: Goal): Portion[] {
+    return [...flockOf(this.season).groups.values()].flatMap((group) =>
+      this.#fromGroup(goal, group),
+    );
+  }
+
+  #fromGroup(goal: Goal, group: Group): Portion[] {
+    const { worlds } = this;
+    const serving = group.parts.filter(
+      (part) => part.pen.line === goal.line && addDays(part.hatched, goal.ageDays) <= goal.by,
+    );
+    if (serving.length === 0) return [];
+    const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
+    const pen = serving.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
+    const { sex } = stagesOf(goal);
+    const found: Portion[] = [];
+    const reached = goal.at === 'table' ? ['table'] : ['layer', 'breeder'];
+    for (const row of group.leavings) {
+      if (!reached.includes(row.values.way)) continue;
+      const of = row.values.sex;
+      if (sex !== null && of !== 'unknown' && of !== sex) continue;
+      const rate = sex === null || of === sex ? 1 : this.#sex(goal, pen);
+      found.push({ eggs: row.values.birds * part, rate });
+    }
+    if (group.living === 0) return found;
+    const age = Math.max(0, daysBetween(group.youngest, worlds.today));
+    const rest = this.#restOfGroup(goal, group, age);
+    if (sex === null) {
+      found.push({ eggs: group.living * part, rate: rest });
+      return found;
+    }
+    const { known, other, unsure, living } = birdsOfSex(group, sex, { day: worlds.today });
+    // Birds that went unsexed since the count are missing from all three alike.
+    const counted = known + other + unsure;
+    const here = counted === 0 ? 0 : Math.min(1, living / counted);
+    found.push({ eggs: known * part, rate: times(worlds.draws, rest, here) });
+    if (unsure > 0)
+      found.push({
+        eggs: unsure * part,
+        rate: times(worlds.draws, rest, here, this.#sex(goal, pen)),
+      });
+    return found;
+  }
+
+  /** Survival of a group from now on: its own losses so far weigh in its luck. */
+  #restOfGroup(goal: Goal, group: Group, age: number): Series {
+    const { worlds, season } = this;
+    const { pen } = group.parts[0]!;
+    const power = this.#partLeft(goal, pen, age);
+    if (power <= 0) return 1;
+    const { rate, within } = worlds.unit('reared', pen);
+    const behind = (days: number) => rearedPart(season, pen.line, days);
+    // Birds that left were at risk only until then.
+    const risked = group.leavings.reduce(
+      (sum, row) =>
+        sum - row.values.birds * (behind(age) - behind(daysBetween(group.youngest, row.on.day))),
+      group.placed * behind(age),
+    );
+    const exposed = Math.max(group.lost, risked);
+    const beta = worlds.beta(`group ${group.name}`);
+    return rate.map((mean, i) => {
+      const rho = within[i]!;
+      if (rho <= 0 || mean <= 0 || mean >= 1) return mean ** power;
+      const strength = 1 / rho - 1;
+      const p = beta(mean * strength + exposed - group.lost, (1 - mean) * strength + group.lost);
+      return p ** power;
+    });
+  }
+}

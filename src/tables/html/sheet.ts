@@ -1,0 +1,450 @@
+import { birdsIn, flockOf } from '../../facts/birds/groups.ts';
+import { milestonesOfShare } from '../../facts/hatch-time.ts';
+import type { Task } from '../../facts/tasks/task.ts';
+import { kindOf, type RecordName } from '../../records/index.ts';
+import type { Now, Season, Share } from '../../season/model.ts';
+import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
+import { type Attributes, type Child, element, type Markup, together } from './element.ts';
+import { document } from './page.ts';
+
+/** Every page that can be printed to write on in the barn, and what it is for. */
+export const sheetKinds = {
+  day: 'what is due today, with a box to tick',
+  candling: 'a row for each share in the setter, to count at the candling',
+  hatch: 'rows for the openings of each share in the hatcher',
+  trays: 'a card for each tray in use: set, pens, dates in large type',
+  brooder: 'a card for each brooder: what is in it, and a line a day',
+} as const;
+
+export type SheetKind = keyof typeof sheetKinds;
+
+// Black on white, boxes tall enough for a pencil in a cold hand (10 mm), no ink for decoration.
+const css = `
+*{box-sizing:border-box}
+html{background:#fff;color:#000;font:11pt/1.35 Charter,"Bitstream Charter","Sitka Text",Cambria,"DejaVu Serif",Georgia,serif}
+body{margin:0 auto;padding:1rem;max-width:190mm}
+h1{font-size:18pt;margin:0}h2{font-size:13pt;margin:6mm 0 2mm}
+p{margin:1mm 0}.how{font-size:9.5pt;color:#333}
+code{font-family:"DejaVu Sans Mono",Consolas,monospace;font-size:9pt}
+table{border-collapse:collapse;width:100%;margin:3mm 0;table-layout:fixed}
+th,td{border:1px solid #000;padding:1mm;text-align:left;vertical-align:bottom;overflow-wrap:anywhere}
+thead th{font-size:8pt;font-weight:600;overflow-wrap:normal}table.many thead th{font-size:7pt;font-weight:400;padding:1mm .5mm}thead small{display:block;font-weight:400;font-size:8pt;color:#333}
+tbody th{font-weight:600}tbody td.blank{height:11mm}td.wide,th.wide{width:12%}
+th.name{width:9%}th.given{width:7%}
+ul.tasks{list-style:none;padding:0;margin:3mm 0}
+ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;break-inside:avoid}
+.box{flex:none;width:6mm;height:6mm;border:1.5px solid #000}
+.cards{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:5mm}
+.card{border:1.5px solid #000;padding:4mm;break-inside:avoid}
+.card h2{font-size:26pt;margin:0;line-height:1.1}.card .place{font-size:13pt}
+.card dl{display:grid;grid-template-columns:auto 1fr;gap:1mm 4mm;margin:3mm 0 0}
+.card dt{font-size:11pt}.card dd{margin:0;font-size:17pt;line-height:1.15}
+@media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}.scroll table{min-width:44rem}}
+@media print{body{padding:0}tr{break-inside:avoid}thead{display:table-header-group}}
+@page{margin:14mm 12mm}
+`;
+
+export type SheetMatter = {
+  readonly season: Season;
+  readonly now: Now;
+  readonly tasks: readonly Task[];
+  /** Only this set, or every one that the sheet is for. */
+  readonly set: string | null;
+};
+
+/** The sheet as an HTML page to print. */
+export function sheetPage(kind: SheetKind, matter: SheetMatter): string {
+  const { title, body } = sheets[kind](matter);
+  return document(
+    `${title}, ${matter.now.day}`,
+    css,
+    element(
+      'main',
+      {},
+      element('h1', {}, title),
+      element(
+        'p',
+        { class: 'how' },
+        `${matter.season.values.place.name}, season ${matter.season.values.season}. As of ${longDay(matter.now.day)}, ${matter.now.time}.`,
+      ),
+      body,
+    ),
+  );
+}
+
+type Sheet = { readonly title: string; readonly body: Markup };
+
+const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
+  day: daySheet,
+  candling: candlingSheet,
+  hatch: hatchSheet,
+  trays: trayCards,
+  brooder: brooderCards,
+};
+
+const WEEKDAYS = {
+  mon: 'Monday',
+  tue: 'Tuesday',
+  wed: 'Wednesday',
+  thu: 'Thursday',
+  fri: 'Friday',
+  sat: 'Saturday',
+  sun: 'Sunday',
+} as const;
+const MONTHS =
+  'January February March April May June July August September October November December'.split(
+    ' ',
+  );
+
+/** `Saturday 6 March`. */
+function longDay(day: Day): string {
+  return `${WEEKDAYS[weekdayOf(day)]} ${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`;
+}
+
+function none(words: string): Markup {
+  return element('p', {}, words);
+}
+
+function daySheet({ tasks, now }: SheetMatter): Sheet {
+  const list = (title: string, some: readonly Task[]): Child =>
+    some.length === 0
+      ? null
+      : [
+          element('h2', {}, title),
+          element(
+            'ul',
+            { class: 'tasks' },
+            some.map((task) =>
+              element(
+                'li',
+                {},
+                element('span', { class: 'box' }),
+                element(
+                  'div',
+                  {},
+                  element('strong', {}, task.title),
+                  element(
+                    'p',
+                    {},
+                    [task.place, task.why].filter((part) => part !== null).join(': '),
+                  ),
+                  element('p', { class: 'how' }, element('code', {}, `traybook ${task.settle}`)),
+                ),
+              ),
+            ),
+          ),
+        ];
+  const of = (state: Task['state']) => tasks.filter((task) => task.state === state);
+  return {
+    title: `The day: ${longDay(now.day)}`,
+    body: together(
+      list('Overdue', of('overdue')),
+      list('Today', of('due')),
+      list('Coming', of('coming')),
+      tasks.length === 0 ? none('Nothing is due.') : null,
+      element('h2', {}, 'Seen and done'),
+      blanks('eggs', [...gathered(tasks), null, null], 'pen'),
+    ),
+  };
+}
+
+/** Pens whose eggs are to be gathered, for the day's egg rows. */
+function gathered(tasks: readonly Task[]): string[] {
+  return [...new Set(tasks.filter((one) => one.kind === 'collect').map((one) => one.place))].filter(
+    (pen) => pen !== null,
+  );
+}
+
+/** Columns to count that stand beside each other in letters of the usual size. */
+const FEW = 7;
+
+/** An empty table of one kind of record: its columns are its `add` flags, in their order. */
+function blanks(record: RecordName, names: readonly (string | null)[], naming: string): Markup {
+  const columns = Object.entries(kindOf(record).columns).filter(([column]) => column !== naming);
+  return together(
+    element(
+      'p',
+      { class: 'how' },
+      'Typed in by ',
+      element('code', {}, `traybook add ${record} NAME --ask`),
+    ),
+    tableOf(
+      { class: columns.length > FEW ? 'many' : null },
+      head(
+        [{ name: naming, kind: 'name' }],
+        columns.map(([column]) => column),
+      ),
+      element(
+        'tbody',
+        {},
+        names.map((name) =>
+          element(
+            'tr',
+            {},
+            name === null
+              ? element('td', { class: 'blank' })
+              : element('th', { scope: 'row', class: 'blank' }, name),
+            columns.map(() => element('td', { class: 'blank' })),
+            element('td', { class: 'blank wide' }),
+          ),
+        ),
+      ),
+    ),
+  );
+}
+
+/** A table to write in; on a phone it scrolls by itself, so it must be reachable by keyboard. */
+function tableOf(attributes: Attributes, head: Markup, body: Markup): Markup {
+  return element(
+    'div',
+    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'to write in' },
+    element('table', attributes, head, body),
+  );
+}
+
+type Given = { readonly name: string; readonly kind: 'name' | 'given' };
+
+function head(given: readonly Given[], asked: readonly string[]): Markup {
+  return element(
+    'thead',
+    {},
+    element(
+      'tr',
+      {},
+      given.map(({ name, kind }) => element('th', { scope: 'col', class: kind }, name)),
+      asked.map((column) => element('th', { scope: 'col' }, column.replaceAll('_', ' '))),
+      element('th', { scope: 'col', class: 'wide' }, 'note'),
+    ),
+  );
+}
+
+/** Columns of a record that the keeper counts, as `add --ask` asks for them. */
+function asked(record: RecordName, known: readonly string[]): string[] {
+  return Object.keys(kindOf(record).columns).filter((column) => !known.includes(column));
+}
+
+function sharesWhere(matter: SheetMatter, wanted: (share: Share) => boolean): Share[] {
+  return [...matter.season.sets.values()]
+    .filter((set) => matter.set === null || set.name === matter.set)
+    .flatMap((set) => set.shares.filter(wanted));
+}
+
+const traysOf = (share: Share): string =>
+  share.trays.map((one) => (one.tray === null ? one.setter : String(one.tray))).join(', ');
+
+function candlingSheet(matter: SheetMatter): Sheet {
+  const shares = sharesWhere(matter, (share) => share.stage === 'in-setter' && share.live > 0);
+  const columns = asked('candling', ['set', 'pen']);
+  const given: Given[] = [
+    { name: 'set', kind: 'name' },
+    { name: 'pen', kind: 'name' },
+    { name: 'tray', kind: 'given' },
+    { name: 'day', kind: 'given' },
+    { name: 'eggs in', kind: 'given' },
+  ];
+  return {
+    title: 'Candling',
+    body:
+      shares.length === 0
+        ? none('No eggs are in the setter.')
+        : together(
+            element(
+              'p',
+              {},
+              'Count what comes out. Doubtful eggs stay in and are looked at again.',
+            ),
+            commands('candling', shares),
+            tableOf(
+              {},
+              head(given, columns),
+              element(
+                'tbody',
+                {},
+                shares.map((share) =>
+                  element(
+                    'tr',
+                    {},
+                    element('th', { scope: 'row' }, share.set),
+                    element('td', {}, share.pen.name),
+                    element('td', {}, traysOf(share)),
+                    element('td', {}, daysBetween(share.on.day, matter.now.day)),
+                    element('td', {}, share.live),
+                    columns.map(() => element('td', { class: 'blank' })),
+                    element('td', { class: 'blank wide' }),
+                  ),
+                ),
+              ),
+            ),
+          ),
+  };
+}
+
+const OPENINGS = 3;
+
+function hatchSheet(matter: SheetMatter): Sheet {
+  const shares = sharesWhere(matter, (share) => share.stage === 'in-hatcher');
+  const columns = asked('hatch', ['set', 'pen']);
+  const given: Given[] = [
+    { name: 'set', kind: 'name' },
+    { name: 'pen', kind: 'name' },
+    { name: 'eggs in', kind: 'given' },
+    { name: 'date, hour', kind: 'name' },
+  ];
+  return {
+    title: 'Hatch',
+    body:
+      shares.length === 0
+        ? none('No eggs are in a hatcher.')
+        : together(
+            element(
+              'p',
+              {},
+              'One line for each opening. At the last one count what did not hatch, and tick final.',
+            ),
+            commands('hatch', shares),
+            tableOf(
+              {},
+              head(given, columns),
+              element(
+                'tbody',
+                {},
+                shares.flatMap((share) =>
+                  Array.from({ length: OPENINGS }, (_, index) =>
+                    element(
+                      'tr',
+                      {},
+                      element('th', { scope: 'row' }, share.set),
+                      element('td', {}, share.pen.name),
+                      element('td', {}, index === 0 ? share.live : ''),
+                      element('td', { class: 'blank' }),
+                      columns.map(() => element('td', { class: 'blank' })),
+                      element('td', { class: 'blank wide' }),
+                    ),
+                  ),
+                ),
+              ),
+            ),
+            element(
+              'p',
+              { class: 'how' },
+              'Chicks that hatch weak, and late embryos found alive, are to be handled as chicks. For how to put a suffering bird down, follow your local rules and ask a vet.',
+            ),
+          ),
+  };
+}
+
+function commands(record: RecordName, shares: readonly Share[]): Markup {
+  const sets = [...new Set(shares.map((share) => share.set))];
+  return element(
+    'p',
+    { class: 'how' },
+    'Typed in by ',
+    sets.map((set, index) => [
+      index === 0 ? '' : ', ',
+      element('code', {}, `traybook add ${record} ${set} --ask`),
+    ]),
+  );
+}
+
+function dated(label: string, day: Day): Child {
+  return [element('dt', {}, label), element('dd', {}, longDay(day).replace(/^(...)[a-z]*/, '$1'))];
+}
+
+function trayCards(matter: SheetMatter): Sheet {
+  const cards = sharesWhere(matter, (share) => share.stage !== 'finished').flatMap((share) => {
+    const dates = milestonesOfShare(share, matter.season);
+    const places =
+      share.stage === 'in-hatcher'
+        ? [{ place: share.hatcher ?? 'hatcher', eggs: share.live }]
+        : share.trays.map((one) => ({
+            place: one.tray === null ? one.setter : `${one.setter}, tray ${one.tray}`,
+            eggs: one.eggs,
+          }));
+    return places.map(({ place, eggs }) =>
+      element(
+        'article',
+        { class: 'card' },
+        element('h2', {}, share.set),
+        element('p', { class: 'place' }, `${share.pen.name}: ${eggs} ${share.pen.line.name} eggs`),
+        element('p', { class: 'place' }, place),
+        element(
+          'dl',
+          {},
+          dated('set', dates.set),
+          dates.candle.map((day) => dated('candle', day)),
+          dated('to hatcher', dates.transfer),
+          dated('hatch', dates.hatch),
+          dated('last look', dates.lastOpening),
+        ),
+      ),
+    );
+  });
+  return {
+    title: 'Tray cards',
+    body:
+      cards.length === 0 ? none('No tray is in use.') : element('div', { class: 'cards' }, cards),
+  };
+}
+
+const CARD_DAYS = 14;
+
+function brooderCards({ season, now }: SheetMatter): Sheet {
+  const columns = asked('loss', ['group']);
+  const cards = [...season.brooders.values()].map((brooder) => {
+    const groups = [...flockOf(season).groups.values()].filter(
+      (group) => birdsIn(group, brooder.name, now.day) > 0,
+    );
+    return together(
+      element('h2', {}, brooder.name),
+      element(
+        'p',
+        {},
+        groups.length === 0
+          ? 'No birds are in it.'
+          : `In it: ${groups
+              .map(
+                (group) =>
+                  `${group.name} (${birdsIn(group, brooder.name, now.day)} birds of ${group.lines.map((line) => line.name).join(' and ')}, hatched ${group.youngest})`,
+              )
+              .join('; ')}.`,
+      ),
+      element(
+        'p',
+        { class: 'how' },
+        'Typed in by ',
+        element('code', {}, 'traybook add loss GROUP --ask'),
+        '. A heat lamp that falls is a fire: hang it by two fixings and look at them each day.',
+      ),
+      tableOf(
+        {},
+        head(
+          [
+            { name: 'day', kind: 'name' },
+            { name: 'heat, at the birds', kind: 'given' },
+            { name: 'group', kind: 'name' },
+          ],
+          columns,
+        ),
+        element(
+          'tbody',
+          {},
+          Array.from({ length: CARD_DAYS }, (_, index) =>
+            element(
+              'tr',
+              {},
+              element('th', { scope: 'row' }, addDays(now.day, index).slice(5)),
+              element('td', { class: 'blank' }),
+              element('td', { class: 'blank' }),
+              columns.map(() => element('td', { class: 'blank' })),
+              element('td', { class: 'blank wide' }),
+            ),
+          ),
+        ),
+      ),
+    );
+  });
+  return {
+    title: 'Brooder card',
+    body: cards.length === 0 ? none('season.yaml names no brooder.') : together(cards),
+  };
+}
