@@ -1,20 +1,28 @@
 import { availableParallelism } from 'node:os';
-import { defineConfig } from 'vitest/config';
+import { fileURLToPath } from 'node:url';
+import { defaultExclude, defineConfig } from 'vitest/config';
 import { seedsForVite } from './seeds.mjs';
 
-export default defineConfig({
-  root: new URL('..', import.meta.url).pathname,
+/** What takes long: the solver over many seasons, simulations, a browser, torture, other Nodes. */
+const LONG = '**/*.long.test.ts';
+
+// `vitest --mode all` runs the long tests too.
+export default defineConfig(({ mode }) => ({
+  root: fileURLToPath(new URL('..', import.meta.url)),
   plugins: [seedsForVite],
   define: { TRAYBOOK_VERSION: JSON.stringify('in-process') },
   test: {
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
+    exclude: mode === 'all' ? defaultExclude : [...defaultExclude, LONG],
     environment: 'node',
     setupFiles: ['.ci/vitest.setup.ts'],
-    testTimeout: 60_000,
-    hookTimeout: 120_000,
+    reporters: ['default', fileURLToPath(new URL('skipped.mjs', import.meta.url))],
+    // Guards against a test that hangs, far above what any takes on a busy machine.
+    testTimeout: 600_000,
+    hookTimeout: 600_000,
     env: { TZ: 'UTC', NO_COLOR: '1' },
     pool: 'threads',
     // Many tests wait for a program they have started: on two cores one worker leaves one idle.
     maxWorkers: Math.max(2, availableParallelism() - 1),
   },
-});
+}));

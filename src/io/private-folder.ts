@@ -1,0 +1,43 @@
+import { join } from 'node:path';
+import { type Disk, realDisk } from './disk.ts';
+import { codeOf, refusalOf } from './refusal.ts';
+
+/**
+ * The one folder of a season that is the program's own: ledgers, maps of imports, kept texts. It
+ * holds nothing that the keeper wrote and that stands nowhere else, so git leaves it out.
+ */
+export const PRIVATE_FOLDER = '.traybook';
+
+/** Tells git to leave out the folder and all that is in it. */
+const IGNORE_ALL = '*\n';
+
+/** The path of a file in the private folder of a season; nothing is made. */
+export function privatePath(season: string, name: string): string {
+  return join(season, PRIVATE_FOLDER, name);
+}
+
+/**
+ * Makes the private folder of a season, with a `.gitignore` of its own, where there is none yet.
+ *
+ * @param season path of the season folder
+ * @returns the path of the private folder
+ * @throws WriteRefused when the disk refuses
+ */
+export function privateFolder(season: string, disk: Disk = realDisk): string {
+  const folder = join(season, PRIVATE_FOLDER);
+  const ignore = join(folder, '.gitignore');
+  try {
+    if (disk.facts(ignore) !== null) return folder;
+    disk.makeFolder(folder);
+    const handle = disk.open(ignore, 'wx');
+    try {
+      disk.write(handle, new TextEncoder().encode(IGNORE_ALL));
+    } finally {
+      disk.close(handle);
+    }
+  } catch (error) {
+    // Another command made it a moment ago.
+    if (codeOf(error) !== 'EEXIST') throw refusalOf(error, folder);
+  }
+  return folder;
+}
