@@ -5,6 +5,7 @@ import type { set as setKind } from '../records/set.ts';
 import { compareOn, type Day, later } from '../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
+import { likeSpeciesOf, speciesOfLine } from './kinds.ts';
 import type {
   Brooder,
   EggSet,
@@ -19,7 +20,7 @@ import type {
   Tally,
 } from './model.ts';
 import type { SeasonFile } from './read-file.ts';
-import { type Species, speciesOf } from './species.ts';
+import type { Species } from './species.ts';
 import { type Draw, drawStock } from './stock.ts';
 
 export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
@@ -36,7 +37,8 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     lines.set(name, {
       name,
       speciesName: one.species,
-      species: speciesOf(one.species, one.override),
+      likeSpecies: likeSpeciesOf(one.species, values.kinds),
+      species: speciesOfLine(one, values),
       class: one.class ?? null,
       down: one.down ?? null,
       egg_g: one.egg_g ?? null,
@@ -56,6 +58,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
       age: one.age ?? 'young',
       sires: one.sires ?? [],
       dams: one.dams ?? [],
+      bought: one.bought ?? null,
       at: file.placeOf(['pens', name]),
     });
   }
@@ -93,8 +96,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     })
     .sort((a, b) => (a.on === b.on ? (a.name < b.name ? -1 : 1) : a.on < b.on ? -1 : 1));
 
-  const storageMaxDays = (species: Species): number =>
-    values.storage.max_days ?? species.storage_max_days.value;
+  const storageMaxDays = (species: Species): number => species.storage_max_days.value;
 
   const known: Record<Refers, Iterable<string>> = {
     pen: pens.keys(),

@@ -6,13 +6,22 @@ import type { transfer } from '../records/transfer.ts';
 import type { Day, On } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import type { SeasonFile } from './read-file.ts';
-import type { BrooderValues, HatcherValues, SeasonValues, SetterValues } from './schema.ts';
+import type {
+  BrooderValues,
+  HatcherValues,
+  PenValues,
+  SeasonValues,
+  SetterValues,
+} from './schema.ts';
 import type { Species } from './species.ts';
 
 /** A breed or strain kept as one population. */
 export type Line = {
   readonly name: string;
+  /** The kind as season.yaml names it: a species of the table, or one of `kinds:`. */
   readonly speciesName: string;
+  /** The species of the reference tables whose figures stand where the kind gives none. */
+  readonly likeSpecies: string;
   readonly species: Species;
   readonly class: string | null;
   readonly down: string | null;
@@ -33,6 +42,8 @@ export type Pen = {
   /** Birds known by name that breed here; fewer than `males` and `hens` if others do too. */
   readonly sires: readonly string[];
   readonly dams: readonly string[];
+  /** Hatching eggs from elsewhere stand in the place of a pen; null for a pen of our own hens. */
+  readonly bought: NonNullable<PenValues['bought']> | null;
   readonly at: Place;
 };
 
@@ -151,7 +162,7 @@ export type Season = {
   readonly setters: ReadonlyMap<string, Setter>;
   readonly hatchers: ReadonlyMap<string, Hatcher>;
   readonly brooders: ReadonlyMap<string, Brooder>;
-  /** Days an egg may be stored before setting, for a species: the season's, else the table's. */
+  /** Days an egg may be stored before setting; of a line's species, `storage_max_days` says the same. */
   readonly storageMaxDays: (species: Species) => number;
   readonly rows: Rows;
   /** Sets recorded, in the order they were set. */

@@ -142,7 +142,12 @@ export function plainSeasonValues(value: unknown): SeasonValues | null {
   const z = words as unknown as typeof Zod;
   // A line's own figures are rare, and their schema is large: a file with some goes by zod.
   const override = when(() => false) as unknown as SchemaParts['override'];
-  const schema = seasonSchemaIn(z, { override, rates: rateOverridesIn(z) }) as unknown as Plain;
+  const kind = override as unknown as SchemaParts['kind'];
+  const schema = seasonSchemaIn(z, {
+    override,
+    kind,
+    rates: rateOverridesIn(z),
+  }) as unknown as Plain;
   const taken = schema.take(value);
   return taken === NOT_TAKEN ? null : (taken as SeasonValues);
 }

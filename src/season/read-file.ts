@@ -74,7 +74,10 @@ function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
       ),
     ];
   }
-  if (issue.input === undefined && issue.code !== 'custom') {
+  // A rule between keys may ask for one of them, too.
+  if (
+    issue.code === 'custom' ? valueAt(yaml.value, path) === undefined : issue.input === undefined
+  ) {
     const key = String(path.at(-1) ?? 'season.yaml');
     return [
       fault(
@@ -98,6 +101,16 @@ function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
       },
     ),
   ];
+}
+
+function valueAt(value: unknown, path: YamlPath): unknown {
+  return path.reduce<unknown>(
+    (of, key) =>
+      typeof of === 'object' && of !== null && Object.hasOwn(of, key)
+        ? (of as Record<string | number, unknown>)[key]
+        : undefined,
+    value,
+  );
 }
 
 /** What an issue is about: a rule between keys of a mapping points to one of them. */
@@ -137,7 +150,8 @@ function knownKeysAt(path: YamlPath): string[] {
 function unwrap(schema: unknown): unknown {
   let one = schema;
   for (;;) {
-    const inner = (one as { def?: { innerType?: unknown } } | undefined)?.def?.innerType;
+    const definition = (one as { def?: { innerType?: unknown; in?: unknown } } | undefined)?.def;
+    const inner = definition?.innerType ?? definition?.in;
     if (inner === undefined) return one;
     one = inner;
   }

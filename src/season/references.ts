@@ -2,6 +2,7 @@ import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import type { YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
+import { groupKinds, needsOwn } from './kinds.ts';
 import type { HatcherValues, PenValues, PlannedValues, SetterValues } from './schema.ts';
 import { speciesNames } from './species.ts';
 
@@ -20,12 +21,15 @@ const NOT_SAID = '\0';
 
 /** What `references` looks at: a whole season, or as much of one as can be made out. */
 type Outline = {
+  kinds: Record<string, Record<string, unknown>>;
+  storage: { max_days?: number | Record<string, number> | undefined };
   lines: Record<string, { species: string }>;
   pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
   next_pens: Record<string, { line: string }>;
   setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds'>>;
   hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
   goals: { line: string }[];
+  orders: { line: string }[];
   rates: Record<string, unknown>;
   plan: Pick<PlannedValues, 'set' | 'setter' | 'hatcher' | 'trays' | 'shares'>[];
 };
@@ -50,7 +54,10 @@ export function outlineOf(value: unknown): Outline {
     trays: typeof one.trays === 'number' ? one.trays : Number.POSITIVE_INFINITY,
     tray_holds: map(one.tray_holds) as Record<string, number>,
   }));
+  const maxDays = map(season.storage).max_days;
   return {
+    kinds: each(season.kinds, (one) => one),
+    storage: { max_days: map(maxDays) as Record<string, number> },
     lines: each(season.lines, (one) => ({ species: wordOr(one.species, NOT_SAID) })),
     pens: each(season.pens, (one) => ({
       line: wordOr(one.line, NOT_SAID),
@@ -63,6 +70,7 @@ export function outlineOf(value: unknown): Outline {
       holds: map(one.holds) as Record<string, number>,
     })),
     goals: list(season.goals).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
+    orders: list(season.orders).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
     rates: map(season.rates),
     plan: list(season.plan).map((one, index) => ({
       set: wordOr(map(one).set, `${NOT_SAID}${index}`),
@@ -95,8 +103,13 @@ export function references(values: Outline, yaml: Places): Fault[] {
       ),
     );
   };
+  const kinds = [...speciesNames(), ...Object.keys(values.kinds)];
+  kindFaults(values.kinds, yaml, known, faults);
+  if (typeof values.storage.max_days === 'object')
+    for (const kind of Object.keys(values.storage.max_days))
+      known(['storage', 'max_days', kind], kind, kinds, 'species');
   for (const [name, line] of Object.entries(values.lines)) {
-    known(['lines', name, 'species'], line.species, speciesNames(), 'species');
+    known(['lines', name, 'species'], line.species, kinds, 'species');
   }
   for (const [name, pen] of Object.entries(values.pens)) {
     known(['pens', name, 'line'], pen.line, Object.keys(values.lines), 'line');
@@ -119,7 +132,7 @@ export function references(values: Outline, yaml: Places): Fault[] {
       const holds = 'tray_holds' in machine ? 'tray_holds' : 'holds';
       const table = 'tray_holds' in machine ? machine.tray_holds : machine.holds;
       for (const species of Object.keys(table))
-        known([kind, name, holds, species], species, speciesNames(), 'species');
+        known([kind, name, holds, species], species, kinds, 'species');
       if (kind === 'hatchers' && Object.hasOwn(values.setters, name))
         faults.push(
           fault(
@@ -135,6 +148,9 @@ export function references(values: Outline, yaml: Places): Fault[] {
   }
   values.goals.forEach((goal, index) => {
     known(['goals', index, 'line'], goal.line, Object.keys(values.lines), 'line');
+  });
+  values.orders.forEach((order, index) => {
+    known(['orders', index, 'line'], order.line, Object.keys(values.lines), 'line');
   });
   for (const name of Object.keys(values.rates))
     known(['rates', name], name, Object.keys(values.lines), 'line');
@@ -198,4 +214,40 @@ export function references(values: Outline, yaml: Places): Fault[] {
       );
   });
   return faults;
+}
+
+type Known = (path: YamlPath, name: string, all: Iterable<string>, what: string) => void;
+
+/** A kind of one's own has a name of its own, and takes what it does not say from one of the table. */
+function kindFaults(kinds: Outline['kinds'], yaml: Places, known: Known, faults: Fault[]): void {
+  for (const [name, one] of Object.entries(kinds)) {
+    const path = ['kinds', name] as const;
+    if (speciesNames().includes(name))
+      faults.push(
+        fault(
+          'name-taken',
+          yaml.placeOfKey(['kinds'], name),
+          `kinds: ${quoted(name)} is a species of the table already`,
+          { hint: `give it another name, with like: ${name}` },
+        ),
+      );
+    if (typeof one.like === 'string') {
+      known([...path, 'like'], one.like, speciesNames(), 'species');
+      continue;
+    }
+    const missing = needsOwn.filter((key) => one[key] === undefined);
+    if (one.like === undefined && missing.length > 0)
+      faults.push(
+        fault(
+          'missing-key',
+          yaml.placeOf(path),
+          expectedFound(
+            `kinds › ${name}`,
+            `like: and a species, or figures of its own (${needsOwn.join(', ')})`,
+            `no ${missing.join(', ')}`,
+          ),
+          { hint: `name the nearest species: like: ${groupKinds.waterfowl}, for one` },
+        ),
+      );
+  }
 }

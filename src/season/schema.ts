@@ -3,7 +3,7 @@ import { isName, nameExpected } from '../records/column.ts';
 import { type Day, months, parseDay, weekdays } from '../text/day.ts';
 import { isZone } from '../text/zone.ts';
 import type { rateOverrides } from './rates-schema.ts';
-import type { override } from './whole-schema.ts';
+import type { kindFigures, override } from './whole-schema.ts';
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
@@ -19,11 +19,17 @@ export const traitKinds = [
   'judged',
 ] as const;
 
+/** What becomes of the birds a goal asks for. */
+export const fates = ['kept', 'sold', 'given', 'table'] as const;
+
 const LARGEST = 1_000_000;
+/** A hen under eggs has one nest. */
+const NESTS = 1;
 
 /** Parts of the schema that are made elsewhere. */
 export type SchemaParts = {
   readonly override: typeof override;
+  readonly kind: typeof kindFigures;
   readonly rates: typeof rateOverrides;
 };
 
@@ -73,12 +79,38 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
     mapping,
   );
 
-  const pen = z.strictObject(
+  /** Days on which a machine or place is not used; both days are among them. */
+  const closed = z
+    .array(
+      z
+        .strictObject({ from: day, to: day, why: text.optional() }, mapping)
+        .refine((one) => one.to >= one.from, { path: ['to'], error: 'a day not before from' }),
+      list,
+    )
+    .default([]);
+
+  /** Hatching eggs from elsewhere: they stand in the place of a pen, and have no hens of ours. */
+  const bought = z.strictObject(
+    {
+      from: text,
+      /** Day on which they come. */
+      on: day,
+      eggs: whole(1).optional(),
+      /** Days between packing and coming here. */
+      road_days: whole(0, 14).default(0),
+      /** Age of the oldest on the day of packing. */
+      days_old: whole(0, 30).default(0),
+    },
+    mapping,
+  );
+
+  const penKeys = z.strictObject(
     {
       line: z.string({ error: 'the name of a line' }),
-      hens: whole(0),
-      males: whole(0),
-      joined: day,
+      hens: whole(0).optional(),
+      males: whole(0).optional(),
+      joined: day.optional(),
+      bought: bought.optional(),
       parted: day.optional(),
       /** Days on which the males were exchanged. */
       males_changed: z.array(day, list).optional(),
@@ -92,6 +124,19 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
     },
     mapping,
   );
+  type PenKeys = Zod.infer<typeof penKeys>;
+  const isBoughtOr = (key: 'hens' | 'males' | 'joined') => (one: PenKeys) =>
+    one.bought !== undefined || one[key] !== undefined;
+  const pen = penKeys
+    .refine(isBoughtOr('hens'), { path: ['hens'], error: 'a whole number from 0' })
+    .refine(isBoughtOr('males'), { path: ['males'], error: 'a whole number from 0' })
+    .refine(isBoughtOr('joined'), { path: ['joined'], error: dayWords })
+    .transform((one) => ({
+      ...one,
+      hens: one.hens ?? 0,
+      males: one.males ?? 0,
+      joined: (one.joined ?? one.bought?.on)!,
+    }));
 
   /** A pen meant for next season: `new --from` makes it a pen. */
   const nextPen = z.strictObject(
@@ -123,16 +168,29 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
   );
 
   const holds = z.record(z.string(), whole(1), mapping);
-  const setter = z.strictObject(
+  const setterKeys = z.strictObject(
     {
-      trays: whole(1, 100),
+      trays: whole(1, 100).optional(),
       tray_holds: holds,
+      /** A hen that sits: her nest is one tray, and her eggs hatch where they lie. */
+      broody: z.boolean({ error: 'true or false' }).default(false),
       turns: words(['automatic', 'hand']).optional(),
       air: words(['forced', 'still']).optional(),
       watts: number(0, 20_000).optional(),
+      closed,
     },
     mapping,
   );
+  const setter = setterKeys
+    .refine((one) => one.broody || one.trays !== undefined, {
+      path: ['trays'],
+      error: 'a whole number from 1 to 100',
+    })
+    .refine((one) => !one.broody || (one.trays ?? NESTS) === NESTS, {
+      path: ['trays'],
+      error: 'nothing: a broody hen has one nest',
+    })
+    .transform((one) => ({ ...one, trays: one.trays ?? NESTS }));
   const hatcher = z.strictObject(
     {
       holds,
@@ -140,6 +198,7 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
       one_set_at_a_time: z.boolean({ error: 'true or false' }).default(true),
       air: words(['forced', 'still']).optional(),
       watts: number(0, 20_000).optional(),
+      closed,
     },
     mapping,
   );
@@ -165,6 +224,7 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
       housing: words(['house', 'tunnel', 'hoop']).optional(),
       /** Coldest night temperature of the house round the brooder. */
       house_low: number(-60, 130).optional(),
+      closed,
     },
     mapping,
   );
@@ -215,6 +275,11 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
     mapping,
   );
 
+  const confidence = z
+    .number({ error: 'a number above 0 and below 1' })
+    .gt(0, { error: 'a number above 0 and below 1' })
+    .lt(1, { error: 'a number above 0 and below 1' })
+    .default(0.9);
   const goal = z.strictObject(
     {
       line: z.string({ error: 'the name of a line' }),
@@ -222,14 +287,39 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
       at: words(['hatch', 'point-of-lay', 'table']).optional(),
       count: whole(1),
       by: day,
-      confidence: z
-        .number({ error: 'a number above 0 and below 1' })
-        .gt(0, { error: 'a number above 0 and below 1' })
-        .lt(1, { error: 'a number above 0 and below 1' })
-        .default(0.9),
+      confidence,
+      /** What becomes of them; left out, they are kept. */
+      fate: words(fates).default('kept'),
     },
     mapping,
   );
+
+  /** Birds or eggs promised to somebody. */
+  const order = z
+    .strictObject(
+      {
+        for: text,
+        line: z.string({ error: 'the name of a line' }),
+        want: words(['eggs', 'chicks', 'pullets', 'cockerels', 'birds']),
+        at: words(['hatch', 'point-of-lay', 'table']).optional(),
+        count: whole(1),
+        /** First day on which they are taken; left out, any day up to the last. */
+        from: day.optional(),
+        by: day,
+        confidence,
+      },
+      mapping,
+    )
+    .refine((one) => one.from === undefined || one.from <= one.by, {
+      path: ['by'],
+      error: 'a day not before from',
+    })
+    .refine((one) => one.want !== 'eggs' || one.at === undefined, {
+      path: ['at'],
+      error: 'nothing: eggs have no age',
+    });
+
+  const maxDays = whole(1, 60);
 
   const planned = z.strictObject(
     {
@@ -273,6 +363,9 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
         )
         .prefault({}),
       previous: z.array(z.string({ error: 'the path of a season folder' }), list).default([]),
+      /** Names this season in calendars, so that its events stay the same ones. */
+      id: name.optional(),
+      kinds: named(parts.kind).default({}),
       lines: named(line),
       pens: named(pen).default({}),
       next_pens: named(nextPen).default({}),
@@ -285,7 +378,12 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
         .strictObject(
           {
             temperature: number(-10, 120).optional(),
-            max_days: whole(1, 60).optional(),
+            /** Days an egg may wait: one number for all kinds, or a number by kind. */
+            max_days: z
+              .union([maxDays, z.record(z.string(), maxDays)], {
+                error: 'a whole number from 1 to 60, or such numbers by kind',
+              })
+              .optional(),
             turns_per_day: whole(0, 24).default(0),
           },
           mapping,
@@ -308,7 +406,16 @@ export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
           mapping,
         )
         .prefault({}),
+      /** First and last day on which eggs are set; left out, the pens' joined and parted tell. */
+      setting: z
+        .strictObject({ from: day.optional(), to: day.optional() }, mapping)
+        .refine((one) => one.from === undefined || one.to === undefined || one.from <= one.to, {
+          path: ['to'],
+          error: 'a day not before from',
+        })
+        .prefault({}),
       goals: z.array(goal, list).default([]),
+      orders: z.array(order, list).default([]),
       rates: parts.rates.default({}),
       plan: z.array(planned, list).default([]),
     },
@@ -321,6 +428,7 @@ export type SetterValues = SeasonValues['setters'][string];
 export type HatcherValues = SeasonValues['hatchers'][string];
 export type BrooderValues = SeasonValues['brooders'][string];
 
+export type KindValues = SeasonValues['kinds'][string];
 export type GoalValues = SeasonValues['goals'][number];
 export type PenValues = SeasonValues['pens'][string];
 export type PlannedValues = SeasonValues['plan'][number];

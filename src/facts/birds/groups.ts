@@ -84,9 +84,9 @@ export const OUTSIDE = 'out';
 export function kindOfLine(season: Season, line: Line): BirdKind {
   const values = season.values.lines[line.name];
   return {
-    species: line.speciesName,
+    species: line.likeSpecies,
     class: line.class ?? undefined,
-    override: values?.override,
+    override: { ...season.values.kinds[line.speciesName], ...values?.override },
     point_of_lay_days: values?.point_of_lay_days,
   };
 }

@@ -98,7 +98,7 @@ function layAndKept(season: Season, put: Put): void {
     const week = `week ${Math.floor(numberOfDay(row.on.day) / 7)}`;
     const hens = row.values.hens ?? pen.hens;
     // Eggs laid but not counted: as many as usually lie behind those kept.
-    const usual = seedPrior(pen.line.speciesName, 'kept').mean;
+    const usual = seedPrior(pen.line.likeSpecies, 'kept').mean;
     const laid = row.values.laid ?? Math.round(row.values.kept / usual);
     put('lay', pen, week, laid, hens);
     // Before a pen is ready its eggs go to the kitchen, whatever they are like.
@@ -131,7 +131,7 @@ function chain(season: Season, share: Share, put: Put): void {
     if (moved !== null) put('transferred', pen, set, moved, alive);
   } else if (moved !== null) {
     // One look at transfer alone: the two stages cannot be told apart.
-    const usual = seedPrior(pen.line.speciesName, 'transferred').mean;
+    const usual = seedPrior(pen.line.likeSpecies, 'transferred').mean;
     put('candled', pen, set, moved, Math.max(moved, Math.round(fertile * usual)));
   }
   if (share.stage !== 'finished' || moved === null) return;

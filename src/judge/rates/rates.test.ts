@@ -260,6 +260,6 @@ describe('eggs kept long', () => {
 test('a species without a table is a fault of the program, told as such', () => {
   const { rates, pen } = ratesOf(hill);
   const orchard = pen('orchard');
-  const dodo = { ...orchard, line: { ...orchard.line, speciesName: 'dodo' } };
+  const dodo = { ...orchard, line: { ...orchard.line, likeSpecies: 'dodo' } };
   expect(() => rates.rate('fertile', dodo)).toThrow(/no rates for "dodo"/);
 });

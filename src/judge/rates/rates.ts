@@ -76,7 +76,7 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
     ownRate(stage, pen) === undefined ? pen.line.speciesName : `line ${pen.line.name}`;
   const priorOf = (stage: Stage, pen: Pen): Prior => {
     const own = ownRate(stage, pen);
-    if (own === undefined) return seedPrior(pen.line.speciesName, stage);
+    if (own === undefined) return seedPrior(pen.line.likeSpecies, stage);
     const { mean, strength = KNOWN_WELL } = typeof own === 'number' ? { mean: own } : own;
     return { mean, strength, source: 'rates: of season.yaml', seen: 'keeper' };
   };
