@@ -26,7 +26,7 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   ...Object.fromEntries(order.map((layer) => [layer, before(layer)])),
   // What birds are doing in costs and breeding is asked side by side.
   breeders: before('flock'),
-  io: before('facts'),
+  io: before('judge'),
   commands: [...order, 'io'],
 };
 const pure = new Set(order);

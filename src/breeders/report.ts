@@ -3,7 +3,7 @@ import type * as z from 'zod';
 import breeding from '../../seeds/breeding.yaml';
 import type { Flock } from '../facts/birds/bird-list.ts';
 import { orderPedigree, type PossibleParent } from '../facts/birds/pedigree.ts';
-import { firstFertile, pureFrom } from '../facts/checks/pens.ts';
+import { firstFertile, pureFrom } from '../facts/laying.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
 import { hensPerMale } from '../season/species.ts';
 import { type Day, numberOfDay } from '../text/day.ts';

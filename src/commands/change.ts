@@ -2,7 +2,7 @@ import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
 import { spellsOf } from '../facts/birds/lives.ts';
 import { lossAlarm } from '../facts/birds/losses.ts';
 import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
-import { storedEggs } from '../facts/tasks/daily-tasks.ts';
+import { storedEggs } from '../facts/egg-store.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import type { RecordName } from '../records/index.ts';
@@ -50,7 +50,7 @@ function stateLines(
     ) ?? [];
   if (record === 'eggs') {
     const pen = String(row.values.pen);
-    const stored = storedEggs(season, now.day).filter((lot) => lot.pen === pen);
+    const stored = storedEggs(season, now.day).settable.filter((lot) => lot.pen === pen);
     const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
     const oldest = stored.reduce((most, lot) => Math.max(most, lot.age), 0);
     const store =

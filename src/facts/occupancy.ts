@@ -3,30 +3,27 @@ import { addDays, type Day, earlier, later } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import { expectedLive } from './expected.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
+import { overlaps, type Span } from './spans.ts';
 
 export type SpanState = 'planned' | 'actual';
 
-/** Eggs of one set in one tray, on the half-open days [from, to). */
-export type TraySpan = {
+/** Eggs of one set in one tray. */
+export type TraySpan = Span & {
   readonly setter: string;
   readonly tray: number;
   readonly set: string;
   readonly speciesName: string;
-  readonly from: Day;
-  readonly to: Day;
   readonly eggs: number;
   readonly state: SpanState;
   readonly at: Place;
 };
 
-/** A set in a hatcher on [from, to): eggs or chicks until `emptyOn`, then cleaning. */
-export type HatcherSpan = {
+/** A set in a hatcher: eggs or chicks until `emptyOn`, then cleaning. */
+export type HatcherSpan = Span & {
   readonly hatcher: string;
   readonly set: string;
   readonly speciesName: string;
-  readonly from: Day;
   readonly emptyOn: Day;
-  readonly to: Day;
   /** Hatch days of its shares. */
   readonly hatchDays: readonly Day[];
   /** Live eggs moved, or expected to be. */
@@ -201,9 +198,4 @@ function assign(bound: readonly Bound[], season: Season): HatcherSpan[] {
   }
   spans.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
   return spans;
-}
-
-/** True if two half-open spans of days share a day. */
-export function overlaps(a: { from: Day; to: Day }, b: { from: Day; to: Day }): boolean {
-  return a.from < b.to && b.from < a.to;
 }

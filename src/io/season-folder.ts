@@ -1,11 +1,11 @@
 import { isUtf8 } from 'node:buffer';
 import { dirname, join, resolve, sep } from 'node:path';
+import { buildSeason } from '../facts/fold.ts';
 import { type Effective, effectiveRows } from '../records/effective.ts';
 import { EntryBook } from '../records/entry-book.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
-import { buildSeason } from '../season/build.ts';
 import type { Season, WeatherDay } from '../season/model.ts';
 import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
 import { readPlainSeasonFile } from '../season/read-plain-file.ts';

@@ -3,9 +3,9 @@
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
+import { layIsGood } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { Birds } from '../judge/rates/birds.ts';
-import { layIsGood } from '../judge/rates/laying.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, later, weekdayOf, weekdays } from '../text/day.ts';

@@ -3,7 +3,8 @@
 import { isDayOff } from '../facts/days-off.ts';
 import { expectedLive } from '../facts/expected.ts';
 import { milestonesOfPlanned } from '../facts/hatch-time.ts';
-import { type Occupancy, overlaps } from '../facts/occupancy.ts';
+import type { Occupancy } from '../facts/occupancy.ts';
+import { overlaps } from '../facts/spans.ts';
 import type { Line, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day } from '../text/day.ts';
 

@@ -3,6 +3,7 @@
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay } from '../facts/goals.ts';
 import { storageHours } from '../facts/hatch-time.ts';
+import { isCarried } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { work } from '../facts/tasks/work.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
@@ -17,7 +18,7 @@ import type {
   SetterClass,
   Timing,
 } from './hatching-model.ts';
-import { inCarry, layCertainty, layersOf, type Supply, supplyOf } from './supply.ts';
+import { layCertainty, layersOf, type Supply, supplyOf } from './supply.ts';
 
 const HOURS_A_DAY = 24;
 
@@ -198,7 +199,7 @@ export function seasonProblem(
       .reduce(later);
     const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
-    for (let d = 0; d < days; d++) if (inCarry(pen, addDays(first, d))) closed.add(d);
+    for (let d = 0; d < days; d++) if (isCarried(pen, addDays(first, d))) closed.add(d);
     const eggs = supplyOf(season, now, rates, pen, { first, days, maxAge });
     supplies.push(eggs);
     for (const layer of layersOf(eggs, layCertainty(rates, pen))) {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { day, hill, nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
-import { firstFertile } from '../facts/checks/pens.ts';
+import { firstFertile } from '../facts/laying.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { daysBetween } from '../text/day.ts';
 import { eggsADay, layCertainty, layersOf, supplyOf } from './supply.ts';
@@ -52,13 +52,13 @@ describe('hatching eggs of a pen', () => {
     ]);
   });
 
-  test('lines that are kept draw the oldest eggs first, and say what is missing', () => {
+  test('lines that are kept draw the freshest eggs, and say what is missing', () => {
     const found = supply(
       hill + plan('{set: A1, on: 2027-03-01, trays: [1], shares: {orchard: 10}}'),
       [eggs('2027-02-25', 6), eggs('2027-02-27', 6)],
       '2027-03-01',
     );
-    expect(found.stored).toEqual([{ age: 2, eggs: 2 }]);
+    expect(found.stored).toEqual([{ age: 4, eggs: 2 }]);
     expect(found.drawn.get('A1')).toEqual([4, 2]);
     expect(found.missing).toEqual([]);
     const short = supply(

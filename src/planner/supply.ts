@@ -1,8 +1,8 @@
 /** Hatching eggs of a pen, day by day: what lies in store, and what is expected to be laid. */
 
-import { carriesOf } from '../facts/checks/pens.ts';
+import { type Held, takeFreshest } from '../facts/egg-store.ts';
 import { openPlan } from '../facts/hatch-time.ts';
-import { layIsGood } from '../judge/rates/laying.ts';
+import { layIsGood } from '../facts/laying.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import { normalUpper } from '../judge/statistics/distributions.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
@@ -22,11 +22,6 @@ export function layCertainty(rates: FarmRates, pen: Pen): number {
   return Math.hypot(part('lay'), part('kept'));
 }
 
-/** True while a male no longer there may still be the father. */
-export function inCarry(pen: Pen, day: Day): boolean {
-  return carriesOf(pen).some((carry) => carry.changed <= day && day < carry.pureFrom);
-}
-
 /** Eggs by the day laid, day 0 being `first`; what lies in store has its age on that day. */
 export interface Supply {
   supply: number[];
@@ -39,7 +34,7 @@ export interface Supply {
 
 /**
  * Eggs in store and eggs to come, whole and never more in sum than expected, less what kept plan
- * lines take: they draw as the records do, the oldest that are young enough first.
+ * lines take: they draw as the records do.
  */
 export function supplyOf(
   season: Season,
@@ -50,13 +45,13 @@ export function supplyOf(
 ): Supply {
   const { first, days, maxAge } = span;
   const rate = eggsADay(rates, pen);
-  const lots: { day: number; eggs: number }[] = season.lots
+  const lots: Held[] = season.lots
     .filter(
       (lot) =>
         lot.pen === pen.name && lot.left > 0 && lot.laid <= now.day && layIsGood(pen, lot.laid),
     )
-    .map((lot) => ({ day: daysBetween(first, lot.laid), eggs: lot.left }))
-    .filter((lot) => -lot.day <= maxAge);
+    .map((lot) => ({ laid: daysBetween(first, lot.laid), left: lot.left }))
+    .filter((lot) => -lot.laid <= maxAge);
   // What today brings counts once it is written down.
   let sum = 0;
   let given = 0;
@@ -66,31 +61,25 @@ export function supplyOf(
     sum += rate;
     const whole = Math.floor(sum + 1e-9) - given;
     given += whole;
-    if (whole > 0) lots.push({ day: d, eggs: whole });
+    if (whole > 0) lots.push({ laid: d, left: whole });
   }
-  lots.sort((a, b) => a.day - b.day);
+  lots.sort((a, b) => a.laid - b.laid);
   const missing: Supply['missing'] = [];
   const drawn: Supply['drawn'] = new Map();
   for (const line of openPlan(season)) {
     const share = line.shares.find((s) => s.pen.name === pen.name);
     if (!share || line.on < now.day) continue;
     const on = daysBetween(first, line.on);
-    let wanted = share.eggs;
-    for (const lot of lots) {
-      if (lot.day > on || on - lot.day > maxAge) continue;
-      const taken = Math.min(wanted, lot.eggs);
-      if (taken > 0) drawn.set(line.name, [...(drawn.get(line.name) ?? []), on - lot.day]);
-      lot.eggs -= taken;
-      wanted -= taken;
-    }
-    if (wanted > 0) missing.push({ set: line.name, eggs: wanted });
+    const { taken, missing: short } = takeFreshest(lots, { on, eggs: share.eggs, maxAge });
+    if (taken.length > 0) drawn.set(line.name, taken.map((one) => one.age).reverse());
+    if (short > 0) missing.push({ set: line.name, eggs: short });
   }
   const supply = new Array<number>(days).fill(0);
   const stored: Supply['stored'] = [];
   for (const lot of lots) {
-    if (lot.eggs <= 0) continue;
-    if (lot.day >= 0) supply[lot.day]! += lot.eggs;
-    else stored.push({ age: -lot.day, eggs: lot.eggs });
+    if (lot.left <= 0) continue;
+    if (lot.laid >= 0) supply[lot.laid]! += lot.left;
+    else stored.push({ age: -lot.laid, eggs: lot.left });
   }
   return { supply, stored, missing, drawn };
 }

@@ -13,7 +13,7 @@ export const set = record({
     setter: nameOrNone('setter; may be left out when there is one', 'setter'),
     tray: wholeOrUnknown('tray number', 1),
     eggs: whole('eggs set', 1, { unit: 'eggs' }),
-    laid_from: dayOrNone('first day these eggs were laid; oldest first when left out'),
+    laid_from: dayOrNone('first day these eggs were laid; the freshest when left out'),
     laid_to: dayOrNone('last day these eggs were laid'),
     mass_g: decimalOrUnknown('mass of these eggs, net of the tray', {
       least: 0.1,

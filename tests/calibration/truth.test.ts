@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { firstFertile } from '../../src/facts/checks/pens.ts';
+import { firstFertile } from '../../src/facts/laying.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { Worlds } from '../../src/judge/rates/worlds.ts';
 import { addDays } from '../../src/text/day.ts';

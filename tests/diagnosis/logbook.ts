@@ -1,8 +1,8 @@
+import { buildSeason } from '../../src/facts/fold.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../../src/records/index.ts';
 import { readLog } from '../../src/records/read.ts';
 import { headerOf } from '../../src/records/record.ts';
-import { buildSeason } from '../../src/season/build.ts';
 import type { Season } from '../../src/season/model.ts';
 import { readSeasonFile } from '../../src/season/read-file.ts';
 

@@ -1,10 +1,10 @@
 // What holds for any season: no egg is made or lost by the reckoning.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { buildSeason } from '../../src/facts/fold.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import type { Rows } from '../../src/records/index.ts';
-import { buildSeason } from '../../src/season/build.ts';
 import { readSeasonFile } from '../../src/season/read-file.ts';
 import { addDays } from '../../src/text/day.ts';
 import { day, hill, rowsOf, seasonOf, type Written } from '../support/season.ts';

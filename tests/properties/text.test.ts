@@ -3,7 +3,7 @@ import { parse } from 'csv-parse/sync';
 import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { overlaps } from '../../src/facts/occupancy.ts';
+import { overlaps } from '../../src/facts/spans.ts';
 import { readCsv } from '../../src/text/csv.ts';
 import { eachRecord } from '../../src/text/csv-records.ts';
 import {

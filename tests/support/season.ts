@@ -1,11 +1,11 @@
 // Seasons made of a few words, for tests of the core: no files, no clock.
 import { stringify } from 'csv-stringify/sync';
 import { conflictsOf } from '../../src/facts/checks/index.ts';
+import { type Built, buildSeason } from '../../src/facts/fold.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../../src/records/index.ts';
 import { readLog } from '../../src/records/read.ts';
 import { headerOf, type Row } from '../../src/records/record.ts';
-import { type Built, buildSeason } from '../../src/season/build.ts';
 import type { Now, Season } from '../../src/season/model.ts';
 import { readSeasonFile } from '../../src/season/read-file.ts';
 import type { Day } from '../../src/text/day.ts';

@@ -1,34 +1,10 @@
 import type { Pen, Season } from '../../season/model.ts';
 import { hensPerMale } from '../../season/species.ts';
-import { addDays, type Day, later } from '../../text/day.ts';
+import type { Day } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { openPlan } from '../hatch-time.ts';
+import { firstFertile, isCarried, pureFrom } from '../laying.ts';
 import type { Check } from './check.ts';
-
-/** The first day whose eggs are worth keeping: joined, plus the species' days to good fertility. */
-export function firstFertile(pen: Pen): Day {
-  const { species } = pen.line;
-  const lag =
-    pen.age === 'old' ? species.fertility_lag_old_days.value : species.fertility_lag_days.value;
-  return addDays(pen.joined, lag);
-}
-
-/** A change of males and the day from which eggs are surely of the new ones. */
-export type Carry = { readonly changed: Day; readonly pureFrom: Day };
-
-/** Every change of males that reaches into the season, with the day its eggs are pure again. */
-export function carriesOf(pen: Pen): Carry[] {
-  const days = pen.line.species.carry_over_days.value.safe;
-  const changes = [...pen.malesChanged];
-  if (pen.otherMalesUntil !== null) changes.unshift(pen.otherMalesUntil);
-  return changes.map((changed) => ({ changed, pureFrom: addDays(changed, days) }));
-}
-
-/** The day from which all eggs of a pen are pure, or null if its males were never changed. */
-export function pureFrom(pen: Pen): Day | null {
-  const carries = carriesOf(pen);
-  return carries.length === 0 ? null : carries.map((one) => one.pureFrom).reduce(later);
-}
 
 /** Eggs of a pen in a recorded or planned set, by the day laid (the day of setting if planned). */
 type Used = { set: string; pen: Pen; laid: Day; eggs: number; at: Fault['at'] };
@@ -79,9 +55,7 @@ export const penNotReady: Check = ({ season }) =>
 /** `pen-not-pure`: eggs laid while a male no longer there may still be the father. */
 export const penNotPure: Check = ({ season }) =>
   tell(
-    usedEggs(season).filter((one) =>
-      carriesOf(one.pen).some((carry) => carry.changed <= one.laid && one.laid < carry.pureFrom),
-    ),
+    usedEggs(season).filter((one) => isCarried(one.pen, one.laid)),
     (pen, set, eggs, at) =>
       fault(
         'pen-not-pure',

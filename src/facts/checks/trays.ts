@@ -1,5 +1,5 @@
 import { type Fault, fault } from '../../text/fault.ts';
-import { overlaps } from '../occupancy.ts';
+import { overlaps } from '../spans.ts';
 import type { Check } from './check.ts';
 
 /** `tray-taken`: two sets in one tray on one day. */

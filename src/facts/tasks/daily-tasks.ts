@@ -1,5 +1,6 @@
 import type { Now, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import { addDays, type Day } from '../../text/day.ts';
+import { storedEggs } from '../egg-store.ts';
 import type { TaskDraft } from './task.ts';
 import { work } from './work.ts';
 
@@ -49,8 +50,8 @@ export function dailyTasks(season: Season, now: Now): TaskDraft[] {
       );
     }
   }
-  const stored = storedEggs(season, day);
-  const oldest = stored.reduce((most, lot) => Math.max(most, daysBetween(lot.laid, day)), 0);
+  const stored = storedEggs(season, day).settable;
+  const oldest = stored.reduce((most, lot) => Math.max(most, lot.age), 0);
   const turns = season.values.storage.turns_per_day;
   if (turns > 0 && oldest >= work.storage_turning_from_days.value) {
     const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
@@ -103,22 +104,6 @@ function turnNames(turns: number): string[] {
   if (turns === 1) return ['once'];
   if (turns === 2) return ['am', 'pm'];
   return Array.from({ length: turns }, (_, index) => String(index + 1));
-}
-
-/** Eggs that may still be set: not drawn, and no older than the season allows. */
-export function storedEggs(
-  season: Season,
-  day: Day,
-): { pen: string; laid: Day; left: number; age: number }[] {
-  return season.lots
-    .filter((lot) => lot.left > 0 && lot.laid <= day)
-    .map((lot) => ({
-      pen: lot.pen,
-      laid: lot.laid,
-      left: lot.left,
-      age: daysBetween(lot.laid, day),
-    }))
-    .filter((lot) => lot.age <= season.storageMaxDays(season.pens.get(lot.pen)!.line.species));
 }
 
 /** Eggs are wanted while a planned set is still to come, or when nothing is planned at all. */

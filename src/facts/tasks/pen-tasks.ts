@@ -1,6 +1,6 @@
 import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import { carriesOf, firstFertile } from '../checks/pens.ts';
+import { carriesOf, firstFertile } from '../laying.ts';
 import type { TaskDraft } from './task.ts';
 
 /** A day on which a pen's eggs become good for hatching is looked at for a week. */

@@ -2,11 +2,11 @@
 
 import { flockOf, kindOfLine } from '../../facts/birds/groups.ts';
 import { plannedLoss } from '../../facts/birds/losses.ts';
+import { layIsGood } from '../../facts/laying.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
-import { layIsGood } from './laying.ts';
 import type { Aged, Penalty, StoredSet } from './storage.ts';
 
 /** Counts of one stage from one set (a week of a pen for lay and kept, a group for the last two). */

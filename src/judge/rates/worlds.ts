@@ -8,10 +8,11 @@
 import gammaln from '@stdlib/math-base-special-gammaln';
 import randomBeta from '@stdlib/random-base-beta';
 import mersenneTwister from '@stdlib/random-base-mt19937';
+import { takeFreshest } from '../../facts/egg-store.ts';
+import { layIsGood } from '../../facts/laying.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import { layIsGood } from './laying.ts';
+import { addDays, type Day, daysBetween, numberOfDay } from '../../text/day.ts';
 import type { FarmRates } from './rates.ts';
 import { type Aged, keptByStorage } from './storage.ts';
 
@@ -235,8 +236,8 @@ export class Worlds {
 
   /**
    * Eggs that will really be there for each planned share, world by world: no more than planned, and
-   * no more than the pen laid and the keeper kept. The oldest that may still be set go first, as the
-   * records draw them. Also the ages to expect.
+   * no more than the pen laid and the keeper kept; the freshest first, as the records draw them. Also
+   * the ages to expect.
    */
   eggsThatCome(shares: readonly PlannedShare[]): { eggs: Float64Array; ages: readonly Aged[] }[] {
     const result = new Map<PlannedShare, { eggs: Float64Array; ages: readonly Aged[] }>();
@@ -247,30 +248,28 @@ export class Worlds {
       const last = own.at(-1)!.on;
       const laying = this.layingOf(pen, last);
       const maxAge = this.season.storageMaxDays(pen.line.species);
-      const position = new Float64Array(this.draws);
-      const lots = laying.expected(last);
+      const left = new Map<Day, Int32Array>();
+      const lots = laying
+        .expected(last)
+        .map((lot) => ({ laid: numberOfDay(lot.day), left: lot.eggs }));
       for (const share of own) {
-        const upTo = laying.until(share.on);
-        const tooOld = laying.until(addDays(share.on, -maxAge - 1));
         const eggs = new Float64Array(this.draws);
-        for (let i = 0; i < this.draws; i++) {
-          const from = Math.max(position[i]!, tooOld[i]!);
-          eggs[i] = Math.max(0, Math.min(share.eggs, upTo[i]! - from));
-          position[i] = from + eggs[i]!;
+        for (let age = 0; age <= maxAge; age++) {
+          const day = addDays(share.on, -age);
+          const there = left.get(day) ?? laying.on(day);
+          left.set(day, there);
+          for (let i = 0; i < this.draws; i++) {
+            const taken = Math.min(there[i]!, share.eggs - eggs[i]!);
+            eggs[i]! += taken;
+            there[i]! -= taken;
+          }
         }
-        const ages: Aged[] = [];
-        let wanted = share.eggs;
-        for (const lot of lots) {
-          const age = daysBetween(lot.day, share.on);
-          if (age < 0 || wanted <= 0) break;
-          if (age > maxAge) continue;
-          const taken = Math.min(lot.eggs, wanted);
-          if (taken <= 0) continue;
-          lot.eggs -= taken;
-          wanted -= taken;
-          ages.push({ age, eggs: taken });
-        }
-        result.set(share, { eggs, ages: share.ages ?? ages });
+        const { taken } = takeFreshest(lots, {
+          on: numberOfDay(share.on),
+          eggs: share.eggs,
+          maxAge,
+        });
+        result.set(share, { eggs, ages: share.ages ?? taken });
       }
     }
     return shares.map((share) => result.get(share)!);
@@ -357,6 +356,12 @@ class Laying {
     const made = this.#laidUntil(day);
     this.#until.set(day, made);
     return made;
+  }
+
+  /** Eggs laid on a day, less those set already, in each world. */
+  on(day: Day): Int32Array {
+    const before = this.until(addDays(day, -1));
+    return this.until(day).map((sum, i) => sum - before[i]!);
   }
 
   #laidUntil(day: Day): Int32Array {

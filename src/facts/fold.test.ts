@@ -9,14 +9,14 @@ const eggs: Written[] = [
 const set: Written = ['set', '2027-03-06T18:00', { set: 'A1', pen: 'orchard', tray: 1, eggs: 15 }];
 const share = (written: readonly Written[]) => seasonOf(hill, written).sets.get('A1')!.shares[0]!;
 
-test('the oldest eggs that may still be set go first', () => {
+test('the freshest eggs go first', () => {
   expect(share([...eggs, set]).drawn).toEqual([
-    { laid: '2027-03-02', age: 4, eggs: 10 },
-    { laid: '2027-03-04', age: 2, eggs: 5 },
+    { laid: '2027-03-02', age: 4, eggs: 5 },
+    { laid: '2027-03-04', age: 2, eggs: 10 },
   ]);
 });
 
-test('eggs past the storage limit are drawn only when the younger do not suffice', () => {
+test('eggs past the storage limit are drawn when the younger do not suffice', () => {
   const all = share([...eggs, ['set', '2027-03-06', { set: 'A1', pen: 'orchard', eggs: 22 }]]);
   expect(all.drawn[0]).toEqual({ laid: '2027-02-20', age: 14, eggs: 2 });
   expect(all.notKept).toBe(0);

@@ -2,10 +2,7 @@ import type { Refers } from '../records/column.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { set as setKind } from '../records/set.ts';
-import { compareOn, type Day, later } from '../text/day.ts';
-import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
-import { didYouMean } from '../text/nearest.ts';
-import { likeSpeciesOf, speciesOfLine } from './kinds.ts';
+import { likeSpeciesOf, speciesOfLine } from '../season/kinds.ts';
 import type {
   Brooder,
   EggSet,
@@ -18,10 +15,13 @@ import type {
   Share,
   Stage,
   Tally,
-} from './model.ts';
-import type { SeasonFile } from './read-file.ts';
-import type { Species } from './species.ts';
-import { type Draw, drawStock } from './stock.ts';
+} from '../season/model.ts';
+import type { SeasonFile } from '../season/read-file.ts';
+import type { Species } from '../season/species.ts';
+import { compareOn, type Day, later } from '../text/day.ts';
+import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
+import { type Draw, drawnStore } from './egg-store.ts';
 
 export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
 
@@ -114,7 +114,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
   // A bird of an earlier season has its row there: `breeders` reads those too.
   const elsewhere: readonly Refers[] = values.previous.length > 0 ? ['trait', 'bird'] : ['trait'];
   const sound = checkNames(rows, known, planned, elsewhere, faults);
-  const built = buildSets(sound, { pens, setters, hatchers, planned, storageMaxDays }, faults);
+  const built = buildSets(sound, { pens, setters, hatchers, planned }, faults);
   const season: Season = {
     file,
     values,
@@ -211,7 +211,7 @@ function checkNames(
   return out as unknown as Rows;
 }
 
-type Stock = Pick<Season, 'pens' | 'setters' | 'hatchers' | 'planned' | 'storageMaxDays'>;
+type Stock = Pick<Season, 'pens' | 'setters' | 'hatchers' | 'planned'>;
 type SetRow = RowOf<typeof setKind>;
 
 function buildSets(
@@ -235,10 +235,9 @@ function buildSets(
       eggs: row.values.eggs,
       from: row.values.laid_from,
       to: row.values.laid_to,
-      maxDays: stock.storageMaxDays(stock.pens.get(row.values.pen)!.line.species),
     }),
   );
-  const drawn = drawStock(kept, draws);
+  const drawn = drawnStore(kept, draws);
   const drawOf = new Map(sound.map((row, index) => [row, drawn.draws[index]!]));
 
   const bySet = new Map<string, SetRow[]>();

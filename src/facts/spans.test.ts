@@ -1,0 +1,59 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { day } from '../../tests/support/season.ts';
+import { addDays, type Day, daysIn } from '../text/day.ts';
+import { covering, holdsDay, lengthOf, overlaps, sharedDays, throughDay } from './spans.ts';
+
+const span = (from: string, to: string) => ({ from: day(from), to: day(to) });
+const stay = span('2027-03-06', '2027-03-24');
+
+describe('a span holds its first day and not the day it ends on', () => {
+  const cases: [string, string, boolean][] = [
+    ['the day before', '2027-03-05', false],
+    ['the first day', '2027-03-06', true],
+    ['the last day', '2027-03-23', true],
+    ['the day it ends', '2027-03-24', false],
+    ['the day after', '2027-03-25', false],
+  ];
+  test.each(cases)('%s', (_, on, held) => {
+    expect(holdsDay(stay, day(on))).toBe(held);
+  });
+});
+
+test('a keeper’s first and last day are both within', () => {
+  const one = throughDay(day('2027-05-01'), day('2027-05-01'));
+  expect(one).toEqual(span('2027-05-01', '2027-05-02'));
+  expect([lengthOf(one), holdsDay(one, day('2027-05-01'))]).toEqual([1, true]);
+});
+
+test('an empty span holds no day, shares none, and adds none', () => {
+  const empty = span('2027-03-10', '2027-03-10');
+  const turned = span('2027-03-12', '2027-03-10');
+  for (const none of [empty, turned]) {
+    expect([lengthOf(none), holdsDay(none, none.from), overlaps(none, stay)]).toEqual([
+      0,
+      false,
+      false,
+    ]);
+    expect([covering(none, stay), covering(stay, none)]).toEqual([stay, stay]);
+  }
+});
+
+test('spans agree with the days written out', () => {
+  const start = day('2027-02-26');
+  const anySpan = fc
+    .tuple(fc.integer({ min: 0, max: 12 }), fc.integer({ min: 0, max: 6 }))
+    .map(([from, days]) => ({ from: addDays(start, from), to: addDays(start, from + days) }));
+  fc.assert(
+    fc.property(anySpan, anySpan, (a, b) => {
+      const listed = (one: { from: Day; to: Day }) => daysIn(one.from, one.to);
+      const both = listed(a).filter((one) => listed(b).includes(one));
+      const shared = sharedDays(a, b);
+      expect(shared === null ? [] : listed(shared)).toEqual(both);
+      expect(overlaps(a, b)).toBe(both.length > 0);
+      expect(lengthOf(a)).toBe(listed(a).length);
+      const cover = listed(covering(a, b));
+      for (const one of [...listed(a), ...listed(b)]) expect(cover).toContain(one);
+    }),
+  );
+});
