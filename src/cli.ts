@@ -11,6 +11,7 @@ import { type CommandRow, commands } from './commands/index.ts';
 import { plainOptions } from './commands/plain-options.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
+import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
 import { didYouMean } from './text/nearest.ts';
 import { askFirst } from './text/zone.ts';
@@ -18,7 +19,7 @@ import { askFirst } from './text/zone.ts';
 declare const TRAYBOOK_VERSION: string;
 
 const GLOBAL_WITH_VALUE = new Set(['--season', '--now']);
-const GLOBAL = new Set(['--json', '--plain']);
+const GLOBAL = new Set(['--json', '--plain', '--full']);
 
 /** What a run gets from the process it runs in. */
 export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> & {
@@ -179,14 +180,16 @@ function overview(): string {
   return [
     'traybook: the season book of a small breeder who hatches their own poultry',
     '',
-    'usage: traybook [--season DIR] [--now TIME] [--json] [--plain] COMMAND',
+    'usage: traybook [--season DIR] [--now TIME] [--json] [--full] [--plain] COMMAND',
     '',
     ...commands.map((one) => `  ${one.name.padEnd(width)}  ${one.summary}`),
     '',
     '  --season DIR  the season folder; else the nearest one at or above this folder',
     '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00',
     '  --json        for other programs',
-    '  --plain       plain ASCII, no colour, no boxes',
+    '  --full        everything, however long',
+    '  --plain       plain ASCII, no colour',
+    '  --version     which traybook this is',
     '',
     'traybook COMMAND --help shows the words of a command, with an example.',
     '',
@@ -205,7 +208,7 @@ async function runCommand(
     optionsOfAll(command);
   };
   const plain = plainOptions(define, rest);
-  if (plain !== null) return module.run(contextOf(plain, words, around), [], plain);
+  if (plain !== null) return module.run(await contextOf(plain, words, around), [], plain);
   const { Command, CommanderError } = await import('commander');
   let help = '';
   let said = '';
@@ -247,20 +250,33 @@ async function runCommand(
   }
   const options = command.opts() as Record<string, unknown>;
   return module.run(
-    contextOf(options, words, around),
+    await contextOf(options, words, around),
     command.processedArgs as (string | undefined)[],
     options,
   );
 }
 
-function contextOf(
+/**
+ * Whether colours are wished for: NO_COLOR set to anything forbids them (no-color.org), FORCE_COLOR
+ * and CLICOLOR_FORCE ask for them even in a pipe (force-color.org, bixense.com/clicolors), a dumb
+ * terminal has none. `--plain` wins over all.
+ */
+function hasColour(env: Surroundings['env'], isTerminal: boolean, ascii: boolean): boolean {
+  const isSet = (name: string): boolean => !['', '0', 'false', undefined].includes(env[name]);
+  if (ascii || (env.NO_COLOR ?? '') !== '') return false;
+  if (isSet('FORCE_COLOR') || isSet('CLICOLOR_FORCE')) return true;
+  return isTerminal && env.TERM !== 'dumb' && env.CLICOLOR !== '0' && env.FORCE_COLOR !== '0';
+}
+
+async function contextOf(
   options: Readonly<Record<string, unknown>>,
   words: readonly string[],
   { cwd, env, instant, random, isTerminal, columns, canAsk }: Surroundings,
-): Context {
+): Promise<Context> {
   const ascii = options.plain === true;
   const plain = ascii || !isTerminal;
   const usual = 80;
+  const colour = hasColour(env, isTerminal, ascii);
   return {
     cwd,
     seasonOption: options.season as string | undefined,
@@ -268,7 +284,10 @@ function contextOf(
     json: options.json === true,
     plain,
     ascii,
-    colour: !plain && (env.NO_COLOR ?? '') === '' && env.TERM !== 'dumb',
+    colour,
+    paint: colour ? (await import('./commands/paint.ts')).paint : unpainted,
+    fits: isTerminal,
+    full: options.full === true,
     width: isTerminal ? Math.max(40, columns ?? usual) : usual,
     canAsk,
     env,

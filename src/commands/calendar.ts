@@ -2,7 +2,7 @@ import { flockDates } from '../facts/tasks/bird-tasks.ts';
 import { penTasks } from '../facts/tasks/pen-tasks.ts';
 import { setDates } from '../facts/tasks/set-tasks.ts';
 import { calendarFile } from '../tables/ics.ts';
-import { shortDay } from '../tables/words.ts';
+import { shortDay } from '../tables/numbers.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { type CommandModule, wrongWords } from './command.ts';

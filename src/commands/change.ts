@@ -9,7 +9,7 @@ import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import { cautionLines } from '../season/cautions.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
-import { hanging, wrapped } from '../tables/words.ts';
+import { hanging, wrapped } from '../tables/wrap.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import type { Paint } from '../tables/paint.ts';
 
 /** What surrounds one run of the program. */
 export type Context = {
@@ -13,6 +14,12 @@ export type Context = {
   /** Only ASCII: asked for by `--plain`. */
   readonly ascii: boolean;
   readonly colour: boolean;
+  /** Letters for colour and weight; each leaves the text as it is where there is none. */
+  readonly paint: Paint;
+  /** A terminal: tables are made to fit its width. */
+  readonly fits: boolean;
+  /** Everything, however long: `--full`. */
+  readonly full: boolean;
   /** Columns of the terminal, or 80. */
   readonly width: number;
   /** Someone sits at a terminal and can answer. */
@@ -50,7 +57,8 @@ export function optionsOfAll(command: Command): void {
     .option('--season <dir>', 'the season folder')
     .option('--now <time>', 'another moment than the clock shows')
     .option('--json', 'for other programs')
-    .option('--plain', 'plain ASCII, no colour, no boxes');
+    .option('--full', 'everything, however long')
+    .option('--plain', 'plain ASCII, no colour');
 }
 
 /** Ends a command: caught in cli.ts, which prints it and sets the exit code. */

@@ -10,7 +10,7 @@ import { carriedSeason } from '../season/carry.ts';
 import type { Season } from '../season/model.ts';
 import type { SeasonValues } from '../season/schema.ts';
 import { carriedWords } from '../tables/carried.ts';
-import { hanging } from '../tables/words.ts';
+import { hanging } from '../tables/wrap.ts';
 import { parseOn } from '../text/day.ts';
 import { quoted } from '../text/fault.ts';
 import { YamlEditRefused } from '../text/yaml-edit.ts';

@@ -1,8 +1,24 @@
-import { boxedTable } from '../tables/boxes.ts';
-import { plainTable, type Table } from '../tables/table.ts';
+import type { Now, Season } from '../season/model.ts';
+import { longDay, metric, type Units } from '../tables/numbers.ts';
+import { type Table, textsOfCells } from '../tables/table.ts';
+import { type Paper, textsText } from '../tables/terminal.ts';
 import type { Context } from './command.ts';
 
-/** A table as this run wants it: boxes on a terminal, plain columns elsewhere. */
+/** What this run writes on: the terminal or pipe it has, in the units of its season. */
+export function paperOf(context: Context, season: Season): Paper {
+  return paper(context, season.values.units);
+}
+
+/** The first line of a screen: where, which season, which day. */
+export function titleOf(season: Season, now: Now): string {
+  return `${season.values.place.name}, season ${season.values.season}, ${longDay(now.day)}`;
+}
+
+function paper({ width, fits, ascii, full, paint }: Context, units: Units): Paper {
+  return { width, fits, ascii, full, paint, units };
+}
+
+/** A table of the older kind as this run wants it. */
 export function table(one: Table, context: Context): string {
-  return context.plain ? plainTable(one) : boxedTable(one, context.width);
+  return textsText(textsOfCells(one), paper(context, metric));
 }

@@ -2,8 +2,11 @@
 import type { NextPens } from '../breeders/next-pens.ts';
 import type { BreedersReport } from '../breeders/report.ts';
 import type { RotationYear } from '../breeders/rotation.ts';
+import { percent as percentOf } from './numbers.ts';
 import type { Table } from './table.ts';
-import { hanging, percent, wrapped } from './words.ts';
+import { hanging, wrapped } from './wrap.ts';
+
+const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
 
 type Draw = (table: Table) => string;
 type Pens = BreedersReport['pens'];

@@ -4,8 +4,9 @@ import type { WeekRoom } from '../flock/room-ahead.ts';
 import type { CautionKey } from '../season/cautions.ts';
 import type { Day } from '../text/day.ts';
 import { cautionText } from './cautions.ts';
-import { padded, type Table } from './table.ts';
-import { hanging, longDay, wrapped } from './words.ts';
+import { longDay } from './numbers.ts';
+import type { Table } from './table.ts';
+import { hanging, padded, wrapped } from './wrap.ts';
 
 /** How a season writes what is shown. */
 export type BroodersPaper = {

@@ -1,5 +1,5 @@
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
-import { hanging } from './words.ts';
+import { hanging } from './wrap.ts';
 
 /** Each caution once, in its short form; `guide cautions` has them whole. Empty if there are none. */
 export function cautionText(keys: Iterable<CautionKey>, width: number): string {

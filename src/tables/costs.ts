@@ -1,78 +1,212 @@
+/** The account of a season: a cost per bird first, then what it is made of. */
 import type { CostItem, Costs } from '../costs/costs.ts';
 import type { UnitCost } from '../costs/unit-costs.ts';
-import type { Table } from './table.ts';
-import { hanging, wrapped } from './words.ts';
+import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
+import { count, fixed, measured, money, perUnit, type Units, unitOf } from './numbers.ts';
+import { maybe, number, text } from './schema.ts';
+import type { Part, Say, Screen } from './terminal.ts';
 
-export type CostsPaper = {
-  readonly currency: string;
-  readonly width: number;
-  readonly draw: (table: Table) => string;
-};
-
-/** Costs or income as a table; what carries them stands beside. */
-export function costTable(
-  items: readonly CostItem[],
-  heading: string,
-  currency: string,
-  total: number | null | undefined = undefined,
-): Table {
-  return {
-    columns: [
-      { heading },
-      { heading: `amount (${currency})`, align: 'right' },
-      { heading: 'quantity', align: 'right' },
-      { heading: heading === 'cost' ? 'allotted to' : '' },
-    ].slice(0, heading === 'cost' ? 4 : 3) as Table['columns'],
-    rows: [
-      ...items.map((one) => [
-        one.item,
-        one.amount === null ? 'price missing' : one.amount.toFixed(2),
-        one.quantity === null
-          ? null
-          : `${one.quantity.toFixed(one.unit === 'eggs' || one.unit === 'birds' ? 0 : 1)} ${one.unit}`,
-        ...(heading === 'cost' ? [one.to] : []),
-      ]),
-      ...(total === undefined
-        ? []
-        : [['all', total === null ? 'not known' : total.toFixed(2), null, null]]),
-    ],
-  };
+/** A quantity in the season's units: `12.4 kg`, `120 eggs`. */
+function quantityText({ quantity, unit }: CostItem, units: Units): string | null {
+  if (quantity === null) return null;
+  if (unit === 'kg') return measured(quantity, 'weight', units);
+  const figure =
+    Number.isInteger(quantity) || quantity >= 100
+      ? count(Math.round(quantity))
+      : fixed(quantity, 1);
+  return `${figure}\u00a0${unit}`;
 }
 
-/** The three costs per one, each in words: `1.39 GBP`, or why it is not known. */
-export function unitCosts(costs: Costs): { readonly name: string; readonly one: UnitCost }[] {
+const itemColumns = (units: Units): readonly Column<CostItem>[] => [
+  { key: 'item', heading: 'item', kind: 'text', doc: 'what was paid for', of: (one) => one.item },
+  {
+    key: 'amount',
+    heading: 'amount',
+    kind: 'money',
+    doc: 'what it cost or brought; null while a price is missing',
+    of: (one) => one.amount,
+  },
+  {
+    key: 'quantity',
+    heading: 'quantity',
+    kind: 'data',
+    show: 'data',
+    schema: maybe(number),
+    doc: 'how much, in its unit',
+    of: (one) => one.quantity,
+  },
+  {
+    key: 'unit',
+    heading: 'unit',
+    kind: 'data',
+    show: 'data',
+    schema: maybe(text),
+    doc: 'unit of the quantity',
+    of: (one) => one.unit,
+  },
+  {
+    key: 'quantity_text',
+    heading: 'how much',
+    kind: 'name',
+    show: 'people',
+    doc: 'how much',
+    of: (one) => quantityText(one, units),
+  },
+  {
+    key: 'to',
+    heading: 'shared out over',
+    kind: 'text',
+    show: 'filled',
+    priority: 1,
+    doc: 'what carries the cost',
+    of: (one) => one.to || null,
+  },
+  {
+    key: 'how',
+    heading: 'how it is reckoned',
+    kind: 'text',
+    show: 'data',
+    doc: 'how the figure came about',
+    of: (one) => one.how,
+  },
+];
+
+/** Costs, with their sum, or income. */
+export function itemTable(
+  items: readonly CostItem[],
+  units: Units,
+  total: number | null | undefined = undefined,
+): AnyTable {
+  const columns = itemColumns(units);
+  return total === undefined
+    ? tableOf(
+        columns.filter(({ key }) => key !== 'to'),
+        items,
+      )
+    : tableOf(columns, items, {
+        item: 'all',
+        amount: total,
+        quantity: null,
+        unit: null,
+        to: '',
+        how: '',
+      });
+}
+
+type Each = { readonly name: string; readonly cost: number | null; readonly one: UnitCost };
+
+/** The cost of a chick, a pullet and a unit of table bird. */
+function eachOf(costs: Costs, units: Units): Each[] {
+  const { perKg } = costs;
   return [
-    { name: 'per sound chick', one: costs.perChick },
-    { name: 'per pullet at point of lay', one: costs.perPullet },
-    { name: 'per kg of table bird', one: costs.perKg },
+    { name: 'sound chick', cost: costs.perChick.cost, one: costs.perChick },
+    { name: 'pullet at point of lay', cost: costs.perPullet.cost, one: costs.perPullet },
+    {
+      name: `${unitOf('weight', units)} of table bird`,
+      cost: perKg.cost === null ? null : perUnit(perKg.cost, 'weight', units),
+      one: perKg,
+    },
   ];
 }
 
-/** A cost per one as it is printed. */
-export function unitCostText(one: UnitCost, currency: string): string {
-  if (one.cost !== null) return `${one.cost.toFixed(2)} ${currency}`;
-  return one.over > 0 ? 'not known: prices are missing' : 'not known';
+const eachColumns: readonly Column<Each>[] = [
+  {
+    key: 'name',
+    heading: 'one',
+    kind: 'text',
+    doc: 'a chick, a pullet, a unit of table bird',
+    of: (each) => each.name,
+  },
+  {
+    key: 'cost',
+    heading: 'cost of one',
+    kind: 'money',
+    doc: 'what one has cost so far',
+    of: (each) => each.cost,
+  },
+  {
+    key: 'why',
+    heading: 'what is in it',
+    kind: 'text',
+    doc: 'what the cost is made of, or why it is not known',
+    of: (each) => each.one.why,
+  },
+];
+
+/** What one chick, pullet and unit of table bird cost. */
+export function eachTable(costs: Costs, units: Units): AnyTable {
+  return tableOf(eachColumns, eachOf(costs, units));
 }
 
-/** The account as text. Ends with a line feed. */
-export function costsText(costs: Costs, paper: CostsPaper): string {
-  const { width, currency, draw } = paper;
-  const parts = [draw(costTable(costs.items, 'cost', currency, costs.total))];
-  if (costs.income.length > 0) parts.push(draw(costTable(costs.income, 'income', currency)));
-  parts.push(
-    unitCosts(costs)
-      .map(
-        ({ name, one }) =>
-          `${hanging(`${name}: `, `${unitCostText(one, currency)} (${one.why})`, width)}\n`,
-      )
-      .join(''),
+/** The costs in a sentence, those that are known. */
+export function costsAnswer(costs: Costs, units: Units): string {
+  const known = eachOf(costs, units).flatMap(({ name, cost }) =>
+    cost === null ? [] : [`a ${name} ${money(cost, units)}`],
   );
-  if (costs.missing.length > 0)
-    parts.push(
-      `missing, not taken as nought:\n${costs.missing.map((one) => `${hanging('  ', one, width)}\n`).join('')}`,
-    );
-  parts.push(
-    `how it is reckoned:\n${costs.items.map((one) => `${hanging('  ', `${one.item}: ${one.how}`, width)}\n`).join('')}${wrapped('Income is set against nothing here.', width)}\n`,
-  );
-  return parts.join('\n');
+  if (known.length > 0) return `So far ${known.join(', ')}.`;
+  return costs.missing.length > 0
+    ? 'What a chick costs is not known: prices are missing.'
+    : 'Nothing has been spent yet.';
+}
+
+/** The parts of the account, for every medium. */
+export function costParts(costs: Costs, units: Units): Part[] {
+  return [
+    { heading: 'Costs so far', table: itemTable(costs.items, units, costs.total) },
+    ...(costs.income.length === 0
+      ? []
+      : [
+          {
+            heading: 'Income',
+            table: itemTable(costs.income, units),
+            reasons: ['Income is not taken off the costs.'],
+          },
+        ]),
+    {
+      heading: 'What is in the cost of one',
+      show: 'full',
+      lines: eachOf(costs, units).map(({ name, one }) => ({ name, text: one.why })),
+    },
+    {
+      heading: 'How it is reckoned',
+      show: 'full',
+      lines: costs.items.map((one) => ({ name: one.item, text: one.how })),
+    },
+  ];
+}
+
+/** The account as a screen. */
+export function costsScreen(costs: Costs, title: string, units: Units): Screen {
+  const missing: Say[] = costs.missing.map((what) => ({
+    meaning: 'watch',
+    text: `missing, so left out of the sums: ${what}`,
+  }));
+  const cautions: CautionKey[] = [
+    ...(costs.perKg.over > 0 ? (['slaughter'] as const) : []),
+    ...(costs.income.length > 0 ? (['sale'] as const) : []),
+  ];
+  return {
+    title,
+    answer: [costsAnswer(costs, units)],
+    exceptions: missing,
+    parts: costParts(costs, units),
+    notes: cautionLines(cautions).map((line) => `Caution: ${line}`),
+  };
+}
+
+/** The account for other programs. */
+export function costsJson(costs: Costs, day: string, units: Units): object {
+  return {
+    date: day,
+    currency: units.currency || null,
+    items: jsonRows(itemTable(costs.items, units)),
+    total: costs.total,
+    income: jsonRows(itemTable(costs.income, units)),
+    per_chick: costs.perChick.cost,
+    per_pullet: costs.perPullet.cost,
+    per_kg: costs.perKg.cost,
+    over: { chicks: costs.perChick.over, pullets: costs.perPullet.over, kg: costs.perKg.over },
+    missing: costs.missing,
+  };
 }

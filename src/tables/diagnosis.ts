@@ -1,5 +1,5 @@
 import type { Cause, Finding, Verdict, Where } from '../judge/diagnose/finding.ts';
-import { hanging, wrapped } from './words.ts';
+import { hanging, wrapped } from './wrap.ts';
 
 /** Each cause as a sentence a keeper would say. */
 export const causeWords: Readonly<Record<Cause, string>> = {

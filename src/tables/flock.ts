@@ -3,7 +3,7 @@ import type { GroupReport } from '../flock/flock-report.ts';
 import type { CautionKey } from '../season/cautions.ts';
 import { cautionText } from './cautions.ts';
 import type { Cell, Table } from './table.ts';
-import { hanging, wrapped } from './words.ts';
+import { hanging, wrapped } from './wrap.ts';
 
 export type FlockPaper = {
   /** Days of feed to come. */

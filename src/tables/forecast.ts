@@ -1,7 +1,8 @@
 import type { GoalOutlook, OneMore, Outlook } from '../planner/goal-outlook.ts';
 import { goalJson } from './goal-json.ts';
+import { longDay, shortDay } from './numbers.ts';
 import type { Table } from './table.ts';
-import { longDay, shortDay, wrapped } from './words.ts';
+import { wrapped } from './wrap.ts';
 
 const percent = (chance: number): string => {
   const whole = Math.round(100 * chance);

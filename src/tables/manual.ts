@@ -1,4 +1,4 @@
-import { padded, widthOf } from './table.ts';
+import { padded, widthOf } from './wrap.ts';
 
 /** How a page is shown: `bold` marks headings on a terminal that can, else they are underlined. */
 export type ManualStyle = {

@@ -1,5 +1,5 @@
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
-import { padded, widthOf } from './table.ts';
+import { padded, widthOf } from './wrap.ts';
 
 /** Eggs or birds of one set (or group) in one place on the days `[from, to)`. */
 export type Span = {

@@ -4,9 +4,10 @@ import type { WaysOut } from '../planner/limits.ts';
 import type { PlanResult } from '../planner/plan.ts';
 import { type Day, weekdayOf } from '../text/day.ts';
 import { goalJson } from './goal-json.ts';
+import { longDay } from './numbers.ts';
 import type { Table } from './table.ts';
-import { plainTable, widthOf } from './table.ts';
-import { hanging, longDay, wrapped } from './words.ts';
+import { plainTable } from './table.ts';
+import { hanging, widthOf, wrapped } from './wrap.ts';
 
 export type PlanView = {
   readonly day: Day;

@@ -13,7 +13,7 @@ import type { StorageScale } from '../judge/rates/storage.ts';
 import { seenWords } from '../season/figure.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
 import type { Table } from './table.ts';
-import { hanging, wrapped } from './words.ts';
+import { hanging, wrapped } from './wrap.ts';
 
 export interface RateRow {
   stage: Stage;

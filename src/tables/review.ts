@@ -10,10 +10,13 @@ import {
 } from '../judge/review/review.ts';
 import { printOn } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
+import { percent as percentOf } from './numbers.ts';
 import { type Strokes, shareStrip } from './strips.ts';
 import { markdownTable } from './summary.ts';
 import type { Cell, Table, TableColumn } from './table.ts';
-import { percent, wrapped } from './words.ts';
+import { wrapped } from './wrap.ts';
+
+const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
 
 export type ReviewHead = { readonly place: string; readonly season: string; readonly day: string };
 

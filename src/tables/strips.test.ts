@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { barStrip, shareStrip } from './strips.ts';
-import { widthOf } from './table.ts';
+import { widthOf } from './wrap.ts';
 
 const way = [
   { label: 'set', count: 804, note: '' },

@@ -1,4 +1,4 @@
-import { padded, widthOf } from './table.ts';
+import { padded, widthOf } from './wrap.ts';
 
 /** How pictures of letters are drawn: `ascii` for a serial console that has nothing else. */
 export type Strokes = { readonly width: number; readonly ascii: boolean };

@@ -2,8 +2,11 @@ import type { BirdSummary } from '../facts/birds/summary.ts';
 import type { Rate, Summary } from '../judge/summary/way.ts';
 import { escapeMarkdown } from '../text/escape.ts';
 import { birdTable, livingTable, soFar, waysText } from './birds.ts';
+import { percent as percentOf } from './numbers.ts';
 import type { Cell, Table } from './table.ts';
-import { percent, wrapped } from './words.ts';
+import { wrapped } from './wrap.ts';
+
+const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
 
 export type SummaryHead = { readonly place: string; readonly season: string; readonly day: string };
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { boxedTable } from './boxes.ts';
-import { plainTable, type Table, widthOf } from './table.ts';
+import { plainTable, type Table } from './table.ts';
+import { widthOf } from './wrap.ts';
 
 const rates: Table = {
   columns: [{ heading: 'pen' }, { heading: 'set (eggs)' }, { heading: 'note' }],
@@ -35,25 +35,5 @@ describe('off a terminal', () => {
     expect(widthOf('鶏')).toBe(2);
     expect(widthOf('e\u0301')).toBe(1);
     expect(widthOf('Mühle')).toBe(5);
-  });
-});
-
-describe('on a terminal', () => {
-  test('a table that is too wide wraps its text, never its numbers', () => {
-    const box = boxedTable(
-      {
-        columns: [{ heading: 'eggs' }, { heading: 'what happened' }],
-        rows: [[123456, 'the power was off from two to four in the morning, lid kept shut']],
-      },
-      40,
-    );
-    const lines = box.trimEnd().split('\n');
-    expect(lines.every((line) => widthOf(line) <= 40)).toBe(true);
-    expect(box).toContain(' 123456 ');
-    expect(box.replace(/[^a-z]+/g, ' ')).toContain('the power was off from two to four');
-  });
-
-  test('there is no colour in it', () => {
-    expect(boxedTable(rates, 80)).not.toContain('\u001b');
   });
 });

@@ -1,8 +1,8 @@
 import type { Task } from '../facts/tasks/task.ts';
 import { addDays, type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
-import { padded } from './table.ts';
-import { hanging, longDay, shortDay } from './words.ts';
+import { longDay, shortDay } from './numbers.ts';
+import { hanging, padded } from './wrap.ts';
 
 /** The tasks of a morning. */
 export type TodayView = {

@@ -1,62 +1,147 @@
-import { type Day, weekdayOf } from '../text/day.ts';
-import { widthOf } from './table.ts';
+/**
+ * What things are called, each once: columns that several tables have, rates, stages of an egg's
+ * way, limits of room. A word changed here is changed on every screen, page and file.
+ */
+import type { Limit } from '../facts/birds/room.ts';
+import type { RateName } from '../judge/norms.ts';
+import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
+import type { Measure } from './numbers.ts';
 
-const MONTHS = [
-  'January',
-  'February',
-  'March',
-  'April',
-  'May',
-  'June',
-  'July',
-  'August',
-  'September',
-  'October',
-  'November',
-  'December',
-];
-const WEEKDAYS = {
-  mon: 'Monday',
-  tue: 'Tuesday',
-  wed: 'Wednesday',
-  thu: 'Thursday',
-  fri: 'Friday',
-  sat: 'Saturday',
-  sun: 'Sunday',
+/** Columns that more than one table has, but for where their value is found: `of`. */
+export const heads = {
+  set: { key: 'set', heading: 'set', kind: 'name', doc: 'name of the set' },
+  pen: { key: 'pen', heading: 'pen', kind: 'name', doc: 'name of the pen' },
+  pens: { key: 'pens', heading: 'pens', kind: 'names', doc: 'pens the eggs are of' },
+  line: { key: 'line', heading: 'line', kind: 'name', doc: 'line of the birds' },
+  lines: { key: 'lines', heading: 'lines', kind: 'names', doc: 'lines of the birds' },
+  species: { key: 'species', heading: 'kind', kind: 'name', doc: 'kind of poultry' },
+  group: { key: 'group', heading: 'group', kind: 'name', doc: 'group of birds brooded together' },
+  brooder: { key: 'brooder', heading: 'brooder', kind: 'name', doc: 'name of the brooder' },
+  setter: { key: 'setter', heading: 'setter', kind: 'name', doc: 'name of the setter' },
+  hatcher: { key: 'hatcher', heading: 'hatcher', kind: 'name', doc: 'name of the hatcher' },
+  tray: { key: 'tray', heading: 'tray', kind: 'name', doc: 'tray of the setter' },
+  place: { key: 'place', heading: 'place', kind: 'name', doc: 'where the eggs or birds are' },
+  state: { key: 'state', heading: 'state', kind: 'name', doc: 'planned, or as recorded' },
+  setOn: { key: 'on', heading: 'set on', kind: 'day', doc: 'day of setting' },
+  from: { key: 'from', heading: 'from', kind: 'day', doc: 'first day' },
+  to: { key: 'to', heading: 'free on', kind: 'day', doc: 'first day the place is free again' },
+  by: { key: 'by', heading: 'by', kind: 'day', doc: 'day it is wanted by' },
+  eggs: { key: 'eggs', heading: 'eggs', kind: 'count', unit: 'eggs', doc: 'eggs set' },
+  chicks: {
+    key: 'hatched',
+    heading: 'chicks',
+    kind: 'count',
+    unit: 'chicks',
+    doc: 'live chicks taken off',
+  },
+  birds: { key: 'birds', heading: 'birds', kind: 'count', unit: 'birds', doc: 'birds' },
+  count: { key: 'count', heading: 'count', kind: 'count', doc: 'how many' },
+  of: { key: 'of', heading: 'of', kind: 'count', doc: 'of how many' },
+  males: { key: 'males', heading: 'males', kind: 'count', unit: 'birds', doc: 'males' },
+  hens: { key: 'hens', heading: 'hens', kind: 'count', unit: 'birds', doc: 'hens' },
+  pullets: { key: 'pullets', heading: 'pullets', kind: 'count', unit: 'birds', doc: 'pullets' },
+  cockerels: {
+    key: 'cockerels',
+    heading: 'cockerels',
+    kind: 'count',
+    unit: 'birds',
+    doc: 'cockerels',
+  },
+  placed: {
+    key: 'placed',
+    heading: 'placed',
+    kind: 'count',
+    unit: 'birds',
+    doc: 'chicks placed in a brooder',
+  },
+  living: { key: 'living', heading: 'living', kind: 'count', unit: 'birds', doc: 'birds living' },
+  lost: { key: 'lost', heading: 'lost', kind: 'count', unit: 'birds', doc: 'birds lost' },
+  left: {
+    key: 'left',
+    heading: 'left',
+    kind: 'count',
+    unit: 'birds',
+    doc: 'birds sold, given away, at table, culled or housed',
+  },
+  rate: { key: 'rate', heading: 'rate', kind: 'name', doc: 'name of the rate' },
+  stage: { key: 'stage', heading: 'stage', kind: 'text', doc: 'stage of the way from egg to bird' },
+  usual: { key: 'usual', heading: 'usual', kind: 'percentRange', doc: 'what is usual' },
+  season: { key: 'season', heading: 'season', kind: 'name', doc: 'name of the season' },
+  wanted: { key: 'wanted', heading: 'wanted', kind: 'text', doc: 'birds wanted' },
+  chance: {
+    key: 'probability',
+    heading: 'chance',
+    kind: 'chance',
+    doc: 'chance that the goal is met',
+  },
+  effectiveSize: {
+    key: 'effective_size',
+    heading: 'effective size',
+    kind: 'range',
+    digits: 1,
+    unit: 'birds',
+    doc: 'effective size: birds, equal and unrelated, that would narrow the line as fast',
+  },
+  deltaF: { key: 'delta_f', heading: 'ΔF', kind: 'percentRange', doc: 'narrowing, a generation' },
+  inbreeding: { key: 'inbreeding', heading: 'inbreeding', kind: 'percent', doc: 'inbreeding' },
+} as const;
+
+/** Rates, and what each is of. */
+export const rates: Readonly<Record<RateName, { readonly name: string; readonly of: string }>> = {
+  settable: { name: 'fit to set', of: 'laid' },
+  fertile_apparent: { name: 'fertile, apparent', of: 'set' },
+  fertile: { name: 'fertile, corrected', of: 'set' },
+  early: { name: 'died early', of: 'fertile' },
+  middle: { name: 'died mid-term', of: 'fertile' },
+  late: { name: 'died late', of: 'fertile' },
+  pipped: { name: 'pipped and died', of: 'fertile' },
+  rotten: { name: 'rotten', of: 'set' },
+  hatch_of_set: { name: 'hatch of set', of: 'set' },
+  hatch_of_fertile: { name: 'hatch of fertile', of: 'fertile' },
+  weak: { name: 'weak chicks', of: 'hatched' },
+  dead: { name: 'dead in hatcher', of: 'hatched' },
 };
 
-/** `Saturday 24 April 2027`. */
-export function longDay(day: Day): string {
-  return `${WEEKDAYS[weekdayOf(day)]} ${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]} ${day.slice(0, 4)}`;
-}
+/** Stages of the eggs' way, as counted. */
+export const wayStages: Readonly<Record<WayStage, string>> = {
+  laid: 'laid',
+  kept: 'kept',
+  set: 'set',
+  fertile: rates.fertile_apparent.name,
+  moved: 'alive at transfer',
+  hatched: 'hatched',
+  sound: 'sound chicks',
+};
 
-/** `Sat 2027-04-24`. */
-export function shortDay(day: Day): string {
-  return `${WEEKDAYS[weekdayOf(day)].slice(0, 3)} ${day}`;
-}
+/** What became of the eggs of finished shares, in the order a keeper asks. */
+export const whereabouts: readonly (readonly [keyof Whereabouts, string])[] = [
+  ['sound', wayStages.sound],
+  ['weak', 'weak or culled chicks'],
+  ['dead', rates.dead.name],
+  ['pipped', rates.pipped.name],
+  ['unpipped', 'unpipped'],
+  ['clear', 'clear'],
+  ['quit', 'quit'],
+  ['cracked', 'cracked'],
+  ['rotten', rates.rotten.name],
+  ['unaccounted', 'not accounted for'],
+];
 
-/** A share of one as a percentage with one decimal, `84.6 %`; null if there is none. */
-export function percent(value: number | null, digits = 1): string | null {
-  return value === null ? null : `${(100 * value).toFixed(digits)} %`;
-}
+/** What a brooder may be short of, and how it is measured. */
+export const roomLimits: Readonly<
+  Record<Limit['what'], { readonly name: string; readonly measure: Measure | null }>
+> = {
+  floor: { name: 'floor', measure: 'area' },
+  heat: { name: 'places under the heat', measure: null },
+  feeder: { name: 'feeder edge', measure: 'length' },
+  drinker: { name: 'drinker edge', measure: 'length' },
+};
 
-/** Breaks a text at spaces so that no line is wider than `width`. */
-export function wrapped(text: string, width: number): string {
-  return hanging('', text, width);
-}
-
-/** `head`, then the text beside it: later lines are indented as far as the head is wide. */
-export function hanging(head: string, text: string, width: number): string {
-  const indent = widthOf(head);
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(' ')) {
-    const next = line === '' ? word : `${line} ${word}`;
-    if (line !== '' && indent + widthOf(next) > width) {
-      lines.push(line);
-      line = word;
-    } else line = next;
-  }
-  lines.push(line);
-  return head + lines.join(`\n${' '.repeat(indent)}`);
+/** A goal's birds in words: `40 pullets at point-of-lay`. */
+export function wantedWords(goal: {
+  readonly count: number;
+  readonly want: string;
+  readonly at: string | null;
+}): string {
+  return `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`;
 }

@@ -3,7 +3,7 @@ import { escapeMarkdown } from '../text/escape.ts';
 import { previousTable } from './review.ts';
 import { markdownTable } from './summary.ts';
 import type { Table } from './table.ts';
-import { hanging, wrapped } from './words.ts';
+import { hanging, wrapped } from './wrap.ts';
 
 /** What was done differently, thing by thing. */
 export function differentlyTable(one: AgainstSeason, season: string): Table {

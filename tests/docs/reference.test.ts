@@ -8,7 +8,7 @@ import cautionTable from '../../seeds/cautions.yaml';
 import growthTable from '../../seeds/growth.yaml';
 import type { broodingFile, cautionsFile, growthFile } from '../../src/season/brooding-schema.ts';
 import { seenWords } from '../../src/season/figure.ts';
-import { hanging, wrapped } from '../../src/tables/words.ts';
+import { hanging, wrapped } from '../../src/tables/wrap.ts';
 import { root } from '../harness/console.ts';
 
 const WIDTH = 100;

@@ -1,6 +1,8 @@
 import { scaleLinear } from 'd3-scale';
-import type { Cell, TableColumn } from '../table.ts';
-import { type Attributes, type Child, element, type Markup } from './element.ts';
+import { type AnyTable, type Texts, textsOf } from '../columns.ts';
+import type { Units } from '../numbers.ts';
+import { type Table, textsOfCells } from '../table.ts';
+import { type Attributes, element, type Markup } from './element.ts';
 
 /** A picture with its words: `says` is read aloud in its place, `table` stands under it. */
 export type Chart = {
@@ -10,10 +12,7 @@ export type Chart = {
   /** What the picture shows, in one or two sentences with its main figures. */
   readonly says: string;
   readonly picture: Picture;
-  readonly table: {
-    readonly columns: readonly TableColumn[];
-    readonly rows: readonly (readonly Cell[])[];
-  };
+  readonly table: Table;
 };
 
 export type Picture = { readonly height: number; readonly marks: readonly Markup[] };
@@ -85,16 +84,18 @@ export function figure(chart: Chart): Markup {
   );
 }
 
+/** A table of the older kind; see `tableFigures`. */
+export function figures(table: Table, caption: string): Markup {
+  return textsFigures(textsOfCells(table), caption);
+}
+
 /** A table of figures with numbers to the right; it scrolls by itself where it is too wide. */
-export function figures(table: Chart['table'], caption: string): Markup {
-  const numeric = table.columns.map(
-    (column, index) =>
-      column.align === 'right' ||
-      (column.align === undefined &&
-        table.rows.length > 0 &&
-        table.rows.every((row) => typeof row[index] === 'number' || row[index] === null)),
-  );
-  const kind = (index: number) => (numeric[index] ? 'number' : null);
+export function tableFigures(table: AnyTable, units: Units, caption: string): Markup {
+  return textsFigures(textsOf(table, units, true), caption);
+}
+
+function textsFigures({ columns, rows }: Texts, caption: string): Markup {
+  const kind = (index: number) => (columns[index]!.numeric ? 'number' : null);
   return element(
     'div',
     // A region that can scroll must be reachable by keyboard, and have a name.
@@ -109,7 +110,7 @@ export function figures(table: Chart['table'], caption: string): Markup {
         element(
           'tr',
           {},
-          table.columns.map((column, index) =>
+          columns.map((column, index) =>
             element('th', { scope: 'col', class: kind(index) }, column.heading),
           ),
         ),
@@ -117,18 +118,18 @@ export function figures(table: Chart['table'], caption: string): Markup {
       element(
         'tbody',
         {},
-        table.rows.map((row) =>
+        rows.map((row) =>
           element(
             'tr',
             {},
-            table.columns.map((_, index) =>
+            row.map((cell, index) =>
               element(
                 index === 0 ? 'th' : 'td',
                 {
-                  class: kind(index) ?? (isShort(row[index]) ? 'short' : null),
+                  class: kind(index) ?? (isShort(cell) ? 'short' : null),
                   ...(index === 0 ? { scope: 'row' } : {}),
                 },
-                cellOf(row[index] ?? null),
+                cell === null || cell === '' ? '–' : cell,
               ),
             ),
           ),
@@ -141,12 +142,8 @@ export function figures(table: Chart['table'], caption: string): Markup {
 /** Letters up to which a cell stays on one line: a date, a name, a share with its interval. */
 const SHORT = 18;
 
-function isShort(cell: Cell | undefined): boolean {
-  return typeof cell === 'string' && cell.length <= SHORT;
-}
-
-function cellOf(cell: Cell): Child {
-  return cell === null || cell === '' ? '–' : cell;
+function isShort(cell: string | null): boolean {
+  return cell !== null && cell.length <= SHORT;
 }
 
 export type Frame = { left: number; right: number; top: number; bottom: number };

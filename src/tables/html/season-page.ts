@@ -11,11 +11,11 @@ import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import { birdTable, countSoFar, livingTable, soFar, waysText } from '../birds.ts';
-import { costTable, unitCosts, unitCostText } from '../costs.ts';
+import { costParts, eachTable } from '../costs.ts';
 import { lanes } from '../occupancy.ts';
 import type { Cell, TableColumn } from '../table.ts';
 import { stackPicture } from './bird-pictures.ts';
-import { type Chart, figure, figures, percent } from './chart.ts';
+import { type Chart, figure, figures, percent, tableFigures } from './chart.ts';
 import { type Child, element, type Markup } from './element.ts';
 import { lossCharts, spreadChart } from './machine-charts.ts';
 import { htmlPage, type Section } from './page.ts';
@@ -493,24 +493,15 @@ function birdsOf({ birds, now }: SeasonPage): Child {
 }
 
 function costsPart({ costs, season }: SeasonPage): Child {
-  const currency = season.values.units.currency || 'money';
-  const eggs = costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount);
-  if (eggs) return null;
+  if (costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount)) return null;
   return [
-    figures(
-      {
-        columns: columns('cost', 'each', 'what is in it'),
-        rows: unitCosts(costs).map(({ name, one }) => [name, unitCostText(one, currency), one.why]),
-      },
-      'cost of a chick, a pullet, a kilogram',
+    tableFigures(eachTable(costs, season.values.units), season.values.units, 'cost of one'),
+    costParts(costs, season.values.units).map(({ heading, table }) =>
+      table === undefined ? null : tableFigures(table, season.values.units, heading ?? ''),
     ),
-    figures(costTable(costs.items, 'cost', currency, costs.total), 'costs so far'),
-    costs.income.length === 0
-      ? null
-      : figures(costTable(costs.income, 'income', currency), 'income, set against nothing here'),
     costs.missing.length === 0
       ? null
-      : element('p', {}, `Missing, not taken as nought: ${costs.missing.join('; ')}.`),
+      : element('p', {}, `Missing, so left out of the sums: ${costs.missing.join('; ')}.`),
   ];
 }
 

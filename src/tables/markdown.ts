@@ -1,0 +1,51 @@
+/** Tables and screens in Markdown (GitHub Flavored Markdown, section 4.10). */
+import { escapeMarkdown } from '../text/escape.ts';
+import { type AnyTable, type Texts, textsOf } from './columns.ts';
+import type { Units } from './numbers.ts';
+import type { Say, Screen } from './terminal.ts';
+
+const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
+
+/** A table in Markdown. Ends with a line feed. */
+export function markdownTable(table: AnyTable, units: Units): string {
+  return markdownTexts(textsOf(table, units));
+}
+
+/** The same for a table whose cells are text already. */
+export function markdownTexts({ columns, rows }: Texts): string {
+  const row = (cells: readonly (string | null)[]): string =>
+    `| ${cells.map((cell) => (cell === null ? '-' : escapeMarkdown(plain(cell)))).join(' | ')} |`;
+  return [
+    row(columns.map((column) => column.heading)),
+    `|${columns.map((column) => (column.numeric ? ' --: ' : ' --- ')).join('|')}|`,
+    ...rows.map(row),
+    '',
+  ].join('\n');
+}
+
+const said = (say: Say): string =>
+  typeof say === 'string'
+    ? escapeMarkdown(plain(say))
+    : `**${say.meaning}:** ${escapeMarkdown(plain(say.text))}`;
+
+/** A screen as a document: everything `--full` would show. Ends with a line feed. */
+export function markdownScreen(screen: Screen, units: Units): string {
+  const parts = (screen.parts ?? []).map(({ heading, table, lines, reasons }) =>
+    [
+      ...(heading === null ? [] : [`## ${escapeMarkdown(plain(heading))}\n`]),
+      ...(table === undefined ? [] : [markdownTable(table, units)]),
+      ...(lines ?? []).map(
+        ({ name, text }) =>
+          `- ${name === '' ? '' : `**${escapeMarkdown(name)}:** `}${escapeMarkdown(plain(text))}`,
+      ),
+      ...(lines === undefined || lines.length === 0 ? [] : ['']),
+      ...(reasons ?? []).map((reason) => `${escapeMarkdown(plain(reason))}\n`),
+    ].join('\n'),
+  );
+  return [
+    `# ${escapeMarkdown(plain(screen.title))}\n`,
+    ...[...screen.answer, ...(screen.exceptions ?? [])].map((say) => `${said(say)}\n`),
+    ...parts,
+    ...(screen.notes ?? []).map((note) => `${escapeMarkdown(plain(note))}\n`),
+  ].join('\n');
+}
