@@ -1,57 +1,7 @@
-/** The shapes of `seeds/brooding.yaml`, `growth.yaml` and `cautions.yaml`. Holds zod. */
-import * as z from 'zod';
+/** The shapes of `seeds/brooding.yaml`, `growth.yaml` and `cautions.yaml`, for tests and types. */
+import * as z from 'zod/mini';
 import { figure, seenMark } from './figure-schema.ts';
-
-const wholeDays = { error: 'a whole number of days from 0 to 1000' };
-const age = z.number(wholeDays).int(wholeDays).min(0, wholeDays).max(1000, wholeDays);
-const shareWords = { error: 'a share from 0 to 1' };
-const share = z.number(shareWords).min(0, shareWords).max(1, shareWords);
-const agesWords = { error: 'ages in days such as {low: 35, high: 42}' };
-const ages = z
-  .strictObject({ low: age, high: age }, agesWords)
-  .refine((r) => r.low <= r.high, agesWords);
-
-/** A number of something between two bounds, with words of our own. */
-function between(low: number, high: number, unit: string) {
-  const words = { error: `a number of ${unit} from ${low} to ${high}` };
-  return z.number(words).min(low, words).max(high, words);
-}
-
-/** Steps by age: at least one, each later than the one before. */
-function steps<T extends z.ZodRawShape>(shape: T, from: number | null) {
-  const keys = Object.keys(shape).map((key) => `${key}: …`);
-  const words = {
-    error: `a list of steps such as {from_day: 0, ${keys.join(', ')}}, each later than the one before${from === null ? '' : `, the first from day ${from}`}`,
-  };
-  return z
-    .array(z.strictObject({ from_day: age, ...shape }, words), words)
-    .min(1, words)
-    .refine((list) => {
-      const days = (list as { from_day: number }[]).map((step) => step.from_day);
-      return (
-        (from === null || days[0] === from) && days.every((d, i) => i === 0 || days[i - 1]! < d)
-      );
-    });
-}
-
-/** What the `value` of each brooding figure of a species may be, by key. */
-export const broodingValues = {
-  heat_c: steps({ low: between(5, 40, '°C'), high: between(5, 40, '°C') }, 0),
-  heat_until_day: age.min(1),
-  floor_m2: steps({ m2: between(0.001, 20, 'm²') }, 0),
-  floor_least_m2: steps({ m2: between(0.001, 20, 'm²') }, 0),
-  feeder_cm: steps({ cm: between(0.1, 50, 'cm') }, 0),
-  drinker_cm: steps({ cm: between(0.1, 50, 'cm') }, 0),
-  heat_places: between(0.1, 10, 'chick places'),
-  heat_places_lamp: between(0.1, 10, 'chick places'),
-  feathered_day: ages,
-  out: steps({ night_low: between(-30, 40, '°C') }, null),
-  out_meat: steps({ night_low: between(-30, 40, '°C') }, null),
-  gap_days: z.strictObject(
-    { early: age, late: age },
-    { error: 'days such as {early: 7, late: 14}' },
-  ),
-} as const;
+import { age, ages, broodingValues, growthValues, positive, share } from './figure-values.ts';
 
 const b = broodingValues;
 const kind = z.strictObject({
@@ -62,14 +12,12 @@ const kind = z.strictObject({
   feeder_cm: figure(b.feeder_cm),
   drinker_cm: figure(b.drinker_cm),
   heat_places: figure(b.heat_places),
-  heat_places_lamp: figure(b.heat_places_lamp).optional(),
+  heat_places_lamp: z.optional(figure(b.heat_places_lamp)),
   feathered_day: figure(b.feathered_day),
   out: figure(b.out),
-  out_meat: figure(b.out_meat).optional(),
+  out_meat: z.optional(figure(b.out_meat)),
   gap_days: figure(b.gap_days),
 });
-
-const positive = z.number().positive();
 
 /** The whole of `seeds/brooding.yaml`. */
 export const broodingFile = z.strictObject({
@@ -110,36 +58,6 @@ export const broodingFile = z.strictObject({
   birds: z.record(z.string(), kind),
 });
 
-const intake = z.strictObject({ table: z.string(), times: positive });
-
-/** What the `value` of each growth figure of a type of bird may be, by key. */
-export const growthValues = {
-  feed: z.strictObject({ female: intake, male: intake }),
-  protein: steps(
-    { percent: between(5, 40, '%'), name: z.string({ error: 'a name such as starter' }).min(3) },
-    0,
-  ),
-  layer: z.strictObject({ percent: between(5, 40, '%'), g_a_day: positive }),
-  loss_early: z
-    .strictObject({
-      until_day: age,
-      good: share,
-      plan: share,
-      poor: share,
-      first_week_share: share,
-    })
-    .refine((l) => l.good <= l.plan && l.plan <= l.poor),
-  loss_late: z
-    .strictObject({ good: share, plan: share, poor: share })
-    .refine((l) => l.good <= l.plan && l.plan <= l.poor),
-  sexing_days: z
-    .strictObject({ first: age, certain: age, last: age })
-    .refine((d) => d.first <= d.certain && d.certain <= d.last),
-  table_days: ages,
-  dressing: share,
-  first_egg_days: ages,
-} as const;
-
 const g = growthValues;
 
 /** The whole of `seeds/growth.yaml`. */
@@ -147,12 +65,12 @@ export const growthFile = z.strictObject({
   feed_tables: z.record(
     z.string(),
     figure(
-      z
-        .array(z.strictObject({ day: age, kg: z.number().min(0) }))
-        .min(2)
-        .refine((list) =>
+      z.array(z.strictObject({ day: age, kg: z.number().check(z.minimum(0)) })).check(
+        z.minLength(2),
+        z.refine((list) =>
           list.every((p, i) => i === 0 || (list[i - 1]!.day < p.day && list[i - 1]!.kg < p.kg)),
         ),
+      ),
     ),
   ),
   types: z.record(
@@ -160,7 +78,7 @@ export const growthFile = z.strictObject({
     z.strictObject({
       feed: figure(g.feed),
       protein: figure(g.protein),
-      layer: figure(g.layer).optional(),
+      layer: z.optional(figure(g.layer)),
       loss_early: figure(g.loss_early),
       loss_late: figure(g.loss_late),
       sexing_days: figure(g.sexing_days),
@@ -186,7 +104,7 @@ export const growthFile = z.strictObject({
 export const cautionsFile = z.record(
   z.string(),
   z.strictObject({
-    short: z.string().max(140),
+    short: z.string().check(z.maxLength(140)),
     whole: z.string(),
     source: z.string(),
     seen: seenMark,

@@ -6,8 +6,9 @@
 import type * as z from 'zod';
 import broodingTable from '../../seeds/brooding.yaml';
 import growthTable from '../../seeds/growth.yaml';
-import type { broodingFile, broodingValues, growthFile, growthValues } from './brooding-schema.ts';
+import type { broodingFile, growthFile } from './brooding-schema.ts';
 import { type Figure, ownFigure } from './figure.ts';
+import type { broodingValues, growthValues } from './figure-values.ts';
 
 const brooding = broodingTable as z.infer<typeof broodingFile>;
 const growth = growthTable as z.infer<typeof growthFile>;

@@ -1,16 +1,16 @@
 /** The shape of a sourced figure in the reference tables of `seeds/`. Holds zod: for tests. */
-import * as z from 'zod';
+import * as z from 'zod/mini';
 
 /** How well the source of a figure was seen; see the head of `seeds/species.yaml`. */
 export const seenMark = z.enum(['read', 'copy', 'memory', 'practice', 'computed']);
 
 /** A figure of a reference table: the value, its source in words, and how that was seen. */
-export function figure<T extends z.ZodType>(value: T) {
+export function figure<T extends z.ZodMiniType>(value: T) {
   return z.strictObject({
     value,
-    source: z.string().min(3),
+    source: z.string().check(z.minLength(3)),
     seen: seenMark,
-    range: z.strictObject({ low: z.number(), high: z.number() }).optional(),
-    note: z.string().min(3).optional(),
+    range: z.optional(z.strictObject({ low: z.number(), high: z.number() })),
+    note: z.optional(z.string().check(z.minLength(3))),
   });
 }

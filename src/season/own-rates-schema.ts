@@ -1,7 +1,7 @@
-import type * as Zod from 'zod';
+import * as z from 'zod/mini';
 
 /** One value for each stage from the hen to the grown bird. */
-export function byStageIn<T extends Zod.ZodType>(z: typeof Zod, value: T) {
+export function byStage<T extends z.ZodMiniType>(value: T) {
   return z.strictObject({
     lay: value,
     kept: value,
@@ -16,32 +16,30 @@ export function byStageIn<T extends Zod.ZodType>(z: typeof Zod, value: T) {
 }
 
 const shareError = 'a share above 0 and below 1, such as 0.85';
-const mapping = { error: 'a mapping (key: value lines)' };
+
+const ownShare = z
+  .number({ error: shareError })
+  .check(z.gt(0, { error: shareError }), z.lt(1, { error: shareError }));
 
 /**
  * `rates:` of season.yaml, by line: a mean, or a mean with the number of eggs its counts would
  * weigh. A mean alone is taken as known well.
  */
-export function rateOverridesIn(z: typeof Zod) {
-  const ownShare = z
-    .number({ error: shareError })
-    .gt(0, { error: shareError })
-    .lt(1, { error: shareError });
-  return z.record(
-    z.string(),
-    byStageIn(
-      z,
+export const rateOverrides = z.record(
+  z.string(),
+  z.partial(
+    byStage(
       z.union(
         [
           ownShare,
           z.strictObject({
             mean: ownShare,
-            strength: z.number().min(1).max(100_000).optional(),
+            strength: z.optional(z.number().check(z.minimum(1), z.maximum(100_000))),
           }),
         ],
         { error: `${shareError}, or {mean: 0.85, strength: 60}` },
       ),
-    ).partial(),
-    mapping,
-  );
-}
+    ),
+  ),
+  { error: 'a mapping (key: value lines)' },
+);

@@ -1,12 +1,11 @@
-import type * as z from 'zod';
+import * as z from 'zod/mini';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import type { Place, Source } from '../text/source.ts';
 import { readYaml, type YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
 import { outlineOf, pathWords, references } from './references.ts';
-import type { SeasonValues } from './schema.ts';
-import { seasonSchema } from './whole-schema.ts';
+import { type SeasonValues, seasonSchema } from './schema.ts';
 
 export type SeasonFile = {
   readonly values: SeasonValues;
@@ -23,7 +22,7 @@ export type SeasonFileRead = {
 export function readSeasonFile(source: Source): SeasonFileRead {
   const yaml = readYaml(source);
   if (yaml.faults.length > 0) return { file: null, faults: yaml.faults };
-  const parsed = seasonSchema.safeParse(yaml.value, { reportInput: true });
+  const parsed = z.safeParse(seasonSchema, yaml.value, { reportInput: true });
   const faults = [
     ...(parsed.success ? [] : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml))),
     ...references(parsed.success ? parsed.data : outlineOf(yaml.value), yaml),
@@ -147,10 +146,13 @@ function knownKeysAt(path: YamlPath): string[] {
   return [];
 }
 
+/** A schema round another: one that may be left out, or is changed after. */
+type Wrapper = { readonly innerType?: unknown; readonly in?: unknown };
+
 function unwrap(schema: unknown): unknown {
   let one = schema;
   for (;;) {
-    const definition = (one as { def?: { innerType?: unknown; in?: unknown } } | undefined)?.def;
+    const definition = (one as { def?: Wrapper } | undefined)?.def;
     const inner = definition?.innerType ?? definition?.in;
     if (inner === undefined) return one;
     one = inner;

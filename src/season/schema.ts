@@ -1,9 +1,12 @@
-import type * as Zod from 'zod';
+import * as z from 'zod/mini';
 import { isName, nameExpected } from '../records/column.ts';
 import { type Day, months, parseDay, weekdays } from '../text/day.ts';
 import { isZone } from '../text/zone.ts';
-import type { rateOverrides } from './rates-schema.ts';
-import type { kindFigures, override } from './whole-schema.ts';
+import { kindFigures, override } from './own-figures-schema.ts';
+import { rateOverrides } from './own-rates-schema.ts';
+
+// One file is read in a run: code made for each mapping would never earn back its making.
+z.config({ jitless: true });
 
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
@@ -26,404 +29,416 @@ const LARGEST = 1_000_000;
 /** A hen under eggs has one nest. */
 const NESTS = 1;
 
-/** Parts of the schema that are made elsewhere. */
-export type SchemaParts = {
-  readonly override: typeof override;
-  readonly kind: typeof kindFigures;
-  readonly rates: typeof rateOverrides;
+const whole = (least: number, most = LARGEST) => {
+  const error =
+    most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
+  return z.int({ error }).check(z.minimum(least, { error }), z.maximum(most, { error }));
 };
-
-/**
- * The whole of `season.yaml`, said with the words of zod. What says them is passed in: zod itself
- * tells every fault (`whole-schema.ts`), and a small likeness of it reads a file without fault
- * (`plain-schema.ts`).
- */
-export function seasonSchemaIn(z: typeof Zod, parts: SchemaParts) {
-  const whole = (least: number, most = LARGEST) => {
-    const error =
-      most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
-    return z.int({ error }).min(least, { error }).max(most, { error });
-  };
-  const number = (least: number, most: number) => {
-    const error = `a number from ${least} to ${most}`;
-    return z.number({ error }).min(least, { error }).max(most, { error });
-  };
-  const words = <const W extends readonly [string, ...string[]]>(list: W) =>
-    z.enum(list, { error: `one of ${list.join(', ')}` });
-  const text = z
-    .string({ error: 'a text' })
-    .max(200, { error: 'a text of at most 200 characters' });
-  const name = z.string({ error: nameExpected }).refine(isName, { error: nameExpected });
-  const dayWords = 'a day such as 2027-03-06';
-  const day = z
+const number = (least: number, most: number) => {
+  const error = `a number from ${least} to ${most}`;
+  return z.number({ error }).check(z.minimum(least, { error }), z.maximum(most, { error }));
+};
+const words = <const W extends readonly [string, ...string[]]>(list: W) =>
+  z.enum(list, { error: `one of ${list.join(', ')}` });
+const text = z
+  .string({ error: 'a text' })
+  .check(z.maxLength(200, { error: 'a text of at most 200 characters' }));
+const name = z.string({ error: nameExpected }).check(z.refine(isName, { error: nameExpected }));
+const dayWords = 'a day such as 2027-03-06';
+const day = z.pipe(
+  z
     .string({ error: dayWords })
-    .refine((value) => parseDay(value) !== null, { error: dayWords })
-    .transform((value) => value as Day);
-  const mapping = { error: 'a mapping (key: value lines)' };
-  const list = { error: 'a list' };
-  const named = <T extends Zod.ZodType>(value: T) => z.record(name, value, mapping);
-  const weekday = words(weekdays);
+    .check(z.refine((value) => parseDay(value) !== null, { error: dayWords })),
+  z.transform((value) => value as Day),
+);
+const mapping = { error: 'a mapping (key: value lines)' };
+const list = { error: 'a list' };
+const named = <T extends z.ZodMiniType>(value: T) => z.record(name, value, mapping);
+const weekday = words(weekdays);
 
-  const line = z.strictObject(
-    {
-      species: z.string({ error: 'a species, such as chicken or duck' }),
-      class: text.optional(),
-      down: text.optional(),
-      egg_g: number(1, 3000).optional(),
-      sexing_age_days: whole(1, 400).optional(),
-      point_of_lay_days: whole(1, 1000).optional(),
-      /** A line that feathers slowly goes out later. */
-      feathers: words(['slow', 'fast']).optional(),
-      override: parts.override.optional(),
-    },
-    mapping,
-  );
+const line = z.strictObject(
+  {
+    species: z.string({ error: 'a species, such as chicken or duck' }),
+    class: z.optional(text),
+    down: z.optional(text),
+    egg_g: z.optional(number(1, 3000)),
+    sexing_age_days: z.optional(whole(1, 400)),
+    point_of_lay_days: z.optional(whole(1, 1000)),
+    /** A line that feathers slowly goes out later. */
+    feathers: z.optional(words(['slow', 'fast'])),
+    override: z.optional(override),
+  },
+  mapping,
+);
 
-  /** Days on which a machine or place is not used; both days are among them. */
-  const closed = z
-    .array(
-      z
-        .strictObject({ from: day, to: day, why: text.optional() }, mapping)
-        .refine((one) => one.to >= one.from, { path: ['to'], error: 'a day not before from' }),
-      list,
-    )
-    .default([]);
+/** Days on which a machine or place is not used; both days are among them. */
+const closed = z._default(
+  z.array(
+    z
+      .strictObject({ from: day, to: day, why: z.optional(text) }, mapping)
+      .check(
+        z.refine((one) => one.to >= one.from, { path: ['to'], error: 'a day not before from' }),
+      ),
+    list,
+  ),
+  [],
+);
 
-  /** Hatching eggs from elsewhere: they stand in the place of a pen, and have no hens of ours. */
-  const bought = z.strictObject(
-    {
-      from: text,
-      /** Day on which they come. */
-      on: day,
-      eggs: whole(1).optional(),
-      /** Days between packing and coming here. */
-      road_days: whole(0, 14).default(0),
-      /** Age of the oldest on the day of packing. */
-      days_old: whole(0, 30).default(0),
-    },
-    mapping,
-  );
+/** Hatching eggs from elsewhere: they stand in the place of a pen, and have no hens of ours. */
+const bought = z.strictObject(
+  {
+    from: text,
+    /** Day on which they come. */
+    on: day,
+    eggs: z.optional(whole(1)),
+    /** Days between packing and coming here. */
+    road_days: z._default(whole(0, 14), 0),
+    /** Age of the oldest on the day of packing. */
+    days_old: z._default(whole(0, 30), 0),
+  },
+  mapping,
+);
 
-  const penKeys = z.strictObject(
-    {
-      line: z.string({ error: 'the name of a line' }),
-      hens: whole(0).optional(),
-      males: whole(0).optional(),
-      joined: day.optional(),
-      bought: bought.optional(),
-      parted: day.optional(),
-      /** Days on which the males were exchanged. */
-      males_changed: z.array(day, list).optional(),
-      /** Last day these hens ran with other males before they were joined here. */
-      other_males_until: day.optional(),
-      /** Birds of birds.csv that breed in this pen, as far as they are known by name. */
-      sires: z.array(name, list).optional(),
-      dams: z.array(name, list).optional(),
-      /** `old` if either sex is over a year old: fertile eggs come later. */
-      age: words(['young', 'old']).optional(),
-    },
-    mapping,
-  );
-  type PenKeys = Zod.infer<typeof penKeys>;
-  const isBoughtOr = (key: 'hens' | 'males' | 'joined') => (one: PenKeys) =>
-    one.bought !== undefined || one[key] !== undefined;
-  const pen = penKeys
-    .refine(isBoughtOr('hens'), { path: ['hens'], error: 'a whole number from 0' })
-    .refine(isBoughtOr('males'), { path: ['males'], error: 'a whole number from 0' })
-    .refine(isBoughtOr('joined'), { path: ['joined'], error: dayWords })
-    .transform((one) => ({
-      ...one,
-      hens: one.hens ?? 0,
-      males: one.males ?? 0,
-      joined: (one.joined ?? one.bought?.on)!,
-    }));
+const penKeys = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    hens: z.optional(whole(0)),
+    males: z.optional(whole(0)),
+    joined: z.optional(day),
+    bought: z.optional(bought),
+    parted: z.optional(day),
+    /** Days on which the males were exchanged. */
+    males_changed: z.optional(z.array(day, list)),
+    /** Last day these hens ran with other males before they were joined here. */
+    other_males_until: z.optional(day),
+    /** Birds of birds.csv that breed in this pen, as far as they are known by name. */
+    sires: z.optional(z.array(name, list)),
+    dams: z.optional(z.array(name, list)),
+    /** `old` if either sex is over a year old: fertile eggs come later. */
+    age: z.optional(words(['young', 'old'])),
+  },
+  mapping,
+);
+type PenKeys = z.infer<typeof penKeys>;
+const isBoughtOr = (key: 'hens' | 'males' | 'joined') => (one: PenKeys) =>
+  one.bought !== undefined || one[key] !== undefined;
+const pen = z.pipe(
+  penKeys.check(
+    z.refine(isBoughtOr('hens'), { path: ['hens'], error: 'a whole number from 0' }),
+    z.refine(isBoughtOr('males'), { path: ['males'], error: 'a whole number from 0' }),
+    z.refine(isBoughtOr('joined'), { path: ['joined'], error: dayWords }),
+  ),
+  z.transform((one) => ({
+    ...one,
+    hens: one.hens ?? 0,
+    males: one.males ?? 0,
+    joined: (one.joined ?? one.bought?.on)!,
+  })),
+);
 
-  /** A pen meant for next season: `new --from` makes it a pen. */
-  const nextPen = z.strictObject(
-    {
-      line: z.string({ error: 'the name of a line' }),
-      hens: whole(0),
-      males: whole(0),
-      sires: z.array(name, list).optional(),
-      dams: z.array(name, list).optional(),
-    },
-    mapping,
-  );
+/** A pen meant for next season: `new --from` makes it a pen. */
+const nextPen = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    hens: whole(0),
+    males: whole(0),
+    sires: z.optional(z.array(name, list)),
+    dams: z.optional(z.array(name, list)),
+  },
+  mapping,
+);
 
-  /** What breeders are chosen by. Left out, the kind's usual figures of `seeds/breeding.yaml` stand. */
-  const trait = z.strictObject(
-    {
-      kind: words(traitKinds),
-      better: words(['more', 'less']).default('more'),
-      /** Worth of one standard deviation beside the other traits. */
-      weight: number(0, 1000).default(1),
-      /** Age of the birds when it is taken; left out, one score a bird at whatever age its hatch was. */
-      age_days: whole(1, 3000).optional(),
-      within_days: whole(0, 60).optional(),
-      heritability: number(0.01, 0.99).optional(),
-      sex: words(['both', 'female', 'male']).optional(),
-      unit: text.optional(),
-    },
-    mapping,
-  );
+/** What breeders are chosen by. Left out, the kind's usual figures of `seeds/breeding.yaml` stand. */
+const trait = z.strictObject(
+  {
+    kind: words(traitKinds),
+    better: z._default(words(['more', 'less']), 'more'),
+    /** Worth of one standard deviation beside the other traits. */
+    weight: z._default(number(0, 1000), 1),
+    /** Age of the birds when it is taken; left out, one score a bird at whatever age its hatch was. */
+    age_days: z.optional(whole(1, 3000)),
+    within_days: z.optional(whole(0, 60)),
+    heritability: z.optional(number(0.01, 0.99)),
+    sex: z.optional(words(['both', 'female', 'male'])),
+    unit: z.optional(text),
+  },
+  mapping,
+);
 
-  const holds = z.record(z.string(), whole(1), mapping);
-  const setterKeys = z.strictObject(
-    {
-      trays: whole(1, 100).optional(),
-      tray_holds: holds,
-      /** A hen that sits: her nest is one tray, and her eggs hatch where they lie. */
-      broody: z.boolean({ error: 'true or false' }).default(false),
-      turns: words(['automatic', 'hand']).optional(),
-      air: words(['forced', 'still']).optional(),
-      watts: number(0, 20_000).optional(),
-      closed,
-    },
-    mapping,
-  );
-  const setter = setterKeys
-    .refine((one) => one.broody || one.trays !== undefined, {
+const holds = z.record(z.string(), whole(1), mapping);
+const setterKeys = z.strictObject(
+  {
+    trays: z.optional(whole(1, 100)),
+    tray_holds: holds,
+    /** A hen that sits: her nest is one tray, and her eggs hatch where they lie. */
+    broody: z._default(z.boolean({ error: 'true or false' }), false),
+    turns: z.optional(words(['automatic', 'hand'])),
+    air: z.optional(words(['forced', 'still'])),
+    watts: z.optional(number(0, 20_000)),
+    closed,
+  },
+  mapping,
+);
+const setter = z.pipe(
+  setterKeys.check(
+    z.refine((one) => one.broody || one.trays !== undefined, {
       path: ['trays'],
       error: 'a whole number from 1 to 100',
-    })
-    .refine((one) => !one.broody || (one.trays ?? NESTS) === NESTS, {
+    }),
+    z.refine((one) => !one.broody || (one.trays ?? NESTS) === NESTS, {
       path: ['trays'],
       error: 'nothing: a broody hen has one nest',
-    })
-    .transform((one) => ({ ...one, trays: one.trays ?? NESTS }));
-  const hatcher = z.strictObject(
-    {
-      holds,
-      clean_days: whole(0, 60).default(1),
-      one_set_at_a_time: z.boolean({ error: 'true or false' }).default(true),
-      air: words(['forced', 'still']).optional(),
-      watts: number(0, 20_000).optional(),
-      closed,
-    },
-    mapping,
-  );
-  const brooder = z.strictObject(
-    {
-      area: number(0.01, 100_000),
-      heat: z
-        .strictObject(
-          {
-            kind: words(['lamp', 'hover', 'plate', 'none']),
-            watts: number(0, 20_000).optional(),
-            count: whole(1, 200).default(1),
-            /** Warmed floor of one hover, in the unit of area. */
-            area: number(0.001, 10_000).optional(),
-            /** The maker's rating of one unit, in chicks. */
-            places: whole(1, 10_000).optional(),
-          },
-          mapping,
-        )
-        .optional(),
-      feeder_cm: number(1, 100_000).optional(),
-      drinker_cm: number(1, 100_000).optional(),
-      housing: words(['house', 'tunnel', 'hoop']).optional(),
-      /** Coldest night temperature of the house round the brooder. */
-      house_low: number(-60, 130).optional(),
-      closed,
-    },
-    mapping,
-  );
-
-  /** A place without heat that birds move out to. */
-  const run = z.strictObject({ area: number(0.01, 1_000_000).optional() }, mapping);
-
-  const month = z
-    .strictObject(
-      {
-        low: number(-60, 130),
-        high: number(-60, 130).optional(),
-        /** The low that nine nights in ten stay above. */
-        low_10: number(-60, 130).optional(),
-      },
-      mapping,
-    )
-    .refine((one) => one.high === undefined || one.high >= one.low, {
-      path: ['high'],
-      error: 'a high not below the low',
-    })
-    .refine((one) => one.low_10 === undefined || one.low_10 <= one.low, {
-      path: ['low_10'],
-      error: 'a low_10 not above the low: nine nights in ten stay above it',
-    });
-  const normals = z.strictObject(
-    Object.fromEntries(months.map((one) => [one, month.optional()])) as Record<
-      (typeof months)[number],
-      Zod.ZodOptional<typeof month>
-    >,
-    mapping,
-  );
-
-  const price = number(0, 1_000_000);
-  /** What a unit costs, or would have sold for, in the currency of `units`. */
-  const prices = z.strictObject(
-    {
-      egg: price.optional(),
-      feed_kg: price.optional(),
-      starter_kg: price.optional(),
-      grower_kg: price.optional(),
-      finisher_kg: price.optional(),
-      layer_kg: price.optional(),
-      kwh: price.optional(),
-      table_kg: price.optional(),
-      cockerel: price.optional(),
-    },
-    mapping,
-  );
-
-  const confidence = z
-    .number({ error: 'a number above 0 and below 1' })
-    .gt(0, { error: 'a number above 0 and below 1' })
-    .lt(1, { error: 'a number above 0 and below 1' })
-    .default(0.9);
-  const goal = z.strictObject(
-    {
-      line: z.string({ error: 'the name of a line' }),
-      want: words(['chicks', 'pullets', 'cockerels', 'birds']),
-      at: words(['hatch', 'point-of-lay', 'table']).optional(),
-      count: whole(1),
-      by: day,
-      confidence,
-      /** What becomes of them; left out, they are kept. */
-      fate: words(fates).default('kept'),
-    },
-    mapping,
-  );
-
-  /** Birds or eggs promised to somebody. */
-  const order = z
-    .strictObject(
-      {
-        for: text,
-        line: z.string({ error: 'the name of a line' }),
-        want: words(['eggs', 'chicks', 'pullets', 'cockerels', 'birds']),
-        at: words(['hatch', 'point-of-lay', 'table']).optional(),
-        count: whole(1),
-        /** First day on which they are taken; left out, any day up to the last. */
-        from: day.optional(),
-        by: day,
-        confidence,
-      },
-      mapping,
-    )
-    .refine((one) => one.from === undefined || one.from <= one.by, {
-      path: ['by'],
-      error: 'a day not before from',
-    })
-    .refine((one) => one.want !== 'eggs' || one.at === undefined, {
-      path: ['at'],
-      error: 'nothing: eggs have no age',
-    });
-
-  const maxDays = whole(1, 60);
-
-  const planned = z.strictObject(
-    {
-      set: name,
-      on: day,
-      setter: z.string({ error: 'the name of a setter' }).optional(),
-      trays: z.array(whole(1, 100), list).min(1, { error: 'a list of at least one tray number' }),
-      shares: z
-        .record(z.string(), whole(1), mapping)
-        .refine((shares) => Object.keys(shares).length > 0, {
-          error: 'at least one pen and its eggs',
-        }),
-      hatcher: z.string({ error: 'the name of a hatcher' }).optional(),
-    },
-    mapping,
-  );
-
-  return z.strictObject(
-    {
-      format: z.literal('traybook/1', { error: 'traybook/1' }),
-      season: z.union([whole(1900, 2200), text], { error: 'a year such as 2027' }),
-      place: z.strictObject(
+    }),
+  ),
+  z.transform((one) => ({ ...one, trays: one.trays ?? NESTS })),
+);
+const hatcher = z.strictObject(
+  {
+    holds,
+    clean_days: z._default(whole(0, 60), 1),
+    one_set_at_a_time: z._default(z.boolean({ error: 'true or false' }), true),
+    air: z.optional(words(['forced', 'still'])),
+    watts: z.optional(number(0, 20_000)),
+    closed,
+  },
+  mapping,
+);
+const brooder = z.strictObject(
+  {
+    area: number(0.01, 100_000),
+    heat: z.optional(
+      z.strictObject(
         {
-          name: text,
-          timezone: z
-            .string({ error: 'a time zone such as Europe/London' })
-            .refine(isZone, { error: 'a time zone such as Europe/London' }),
-          altitude_m: number(-500, 6000).default(0),
+          kind: words(['lamp', 'hover', 'plate', 'none']),
+          watts: z.optional(number(0, 20_000)),
+          count: z._default(whole(1, 200), 1),
+          /** Warmed floor of one hover, in the unit of area. */
+          area: z.optional(number(0.001, 10_000)),
+          /** The maker's rating of one unit, in chicks. */
+          places: z.optional(whole(1, 10_000)),
         },
         mapping,
       ),
-      units: z
-        .strictObject(
-          {
-            temperature: words(['C', 'F']).default('C'),
-            mass: words(['g', 'oz']).default('g'),
-            area: words(['m2', 'ft2']).default('m2'),
-            currency: text.default(''),
-          },
-          mapping,
-        )
-        .prefault({}),
-      previous: z.array(z.string({ error: 'the path of a season folder' }), list).default([]),
-      /** Names this season in calendars, so that its events stay the same ones. */
-      id: name.optional(),
-      kinds: named(parts.kind).default({}),
-      lines: named(line),
-      pens: named(pen).default({}),
-      next_pens: named(nextPen).default({}),
-      /** Birds of birds.csv that are here no more, so that nobody pens them. */
-      gone: z.array(name, list).default([]),
-      traits: named(trait).default({}),
-      setters: named(setter).default({}),
-      hatchers: named(hatcher).default({}),
-      storage: z
-        .strictObject(
-          {
-            temperature: number(-10, 120).optional(),
-            /** Days an egg may wait: one number for all kinds, or a number by kind. */
-            max_days: z
-              .union([maxDays, z.record(z.string(), maxDays)], {
-                error: 'a whole number from 1 to 60, or such numbers by kind',
-              })
-              .optional(),
-            turns_per_day: whole(0, 24).default(0),
-          },
-          mapping,
-        )
-        .prefault({}),
-      brooders: named(brooder).default({}),
-      runs: named(run).default({}),
-      normals: normals.default({}),
-      feed: z.strictObject({ bag_kg: number(0.1, 1000).optional() }, mapping).prefault({}),
-      prices: prices.default({}),
-      days_off: z
-        .strictObject(
-          {
-            set: z.array(weekday, list).default([]),
-            candle: z.array(weekday, list).default([]),
-            transfer: z.array(weekday, list).default([]),
-            hatch: z.array(weekday, list).default([]),
-            dates: z.array(day, list).default([]),
-          },
-          mapping,
-        )
-        .prefault({}),
-      /** First and last day on which eggs are set; left out, the pens' joined and parted tell. */
-      setting: z
-        .strictObject({ from: day.optional(), to: day.optional() }, mapping)
-        .refine((one) => one.from === undefined || one.to === undefined || one.from <= one.to, {
+    ),
+    feeder_cm: z.optional(number(1, 100_000)),
+    drinker_cm: z.optional(number(1, 100_000)),
+    housing: z.optional(words(['house', 'tunnel', 'hoop'])),
+    /** Coldest night temperature of the house round the brooder. */
+    house_low: z.optional(number(-60, 130)),
+    closed,
+  },
+  mapping,
+);
+
+/** A place without heat that birds move out to. */
+const run = z.strictObject({ area: z.optional(number(0.01, 1_000_000)) }, mapping);
+
+const month = z
+  .strictObject(
+    {
+      low: number(-60, 130),
+      high: z.optional(number(-60, 130)),
+      /** The low that nine nights in ten stay above. */
+      low_10: z.optional(number(-60, 130)),
+    },
+    mapping,
+  )
+  .check(
+    z.refine((one) => one.high === undefined || one.high >= one.low, {
+      path: ['high'],
+      error: 'a high not below the low',
+    }),
+    z.refine((one) => one.low_10 === undefined || one.low_10 <= one.low, {
+      path: ['low_10'],
+      error: 'a low_10 not above the low: nine nights in ten stay above it',
+    }),
+  );
+const normals = z.strictObject(
+  Object.fromEntries(months.map((one) => [one, z.optional(month)])) as Record<
+    (typeof months)[number],
+    z.ZodMiniOptional<typeof month>
+  >,
+  mapping,
+);
+
+const price = number(0, 1_000_000);
+/** What a unit costs, or would have sold for, in the currency of `units`. */
+const prices = z.strictObject(
+  {
+    egg: z.optional(price),
+    feed_kg: z.optional(price),
+    starter_kg: z.optional(price),
+    grower_kg: z.optional(price),
+    finisher_kg: z.optional(price),
+    layer_kg: z.optional(price),
+    kwh: z.optional(price),
+    table_kg: z.optional(price),
+    cockerel: z.optional(price),
+  },
+  mapping,
+);
+
+const confidence = z._default(
+  z
+    .number({ error: 'a number above 0 and below 1' })
+    .check(
+      z.gt(0, { error: 'a number above 0 and below 1' }),
+      z.lt(1, { error: 'a number above 0 and below 1' }),
+    ),
+  0.9,
+);
+const goal = z.strictObject(
+  {
+    line: z.string({ error: 'the name of a line' }),
+    want: words(['chicks', 'pullets', 'cockerels', 'birds']),
+    at: z.optional(words(['hatch', 'point-of-lay', 'table'])),
+    count: whole(1),
+    by: day,
+    confidence,
+    /** What becomes of them; left out, they are kept. */
+    fate: z._default(words(fates), 'kept'),
+  },
+  mapping,
+);
+
+/** Birds or eggs promised to somebody. */
+const order = z
+  .strictObject(
+    {
+      for: text,
+      line: z.string({ error: 'the name of a line' }),
+      want: words(['eggs', 'chicks', 'pullets', 'cockerels', 'birds']),
+      at: z.optional(words(['hatch', 'point-of-lay', 'table'])),
+      count: whole(1),
+      /** First day on which they are taken; left out, any day up to the last. */
+      from: z.optional(day),
+      by: day,
+      confidence,
+    },
+    mapping,
+  )
+  .check(
+    z.refine((one) => one.from === undefined || one.from <= one.by, {
+      path: ['by'],
+      error: 'a day not before from',
+    }),
+    z.refine((one) => one.want !== 'eggs' || one.at === undefined, {
+      path: ['at'],
+      error: 'nothing: eggs have no age',
+    }),
+  );
+
+const maxDays = whole(1, 60);
+
+const planned = z.strictObject(
+  {
+    set: name,
+    on: day,
+    setter: z.optional(z.string({ error: 'the name of a setter' })),
+    trays: z
+      .array(whole(1, 100), list)
+      .check(z.minLength(1, { error: 'a list of at least one tray number' })),
+    shares: z.record(z.string(), whole(1), mapping).check(
+      z.refine((shares) => Object.keys(shares).length > 0, {
+        error: 'at least one pen and its eggs',
+      }),
+    ),
+    hatcher: z.optional(z.string({ error: 'the name of a hatcher' })),
+  },
+  mapping,
+);
+
+/** The whole of `season.yaml`: the one schema, which tells every fault. */
+export const seasonSchema = z.strictObject(
+  {
+    format: z.literal('traybook/1', { error: 'traybook/1' }),
+    season: z.union([whole(1900, 2200), text], { error: 'a year such as 2027' }),
+    place: z.strictObject(
+      {
+        name: text,
+        timezone: z
+          .string({ error: 'a time zone such as Europe/London' })
+          .check(z.refine(isZone, { error: 'a time zone such as Europe/London' })),
+        altitude_m: z._default(number(-500, 6000), 0),
+      },
+      mapping,
+    ),
+    units: z.prefault(
+      z.strictObject(
+        {
+          temperature: z._default(words(['C', 'F']), 'C'),
+          mass: z._default(words(['g', 'oz']), 'g'),
+          area: z._default(words(['m2', 'ft2']), 'm2'),
+          currency: z._default(text, ''),
+        },
+        mapping,
+      ),
+      {},
+    ),
+    previous: z._default(z.array(z.string({ error: 'the path of a season folder' }), list), []),
+    /** Names this season in calendars, so that its events stay the same ones. */
+    id: z.optional(name),
+    kinds: z._default(named(kindFigures), {}),
+    lines: named(line),
+    pens: z._default(named(pen), {}),
+    next_pens: z._default(named(nextPen), {}),
+    /** Birds of birds.csv that are here no more, so that nobody pens them. */
+    gone: z._default(z.array(name, list), []),
+    traits: z._default(named(trait), {}),
+    setters: z._default(named(setter), {}),
+    hatchers: z._default(named(hatcher), {}),
+    storage: z.prefault(
+      z.strictObject(
+        {
+          temperature: z.optional(number(-10, 120)),
+          /** Days an egg may wait: one number for all kinds, or a number by kind. */
+          max_days: z.optional(
+            z.union([maxDays, z.record(z.string(), maxDays)], {
+              error: 'a whole number from 1 to 60, or such numbers by kind',
+            }),
+          ),
+          turns_per_day: z._default(whole(0, 24), 0),
+        },
+        mapping,
+      ),
+      {},
+    ),
+    brooders: z._default(named(brooder), {}),
+    runs: z._default(named(run), {}),
+    normals: z._default(normals, {}),
+    feed: z.prefault(z.strictObject({ bag_kg: z.optional(number(0.1, 1000)) }, mapping), {}),
+    prices: z._default(prices, {}),
+    days_off: z.prefault(
+      z.strictObject(
+        {
+          set: z._default(z.array(weekday, list), []),
+          candle: z._default(z.array(weekday, list), []),
+          transfer: z._default(z.array(weekday, list), []),
+          hatch: z._default(z.array(weekday, list), []),
+          dates: z._default(z.array(day, list), []),
+        },
+        mapping,
+      ),
+      {},
+    ),
+    /** First and last day on which eggs are set; left out, the pens' joined and parted tell. */
+    setting: z.prefault(
+      z.strictObject({ from: z.optional(day), to: z.optional(day) }, mapping).check(
+        z.refine((one) => one.from === undefined || one.to === undefined || one.from <= one.to, {
           path: ['to'],
           error: 'a day not before from',
-        })
-        .prefault({}),
-      goals: z.array(goal, list).default([]),
-      orders: z.array(order, list).default([]),
-      rates: parts.rates.default({}),
-      plan: z.array(planned, list).default([]),
-    },
-    { error: 'a mapping with the keys format, season, place, lines …' },
-  );
-}
-
-export type SeasonValues = Zod.infer<ReturnType<typeof seasonSchemaIn>>;
+        }),
+      ),
+      {},
+    ),
+    goals: z._default(z.array(goal, list), []),
+    orders: z._default(z.array(order, list), []),
+    rates: z._default(rateOverrides, {}),
+    plan: z._default(z.array(planned, list), []),
+  },
+  { error: 'a mapping with the keys format, season, place, lines …' },
+);
+export type SeasonValues = z.infer<typeof seasonSchema>;
 export type SetterValues = SeasonValues['setters'][string];
 export type HatcherValues = SeasonValues['hatchers'][string];
 export type BrooderValues = SeasonValues['brooders'][string];

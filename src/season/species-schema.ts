@@ -1,75 +1,13 @@
 /**
- * The shape of `seeds/species.yaml` and of a line's `override:` map. Holds zod, so it is for
- * the season file's validation and for tests; `species.ts` gives the figures without it.
+ * The shape of `seeds/species.yaml`, for tests and types: the program never validates its own seeds.
  */
-import * as z from 'zod';
+import * as z from 'zod/mini';
 import { figure } from './figure-schema.ts';
-
-const day = z.number().int().min(0).max(120);
-const celsius = z.number().min(30).max(42);
-const percent = z.number().min(0).max(100);
-
-/** A closed range whose ends may be equal. */
-function between(end: z.ZodNumber) {
-  return z
-    .strictObject({ low: end, high: end })
-    .refine((range) => range.low <= range.high, { error: 'low is above high' });
-}
-
-const hensPerMale = between(z.number().positive().max(100));
-
-/** What the `value` of each figure may be, by key. A line's override gives the same values. */
-export const figureValues = {
-  candle_days: z
-    .array(day.min(1))
-    .min(1)
-    .max(2)
-    .refine((days) => days.length < 2 || days[0]! < days[1]!, { error: 'days out of order' }),
-  transfer_day: day.min(1),
-  hatch_day: day.min(1),
-  hatch_window_days: between(day.min(1)),
-  watch_from_day: day.min(1),
-  hatcher_days_after_hatch: z.number().int().min(0).max(14),
-  forced_air_c: celsius,
-  still_air_c: celsius,
-  hatcher_c: celsius,
-  setter_rh: between(percent),
-  hatcher_rh: between(percent),
-  weight_loss_percent: z
-    .strictObject({ low: percent, target: percent, high: percent })
-    .refine((loss) => loss.low <= loss.target && loss.target <= loss.high, {
-      error: 'low, target and high out of order',
-    }),
-  egg_g: between(z.number().positive().max(2500)),
-  storage_free_days: z.number().int().min(0).max(60),
-  storage_max_days: z.number().int().min(1).max(60),
-  storage_penalty: z
-    .array(z.strictObject({ from_day: day.min(1), points_per_day: z.number().min(0).max(100) }))
-    .max(12)
-    .refine((steps) => steps.every((s, i) => i === 0 || steps[i - 1]!.from_day < s.from_day), {
-      error: 'steps out of order',
-    }),
-  storage_extra_hours: z.strictObject({
-    after_days: z.number().int().min(0).max(60),
-    hours_per_day: z.number().min(0).max(24),
-  }),
-  fertility_lag_days: z.number().int().min(0).max(60),
-  fertility_lag_old_days: z.number().int().min(0).max(60),
-  carry_over_days: z
-    .strictObject({
-      probable: z.number().int().min(1).max(120).optional(),
-      safe: z.number().int().min(1).max(120),
-      certain: z.number().int().min(1).max(120).optional(),
-    })
-    .refine((d) => (d.probable ?? 0) <= d.safe && d.safe <= (d.certain ?? d.safe), {
-      error: 'probable, safe and certain out of order',
-    }),
-  hens_per_male: hensPerMale,
-} as const;
+import { figureValues, hensPerMale } from './figure-values.ts';
 
 const v = figureValues;
 const species = z.strictObject({
-  name: z.string().min(3),
+  name: z.string().check(z.minLength(3)),
   group: z.enum(['fowl', 'waterfowl', 'turkey', 'game']),
   candle_days: figure(v.candle_days),
   transfer_day: figure(v.transfer_day),
@@ -91,10 +29,10 @@ const species = z.strictObject({
   fertility_lag_days: figure(v.fertility_lag_days),
   fertility_lag_old_days: figure(v.fertility_lag_old_days),
   carry_over_days: figure(v.carry_over_days),
-  hens_per_male: figure(v.hens_per_male).extend({
-    classes: z
-      .partialRecord(z.enum(['light', 'dual-purpose', 'heavy']), figure(hensPerMale))
-      .optional(),
+  hens_per_male: z.extend(figure(v.hens_per_male), {
+    classes: z.optional(
+      z.partialRecord(z.enum(['light', 'dual-purpose', 'heavy']), figure(hensPerMale)),
+    ),
   }),
 });
 
@@ -102,4 +40,4 @@ const species = z.strictObject({
 export const speciesFile = z.strictObject({ species: z.record(z.string(), species) });
 
 /** A line's `override:` map: any figure by its key, value only. */
-export const speciesOverride = z.strictObject(figureValues).partial();
+export const speciesOverride = z.partial(z.strictObject(figureValues));

@@ -4,9 +4,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { plainSeasonValues } from '../../src/season/plain-schema.ts';
 import { readPlainSeasonFile } from '../../src/season/read-plain-file.ts';
-import { seasonSchema } from '../../src/season/whole-schema.ts';
 import { readPlainYaml } from '../../src/text/plain-yaml.ts';
 import { readYaml } from '../../src/text/yaml.ts';
 import type { YamlPath } from '../../src/text/yaml-limits.ts';
@@ -151,50 +149,4 @@ test('any short text of the signs of YAML is read as the whole of YAML reads it'
     { numRuns: 4000 },
   );
   expect(taken).toBeGreaterThan(0);
-});
-
-test('of any values, the likeness of zod takes those that zod takes, and gives the same', () => {
-  const values = files.map((text) => readYaml({ path: 'season.yaml', text }).value);
-  const other = fc.oneof(
-    fc.constantFrom(
-      ...['', 'x', '2027-03-06', '2027-02-30', 'chicken', 'C', 'more', 'a'.repeat(300)],
-    ),
-    fc.constantFrom(0, 1, -1, 0.5, 1.5, 3000, 1e7, true, false, null),
-    fc.constantFrom<unknown>([], {}, [1], ['a'], { low: 2, high: 1 }, { mean: 0.4 }, { trays: 1 }),
-  );
-  fc.assert(
-    fc.property(
-      fc.constantFrom(...values),
-      fc.array(fc.tuple(fc.nat(), fc.constantFrom('set', 'cut', 'add'), other), {
-        minLength: 1,
-        maxLength: 3,
-      }),
-      (value, changes) => {
-        const season = structuredClone(value);
-        for (const [which, what, into] of changes) {
-          const paths = pathsOf(season).filter(
-            (path) => path.length > 0 && path.at(-1) !== 'none of it',
-          );
-          const path = paths[which % paths.length]!;
-          const cut = path.slice(0, 1 + (which % path.length));
-          let inside = season as Record<string | number, unknown>;
-          for (const step of cut.slice(0, -1)) inside = inside[step] as typeof inside;
-          if (what === 'set') inside[cut.at(-1)!] = into;
-          else if (what === 'add' && !Array.isArray(inside)) inside.extra = into;
-          else if (!Array.isArray(inside)) delete inside[cut.at(-1)!];
-        }
-        const plain = plainSeasonValues(season);
-        const whole = seasonSchema.safeParse(season);
-        expect(plain !== null).toBe(whole.success);
-        if (whole.success) expect(JSON.stringify(plain)).toBe(JSON.stringify(whole.data));
-      },
-    ),
-    { numRuns: 500 },
-  );
-});
-
-test('a line with figures of its own is left to zod', () => {
-  const text = hill.replace(/^lines:\n {2}(\w+): {/m, 'lines:\n  $1: {override: {hatch_day: 20}, ');
-  expect(text).not.toBe(hill);
-  expect(readPlainSeasonFile({ path: 'season.yaml', text })).toBeNull();
 });
