@@ -1,4 +1,4 @@
-import { heatNeedOf, nightsOf, roomOf, type Stay, staysOf } from '../facts/birds/brooders.ts';
+import { nightsOf, roofHeatOf, roomOf, type Stay, staysOf } from '../facts/birds/brooders.ts';
 import { feedNeeds } from '../facts/birds/feed.ts';
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { eatersOf } from '../facts/birds/lives.ts';
@@ -131,7 +131,8 @@ function heatItem(
     if (heat === null && own.length > 0) missing.add(`brooders › ${brooder.name} › heat`);
     if (heat === null || own.length === 0) continue;
     const from = own.map((stay) => stay.from).reduce(earlier);
-    const use = heatUse(heat, from, until, heatNeedOf(season, own), nightOn);
+    const heatOn = roofHeatOf(season, own, brooder.name);
+    const use = heatUse(heat, from, until, (day) => heatOn(day)?.low ?? null, nightOn);
     kwh += use.kwh;
     blindDays += use.daysUnknown;
   }

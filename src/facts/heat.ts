@@ -1,42 +1,80 @@
 import { type BirdKind, broodingOf, heatSources, stepAt } from '../season/brooding.ts';
-import { addDays, type Day, daysBetween, daysIn } from '../text/day.ts';
-import type { BrooderRoom } from './birds/room.ts';
+import { type Day, daysBetween, daysIn } from '../text/day.ts';
+import type { BrooderRoom, Occupant } from './birds/room.ts';
 
-/** A step of the heat: from a day of age, °C at the edge of the heat at chick height. */
-export type HeatStep = {
-  readonly index: number;
-  readonly day: Day;
+/** °C at the edge of the heat, at the height of the chicks. */
+export type HeatRange = { readonly low: number; readonly high: number };
+
+/** How warm it must be under one roof on a day. */
+export type RoofHeat = HeatRange & {
+  /** The kind and age, in days, of the birds it follows. */
+  readonly species: string;
   readonly ageDays: number;
-  /** Null at the end of heat. */
-  readonly low: number | null;
-  readonly high: number | null;
+  /** Kinds under the same roof that this heat does not suit, with what each needs. */
+  readonly unsuited: readonly (HeatRange & {
+    readonly species: string;
+    readonly ageDays: number;
+  })[];
 };
 
-/** The steps of a kind hatched on a day, the last being the end of heat. */
-export function heatSteps(kind: BirdKind, hatched: Day): HeatStep[] {
-  const brooding = broodingOf(kind);
-  const until = brooding.heat_until_day.value;
-  const steps = brooding.heat_c.value
-    .filter((step) => step.from_day < until)
-    .map((step, index) => ({
-      index,
-      day: addDays(hatched, step.from_day),
-      ageDays: step.from_day,
-      low: step.low,
-      high: step.high,
-    }));
-  return [
-    ...steps,
-    { index: steps.length, day: addDays(hatched, until), ageDays: until, low: null, high: null },
-  ];
-}
-
 /** °C the birds need at the edge of the heat at an age, or null once off heat. */
-export function heatNeed(kind: BirdKind, ageDays: number): { low: number; high: number } | null {
+export function heatNeed(kind: BirdKind, ageDays: number): HeatRange | null {
   const brooding = broodingOf(kind);
   if (ageDays >= brooding.heat_until_day.value) return null;
   const step = stepAt(brooding.heat_c.value, Math.max(0, ageDays))!;
   return { low: step.low, high: step.high };
+}
+
+/**
+ * The one heat of a roof. Of each kind the youngest birds decide, for older ones can move away from
+ * the heat. Where several kinds are under it, it is what suits all of them; where nothing does, it is
+ * what the kind in need of most heat needs, and `unsuited` names the others. Null once every kind is
+ * off heat, or nobody is there. Figures: `seeds/brooding.yaml`.
+ */
+export function heatUnder(birds: readonly Occupant[]): RoofHeat | null {
+  const kinds = new Map<unknown, Occupant>();
+  for (const one of birds) {
+    // One table of heat is one kind: lines with figures of their own count as kinds of their own.
+    const table = broodingOf(one.kind).heat_c.value;
+    const same = kinds.get(table);
+    if (same === undefined || one.ageDays < same.ageDays) kinds.set(table, one);
+  }
+  const needs = [...kinds.values()].flatMap(({ kind, ageDays }) => {
+    const need = heatNeed(kind, ageDays);
+    return need === null ? [] : [{ species: kind.species, ageDays, ...need }];
+  });
+  if (needs.length === 0) return null;
+  const warmest = needs.reduce((most, one) => (one.low > most.low ? one : most));
+  const high = Math.min(...needs.map((one) => one.high));
+  if (warmest.low <= high) return { ...warmest, high, unsuited: [] };
+  return { ...warmest, unsuited: needs.filter((one) => one.high < warmest.low) };
+}
+
+/** A heat in words, whole degrees of the season's unit: `34–35 °C`. */
+export function heatText({ low, high }: HeatRange, unit: 'C' | 'F'): string {
+  const from = wholeDegrees(low, unit);
+  const to = wholeDegrees(high, unit);
+  return `${from === to ? from : `${from}–${to}`} °${unit}`;
+}
+
+/** °C as whole degrees of the season's unit. */
+export function wholeDegrees(celsius: number, unit: 'C' | 'F'): number {
+  return Math.round(unit === 'F' ? (celsius * 9) / 5 + 32 : celsius);
+}
+
+/** What is said where one heat cannot suit all: `ducks at 12 days need 29–32 °C: part them`. */
+export function unsuitedText(heat: RoofHeat, unit: 'C' | 'F'): string | null {
+  if (heat.unsuited.length === 0) return null;
+  const others = heat.unsuited.map(
+    (one) => `${one.species} at ${one.ageDays} days ${heatText(one, unit)}`,
+  );
+  return `no one heat suits all: ${heat.species} at ${heat.ageDays} days ${heatText(heat, unit)}, ${others.join(', ')}; part them`;
+}
+
+/** True if two heats ask for the same, of the same kinds. */
+export function isSameHeat(a: RoofHeat | null, b: RoofHeat | null): boolean {
+  if (a === null || b === null) return a === b;
+  return a.low === b.low && a.high === b.high && a.unsuited.length === b.unsuited.length;
 }
 
 /**

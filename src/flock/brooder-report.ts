@@ -1,8 +1,8 @@
 import {
-  heatNeedOf,
   limitsOver,
   movingOutOf,
   nightsOf,
+  roofHeatOf,
   roomOf,
   staysOf,
   weatherOf,
@@ -12,7 +12,7 @@ import { type Waiting, waitingChicks } from '../facts/birds/holding.ts';
 import type { MovingOut } from '../facts/birds/moving-out.ts';
 import { nightsMissing } from '../facts/birds/nights.ts';
 import type { Limit } from '../facts/birds/room.ts';
-import { type HeatUse, heatUse } from '../facts/heat.ts';
+import { type HeatUse, heatUse, type RoofHeat } from '../facts/heat.ts';
 import { type ExpectedChicks, expectedHatches } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
@@ -37,6 +37,7 @@ export type BrooderAhead = {
   readonly birds: number;
   /** °C at the edge of the heat today; null if nothing in it needs heat. */
   readonly need_c: number | null;
+  readonly roof_heat: RoofHeat | null;
   readonly limits: readonly LimitAhead[];
   readonly heat: HeatUse | null;
   /** Of the heat, in the season's currency; null if the price of power is not known. */
@@ -79,12 +80,14 @@ export function brooderReport(
     }
     const room = roomOf(season, brooder);
     const days = limitsOver(season, brooder, own, now.day, until);
-    const needOn = heatNeedOf(season, own);
+    const heatOn = roofHeatOf(season, own, brooder.name);
+    const needOn = (day: Day): number | null => heatOn(day)?.low ?? null;
     const heat = room.heat === null ? null : heatUse(room.heat, now.day, until, needOn, nightOn);
     brooders.push({
       name: brooder.name,
       birds: Math.round(days[0]!.birds),
       need_c: needOn(now.day),
+      roof_heat: heatOn(now.day),
       limits: days[0]!.limits.map((limit, index) => {
         const fullest = days.reduce((most, one) =>
           one.limits[index]!.need > most.limits[index]!.need + 1e-9 ? one : most,

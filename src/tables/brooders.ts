@@ -1,4 +1,5 @@
 import type { Limit } from '../facts/birds/room.ts';
+import { heatText, unsuitedText } from '../facts/heat.ts';
 import type { BrooderAhead, BrooderReport } from '../flock/brooder-report.ts';
 import type { WeekRoom } from '../flock/room-ahead.ts';
 import type { CautionKey } from '../season/cautions.ts';
@@ -55,7 +56,7 @@ export function broodersText(report: BrooderReport, paper: BroodersPaper): strin
     parts.push(`ROOM, BROODER BY BROODER\n${paper.draw(roomTable(report.brooders))}`);
     parts.push(
       report.brooders
-        .map((one) => `${hanging(`${one.name}: `, heatWords(one, paper, degrees), width)}\n`)
+        .map((one) => `${hanging(`${one.name}: `, heatWords(one, paper), width)}\n`)
         .join(''),
     );
   }
@@ -128,16 +129,14 @@ function roomTable(brooders: readonly BrooderAhead[]): Table {
   };
 }
 
-function heatWords(
-  brooder: BrooderAhead,
-  paper: BroodersPaper,
-  degrees: (celsius: number) => number,
-): string {
+function heatWords(brooder: BrooderAhead, paper: BroodersPaper): string {
   const words = [
-    brooder.need_c === null
+    brooder.roof_heat === null
       ? 'no heat needed now'
-      : `${degrees(brooder.need_c)} °${paper.unit} at the edge of the heat now`,
+      : `${heatText(brooder.roof_heat, paper.unit)} at the edge of the heat now`,
   ];
+  const clash = brooder.roof_heat && unsuitedText(brooder.roof_heat, paper.unit);
+  if (clash) words.push(clash);
   const { heat } = brooder;
   if (heat === null) words.push('season.yaml names no heat');
   else if (heat.hours > 0) {

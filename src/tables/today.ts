@@ -67,6 +67,7 @@ function dailyLine(tasks: readonly Task[]): string {
     read: (all) => `read ${all.map((task) => task.place).join(', ')}`,
     // A group stands first in the id of its task.
     birds: (all) => `feed, water and count ${all.map((task) => task.id.split('/')[0]).join(', ')}`,
+    warmth: (all) => `heat at its edge: ${all.map((task) => task.title).join(', ')}`,
     water: (all) => `water in ${all.map((task) => task.place).join(', ')}`,
   };
   return [...pieces]

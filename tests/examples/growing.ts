@@ -222,14 +222,6 @@ function rearChickens(flock: Brood): void {
   flock.loseSome(2, 7, 0.025, YOUNG);
   const spare = flock.living - REARED;
   flock.leave(9, 'unknown', spare, 'sold', { money: (spare * 4.5).toFixed(2) });
-  for (const [step, age] of [
-    [2, 7],
-    [3, 14],
-    [4, 21],
-    [5, 28],
-    [6, 35],
-  ] as const)
-    flock.tick(age, `heat-${step}`);
   flock.tick(15, 'mark');
   flock.loseSome(10, TO_HOOP[second]! - 1, 0.025, YOUNG);
   if (flock.number === 4) flock.treat(30, 'coccidiosis treatment, as labelled', 12);
@@ -272,12 +264,6 @@ function rearDucks(flock: Brood): void {
   flock.loseSome(2, 7, 0.03, ['chilled', 'not known']);
   const spare = flock.living - 12;
   flock.leave(8, 'unknown', spare, 'sold', { money: (spare * 6).toFixed(2) });
-  for (const [step, age] of [
-    [2, 7],
-    [3, 14],
-    [4, 21],
-  ] as const)
-    flock.tick(age, `heat-${step}`);
   flock.tick(14, 'feed-2');
   flock.move(28, 'ark');
   flock.tick(43, 'harden');

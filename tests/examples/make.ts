@@ -12,6 +12,7 @@ import type { Farm } from './farm.ts';
 import { growing } from './growing.ts';
 import { hatchery } from './hatchery.ts';
 import { money } from './money.ts';
+import { rounds } from './rounds.ts';
 import { rotation, seasonFile } from './season-file.ts';
 import { weather } from './weather.ts';
 
@@ -23,6 +24,7 @@ export function filesOf(farm: Farm): Map<string, string> {
   weather(book, farm);
   money(book, farm, groups);
   breedingBirds(book, farm, groups);
+  rounds(book, farm);
   return new Map([
     ['season.yaml', withBreeding(farm)],
     ['.gitattributes', gitattributes as string],

@@ -2,8 +2,8 @@ import { broodingOf } from '../../season/brooding.ts';
 import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
 import { celsius, weatherIn } from '../../season/weather.ts';
 import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
-import { ageOn, heatNeed } from '../heat.ts';
-import { birdsIn, flockOf, type Group, kindOfLine } from './groups.ts';
+import { ageOn, heatUnder, type RoofHeat } from '../heat.ts';
+import { birdsIn, flockOf, type Group, kindOfLine, type Part } from './groups.ts';
 import { type MovingOut, movingOut } from './moving-out.ts';
 import { type Night, type Normals, nightsModel } from './nights.ts';
 import { type BrooderRoom, type Limit, limitsOf, type Occupant } from './room.ts';
@@ -191,26 +191,29 @@ export function occupantsOn(
   for (const stay of stays) {
     if (stay.brooder !== brooder || day < stay.from || day >= stay.to) continue;
     const birds = birdsIn(stay.group, brooder, day);
-    for (const part of mixOf(stay.group))
+    const parts = partsUnder(stay.group, brooder, day);
+    const chicks = parts.reduce((sum, part) => sum + part.chicks, 0);
+    for (const part of parts)
       out.push({
-        kind: kindOfLine(season, part.line),
+        kind: kindOfLine(season, part.pen.line),
         ageDays: Math.max(0, ageOn(part.hatched, day)),
-        birds: birds * part.share,
+        birds: (birds * part.chicks) / chicks,
       });
   }
   return out;
 }
 
-/** A group's lines and hatch days by their share of the chicks placed. */
-function mixOf(group: Group): { line: Group['line']; hatched: Day; share: number }[] {
-  const mix = new Map<string, { line: Group['line']; hatched: Day; share: number }>();
-  for (const part of group.parts) {
-    const key = `${part.pen.line.name} ${part.hatched}`;
-    const same = mix.get(key) ?? { line: part.pen.line, hatched: part.hatched, share: 0 };
-    same.share += part.chicks / group.placed;
-    mix.set(key, same);
-  }
-  return [...mix.values()];
+/** The chicks of a group that can be in a brooder on a day: put there, or moved there since. */
+function partsUnder(group: Group, brooder: string, day: Day): readonly Part[] {
+  const placed = group.parts.filter((part) => part.on.day <= day);
+  const here = placed.filter(
+    (part) =>
+      part.brooder === brooder ||
+      group.moves.some(
+        (row) => row.values.to === brooder && row.on.day <= day && row.on.day >= part.on.day,
+      ),
+  );
+  return here.length > 0 ? here : placed;
 }
 
 /** The limits of a brooder on a day. */
@@ -239,14 +242,11 @@ export function limitsOver(
   });
 }
 
-/** The warmest need of the birds under heat on a day, °C at its edge, from some stays; null if none. */
-export function heatNeedOf(season: Season, stays: readonly Stay[]): (day: Day) => number | null {
-  return (day) => {
-    const needs = stays
-      .filter((stay) => stay.from <= day && day < stay.to)
-      .map((stay) => heatNeed(kindOfLine(season, stay.group.line), ageOn(stay.group.youngest, day)))
-      .filter((need) => need !== null)
-      .map((need) => need.low);
-    return needs.length > 0 ? Math.max(...needs) : null;
-  };
+/** The heat of one brooder by day, from its stays; null on days when nobody in it needs any. */
+export function roofHeatOf(
+  season: Season,
+  stays: readonly Stay[],
+  brooder: string,
+): (day: Day) => RoofHeat | null {
+  return (day) => heatUnder(occupantsOn(season, stays, brooder, day));
 }

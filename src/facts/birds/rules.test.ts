@@ -144,12 +144,16 @@ test('the heat is stepped down by age, in the keeper’s unit; a settled step is
   const tasks = (now: string, more: Written[] = [], file = yaml) =>
     tasksOf(seasonOf(file, [...rows, ...more]), nowAt(now), 1).filter((one) => one.kind === 'heat');
   expect(tasks('2027-03-07')).toEqual([]);
-  expect(tasks('2027-03-08')).toMatchObject([{ id: 'A/heat-2', place: 'barn', count: 20 }]);
-  expect(tasks('2027-03-08')[0]!.title).toContain('31 to 32 °C');
-  expect(tasks('2027-03-15').map((one) => one.id)).toEqual(['A/heat-3']);
-  expect(tasks('2027-03-08', [['tick', '2027-03-08', { task: 'A/heat-2' }]])).toEqual([]);
+  expect(tasks('2027-03-08')).toMatchObject([
+    { id: 'barn/heat/2027-03-08', place: 'barn', count: 20 },
+  ]);
+  expect(tasks('2027-03-08')[0]!.title).toContain('31–32 °C');
+  expect(tasks('2027-03-15').map((one) => one.id)).toEqual(['barn/heat/2027-03-15']);
+  expect(tasks('2027-03-08', [['tick', '2027-03-08', { task: 'barn/heat/2027-03-08' }]])).toEqual(
+    [],
+  );
   const fahrenheit = yaml.replace('lines:', 'units: {temperature: F}\nlines:');
-  expect(tasks('2027-03-08', [], fahrenheit)[0]!.title).toContain('88 to 90 °F');
+  expect(tasks('2027-03-08', [], fahrenheit)[0]!.title).toContain('88–90 °F');
 });
 
 test('a brooder is warmed the day before chicks are due; an opening settles it', () => {

@@ -6,31 +6,16 @@ import {
   shadeFigures,
 } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
-import { movingOutOf, nightsOf } from '../birds/brooders.ts';
+import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import { expectedExit, movingOutOf, nightsOf, staysOf } from '../birds/brooders.ts';
 import { feedStage } from '../birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../birds/groups.ts';
 import { waitingChicks } from '../birds/holding.ts';
 import type { Night } from '../birds/nights.ts';
 import { withdrawalsOf } from '../birds/withdrawal.ts';
-import { hasHatched } from '../expected.ts';
-import { milestonesOfSet } from '../hatch-time.ts';
-import { ageOn, heatSteps } from '../heat.ts';
-import type { TaskDraft } from './task.ts';
-
-type Put = Partial<TaskDraft> & Pick<TaskDraft, 'id' | 'kind' | 'due' | 'title' | 'why'>;
-
-function task(one: Put): TaskDraft {
-  return {
-    until: one.due,
-    set: null,
-    pen: null,
-    place: null,
-    count: null,
-    settle: `add tick ${one.id}`,
-    ...one,
-  };
-}
+import { ageOn, wholeDegrees } from '../heat.ts';
+import { heatRound, heatTasks, warmTasks } from './heat-tasks.ts';
+import { type TaskDraft, taskOf } from './task.ts';
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
 export function flockTasks(season: Season, now: Now): TaskDraft[] {
@@ -38,12 +23,15 @@ export function flockTasks(season: Season, now: Now): TaskDraft[] {
   const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
   if (groups.length > 0) {
     const nightOn = nightsOf(season);
+    const stays = staysOf(season, groups, now, nightOn);
+    out.push(...heatTasks(season, stays, now));
     for (const group of groups)
       out.push(
-        ...heatTasks(season, group, now, nightOn),
+        ...leavingTasks(season, group, nightOn),
         ...growingTasks(season, group, now),
         ...dailyOf(season, group, now, nightOn),
       );
+    out.push(...heatRound(season, stays, now));
   }
   out.push(...withdrawalTasks(season, now));
   return out;
@@ -57,35 +45,6 @@ export function flockDates(season: Season, now: Now): TaskDraft[] {
   return flockTasks(season, now).filter((one) => !one.daily && one.kind !== 'brood');
 }
 
-/** The brooder is made warm the day before chicks come; the first opening settles it. */
-function warmTasks(season: Season): TaskDraft[] {
-  if (season.brooders.size === 0) return [];
-  return [...season.sets.values()].flatMap((set) => {
-    const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    if (open.length === 0 || set.shares.some(hasHatched)) return [];
-    const { hatch } = milestonesOfSet(set, season);
-    const first = heatSteps(kindOfLine(season, open[0]!.pen.line), hatch)[0]!;
-    return [
-      task({
-        id: `${set.name}/warm`,
-        kind: 'heat',
-        due: addDays(hatch, -1),
-        until: hatch,
-        set: set.name,
-        count: open.reduce((sum, share) => sum + share.live, 0),
-        title: `Warm a brooder for the chicks of ${set.name}: ${rangeWords(season, first.low!, first.high!)} at the edge of the heat`,
-        why: 'litter and drinkers warm before they come; lamps hung by two fixings',
-      }),
-    ];
-  });
-}
-
-/** `34 to 35 °C`, in the season's unit. */
-function rangeWords(season: Season, low: number, high: number): string {
-  const [from, to] = [degrees(season, low), degrees(season, high)];
-  return `${from === to ? from : `${from} to ${to}`} °${season.values.units.temperature}`;
-}
-
 function hours(low: number, high: number): string {
   const [from, to] = [Math.floor(low), Math.ceil(high)];
   return from === to ? `${from} hours` : `${from} to ${to} hours`;
@@ -97,7 +56,7 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
     const brooder = season.brooders.size === 1 ? [...season.brooders.keys()][0] : 'NAME';
     const pen = one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen NAME';
     const limit = holdingFigures.limit_hours.value;
-    return task({
+    return taskOf({
       id: `${one.set}/brood`,
       kind: 'brood',
       due: one.since.day,
@@ -120,55 +79,28 @@ function brooderOf(season: Season, group: Group): string | null {
   return [...places.keys()].find((place) => season.brooders.has(place)) ?? null;
 }
 
-/** °C or °F as the season's unit asks, whole degrees. */
-function degrees(season: Season, celsius: number): number {
-  return Math.round(season.values.units.temperature === 'F' ? (celsius * 9) / 5 + 32 : celsius);
-}
-
-function heatTasks(
+/** Hardening off, and moving out when age and nights allow. */
+function leavingTasks(
   season: Season,
   group: Group,
-  now: Now,
   nightOn: (day: Day) => Night | null,
 ): TaskDraft[] {
   const brooder = brooderOf(season, group);
   if (brooder === null) return [];
-  const kind = kindOfLine(season, group.line);
   const unit = season.values.units.temperature;
   const set = group.parts[0]!.set;
   const birds = group.standings.at(-1)!.places.get(brooder)!;
   const out: TaskDraft[] = [];
-  const steps = heatSteps(kind, group.youngest);
-  steps.forEach((step, index) => {
-    // The first step is the brooder made warm before the chicks come; a later one replaces it.
-    const next = steps[index + 1];
-    if (index === 0 || step.low === null || (next && next.day <= now.day)) return;
-    const range = rangeWords(season, step.low, step.high!);
-    out.push(
-      task({
-        id: `${group.name}/heat-${step.index + 1}`,
-        kind: 'heat',
-        due: step.day,
-        until: addDays(step.day, 2),
-        set,
-        place: brooder,
-        count: birds,
-        title: `Lower the heat over ${group.name} in ${brooder} to ${range} at its edge`,
-        why: `day ${step.ageDays} of age; watch the birds, they override the table`,
-      }),
-    );
-  });
-  const end = steps.at(-1)!;
+  const date = expectedExit(season, group, nightOn);
   const moving = movingOutOf(season, group, nightOn);
   const { low, high } = hardening.days.value;
-  const date = moving.earliest ?? later(end.day, moving.youngest);
-  const nights = `${degrees(season, moving.nightLow)} °${unit}`;
+  const nights = `${wholeDegrees(moving.nightLow, unit)} °${unit}`;
   const why =
     moving.heldBy === 'unknown'
       ? `by age alone: no nights are known; they can meet ${nights}; give normals: or weather rows`
       : `nights of ${nights} suit them${moving.heldBy === 'nights' ? ', not before' : ''}; nine nights in ten: ${moving.safe ?? 'not known'}`;
   out.push(
-    task({
+    taskOf({
       id: `${group.name}/harden`,
       kind: 'harden',
       due: addDays(date, -high),
@@ -179,7 +111,7 @@ function heatTasks(
       title: `Begin to harden off ${group.name}: days out first, in dry weather`,
       why: `${low} to ${high} days before they move out`,
     }),
-    task({
+    taskOf({
       id: `${group.name}/move-out`,
       kind: 'move-out',
       due: date,
@@ -210,7 +142,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
     if (index === 0 || (all[index + 1] && at(all[index + 1]!.from_day) <= now.day)) return;
     if (daysBetween(at(step.from_day), now.day) > FEED_DAYS * 4) return;
     out.push(
-      task({
+      taskOf({
         id: `${group.name}/feed-${index + 1}`,
         kind: 'feed',
         due: at(step.from_day),
@@ -225,7 +157,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
   const punched = group.parts.find((part) => /toe|punch|web/i.test(part.mark ?? ''));
   if (punched && ageOn(group.youngest, now.day) <= RECHECK_MARK_DAYS * 2)
     out.push(
-      task({
+      taskOf({
         id: `${group.name}/mark`,
         kind: 'mark',
         due: at(RECHECK_MARK_DAYS),
@@ -241,7 +173,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
   const isSexed = group.sexings.some((row) => row.on.day >= at(own ?? sexing.first));
   if (!isSexed)
     out.push(
-      task({
+      taskOf({
         id: `${group.name}/sex`,
         kind: 'sex',
         due: at(own ?? sexing.certain),
@@ -259,7 +191,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
   const table = growth.table_days.value;
   if (males !== null && males > 0)
     out.push(
-      task({
+      taskOf({
         id: `${group.name}/table`,
         kind: 'table',
         due: at(table.low),
@@ -276,7 +208,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
   const pullets = group.sexes === null ? null : group.sexes.pullets;
   if (pullets === null || pullets > 0)
     out.push(
-      task({
+      taskOf({
         id: `${group.name}/point-of-lay`,
         kind: 'point-of-lay',
         due: at(lay ?? eggs.low),
@@ -307,7 +239,7 @@ function dailyOf(
   // Which hens lay is seen, not reckoned.
   const hens = age >= pointOfLayOf(kind) && group.sexes?.pullets !== 0;
   out.push(
-    task({
+    taskOf({
       id: `${group.name}/${day}/water`,
       kind: 'birds',
       due: day,
@@ -323,12 +255,12 @@ function dailyOf(
   const high = nightOn(day)?.high ?? null;
   if (high !== null && high >= shadeFigures.hot_day_c.value)
     out.push(
-      task({
+      taskOf({
         id: `${place}/${day}/shade`,
         kind: 'shade',
         due: day,
         place,
-        title: `Shade and air for ${place}: ${degrees(season, high)} °${season.values.units.temperature} expected`,
+        title: `Shade and air for ${place}: ${wholeDegrees(high, season.values.units.temperature)} °${season.values.units.temperature} expected`,
         why: `a closed ${brooder.housing} grows hot`,
       }),
     );
@@ -339,7 +271,7 @@ function withdrawalTasks(season: Season, now: Now): TaskDraft[] {
   return withdrawalsOf(season)
     .filter((one) => one.days > 0 && now.day <= one.clear)
     .map((one) =>
-      task({
+      taskOf({
         id: `${one.of}/withdrawal-${one.what}-${one.entry}`,
         kind: 'withdrawal',
         due: one.clear,

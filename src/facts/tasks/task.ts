@@ -28,3 +28,18 @@ export type TaskDraft = Omit<Task, 'state' | 'daily'> & { readonly daily?: boole
 
 /** A source of tasks: pure, and leaves out what a record has settled. */
 export type TaskSource = (season: Season, now: Now) => TaskDraft[];
+
+export type Put = Partial<TaskDraft> & Pick<TaskDraft, 'id' | 'kind' | 'due' | 'title' | 'why'>;
+
+/** A task of one day, about nothing more than it says, settled by a tick, unless told otherwise. */
+export function taskOf(one: Put): TaskDraft {
+  return {
+    until: one.due,
+    set: null,
+    pen: null,
+    place: null,
+    count: null,
+    settle: `add tick ${one.id}`,
+    ...one,
+  };
+}

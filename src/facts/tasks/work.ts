@@ -9,7 +9,8 @@ type WorkKey =
   | 'storage_turning_from_days'
   | 'read_machine_per_day'
   | 'setting_pause_days'
-  | 'hatch_early_days';
+  | 'hatch_early_days'
+  | 'heat_lower_days';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;

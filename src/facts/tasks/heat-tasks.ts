@@ -1,0 +1,144 @@
+import type { Now, Season } from '../../season/model.ts';
+import { addDays, type Day, daysIn, earlier, later } from '../../text/day.ts';
+import { occupantsOn, type Stay } from '../birds/brooders.ts';
+import { kindOfLine } from '../birds/groups.ts';
+import { hasHatched } from '../expected.ts';
+import { milestonesOfSet } from '../hatch-time.ts';
+import { heatText, heatUnder, isSameHeat, type RoofHeat, unsuitedText } from '../heat.ts';
+import { type Put, type TaskDraft, taskOf } from './task.ts';
+import { work } from './work.ts';
+
+/** A day on which the heat of a roof changes. `before` and `after` are null where birds need none. */
+type HeatChange = {
+  readonly roof: string;
+  readonly day: Day;
+  readonly before: RoofHeat | null;
+  readonly after: RoofHeat | null;
+  readonly birds: number;
+};
+
+/** Changes of heat under one roof since it was last empty, and those to come, in order of day. */
+function heatChanges(
+  season: Season,
+  stays: readonly Stay[],
+  roof: string,
+  today: Day,
+): HeatChange[] {
+  const own = stays.filter((stay) => stay.brooder === roof);
+  if (own.length === 0) return [];
+  const out: HeatChange[] = [];
+  let before: RoofHeat | null | undefined;
+  const from = own.map((stay) => stay.from).reduce(earlier);
+  const to = own.map((stay) => stay.to).reduce(later);
+  for (const day of daysIn(from, later(to, addDays(today, 1)))) {
+    const birds = occupantsOn(season, own, roof, day);
+    if (birds.length === 0) {
+      if (day <= today) out.length = 0;
+      before = undefined;
+      continue;
+    }
+    const after = heatUnder(birds);
+    if (before !== undefined && !isSameHeat(before, after))
+      out.push({
+        roof,
+        day,
+        before,
+        after,
+        birds: Math.round(birds.reduce((sum, one) => sum + one.birds, 0)),
+      });
+    before = after;
+  }
+  return out;
+}
+
+/**
+ * One task a roof for each change of its heat: up when younger birds come, down as the youngest grow,
+ * off at the end. What a later change has replaced is left out.
+ */
+export function heatTasks(season: Season, stays: readonly Stay[], now: Now): TaskDraft[] {
+  return [...season.brooders.values()].flatMap((brooder) => {
+    if (brooder.heat?.kind === 'none') return [];
+    const changes = heatChanges(season, stays, brooder.name, now.day);
+    return changes
+      .filter((_, index) => changes[index + 1] === undefined || changes[index + 1]!.day > now.day)
+      .map((one) => taskOf(changeTask(season, one)));
+  });
+}
+
+function changeTask(season: Season, { roof, day, before, after, birds }: HeatChange): Put {
+  const unit = season.values.units.temperature;
+  const id = `${roof}/heat/${day}`;
+  const common = { id, kind: 'heat', due: day, place: roof, count: birds } as const;
+  const lowering = addDays(day, work.heat_lower_days.value);
+  if (after === null)
+    return {
+      ...common,
+      until: lowering,
+      title: `${roof}: heat off by day; on again if the birds huddle`,
+      why: 'the youngest are past the age of heat; cold nights and the birds override the table',
+    };
+  const rises = before === null || after.low > before.low;
+  const range = heatText(after, unit);
+  const clash = unsuitedText(after, unit);
+  return {
+    ...common,
+    until: rises ? day : lowering,
+    title: `${rises ? 'Raise' : 'Lower'} ${roof} to ${range} at the edge of the heat`,
+    why:
+      clash ??
+      `its youngest, ${after.species}, are ${after.ageDays} days old; keep a cooler end, and watch the birds: they override the table`,
+  };
+}
+
+/** Every brooder under heat today, as the daily round says it: `barn 34–35 °C`. */
+export function heatRound(season: Season, stays: readonly Stay[], now: Now): TaskDraft[] {
+  const unit = season.values.units.temperature;
+  return [...season.brooders.values()].flatMap((brooder) => {
+    const heat = heatUnder(occupantsOn(season, stays, brooder.name, now.day));
+    if (heat === null || brooder.heat?.kind === 'none') return [];
+    return [
+      taskOf({
+        id: `${brooder.name}/${now.day}/warm`,
+        kind: 'warmth',
+        due: now.day,
+        place: brooder.name,
+        daily: true,
+        title: `${brooder.name} ${heatText(heat, unit)}`,
+        why: unsuitedText(heat, unit) ?? 'at the edge of the heat, at the height of the chicks',
+      }),
+    ];
+  });
+}
+
+/** The brooder is made warm the day before chicks come; the first opening settles it. */
+export function warmTasks(season: Season): TaskDraft[] {
+  const unit = season.values.units.temperature;
+  const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
+  return [...season.sets.values()].flatMap((set) => {
+    const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
+    if (open.length === 0 || set.shares.some(hasHatched)) return [];
+    const { hatch } = milestonesOfSet(set, season);
+    const heat = heatUnder(
+      open.map((share) => ({
+        kind: kindOfLine(season, share.pen.line),
+        ageDays: 0,
+        birds: share.live,
+      })),
+    )!;
+    return [
+      taskOf({
+        id: `${set.name}/warm`,
+        kind: 'heat',
+        due: addDays(hatch, -1),
+        until: hatch,
+        set: set.name,
+        place: only ?? null,
+        count: open.reduce((sum, share) => sum + share.live, 0),
+        title: `Warm ${only ?? 'a brooder'} for ${set.name}: ${heatText(heat, unit)} at the edge of the heat`,
+        why:
+          unsuitedText(heat, unit) ??
+          'litter and drinkers warm before they come; lamps hung by two fixings',
+      }),
+    ];
+  });
+}
