@@ -1,11 +1,11 @@
 // The rounds of the brooders: the keeper sets each roof to the heat that the program asks for, and ticks it.
 import { nightsOf, staysOf } from '../../src/facts/birds/brooders.ts';
 import { flockOf } from '../../src/facts/birds/groups.ts';
+import { buildSeason } from '../../src/facts/fold.ts';
 import { heatTasks } from '../../src/facts/tasks/heat-tasks.ts';
 import { effectiveRows } from '../../src/records/effective.ts';
 import { kindOf, type Rows, recordNames } from '../../src/records/index.ts';
 import { readLog } from '../../src/records/read.ts';
-import { buildSeason } from '../../src/season/build.ts';
 import { readSeasonFile } from '../../src/season/read-file.ts';
 import { addDays, type Day, daysIn } from '../../src/text/day.ts';
 import type { Book } from './book.ts';
