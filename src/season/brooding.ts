@@ -64,11 +64,11 @@ export function broodingOf(kind: BirdKind): Brooding {
   return laidOver<Brooding>(shipped, kind.override);
 }
 
-/** The key of `growth.yaml` for a kind: chickens go by their class, dual-purpose if unsaid. */
+/** The key of `growth.yaml` for a kind: its class where the table knows it, chickens dual-purpose if unsaid. */
 export function growthTypeOf(kind: BirdKind): string {
-  if (kind.species !== 'chicken') return kind.species;
-  const byClass = `chicken-${kind.class ?? ''}`;
-  return Object.hasOwn(growth.types, byClass) ? byClass : 'chicken-dual-purpose';
+  const byClass = `${kind.species}-${kind.class ?? ''}`;
+  if (Object.hasOwn(growth.types, byClass)) return byClass;
+  return kind.species === 'chicken' ? 'chicken-dual-purpose' : kind.species;
 }
 
 /**
