@@ -5,6 +5,7 @@ import type { GoalValues } from '../season/schema.ts';
 import { addDays, type Day } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import { kindOfLine } from './birds/groups.ts';
+import { lastOpeningDay } from './hatch-time.ts';
 import type { Stage } from './stages.ts';
 
 export type Want = GoalValues['want'];
@@ -78,8 +79,8 @@ export function stagesOf(goal: { readonly want: Want; readonly at: At }): {
 
 /** Days from setting until birds are counted for a goal: off the hatcher, or of age. */
 export function readyAfter(goal: Pick<Goal, 'line' | 'at' | 'ageDays'>): number {
-  const { hatch_day, hatcher_days_after_hatch } = goal.line.species;
-  return hatch_day.value + (goal.at === 'hatch' ? hatcher_days_after_hatch.value : goal.ageDays);
+  const { species } = goal.line;
+  return goal.at === 'hatch' ? lastOpeningDay(species) : species.hatch_day.value + goal.ageDays;
 }
 
 /** Day on which birds of eggs set on a day are counted for a goal. */

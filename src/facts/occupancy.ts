@@ -2,7 +2,7 @@ import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import { expectedLive } from './expected.ts';
-import { milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
+import { emptiedOn, milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
 import { overlaps, type Span } from './spans.ts';
 
 export type SpanState = 'planned' | 'actual';
@@ -62,7 +62,7 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
     for (const share of set.shares) {
       const dates = milestonesOfShare(share, season);
       const transfer = share.transferredOn ?? later(dates.transfer, now.day);
-      const emptyOn = share.finishedOn ?? later(dates.lastOpening, now.day);
+      const emptyOn = emptiedOn(share) ?? later(dates.lastOpening, now.day);
       const gone = share.transferredOn === null && share.finishedOn !== null;
       // Nothing left alive: the tray was empty after the last look.
       const emptied = share.stage === 'in-setter' && share.live <= 0;

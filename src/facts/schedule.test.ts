@@ -170,7 +170,9 @@ test('chicks off one share end the damping and watching; the other share is stil
     ['transfer', '2027-03-24', { set: 'A1', pen: 'yard', moved: 10 }],
     ['hatch', '2027-03-27', { set: 'A1', pen: 'orchard', hatched: 20, final: 'yes' }],
   ];
-  expect(ids(rows, '2027-03-28')).toEqual(['due A1/hatch', 'due A1/last-opening', 'due A1/clean']);
+  expect(ids(rows, '2027-03-28')).toEqual(['due A1/hatch']);
+  // Sixty hours after noon of the 27th, over a clock change.
+  expect(ids(rows, '2027-03-30')).toEqual(['due A1/hatch', 'due A1/last-opening', 'due A1/clean']);
   rows.push(['hatch', '2027-03-28', { set: 'A1', pen: 'yard', hatched: 10, final: 'yes' }]);
   expect(ids(rows, '2027-03-28')).toEqual(['due A1/clean']);
 });

@@ -2,7 +2,7 @@
 
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay } from '../facts/goals.ts';
-import { storageHours } from '../facts/hatch-time.ts';
+import { lastOpeningDay, storageHours } from '../facts/hatch-time.ts';
 import { isCarried } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { work } from '../facts/tasks/work.ts';
@@ -98,7 +98,7 @@ export function seasonProblem(
     // Stored eggs hatch late, the oldest last.
     const oldest = season.storageMaxDays(table);
     const late = Math.round(storageHours(table, oldest) / HOURS_A_DAY);
-    const lastOpening = hatch + table.hatcher_days_after_hatch.value + late;
+    const lastOpening = lastOpeningDay(table) + late;
     const setDays: number[] = [];
     for (let d = 0; d < days; d++) {
       const day = addDays(first, d);
@@ -270,7 +270,7 @@ function calendarKey(season: Season, pen: Pen): string {
     speciesName,
     species.transfer_day.value,
     species.hatch_day.value,
-    species.hatcher_days_after_hatch.value,
+    lastOpeningDay(species),
     species.candle_days.value,
     species.storage_extra_hours.value,
     season.storageMaxDays(species),

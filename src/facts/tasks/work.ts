@@ -10,7 +10,10 @@ type WorkKey =
   | 'read_machine_per_day'
   | 'setting_pause_days'
   | 'hatch_early_days'
-  | 'heat_lower_days';
+  | 'heat_lower_days'
+  | 'over_after_first_hours'
+  | 'over_after_last_hours'
+  | 'machine_doubt_sets';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;
