@@ -22,29 +22,6 @@ try {
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
 
-// commander starts other programs, which we never ask of it, and asks for `process`, which is there:
-// what it has Node load for that takes longer than commander's own start.
-const leanWords = new Map([
-  [
-    "const childProcess = require('node:child_process');",
-    "const childProcess = { spawn: (...words) => require('node:child_process').spawn(...words) };",
-  ],
-  ["const process = require('node:process');", ''],
-]);
-const leanCommander = {
-  name: 'lean-commander',
-  setup(build) {
-    build.onLoad({ filter: /commander[\\/]lib[\\/]command\.js$/ }, ({ path }) => {
-      let contents = readFileSync(path, 'utf8');
-      for (const [words, lean] of leanWords) {
-        if (!contents.includes(words)) throw new Error(`not as expected: ${path}`);
-        contents = contents.replace(words, lean);
-      }
-      return { contents, loader: 'js' };
-    });
-  },
-};
-
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
@@ -62,7 +39,7 @@ const { outputFiles, metafile } = await esbuild.build({
   chunkNames: '[name]-[hash]',
   legalComments: 'linked',
   logLevel: 'warning',
-  plugins: [seeds, leanCommander],
+  plugins: [seeds],
   // As a script the solver's loader finds its folder by itself; as a module it asks where it stands.
   alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },

@@ -1,4 +1,3 @@
-import type { Command } from 'commander';
 import {
   type Context,
   examplesOf,
@@ -8,7 +7,6 @@ import {
   Stop,
 } from './commands/command.ts';
 import { type CommandRow, commands } from './commands/index.ts';
-import { plainOptions } from './commands/plain-options.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { unpainted } from './tables/paint.ts';
@@ -203,16 +201,10 @@ async function runCommand(
   around: Surroundings,
 ): Promise<Outcome> {
   const { command: module } = await row.load();
-  const define = (command: Command) => {
-    module.define(command, rest);
-    optionsOfAll(command);
-  };
-  const plain = plainOptions(define, rest);
-  if (plain !== null) return module.run(await contextOf(plain, words, around), [], plain);
   const { Command, CommanderError } = await import('commander');
   let help = '';
   let said = '';
-  const command: Command = new Command(`traybook ${row.name}`);
+  const command = new Command(`traybook ${row.name}`);
   command
     .description(row.summary)
     .exitOverride()
@@ -228,7 +220,8 @@ async function runCommand(
       getErrHelpWidth: () => 80,
     })
     .helpOption('-h, --help', 'show this help');
-  define(command);
+  module.define(command, rest);
+  optionsOfAll(command);
   command.addHelpText(
     'after',
     ['', 'Example:', ...examplesOf(module, rest).map((one) => `  $ traybook ${one}`)].join('\n'),

@@ -2,10 +2,9 @@ import { placesOfCells, readCsv } from '../text/csv.ts';
 import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { headOf, type Source } from '../text/source.ts';
+import { headOf, type Place, type Source } from '../text/source.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
-import { type ReadOdd, readPlainLog } from './plain-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
 import { RowReader } from './row-reader.ts';
 
@@ -31,59 +30,13 @@ export type LogRead = {
   readonly broken: readonly BrokenRow[];
 };
 
-/** To this length, in characters, a log that is plainly written is read column by column. */
-const SHORT_LOG = 1024 * 1024;
-
 /**
  * Reads one log into rows. Every faulty cell is told with its place; a row with a fault is left
  * out, so nothing downstream counts a guess.
  *
  * @param longFrom length of a log, in characters, whose rows are not kept but read again
- * @param shortTo length of a log, in characters, to which it is read column by column if it can be
  */
-export function readLog(
-  kind: RecordKind,
-  source: Source,
-  { longFrom = LONG_LOG, shortTo = SHORT_LOG } = {},
-): LogRead {
-  const broken: BrokenRow[] = [];
-  if (source.text.length <= shortTo) {
-    const index = new Map(headerOf(kind).map((column, place) => [column, place]));
-    const rows = readPlainLog(kind, source, readerOfOdd(kind, source, index, broken));
-    if (rows !== null) return { rows, faults: [], broken };
-  }
-  return readRowByRow(kind, source, longFrom);
-}
-
-/** Reads a row that may be wrong: the row, or null and what is wrong with it. */
-function readerOfOdd(
-  kind: RecordKind,
-  source: Source,
-  index: ReadonlyMap<string, number>,
-  broken: BrokenRow[],
-): ReadOdd {
-  const placeOf = placesOfCells(source);
-  return (cells, at) => {
-    const cell = (column: string): string => cells[index.get(column)!]!;
-    const result = readCells(kind, cell);
-    if ('row' in result) return { ...result.row, at };
-    const entry = cell('entry');
-    const amends = cell('amends');
-    broken.push({
-      entry,
-      on: cell('on'),
-      amends: amends === '' ? null : amends,
-      faults: result.slips.map((slip) =>
-        fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
-          hint: hintFor(slip.hint ?? null, entry),
-        }),
-      ),
-    });
-    return null;
-  };
-}
-
-function readRowByRow(kind: RecordKind, source: Source, longFrom: number): LogRead {
+export function readLog(kind: RecordKind, source: Source, { longFrom = LONG_LOG } = {}): LogRead {
   const rows: Row[] = [];
   const faults: Fault[] = [];
   const broken: BrokenRow[] = [];
@@ -108,6 +61,34 @@ function readRowByRow(kind: RecordKind, source: Source, longFrom: number): LogRe
     };
   });
   return { rows, faults: [...ofTable, ...faults], broken };
+}
+
+/** Reads a row that may be wrong: the row, or null and what is wrong with it. */
+function readerOfOdd(
+  kind: RecordKind,
+  source: Source,
+  index: ReadonlyMap<string, number>,
+  broken: BrokenRow[],
+): (cells: readonly string[], at: Place) => Row | null {
+  const placeOf = placesOfCells(source);
+  return (cells, at) => {
+    const cell = (column: string): string => cells[index.get(column)!]!;
+    const result = readCells(kind, cell);
+    if ('row' in result) return { ...result.row, at };
+    const entry = cell('entry');
+    const amends = cell('amends');
+    broken.push({
+      entry,
+      on: cell('on'),
+      amends: amends === '' ? null : amends,
+      faults: result.slips.map((slip) =>
+        fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
+          hint: hintFor(slip.hint ?? null, entry),
+        }),
+      ),
+    });
+    return null;
+  };
 }
 
 /** Where each column stands; null, and a fault, if the header is not that of this log. */
