@@ -3,6 +3,7 @@ import { spellsOf } from '../facts/birds/lives.ts';
 import { lossAlarm } from '../facts/birds/losses.ts';
 import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
 import { storedEggs } from '../facts/egg-store.ts';
+import { looksOf } from '../facts/looks.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import type { RecordName } from '../records/index.ts';
@@ -139,17 +140,16 @@ export function shareText(share: Share): string {
   const name = `${share.set} ${share.pen.name}`;
   if (share.openings.length > 0) {
     const left = share.stage === 'finished' ? '' : `, ${share.live} still in the hatcher`;
-    const lost = share.unaccountedAtHatch ? `, ${missing(share.unaccountedAtHatch)}` : '';
+    const lost = tally.missingAtHatch ? `, ${missing(tally.missingAtHatch)}` : '';
     return `${name}: ${counted(tally.hatched ?? 0, 'chick')} of ${counted(share.eggs, 'egg')} set${left}${lost}`;
   }
-  const looked = share.candlings.length > 0 || share.transfers.length > 0;
-  const fertile = share.eggs - tally.clear - tally.transferClear;
-  const fertility = looked
-    ? `; apparent fertility so far ${Math.round((100 * fertile) / share.eggs)} % (${fertile} of ${share.eggs})`
+  const looks = looksOf(share);
+  const fertility = looks
+    ? `; apparent fertility so far ${Math.round((100 * looks.apparent) / looks.eggs)} % (${looks.apparent} of ${looks.eggs})`
     : '';
   const doubtful =
     tally.doubtful > 0 && share.stage === 'in-setter' ? `, ${tally.doubtful} of them doubtful` : '';
-  const lost = share.unaccountedAtTransfer ? `; ${missing(share.unaccountedAtTransfer)}` : '';
+  const lost = tally.missingAtTransfer ? `; ${missing(tally.missingAtTransfer)}` : '';
   const where = share.stage === 'in-hatcher' ? `in ${share.hatcher ?? 'the hatcher'}` : 'left';
   return `${name}: ${share.live} of ${counted(share.eggs, 'egg')} ${where}${doubtful}${fertility}${lost}`;
 }

@@ -41,7 +41,7 @@ export function sumOf(parts: readonly (number | null)[]): number | null {
 export function perChick(season: Season, total: number | null): UnitCost {
   const sound = [...season.sets.values()]
     .flatMap((set) => set.shares)
-    .reduce((sum, share) => sum + (share.tally.hatched ?? 0) - share.tally.weak, 0);
+    .reduce((sum, share) => sum + share.tally.sound, 0);
   return {
     cost: total === null || sound <= 0 ? null : total / sound,
     over: sound,

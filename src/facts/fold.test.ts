@@ -49,10 +49,14 @@ test('stage, live eggs and what is not accounted for follow the rows', () => {
     stage: 'in-hatcher',
     live: 11,
     hatcher: 'lower',
-    unaccountedAtTransfer: 1,
+    tally: { missingAtTransfer: 1 },
   });
   const opened: Written[] = [...moved, ['hatch', '2027-03-27', { set: 'A1', hatched: 8 }]];
-  expect(share(opened)).toMatchObject({ stage: 'in-hatcher', live: 3, unaccountedAtHatch: null });
+  expect(share(opened)).toMatchObject({
+    stage: 'in-hatcher',
+    live: 3,
+    tally: { missingAtHatch: null },
+  });
   const closed: Written[] = [
     ...opened,
     ['hatch', '2027-03-28', { set: 'A1', hatched: 1, unpipped: 1, final: 'yes' }],
@@ -60,7 +64,7 @@ test('stage, live eggs and what is not accounted for follow the rows', () => {
   expect(share(closed)).toMatchObject({
     stage: 'finished',
     live: 0,
-    unaccountedAtHatch: 1,
+    tally: { missingAtHatch: 1 },
     finishedOn: '2027-03-28',
   });
 });

@@ -14,7 +14,6 @@ import type {
   Setter,
   Share,
   Stage,
-  Tally,
 } from '../season/model.ts';
 import type { SeasonFile } from '../season/read-file.ts';
 import type { Species } from '../season/species.ts';
@@ -22,6 +21,7 @@ import { compareOn, type Day, later } from '../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type Draw, drawnStore } from './egg-store.ts';
+import { tallyOf } from './tally.ts';
 
 export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
 
@@ -488,17 +488,9 @@ function shareOf(parts: Parts): Share {
   const eggs = put.reduce((sum, row) => sum + row.values.eggs, 0);
   const onlySetter = [...stock.setters.keys()][0]!;
   const planTray = planLine?.trays.length === 1 ? planLine.trays[0]! : null;
-  const tally = tallyOf(candlings, transfers, openings);
-  const atCandling = tally.clear + tally.quit + tally.cracked + tally.rotten;
-  const atTransfer =
-    tally.transferClear + tally.transferQuit + tally.transferCracked + tally.transferRotten;
+  const tally = tallyOf({ eggs, candlings, transfers, openings });
   const final = openings.find((row) => row.values.final) ?? null;
-  const cameOut = (tally.hatched ?? 0) + tally.dead + tally.pipped + tally.unpipped;
   const stage: Stage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
-  const live =
-    stage === 'finished'
-      ? 0
-      : Math.max(0, tally.moved === null ? eggs - atCandling : tally.moved - cameOut);
   const transferRow = transfers[0] ?? null;
   return {
     set: parts.set,
@@ -518,17 +510,7 @@ function shareOf(parts: Parts): Share {
     transfers,
     openings,
     tally,
-    live,
-    unaccountedAtTransfer:
-      tally.moved === null
-        ? noneOrTooMany(eggs - atCandling)
-        : eggs - atCandling - atTransfer - tally.moved,
-    unaccountedAtHatch:
-      tally.moved === null
-        ? null
-        : final
-          ? tally.moved - cameOut
-          : noneOrTooMany(tally.moved - cameOut),
+    live: tally.left,
     hatcher:
       transferRow === null
         ? null
@@ -544,36 +526,4 @@ function shareOf(parts: Parts): Share {
 
 function lastDay(rows: readonly Row[]): Day {
   return rows.map((row) => row.on.day).reduce(later);
-}
-
-function tallyOf(
-  candlings: Share['candlings'],
-  transfers: Share['transfers'],
-  openings: Share['openings'],
-): Tally {
-  const sum = <V, K extends keyof V>(rows: readonly Row<V>[], key: K): number =>
-    rows.reduce((total, row) => total + (row.values[key] as number), 0);
-  return {
-    clear: sum(candlings, 'clear'),
-    quit: sum(candlings, 'quit'),
-    cracked: sum(candlings, 'cracked'),
-    rotten: sum(candlings, 'rotten'),
-    // What is still in doubt is what the latest look left in doubt.
-    doubtful: candlings.at(-1)?.values.doubtful ?? 0,
-    moved: transfers.length === 0 ? null : sum(transfers, 'moved'),
-    transferClear: sum(transfers, 'clear'),
-    transferQuit: sum(transfers, 'quit'),
-    transferCracked: sum(transfers, 'cracked'),
-    transferRotten: sum(transfers, 'rotten'),
-    hatched: openings.length === 0 ? null : sum(openings, 'hatched'),
-    weak: sum(openings, 'weak'),
-    dead: sum(openings, 'dead'),
-    pipped: sum(openings, 'pipped'),
-    unpipped: sum(openings, 'unpipped'),
-  };
-}
-
-/** What is left is not missing yet; less than nothing is too many taken out, at any time. */
-function noneOrTooMany(left: number): number | null {
-  return left < 0 ? left : null;
 }

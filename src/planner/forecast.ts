@@ -248,7 +248,7 @@ export class Forecast {
             ? (share.finishedOn ?? later(first, worlds.today))
             : addDays(first, goal.ageDays);
         if (ready > goal.by) continue;
-        const sound = share.tally.hatched - share.tally.weak;
+        const sound = share.tally.sound;
         if (goal.at === 'hatch') {
           found.push({ eggs: sound, rate: this.#sex(goal, share.pen) });
           continue;

@@ -73,23 +73,45 @@ export type InTray = {
 
 export type Stage = 'in-setter' | 'in-hatcher' | 'finished';
 
-/** Sums over the rows of a share; `null` where nothing was recorded. Counts of eggs or chicks. */
-export type Tally = {
+/** Eggs taken out at a look, by what was seen; `all` is their sum. */
+type Removed = {
   readonly clear: number;
   readonly quit: number;
   readonly cracked: number;
   readonly rotten: number;
+  readonly all: number;
+};
+
+/** Sums over the rows of a share; `null` where nothing was recorded. Counts of eggs or chicks. */
+export type Tally = {
+  readonly eggs: number;
+  /** Taken out, at candlings and at transfer together. */
+  readonly clear: number;
+  readonly quit: number;
+  readonly cracked: number;
+  readonly rotten: number;
+  readonly at: { readonly candling: Removed; readonly transfer: Removed };
   readonly doubtful: number;
   readonly moved: number | null;
-  readonly transferClear: number;
-  readonly transferQuit: number;
-  readonly transferCracked: number;
-  readonly transferRotten: number;
+  /** Moved to the hatcher or, where no transfer is written, what the candlings left. */
+  readonly wentIn: number;
   readonly hatched: number | null;
   readonly weak: number;
   readonly dead: number;
   readonly pipped: number;
   readonly unpipped: number;
+  /** Out of the shell, alive or dead. */
+  readonly emerged: number;
+  /** Hatched and not weak. */
+  readonly sound: number;
+  /** Emerged, pipped and unpipped. */
+  readonly cameOut: number;
+  /** Eggs in the tray or hatcher now, as far as the records say. */
+  readonly left: number;
+  /** Set less removed less moved: null until moved, unless more came out than went in: then negative. */
+  readonly missingAtTransfer: number | null;
+  /** Moved less what came out: null until the final opening, unless negative. */
+  readonly missingAtHatch: number | null;
 };
 
 /** One pen's part of a set. */
@@ -107,12 +129,8 @@ export type Share = {
   readonly transfers: readonly RowOf<typeof transfer>[];
   readonly openings: readonly RowOf<typeof hatch>[];
   readonly tally: Tally;
-  /** Eggs in the tray or hatcher now, as far as the records say. */
+  /** `left` of the tally. */
   readonly live: number;
-  /** Set less removed less moved: null until moved, unless more came out than went in: then negative. */
-  readonly unaccountedAtTransfer: number | null;
-  /** Moved less hatched, dead, pipped and unpipped: null until the final opening, unless negative. */
-  readonly unaccountedAtHatch: number | null;
   readonly hatcher: string | null;
   readonly transferredOn: Day | null;
   /** Day of the final opening. */

@@ -1,4 +1,6 @@
 import { stringify } from 'csv-stringify/sync';
+import { looksOf } from '../facts/looks.ts';
+import { totalKnown } from '../facts/tally.ts';
 import { rateNames } from '../judge/review/groups.ts';
 import { outcomesOf } from '../judge/review/outcome.ts';
 import type { Column } from '../records/column.ts';
@@ -193,7 +195,11 @@ function sharesResource(season: Season, name: string): Resource {
       field('setter', 'string', 'setter; several are parted by a plus sign'),
       field('trays', 'string', 'tray numbers; several are parted by a plus sign'),
       field('hatcher', 'string', 'hatcher'),
-      field('candled', 'boolean', 'true if a candling or a look at transfer was recorded'),
+      field(
+        'candled',
+        'boolean',
+        'true if a candling was recorded, or clear or quit eggs sorted out at transfer',
+      ),
       field('clear', 'integer', 'taken out as clear, candlings and transfer together', eggs),
       field('quit', 'integer', 'taken out as begun and died', eggs),
       field('cracked', 'integer', 'taken out as cracked', eggs),
@@ -222,7 +228,6 @@ function shareRow(season: string, set: EggSet, share: Share): Record<string, Val
   const drawn = share.drawn.reduce((sum, lot) => sum + lot.eggs, 0);
   const looked = share.candlings.length + share.transfers.length > 0;
   const opened = share.openings.length > 0;
-  const unaccounted = [share.unaccountedAtTransfer, share.unaccountedAtHatch];
   return {
     season,
     set: set.name,
@@ -237,20 +242,18 @@ function shareRow(season: string, set: EggSet, share: Share): Record<string, Val
     setter: joined(share.trays.map((one) => one.setter)),
     trays: joined(share.trays.flatMap((one) => (one.tray === null ? [] : [one.tray]))),
     hatcher: share.hatcher,
-    candled: looked,
-    clear: looked ? tally.clear + tally.transferClear : null,
-    quit: looked ? tally.quit + tally.transferQuit : null,
-    cracked: looked ? tally.cracked + tally.transferCracked : null,
-    rotten: looked ? tally.rotten + tally.transferRotten : null,
+    candled: looksOf(share) !== null,
+    clear: looked ? tally.clear : null,
+    quit: looked ? tally.quit : null,
+    cracked: looked ? tally.cracked : null,
+    rotten: looked ? tally.rotten : null,
     moved: tally.moved,
     hatched: tally.hatched,
     weak: opened ? tally.weak : null,
     dead: opened ? tally.dead : null,
     pipped: opened ? tally.pipped : null,
     unpipped: opened ? tally.unpipped : null,
-    unaccounted: unaccounted.every((one) => one === null)
-      ? null
-      : unaccounted.reduce<number>((sum, one) => sum + (one ?? 0), 0),
+    unaccounted: totalKnown([tally.missingAtTransfer, tally.missingAtHatch], (one) => one),
   };
 }
 

@@ -56,10 +56,10 @@ test('eggs set = taken out + moved + not accounted for, and the summary adds up 
       const season = seasonOf(hill, rowsOfLife(one));
       const share = season.sets.get('A1')!.shares[0]!;
       const sum = (of: object): number => Object.values(of).reduce((a, b) => a + b, 0);
-      expect(sum(one.looked) + sum(one.last) + one.moved + share.unaccountedAtTransfer!).toBe(
+      expect(sum(one.looked) + sum(one.last) + one.moved + share.tally.missingAtTransfer!).toBe(
         one.eggs,
       );
-      expect(sum(one.hatch) + share.unaccountedAtHatch!).toBe(one.moved);
+      expect(sum(one.hatch) + share.tally.missingAtHatch!).toBe(one.moved);
       const { set, ...parts } = summaryOf(season).whereabouts;
       expect(sum(parts)).toBe(set);
     }),

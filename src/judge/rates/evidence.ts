@@ -120,12 +120,11 @@ function chain(season: Season, share: Share, put: Put): void {
         row.values.from === 'clear',
     )
     .reduce((sum, row) => sum + row.values.early, 0);
-  const clear = Math.max(0, tally.clear + tally.transferClear - early);
+  const clear = Math.max(0, tally.clear - early);
   const fertile = eggs - clear;
   put('fertile', pen, set, fertile, eggs);
   // Clear eggs that candling missed were never alive.
-  const alive =
-    eggs - tally.clear - tally.quit - tally.cracked - tally.rotten - tally.transferClear;
+  const alive = eggs - tally.at.candling.all - tally.at.transfer.clear;
   if (looked) {
     put('candled', pen, set, alive, fertile);
     if (moved !== null) put('transferred', pen, set, moved, alive);
@@ -137,7 +136,7 @@ function chain(season: Season, share: Share, put: Put): void {
   if (share.stage !== 'finished' || moved === null) return;
   const hatched = tally.hatched ?? 0;
   put('hatched', pen, set, hatched, moved, { ages: share.drawn });
-  put('sound', pen, set, hatched - tally.weak, hatched);
+  put('sound', pen, set, tally.sound, hatched);
 }
 
 /**

@@ -1,3 +1,5 @@
+import { looksOf } from '../../facts/looks.ts';
+import { imbalancesOf } from '../../facts/tally.ts';
 import type { breakout } from '../../records/breakout.ts';
 import type { RowOf } from '../../records/record.ts';
 import type { Season, Share } from '../../season/model.ts';
@@ -102,18 +104,12 @@ function ageOf(share: Share): Outcome['age'] {
 }
 
 function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }): string | null {
-  const { tally, eggs } = share;
-  const removed = tally.clear + tally.quit + tally.cracked + tally.rotten;
-  const atTransfer =
-    tally.transferClear + tally.transferQuit + tally.transferCracked + tally.transferRotten;
-  if (removed + atTransfer > eggs) return `${removed + atTransfer} taken out of ${eggs} set`;
-  if ((share.unaccountedAtTransfer ?? 0) < 0)
-    return `${removed + atTransfer} taken out and ${tally.moved} moved of ${eggs} set`;
-  const out = (tally.hatched ?? 0) + tally.dead + tally.pipped + tally.unpipped;
-  const moved = tally.moved ?? eggs - removed;
-  if (out > moved) return `${out} came out of the hatcher, ${moved} went in`;
-  const clears = tally.clear + tally.transferClear;
-  const quits = tally.quit + tally.transferQuit;
+  const { tally } = share;
+  const { clear: clears, quit: quits } = tally;
+  const tooMany = imbalancesOf(share).find((one) => one.eggs < 0);
+  if (tooMany) return `${-tooMany.eggs} too many: ${tooMany.counts}`;
+  if (tally.cameOut > tally.wentIn)
+    return `${tally.cameOut} came out of the hatcher, ${tally.wentIn} went in`;
   if (stages.clear.opened > clears)
     return `${stages.clear.opened} clears opened, ${clears} taken out`;
   if (stages.quit.opened > quits) return `${stages.quit.opened} quits opened, ${quits} taken out`;
@@ -137,18 +133,14 @@ function outcomeOf(
   ofPen: PenClears,
 ): Outcome {
   const { tally, eggs } = share;
-  const clears = clearsOf(share);
-  const quits = tally.quit + tally.transferQuit;
+  const { clear: clears, quit: quits } = tally;
   const finished = share.stage === 'finished';
-  const missedBefore = Math.max(0, share.unaccountedAtTransfer ?? 0);
-  const wentIn = tally.moved ?? eggs - tally.clear - tally.quit - tally.cracked - tally.rotten;
-  const missedAfter = finished
-    ? Math.max(0, wentIn - (tally.hatched ?? 0) - tally.dead - tally.pipped - tally.unpipped)
-    : 0;
+  const missedBefore = Math.max(0, tally.missingAtTransfer ?? 0);
+  const missedAfter = finished ? Math.max(0, tally.wentIn - tally.cameOut) : 0;
   const unaccounted = missedBefore + missedAfter;
   const contradiction = contradictionOf(share, stages);
-  // Someone looked through these eggs: a candling row, or clears or quits sorted out at transfer.
-  const candled = share.candlings.length > 0 || tally.transferClear + tally.transferQuit > 0;
+  const looks = looksOf(share);
+  const candled = looks !== null;
 
   // An egg lost after transfer was looked through before: it distorts only what comes later.
   const accounted = eggs - missedBefore;
@@ -170,7 +162,7 @@ function outcomeOf(
   const unpipped = Math.max(tally.unpipped, whole);
   const ofWhole = scale(unpipped, whole);
 
-  const apparent = candled ? accounted - clears : null;
+  const apparent = looks?.apparent ?? null;
   // A share without clears has none to open; but where the pen's clears stay shut, to count only
   // such shares would make the pen look better than it is.
   const knowsClears =
@@ -207,12 +199,10 @@ function outcomeOf(
   const pipped = Math.max(tally.pipped, stages.unhatched.pipped);
   const rotten =
     tally.rotten +
-    tally.transferRotten +
     clear.rotten * ofClear +
     stages.quit.rotten * ofQuit +
     (finished ? stages.unhatched.rotten * ofWhole : 0);
   const hatched = tally.hatched ?? 0;
-  const emerged = hatched + tally.dead;
 
   // All shares of the pen lean on one sample, so what it may be off by adds up over them.
   const inClear = (found: number): number =>
@@ -274,8 +264,8 @@ function outcomeOf(
       hatch_of_set: part(hatched, accounted - missedAfter, finished),
       hatch_of_fertile: within(hatched, hatchBase, candled && finished, 0),
       weak: part(tally.weak, hatched, finished),
-      dead: part(tally.dead, emerged, finished),
-      cracked: part(tally.cracked + tally.transferCracked, accounted, candled),
+      dead: part(tally.dead, tally.emerged, finished),
+      cracked: part(tally.cracked, accounted, candled),
       malposed: within(
         stages.unhatched.malposed * scale(unhatched, stages.unhatched.opened),
         base,
@@ -288,8 +278,6 @@ function outcomeOf(
 
 /** Clears of a pen opened, whatever their set, and clears of its shares of which none was. */
 type PenClears = { opened: Stages; unopened: number };
-
-const clearsOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
 
 function addStages(a: Stages, b: Stages): Stages {
   const sum = { ...a };
@@ -325,7 +313,7 @@ export function outcomesOf(season: Season): Outcome[] {
     const pen = pens.get(share.pen.name) ?? { opened: stagesOf([]), unopened: 0 };
     if (contradictionOf(share, stages) === null) {
       pen.opened = addStages(pen.opened, stages.clear);
-      if (stages.clear.opened === 0) pen.unopened += clearsOf(share);
+      if (stages.clear.opened === 0) pen.unopened += share.tally.clear;
     }
     pens.set(share.pen.name, pen);
   }

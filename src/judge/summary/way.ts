@@ -1,3 +1,5 @@
+import { looksOf, pooledLooks } from '../../facts/looks.ts';
+import { imbalancesOf, missingOf, total, totalKnown } from '../../facts/tally.ts';
 import type { EggSet, Season, Share } from '../../season/model.ts';
 import { wilson } from '../statistics/proportion.ts';
 
@@ -89,13 +91,6 @@ export function rateOf(count: number, of: number): Rate {
   return { count, of, share: count / of, low, high };
 }
 
-function sum<T>(all: readonly T[], of: (one: T) => number): number {
-  return all.reduce((total, one) => total + of(one), 0);
-}
-
-const clearOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
-const wasLookedAt = (share: Share): boolean =>
-  share.candlings.length > 0 || share.transfers.length > 0;
 const isFinished = (share: Share): boolean => share.stage === 'finished';
 
 /**
@@ -110,28 +105,14 @@ export function summaryOf(season: Season): Summary {
     whereabouts: whereaboutsOf(shares.filter(isFinished)),
     sets: sets.map(setLine),
     pens: [...season.pens.values()].map((pen) => penLine(pen.name, pen.line.name, shares)),
-    unaccounted: shares.flatMap((share) => [
-      ...(share.unaccountedAtTransfer
-        ? [
-            {
-              set: share.set,
-              pen: share.pen.name,
-              eggs: share.unaccountedAtTransfer,
-              at: 'transfer' as const,
-            },
-          ]
-        : []),
-      ...(share.unaccountedAtHatch
-        ? [
-            {
-              set: share.set,
-              pen: share.pen.name,
-              eggs: share.unaccountedAtHatch,
-              at: 'hatch' as const,
-            },
-          ]
-        : []),
-    ]),
+    unaccounted: shares.flatMap((share) =>
+      imbalancesOf(share).map(({ eggs, step }) => ({
+        set: share.set,
+        pen: share.pen.name,
+        eggs,
+        at: step === 'hatch' ? ('hatch' as const) : ('transfer' as const),
+      })),
+    ),
     goals: season.values.goals.map((goal) => ({
       line: goal.line,
       want: goal.want,
@@ -139,9 +120,9 @@ export function summaryOf(season: Season): Summary {
       by: goal.by,
       count: goal.count,
       confidence: goal.confidence,
-      hatched: sum(
+      hatched: total(
         shares.filter((share) => share.pen.line.name === goal.line),
-        (share) => (share.tally.hatched ?? 0) - share.tally.weak,
+        (share) => share.tally.sound,
       ),
     })),
   };
@@ -149,14 +130,14 @@ export function summaryOf(season: Season): Summary {
 
 function wayOf(season: Season, shares: readonly Share[]): Step[] {
   const counted = season.rows.eggs.filter((row) => row.values.laid !== null);
-  const laid = sum(counted, (row) => row.values.laid ?? 0);
-  const kept = sum(season.rows.eggs, (row) => row.values.kept);
-  const set = sum(shares, (share) => share.eggs);
-  const drawn = sum(shares, (share) => share.eggs - share.notKept);
-  const looked = shares.filter(wasLookedAt);
+  const laid = total(counted, (row) => row.values.laid ?? 0);
+  const kept = total(season.rows.eggs, (row) => row.values.kept);
+  const set = total(shares, (share) => share.eggs);
+  const drawn = total(shares, (share) => share.eggs - share.notKept);
+  const looks = pooledLooks(shares);
   const moved = shares.filter((share) => share.tally.moved !== null);
   const finished = shares.filter((share) => isFinished(share) && share.tally.moved !== null);
-  const hatched = sum(finished, (share) => share.tally.hatched ?? 0);
+  const hatched = total(finished, (share) => share.tally.hatched ?? 0);
   const none = { share: null, low: null, high: null };
   return [
     { stage: 'laid', base: 'where written down', count: laid, of: null, ...none },
@@ -164,7 +145,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
       stage: 'kept',
       base: 'of laid',
       ...rateOf(
-        sum(counted, (row) => row.values.kept),
+        total(counted, (row) => row.values.kept),
         laid,
       ),
     },
@@ -176,17 +157,14 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
     {
       stage: 'fertile',
       base: 'of set, in shares looked at',
-      ...rateOf(
-        sum(looked, (share) => share.eggs - clearOf(share)),
-        sum(looked, (share) => share.eggs),
-      ),
+      ...rateOf(looks.apparent, looks.eggs),
     },
     {
       stage: 'moved',
       base: 'of set, in shares moved',
       ...rateOf(
-        sum(moved, (share) => share.tally.moved ?? 0),
-        sum(moved, (share) => share.eggs),
+        total(moved, (share) => share.tally.moved ?? 0),
+        total(moved, (share) => share.eggs),
       ),
     },
     {
@@ -194,35 +172,33 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
       base: 'of moved, finished shares',
       ...rateOf(
         hatched,
-        sum(finished, (share) => share.tally.moved ?? 0),
+        total(finished, (share) => share.tally.moved ?? 0),
       ),
     },
     {
       stage: 'sound',
       base: 'of hatched',
-      ...rateOf(hatched - sum(finished, (share) => share.tally.weak), hatched),
+      ...rateOf(
+        total(finished, (share) => share.tally.sound),
+        hatched,
+      ),
     },
   ];
 }
 
 function whereaboutsOf(shares: readonly Share[]): Whereabouts {
-  const total = (of: (tally: Share['tally']) => number): number =>
-    sum(shares, (share) => of(share.tally));
   return {
-    set: sum(shares, (share) => share.eggs),
-    clear: total((t) => t.clear + t.transferClear),
-    quit: total((t) => t.quit + t.transferQuit),
-    cracked: total((t) => t.cracked + t.transferCracked),
-    rotten: total((t) => t.rotten + t.transferRotten),
-    pipped: total((t) => t.pipped),
-    unpipped: total((t) => t.unpipped),
-    dead: total((t) => t.dead),
-    weak: total((t) => t.weak),
-    sound: total((t) => (t.hatched ?? 0) - t.weak),
-    unaccounted: sum(
-      shares,
-      (share) => (share.unaccountedAtTransfer ?? 0) + (share.unaccountedAtHatch ?? 0),
-    ),
+    set: total(shares, (share) => share.eggs),
+    clear: total(shares, (share) => share.tally.clear),
+    quit: total(shares, (share) => share.tally.quit),
+    cracked: total(shares, (share) => share.tally.cracked),
+    rotten: total(shares, (share) => share.tally.rotten),
+    pipped: total(shares, (share) => share.tally.pipped),
+    unpipped: total(shares, (share) => share.tally.unpipped),
+    dead: total(shares, (share) => share.tally.dead),
+    weak: total(shares, (share) => share.tally.weak),
+    sound: total(shares, (share) => share.tally.sound),
+    unaccounted: total(shares, (share) => missingOf(share.tally)),
   };
 }
 
@@ -238,10 +214,8 @@ function setLine(set: EggSet): SetLine {
   const order = ['in-setter', 'in-hatcher', 'finished'] as const;
   const finished = shares.filter(isFinished);
   const whole = finished.length === shares.length;
-  const eggs = sum(shares, (share) => share.eggs);
-  const hatched = shares.some((share) => share.tally.hatched !== null)
-    ? sum(shares, (share) => share.tally.hatched ?? 0)
-    : null;
+  const eggs = total(shares, (share) => share.eggs);
+  const hatched = totalKnown(shares, (share) => share.tally.hatched);
   return {
     set: set.name,
     on: set.on.day,
@@ -249,25 +223,13 @@ function setLine(set: EggSet): SetLine {
     pens: shares.map((share) => share.pen.name),
     state: stateWords[order.find((stage) => states.has(stage)) ?? 'finished'],
     eggs,
-    clear: sum(shares, clearOf),
-    quit: sum(shares, (share) => share.tally.quit + share.tally.transferQuit),
-    lost: sum(
-      shares,
-      (share) =>
-        share.tally.cracked +
-        share.tally.rotten +
-        share.tally.transferCracked +
-        share.tally.transferRotten,
-    ),
-    moved: shares.some((share) => share.tally.moved !== null)
-      ? sum(shares, (share) => share.tally.moved ?? 0)
-      : null,
+    clear: total(shares, (share) => share.tally.clear),
+    quit: total(shares, (share) => share.tally.quit),
+    lost: total(shares, (share) => share.tally.cracked + share.tally.rotten),
+    moved: totalKnown(shares, (share) => share.tally.moved),
     hatched,
-    weak: sum(shares, (share) => share.tally.weak),
-    unaccounted: sum(
-      shares,
-      (share) => (share.unaccountedAtTransfer ?? 0) + (share.unaccountedAtHatch ?? 0),
-    ),
+    weak: total(shares, (share) => share.tally.weak),
+    unaccounted: total(shares, (share) => missingOf(share.tally)),
     hatch_of_set: whole
       ? rateOf(hatched ?? 0, eggs)
       : { count: hatched ?? 0, of: null, share: null, low: null, high: null },
@@ -276,24 +238,23 @@ function setLine(set: EggSet): SetLine {
 
 function penLine(pen: string, line: string, all: readonly Share[]): PenLine {
   const shares = all.filter((share) => share.pen.name === pen);
-  const looked = shares.filter(wasLookedAt);
+  const looks = pooledLooks(shares);
   const finished = shares.filter(isFinished);
-  const hatched = sum(finished, (share) => share.tally.hatched ?? 0);
+  const seen = finished.filter((share) => looksOf(share) !== null);
+  const hatched = total(finished, (share) => share.tally.hatched ?? 0);
   return {
     pen,
     line,
-    eggs: sum(shares, (share) => share.eggs),
-    fertile_apparent: rateOf(
-      sum(looked, (share) => share.eggs - clearOf(share)),
-      sum(looked, (share) => share.eggs),
-    ),
+    eggs: total(shares, (share) => share.eggs),
+    fertile_apparent: rateOf(looks.apparent, looks.eggs),
     hatch_of_set: rateOf(
       hatched,
-      sum(finished, (share) => share.eggs),
+      total(finished, (share) => share.eggs),
     ),
+    // Only of shares looked at: of the others nobody knows how many were fertile.
     hatch_of_fertile: rateOf(
-      hatched,
-      sum(finished.filter(wasLookedAt), (share) => share.eggs - clearOf(share)),
+      total(seen, (share) => share.tally.hatched ?? 0),
+      pooledLooks(seen).apparent,
     ),
   };
 }

@@ -1,6 +1,7 @@
 import type { Costs } from '../../costs/costs.ts';
 import type { BrooderSpan } from '../../facts/birds/brooders.ts';
 import type { BirdSummary } from '../../facts/birds/summary.ts';
+import { looksOf } from '../../facts/looks.ts';
 import type { Occupancy } from '../../facts/occupancy.ts';
 import type { Finding } from '../../judge/diagnose/finding.ts';
 import type { Review } from '../../judge/review/review.ts';
@@ -224,11 +225,9 @@ function hatchChart({ summary }: SeasonPage): Chart | null {
 
 const allShares = (season: Season): Share[] =>
   [...season.sets.values()].flatMap((set) => set.shares);
-const clearOf = (share: Share): number => share.tally.clear + share.tally.transferClear;
-const isLookedAt = (share: Share): boolean => share.candlings.length + share.transfers.length > 0;
 
 function fertilityChart(season: Season): Chart | null {
-  const looked = allShares(season).filter(isLookedAt);
+  const looked = allShares(season).filter((share) => looksOf(share) !== null);
   if (looked.length === 0) return null;
   const first = looked.map((share) => share.on.day).reduce(earlier);
   const week = (share: Share): number => Math.floor(daysBetween(first, share.on.day) / WEEK);
@@ -241,10 +240,11 @@ function fertilityChart(season: Season): Chart | null {
     .map((pen): Series => {
       const weeks = new Map<number, { fertile: number; eggs: number }>();
       for (const share of looked.filter((one) => one.pen.name === pen)) {
+        const looks = looksOf(share)!;
         const sum = weeks.get(week(share)) ?? { fertile: 0, eggs: 0 };
         weeks.set(week(share), {
-          fertile: sum.fertile + Math.max(0, share.eggs - clearOf(share)),
-          eggs: sum.eggs + share.eggs,
+          fertile: sum.fertile + looks.apparent,
+          eggs: sum.eggs + looks.eggs,
         });
       }
       return {

@@ -1,0 +1,125 @@
+import { describe, expect, test } from 'vitest';
+import { hill, seasonOf, type Written } from '../../tests/support/season.ts';
+import { looksOf, pooledLooks } from './looks.ts';
+import { imbalancesOf, missingOf, totalKnown } from './tally.ts';
+
+const life = (...rows: Written[]) =>
+  seasonOf(hill, [
+    ['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }],
+    ...rows,
+  ]).sets.get('A1')!.shares[0]!;
+const candled = (cells: object): Written => ['candling', '2027-03-13', { set: 'A1', ...cells }];
+const moved = (cells: object): Written => ['transfer', '2027-03-24', { set: 'A1', ...cells }];
+const hatched = (cells: object): Written => ['hatch', '2027-03-27', { set: 'A1', ...cells }];
+const final = { final: 'yes' };
+const steps = (...rows: Written[]) =>
+  imbalancesOf(life(...rows)).map((one) => [one.step, one.eggs]);
+
+test('both looks are summed, and each is known apart', () => {
+  const { tally } = life(
+    candled({ clear: 2, quit: 1, cracked: 1, rotten: 1, doubtful: 4 }),
+    candled({ clear: 1, doubtful: 2 }),
+    moved({ moved: 12, clear: 1, quit: 1 }),
+    hatched({ hatched: 9, weak: 2, dead: 1 }),
+    hatched({ hatched: 0, pipped: 1, unpipped: 1, ...final }),
+  );
+  expect(tally).toMatchObject({
+    eggs: 20,
+    clear: 4,
+    quit: 2,
+    cracked: 1,
+    rotten: 1,
+    at: { candling: { clear: 3, all: 6 }, transfer: { clear: 1, all: 2 } },
+    doubtful: 2,
+    moved: 12,
+    wentIn: 12,
+    hatched: 9,
+    emerged: 10,
+    sound: 7,
+    cameOut: 12,
+    left: 0,
+    missingAtTransfer: 0,
+    missingAtHatch: 0,
+  });
+});
+
+test('nothing written is not nought', () => {
+  const { tally } = life();
+  expect(tally).toMatchObject({ moved: null, hatched: null, wentIn: 20, left: 20 });
+  expect([tally.missingAtTransfer, tally.missingAtHatch]).toEqual([null, null]);
+  expect(totalKnown([null, 3, null, 0], (one) => one)).toBe(3);
+  expect(totalKnown([null], (one) => one)).toBeNull();
+});
+
+describe('a step that does not balance: one egg short, even, one too many', () => {
+  test.each([
+    [19, []],
+    [20, []],
+    [21, [['candling', -1]]],
+  ])('%i clear of 20 set', (clear, expected) => {
+    expect(steps(candled({ clear }))).toEqual(expected);
+  });
+
+  test.each([
+    [14, [['transfer', 1]]],
+    [15, []],
+    [16, [['transfer', -1]]],
+  ])('%i moved after 3 and 2 were taken out', (count, expected) => {
+    expect(steps(candled({ clear: 3 }), moved({ moved: count, quit: 2 }))).toEqual(expected);
+  });
+
+  test.each([
+    [16, [['hatch', 1]]],
+    [17, []],
+    [18, [['hatch', -1]]],
+  ])('%i hatched of 20 moved, with 1 dead, 1 pipped, 1 unpipped', (count, expected) => {
+    const last = { hatched: count, dead: 1, pipped: 1, unpipped: 1 };
+    expect(steps(moved({ moved: 20 }), hatched({ ...last, ...final }))).toEqual(expected);
+    // Until the final opening the rest may still hatch.
+    const open = expected.filter(([, eggs]) => Number(eggs) < 0);
+    expect(steps(moved({ moved: 20 }), hatched(last))).toEqual(open);
+  });
+
+  test('chicks without a transfer are measured against what the candlings left', () => {
+    const share = life(candled({ clear: 5 }), hatched({ hatched: 12, ...final }));
+    expect([share.tally.wentIn, share.tally.left, missingOf(share.tally)]).toEqual([15, 0, 0]);
+    expect(life(candled({ clear: 25 }), hatched({ hatched: 1 })).tally.left).toBe(0);
+  });
+});
+
+describe('looks', () => {
+  test('nobody looked: fertility is not known, however many hatched', () => {
+    expect(looksOf(life(moved({ moved: 20, cracked: 1 })))).toBeNull();
+    expect(looksOf(life(moved({ moved: 20 }), hatched({ hatched: 20, ...final })))).toBeNull();
+  });
+
+  test('a candling is a look though it took nothing out, a transfer where it sorted eggs out', () => {
+    expect(looksOf(life(candled({})))).toEqual({ eggs: 20, clear: 0, apparent: 20 });
+    expect(looksOf(life(moved({ moved: 19, clear: 1 })))).toEqual({
+      eggs: 20,
+      clear: 1,
+      apparent: 19,
+    });
+    expect(looksOf(life(moved({ moved: 19, quit: 1 })))).toEqual({
+      eggs: 20,
+      clear: 0,
+      apparent: 20,
+    });
+  });
+
+  test('an egg that vanished before transfer is in no denominator; all clear is none fertile', () => {
+    expect(looksOf(life(candled({ clear: 5 }), moved({ moved: 13 })))).toEqual({
+      eggs: 18,
+      clear: 5,
+      apparent: 13,
+    });
+    expect(looksOf(life(candled({ clear: 20 })))).toEqual({ eggs: 20, clear: 20, apparent: 0 });
+    expect(looksOf(life(candled({ clear: 21 })))!.apparent).toBe(0);
+  });
+
+  test('pool only the shares looked at', () => {
+    expect(pooledLooks([life(), life(candled({ clear: 5 })), life(candled({ clear: 1 }))])).toEqual(
+      { eggs: 40, clear: 6, apparent: 34 },
+    );
+  });
+});
