@@ -1,13 +1,13 @@
 import { brooderReport } from '../flock/brooder-report.ts';
 import { farmRates } from '../judge/rates/rates.ts';
-import { broodersText } from '../tables/brooders.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { broodersScreen } from '../tables/brooders.ts';
+import { screenText } from '../tables/terminal.ts';
 import { quoted } from '../text/fault.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 const USUAL_WEEKS = 8;
 const MOST_WEEKS = 52;
@@ -54,15 +54,8 @@ export const command: CommandModule = {
         stdout: 'season.yaml names no brooders: add them under brooders:\n',
         stderr: notices,
       };
-    const text = broodersText(report, {
-      day: now.day,
-      weeks,
-      unit: season.values.units.temperature,
-      currency: season.values.units.currency,
-      width: context.width,
-      ascii: context.ascii,
-      draw: (one) => table(one, context),
-    });
-    return { stdout: linesForTerminal(text), stderr: notices };
+    const paper = paperOf(context, season);
+    const screen = broodersScreen(report, titleOf(season, now), weeks, paper.units);
+    return { stdout: screenText(screen, paper), stderr: notices };
   },
 };

@@ -4,14 +4,15 @@ import { growing, growthOf } from '../season/brooding.ts';
 import type { CautionKey } from '../season/cautions.ts';
 import { seenWords } from '../season/figure.ts';
 import type { Season } from '../season/model.ts';
-import { flockText, groupStory } from '../tables/flock.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { flockScreen } from '../tables/flock.ts';
+import { percent } from '../tables/numbers.ts';
+import { screenText } from '../tables/terminal.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 const USUAL_DAYS = 28;
 const MOST_DAYS = 400;
@@ -49,15 +50,17 @@ export const command: CommandModule = {
         stderr: notices,
       };
     const shown = report.map((one) => groups.get(one.group)!);
-    const text = flockText(report, {
+    const paper = paperOf(context, season);
+    const screen = flockScreen({
+      title: titleOf(season, now),
+      groups: report,
+      story: name === undefined ? null : shown[0]!,
       days,
-      width: context.width,
-      draw: (one) => table(one, context),
       feedSource: feedSource(season, shown),
       cautions: cautionsOf(season, shown, report),
+      units: paper.units,
     });
-    const story = name === undefined ? '' : `${groupStory(shown[0]!, context.width)}\n`;
-    return { stdout: linesForTerminal(`${story}${text}`), stderr: notices };
+    return { stdout: screenText(screen, paper), stderr: notices };
   },
 };
 
@@ -66,7 +69,7 @@ function feedSource(season: Season, groups: readonly Group[]): string {
     groups.map((group) => seenWords(growthOf(kindOfLine(season, group.line)).feed.seen)),
   );
   const marks = [...seen].filter((one) => one !== '');
-  return `Feed is a trade figure${marks.length > 0 ? ` (${marks.join(', ')})` : ''}, waste of ${growing.feedWaste.value * 100} % included; weigh your own bags. Sexes are a draw: likely, and the least and most.`;
+  return `Feed is a trade figure${marks.length > 0 ? ` (${marks.join(', ')})` : ''}, waste of ${percent(growing.feedWaste.value)} included; weigh your own bags. Sexes are chance: the likely number, and in brackets the least and the most.`;
 }
 
 function cautionsOf(

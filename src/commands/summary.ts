@@ -3,14 +3,21 @@ import { diagnose } from '../judge/diagnose/diagnose.ts';
 import { reviewOf } from '../judge/review/review.ts';
 import { summaryOf } from '../judge/summary/way.ts';
 import { yearTurn } from '../planner/year/turn.ts';
-import { summaryMarkdown, summaryText } from '../tables/summary.ts';
-import { turnMarkdown, turnText } from '../tables/year.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { markdownScreen } from '../tables/markdown.ts';
+import {
+  summaryAnswer,
+  summaryCaution,
+  summaryExceptions,
+  summaryJson,
+  summaryParts,
+} from '../tables/summary.ts';
+import { type Screen, screenText } from '../tables/terminal.ts';
+import { turnParts } from '../tables/year.ts';
 import type { CommandModule } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 declare const TRAYBOOK_VERSION: string;
 
@@ -43,7 +50,7 @@ export const command: CommandModule = {
       return {
         stdout: jsonText('summary', {
           season: String(season.values.season),
-          ...summary,
+          ...summaryJson(summary, birds),
           birds,
           year: turn,
         }),
@@ -74,19 +81,25 @@ export const command: CommandModule = {
         stderr: notices,
       };
     }
-    const head = {
-      place: season.values.place.name,
-      season: String(season.values.season),
-      day: now.day,
-    };
-    const text =
-      options.md === true
-        ? `${summaryMarkdown(summary, birds, head)}\n${turnMarkdown(turn, head.season)}`
-        : `${summaryText(summary, birds, head, (one) => table(one, context), context.width)}\n${turnText(turn, head.season, (one) => table(one, context), context.width)}`;
     const pictures =
-      options.pictures === true && options.md !== true
-        ? `\n${(await import('../tables/pictures.ts')).summaryPictures(summary, context)}`
-        : '';
-    return { stdout: linesForTerminal(text + pictures), stderr: notices };
+      options.pictures === true
+        ? (await import('../tables/pictures.ts')).summaryPictures(summary)
+        : [];
+    const screen: Screen = {
+      title: titleOf(season, now),
+      answer: summaryAnswer(summary, birds),
+      exceptions: summaryExceptions(summary, known.findings),
+      parts: [
+        ...summaryParts(summary, birds),
+        ...turnParts(turn, String(season.values.season)),
+        ...pictures,
+      ],
+      notes: [summaryCaution],
+    };
+    const paper = paperOf(context, season);
+    return {
+      stdout: options.md === true ? markdownScreen(screen, paper.units) : screenText(screen, paper),
+      stderr: notices,
+    };
   },
 };

@@ -1,87 +1,98 @@
+/** The season's birds: what became of each group, and how many lived when. */
 import type { BirdLine, BirdSummary } from '../facts/birds/summary.ts';
-import type { Cell, Table } from './table.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { count, counted, dayMonth } from './numbers.ts';
+import { heads } from './words.ts';
 
 /** Columns of days that fit beside a group's name in eighty places. */
 const MOST_DAYS = 10;
 
-/** The balance of every group and of all together. */
-export function birdTable(birds: BirdSummary): Table {
-  const whole = (value: number): number => Math.round(value);
-  // Halves of an odd number are not both rounded up: the two sexes make up the living.
-  const cockerelsOf = (one: Pick<BirdLine, 'living' | 'pullets' | 'cockerels'>): number =>
-    Math.abs(one.pullets + one.cockerels - one.living) < 1e-6
-      ? one.living - whole(one.pullets)
-      : whole(one.cockerels);
-  return {
-    columns: [
-      { heading: 'group' },
-      { heading: 'line' },
-      { heading: 'hatched' },
-      { heading: 'placed', align: 'right' },
-      { heading: 'living', align: 'right' },
-      { heading: 'lost', align: 'right' },
-      { heading: 'left', align: 'right' },
-      { heading: 'pullets', align: 'right' },
-      { heading: 'cockerels', align: 'right' },
-    ],
-    rows: [
-      ...birds.groups.map((one) => [
-        one.group,
-        one.lines.join('+'),
-        one.hatched,
-        one.placed,
-        one.living,
-        one.lost,
-        one.left,
-        whole(one.pullets),
-        cockerelsOf(one),
-      ]),
-      [
-        'all',
-        null,
-        null,
-        birds.placed,
-        birds.living,
-        birds.lost,
-        birds.left,
-        birds.groups.reduce((sum, one) => sum + whole(one.pullets), 0),
-        birds.groups.reduce((sum, one) => sum + cockerelsOf(one), 0),
-      ],
-    ],
-  };
+type BirdRow = Omit<BirdLine, 'hatched'> & { readonly hatched: string | null };
+
+const birdColumns: readonly Column<BirdRow>[] = [
+  { ...heads.group, of: (row) => row.group },
+  { ...heads.lines, priority: 1, of: (row) => row.lines },
+  {
+    key: 'hatched',
+    heading: 'hatched on',
+    kind: 'day',
+    doc: 'day the youngest hatched',
+    of: (row) => row.hatched,
+  },
+  { ...heads.placed, of: (row) => row.placed },
+  { ...heads.living, of: (row) => row.living },
+  { ...heads.lost, of: (row) => row.lost },
+  { ...heads.left, of: (row) => row.left },
+  {
+    ...heads.pullets,
+    doc: 'pullets likely among the living',
+    of: (row) => Math.round(row.pullets),
+  },
+  { ...heads.cockerels, doc: 'cockerels likely among the living', of: cockerelsOf },
+];
+
+/** Halves of an odd number are not both rounded up: the two sexes make up the living. */
+function cockerelsOf(row: BirdRow): number {
+  return Math.abs(row.pullets + row.cockerels - row.living) < 1e-6
+    ? row.living - Math.round(row.pullets)
+    : Math.round(row.cockerels);
 }
 
-/** How birds left, most first: `table 49, sold 200`. */
-export function waysText(birds: BirdSummary): string {
-  const ways = Object.entries(birds.ways).sort((a, b) => b[1] - a[1]);
-  const left = ways.length === 0 ? '' : `; left: ${ways.map((way) => way.join(' ')).join(', ')}`;
-  return `${birds.placed} placed = ${birds.living} living + ${birds.lost} lost + ${birds.left} left${left}.`;
+/** The balance of every group and of all together. */
+export function birdTable(birds: BirdSummary): AnyTable {
+  const rows: readonly BirdRow[] = birds.groups;
+  const sum = (of: (row: BirdRow) => number): number =>
+    rows.reduce((total, row) => total + of(row), 0);
+  return tableOf(birdColumns, rows, {
+    group: 'all',
+    lines: [],
+    hatched: null,
+    placed: birds.placed,
+    living: birds.living,
+    lost: birds.lost,
+    left: birds.left,
+    pullets: sum((row) => Math.round(row.pullets)),
+    cockerels: sum(cockerelsOf),
+  });
 }
+
+/** `331 birds living of 410 placed; 30 lost, 49 left (table 49).` */
+export function birdsAnswer(birds: BirdSummary): string {
+  const ways = Object.entries(birds.ways).sort((a, b) => b[1] - a[1]);
+  const left = ways.map(([way, number]) => `${way} ${count(number)}`).join(', ');
+  return `${counted(birds.living, 'bird')} living of ${count(birds.placed)} placed; ${count(birds.lost)} lost, ${count(birds.left)} left${left === '' ? '' : ` (${left})`}.`;
+}
+
+type GroupOver = { readonly group: string; readonly living: readonly (number | null)[] };
 
 /** Living birds by group over time: a row a group, evenly chosen days across, the last being now. */
-export function livingTable(birds: BirdSummary): Table {
+export function livingTable(birds: BirdSummary): AnyTable {
   const step = Math.max(1, Math.ceil((birds.over.length - 1) / (MOST_DAYS - 1)));
   const last = birds.over.length - 1;
   const shown = birds.over.filter((_, index) => (last - index) % step === 0);
-  const rows: Cell[][] = birds.groups.map((one, index) => [
-    one.group,
-    ...shown.map((at) => (at.living[index] === 0 ? null : at.living[index]!)),
-  ]);
-  rows.push(['all', ...shown.map((at) => at.living.reduce((sum, one) => sum + one, 0))]);
-  return {
-    columns: [
-      { heading: 'group' },
-      ...shown.map((at) => ({ heading: shortDate(at.day), align: 'right' as const })),
+  return tableOf<GroupOver>(
+    [
+      { ...heads.group, of: (row) => row.group },
+      ...shown.map(
+        ({ day }, index): Column<GroupOver> => ({
+          key: day,
+          heading: dayMonth(day),
+          kind: 'count',
+          unit: '',
+          doc: `birds living on ${day}`,
+          of: (row) => row.living[index] || null,
+        }),
+      ),
     ],
-    rows,
-  };
-}
-
-const MONTHS = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
-
-/** `5 Apr`, on one line wherever it stands. */
-function shortDate(day: string): string {
-  return `${Number(day.slice(8))}\u00a0${MONTHS[Number(day.slice(5, 7)) - 1]}`;
+    birds.groups.map((one, index) => ({
+      group: one.group,
+      living: shown.map((at) => at.living[index]!),
+    })),
+    {
+      group: 'all',
+      living: shown.map((at) => at.living.reduce((total, one) => total + one, 0)),
+    },
+  );
 }
 
 type Wanted = { readonly line: string; readonly want: string; readonly hatched: number };
@@ -98,8 +109,8 @@ export function countSoFar(goal: Wanted, birds: BirdSummary): number {
 export function soFar(goal: Wanted, birds: BirdSummary): string {
   const have = countSoFar(goal, birds);
   const isCounted = birds.placed > 0 && birds.counting[goal.line] !== undefined;
-  if (goal.want === 'chicks' || !isCounted) return `${have} sound chicks`;
-  if (goal.want === 'pullets') return `${have} pullets living or housed`;
-  if (goal.want === 'cockerels') return `${have} cockerels living or at table`;
-  return `${have} birds living`;
+  if (goal.want === 'chicks' || !isCounted) return counted(have, 'sound chick');
+  if (goal.want === 'pullets') return `${counted(have, 'pullet')} living or housed`;
+  if (goal.want === 'cockerels') return `${counted(have, 'cockerel')} living or at table`;
+  return `${counted(have, 'bird')} living`;
 }

@@ -1,196 +1,186 @@
-import type { Limit } from '../facts/birds/room.ts';
+/** Brooders: room, heat, when birds may move out, and the weeks to come. */
 import { heatText, unsuitedText } from '../facts/heat.ts';
-import type { BrooderAhead, BrooderReport } from '../flock/brooder-report.ts';
+import type { BrooderAhead, BrooderReport, LimitAhead } from '../flock/brooder-report.ts';
 import type { WeekRoom } from '../flock/room-ahead.ts';
-import type { CautionKey } from '../season/cautions.ts';
-import type { Day } from '../text/day.ts';
-import { cautionText } from './cautions.ts';
-import { longDay } from './numbers.ts';
-import type { Table } from './table.ts';
-import { hanging, padded, wrapped } from './wrap.ts';
+import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import {
+  between,
+  count,
+  counted,
+  figures,
+  fixed,
+  measured,
+  money,
+  percent,
+  type Units,
+  unitOf,
+} from './numbers.ts';
+import type { Paper, Part, Say, Screen } from './terminal.ts';
+import { heads, roomLimits } from './words.ts';
+import { padded } from './wrap.ts';
 
-/** How a season writes what is shown. */
-export type BroodersPaper = {
-  readonly day: Day;
-  readonly weeks: number;
-  readonly unit: 'C' | 'F';
-  readonly currency: string;
-  readonly width: number;
-  readonly ascii: boolean;
-  readonly draw: (table: Table) => string;
-};
+type What = LimitAhead['what'];
 
-const limitWords: Record<Limit['what'], string> = {
-  floor: 'floor (m²)',
-  heat: 'heat (places)',
-  feeder: 'feeder (cm)',
-  drinker: 'drinker (cm)',
-};
-
-const one = (value: number): string => value.toFixed(1);
-const whole = (value: number): string => String(Math.round(value));
-/** Floor to a tenth of a square metre; places and centimetres whole. */
-const shown = (what: Limit['what'], value: number): string =>
-  what === 'floor' ? one(value) : whole(value);
-
-/** Room, heat and moving out as text. Ends with a line feed. */
-export function broodersText(report: BrooderReport, paper: BroodersPaper): string {
-  const { width } = paper;
-  const degrees = (celsius: number) =>
-    Math.round(paper.unit === 'F' ? (celsius * 9) / 5 + 32 : celsius);
-  const parts: string[] = [];
-  const birds = report.brooders.reduce((sum, brooder) => sum + brooder.birds, 0);
-  parts.push(
-    `${longDay(paper.day)}: ${birds} birds in brooders\n`,
-    report.waiting
-      .map((one) =>
-        hanging(
-          '',
-          `${one.set}: ${one.chicks} chicks waiting ${Math.floor(one.low)} to ${Math.ceil(one.high)} hours; under heat, fed and watered before ${one.actHours}\n`,
-          width,
-        ),
-      )
-      .join(''),
-  );
-  if (report.brooders.length > 0) {
-    parts.push(`ROOM, BROODER BY BROODER\n${paper.draw(roomTable(report.brooders))}`);
-    parts.push(
-      report.brooders
-        .map((one) => `${hanging(`${one.name}: `, heatWords(one, paper), width)}\n`)
-        .join(''),
-    );
-  }
-  if (report.empty.length > 0)
-    parts.push(`${wrapped(`no birds in ${report.empty.join(', ')}`, width)}\n`);
-  if (report.leaving.length > 0)
-    parts.push(
-      `MOVING OUT\n${paper.draw({
-        columns: [
-          { heading: 'group' },
-          { heading: 'feathered' },
-          { heading: 'earliest out' },
-          { heading: '9 nights in 10' },
-          { heading: `nights borne (°${paper.unit})` },
-          { heading: 'held by' },
-        ],
-        rows: report.leaving.map((one) => [
-          one.group,
-          one.feathered.from,
-          one.earliest ?? `${one.youngest}?`,
-          one.safe,
-          degrees(one.nightLow),
-          one.heldBy === 'unknown' ? 'age; no nights' : one.heldBy,
-        ]),
-      })}`,
-    );
-  if (report.nightsMissing.length > 0)
-    parts.push(
-      `${wrapped(`${report.nightsMissing.length} nights have no low in log/weather.csv, the first ${report.nightsMissing[0]}; normals and other nights stand in for them`, width)}\n`,
-    );
-  if (report.weeks.some((week) => week.birds.high > 0.5))
-    parts.push(
-      `ALL BROODERS, WITH CHICKS STILL TO HATCH: MIDDLE (AND NINE IN TEN)\n${paper.draw(weekTable(report.weeks))}`,
-      floorChart(report.weeks, paper),
-    );
-  const cautions = new Set<CautionKey>(['watch-the-birds']);
-  if (report.brooders.some((one) => one.lamps !== null)) cautions.add('heat-lamp');
-  if (report.brooders.some((one) => one.lamps === 1)) cautions.add('power-cut');
-  if (report.waiting.length > 0) cautions.add('holding');
-  parts.push(
-    `${wrapped('Floor and places are trade figures: `guide brooding-figures` names each source, and how well it was seen.', width)}\n${cautionText(cautions, width)}\n`,
-  );
-  return parts.filter((part) => part !== '').join('\n');
+/** An amount of floor, feeder or places, without its unit. */
+function amount(what: What, value: number, units: Units): string {
+  const { measure } = roomLimits[what];
+  return measure === null ? count(Math.round(value)) : figures(value, measure, units);
 }
 
-function roomTable(brooders: readonly BrooderAhead[]): Table {
-  return {
-    columns: [
-      { heading: 'brooder' },
-      { heading: 'birds' },
-      { heading: 'limit' },
-      { heading: 'needs now', align: 'right' },
-      { heading: 'at most', align: 'right' },
-      { heading: 'on (day)' },
-      { heading: 'least', align: 'right' },
-      { heading: 'has', align: 'right' },
-    ],
-    rows: brooders.flatMap((brooder) =>
-      brooder.limits.map((limit) => [
-        brooder.name,
-        brooder.birds,
-        limitWords[limit.what],
-        shown(limit.what, limit.now),
-        shown(limit.what, limit.need),
-        limit.on,
-        shown(limit.what, limit.least),
-        limit.have === null ? 'not said' : shown(limit.what, limit.have),
-      ]),
-    ),
+/** `floor (m²)`, `places under the heat`. */
+function limitHeading(what: What, units: Units): string {
+  const { name, measure } = roomLimits[what];
+  return measure === null ? name : `${name} (${unitOf(measure, units)})`;
+}
+
+type RoomRow = LimitAhead & { readonly brooder: string; readonly birds: number };
+
+const roomColumns = (units: Units): readonly Column<RoomRow>[] => [
+  { ...heads.brooder, of: (row) => row.brooder },
+  { ...heads.birds, of: (row) => row.birds },
+  {
+    key: 'limit',
+    heading: 'limit',
+    kind: 'text',
+    doc: 'what may run short',
+    of: (row) => limitHeading(row.what, units),
+  },
+  {
+    key: 'now',
+    heading: 'needed now',
+    kind: 'name',
+    doc: 'needed now',
+    of: (row) => amount(row.what, row.now, units),
+  },
+  {
+    key: 'need',
+    heading: 'at most',
+    kind: 'name',
+    doc: 'the most needed in these weeks',
+    of: (row) => amount(row.what, row.need, units),
+  },
+  {
+    key: 'on',
+    heading: 'on',
+    kind: 'day',
+    doc: 'first day of the most',
+    priority: 1,
+    of: (row) => row.on,
+  },
+  {
+    key: 'least',
+    heading: 'least allowed',
+    kind: 'name',
+    doc: 'the least that texts allow',
+    priority: 2,
+    of: (row) => amount(row.what, row.least, units),
+  },
+  {
+    key: 'have',
+    heading: 'there is',
+    kind: 'name',
+    doc: 'what there is',
+    of: (row) => (row.have === null ? 'not said' : amount(row.what, row.have, units)),
+  },
+];
+
+type Out = BrooderReport['leaving'][number];
+
+const outColumns: readonly Column<Out>[] = [
+  { ...heads.group, of: (row) => row.group },
+  {
+    key: 'feathered',
+    heading: 'feathered',
+    kind: 'day',
+    doc: 'first day they may be feathered',
+    of: (row) => row.feathered.from,
+  },
+  {
+    key: 'earliest',
+    heading: 'earliest out',
+    kind: 'name',
+    doc: 'first day they may go out',
+    of: (row) => row.earliest ?? `${row.youngest}?`,
+  },
+  {
+    key: 'safe',
+    heading: '9 nights in 10 warm enough',
+    kind: 'day',
+    doc: 'day from which nine nights in ten are warm enough',
+    of: (row) => row.safe,
+  },
+  {
+    key: 'night_low',
+    heading: 'nights they bear',
+    kind: 'measure',
+    measure: 'temperature',
+    digits: 0,
+    doc: 'lowest night they bear',
+    of: (row) => row.nightLow,
+  },
+  {
+    key: 'held_by',
+    heading: 'held by',
+    kind: 'text',
+    doc: 'what keeps them in',
+    priority: 1,
+    of: (row) => (row.heldBy === 'unknown' ? 'age; no nights' : row.heldBy),
+  },
+];
+
+const pair = (median: string, high: string): string => `${median}\u00a0(${high})`;
+
+function weekTable(weeks: readonly WeekRoom[], units: Units): AnyTable {
+  type Row = Pick<WeekRoom, 'limits'> & {
+    readonly week: string;
+    readonly birds: WeekRoom['birds'] | null;
   };
-}
-
-function heatWords(brooder: BrooderAhead, paper: BroodersPaper): string {
-  const words = [
-    brooder.roof_heat === null
-      ? 'no heat needed now'
-      : `${heatText(brooder.roof_heat, paper.unit)} at the edge of the heat now`,
-  ];
-  const clash = brooder.roof_heat && unsuitedText(brooder.roof_heat, paper.unit);
-  if (clash) words.push(clash);
-  const { heat } = brooder;
-  if (heat === null) words.push('season.yaml names no heat');
-  else if (heat.hours > 0) {
-    const cost =
-      brooder.heat_cost === null ? '' : `, ${brooder.heat_cost.toFixed(2)} ${paper.currency}`;
-    words.push(
-      `${heat.watts} W, about ${whole(heat.hours)} hours and ${whole(heat.kwh)} kWh${cost.trimEnd()} in ${paper.weeks} weeks`,
-    );
-    if (heat.daysUnknown > 0)
-      words.push(`${heat.daysUnknown} days without a temperature go by the usual duty`);
-  }
-  if (brooder.lamps === 1) words.push('one lamp only: one bulb must not decide a hatch');
-  return words.join('; ');
-}
-
-function weekTable(weeks: readonly WeekRoom[]): Table {
-  const whats = weeks[0]!.limits.map((limit) => limit.what);
-  const pair = (print: (value: number) => string, median: number, high: number): string =>
-    `${print(median)} (${print(high)})`;
-  return {
-    columns: [
-      { heading: 'week from' },
-      { heading: 'birds', align: 'right' },
-      ...whats.map((what) => ({ heading: limitWords[what], align: 'right' as const })),
+  return tableOf<Row>(
+    [
+      {
+        key: 'week',
+        heading: 'week from',
+        kind: 'name',
+        doc: 'first day of the week',
+        of: (row) => row.week,
+      },
+      {
+        ...heads.birds,
+        kind: 'name',
+        of: ({ birds }) =>
+          birds === null
+            ? null
+            : pair(count(Math.round(birds.median)), count(Math.round(birds.high))),
+      },
+      ...weeks[0]!.limits.map(
+        ({ what }, index): Column<Row> => ({
+          key: what,
+          heading: limitHeading(what, units),
+          kind: 'name',
+          doc: roomLimits[what].name,
+          of: ({ birds, limits }) => {
+            const limit = limits[index]!;
+            if (birds !== null)
+              return pair(amount(what, limit.median, units), amount(what, limit.high, units));
+            return limit.have === null ? 'not said' : amount(what, limit.have, units);
+          },
+        }),
+      ),
     ],
-    rows: [
-      ...weeks.map((week) => [
-        week.from,
-        pair(whole, week.birds.median, week.birds.high),
-        ...week.limits.map((limit) =>
-          pair((value) => shown(limit.what, value), limit.median, limit.high),
-        ),
-      ]),
-      [
-        'there is',
-        null,
-        ...weeks[0]!.limits.map((limit) =>
-          limit.have === null ? 'not said' : shown(limit.what, limit.have),
-        ),
-      ],
-    ],
-  };
+    weeks.map((week) => ({ ...week, week: week.from })),
+    { week: 'there is', birds: null, limits: weeks[0]!.limits },
+  );
 }
 
-/** Floor needed week by week against what there is: solid the middle, light up to nine in ten. */
-function floorChart(weeks: readonly WeekRoom[], paper: BroodersPaper): string {
-  const ink = paper.ascii
-    ? { bar: '#', light: '-', edge: '|' }
-    : { bar: '█', light: '░', edge: '│' };
+/** Floor needed week by week against what there is: solid the median, light up to nine in ten. */
+function floorChart(weeks: readonly WeekRoom[], { ascii, width }: Paper): string {
+  const ink = ascii ? { bar: '#', light: '-', edge: '|' } : { bar: '█', light: '░', edge: '│' };
   const floors = weeks.map((week) => week.limits.find((limit) => limit.what === 'floor')!);
   const have = floors[0]!.have;
   const most = Math.max(have ?? 0, ...floors.map((floor) => floor.high));
   if (most <= 0) return '';
-  const room = Math.min(50, paper.width - 24);
+  const room = Math.min(50, width - 24);
   const long = (value: number): number => Math.round((value / most) * room);
   const rows = weeks.map((week, index) => {
     const floor = floors[index]!;
@@ -199,8 +189,142 @@ function floorChart(weeks: readonly WeekRoom[], paper: BroodersPaper): string {
       room + 1,
     ).split('');
     if (have !== null) cells[long(have)] = ink.edge;
-    const note = have === null ? '' : `${Math.round((100 * floor.high) / have)} %`;
+    const note = have === null ? '' : percent(floor.high / have);
     return `${week.from}  ${cells.join('')} ${note}`.trimEnd();
   });
-  return `FLOOR: ${ink.bar} MIDDLE, ${ink.light} TO NINE IN TEN${have === null ? '' : `, ${ink.edge} ALL THERE IS`}\n${rows.join('\n')}\n`;
+  const key = `${ink.bar} median, ${ink.light} up to nine in ten${have === null ? '' : `, ${ink.edge} all there is`}`;
+  return `${key}\n${rows.join('\n')}\n`;
+}
+
+function heatWords(brooder: BrooderAhead, weeks: number, units: Units): string {
+  const { heat } = brooder;
+  const words = [
+    brooder.roof_heat === null
+      ? 'no heat needed now'
+      : `${heatText(brooder.roof_heat, units.temperature)} at the edge of the heat now`,
+  ];
+  const clash = brooder.roof_heat && unsuitedText(brooder.roof_heat, units.temperature);
+  if (clash) words.push(clash);
+  if (heat === null) words.push('season.yaml names no heat');
+  else if (heat.hours > 0) {
+    const cost = brooder.heat_cost === null ? '' : `, ${money(brooder.heat_cost, units)}`;
+    words.push(
+      `${fixed(heat.watts)}\u00a0W, about ${counted(Math.round(heat.hours), 'hour')} and ${measured(heat.kwh, 'energy', units)}${cost} in ${counted(weeks, 'week')}`,
+    );
+    if (heat.daysUnknown > 0)
+      words.push(
+        `${counted(heat.daysUnknown, 'day')} without a temperature counted at the usual use`,
+      );
+  }
+  return words.join('; ');
+}
+
+/** What is short now or will be, chicks that wait, a lone lamp. */
+function exceptionsOf(report: BrooderReport, units: Units): Say[] {
+  return [
+    ...report.waiting.map(
+      (one): Say => ({
+        meaning: 'act',
+        text: `${one.set}: ${counted(one.chicks, 'chick')} waiting ${between(fixed(Math.floor(one.low)), fixed(Math.ceil(one.high)))}\u00a0hours; put them under heat with feed and water before ${one.actHours}.`,
+      }),
+    ),
+    ...report.brooders.flatMap(({ name, limits }) =>
+      limits.flatMap((limit): Say[] => {
+        const { what, have, now, need } = limit;
+        if (have === null || need <= have) return [];
+        const short = now > have;
+        return [
+          {
+            meaning: short ? 'act' : 'watch',
+            text: `${name}: ${limitHeading(what, units)} ${amount(what, short ? now : need, units)} needed ${short ? 'now' : `on ${limit.on}`}, and there is ${amount(what, have, units)}.`,
+          },
+        ];
+      }),
+    ),
+    ...report.brooders.flatMap(({ name, lamps }): Say[] =>
+      lamps === 1
+        ? [
+            {
+              meaning: 'watch',
+              text: `${name}: one lamp only. Hang a second: one bulb must not decide.`,
+            },
+          ]
+        : [],
+    ),
+  ];
+}
+
+/** Room, heat and moving out as a screen. */
+export function broodersScreen(
+  report: BrooderReport,
+  title: string,
+  weeks: number,
+  units: Units,
+): Screen {
+  const birds = report.brooders.reduce((sum, brooder) => sum + brooder.birds, 0);
+  const exceptions = exceptionsOf(report, units);
+  const next = report.leaving
+    .flatMap(({ group, earliest }) => (earliest === null ? [] : [{ group, earliest }]))
+    .sort((a, b) => (a.earliest < b.earliest ? -1 : 1))[0];
+  const cautions = new Set<CautionKey>(['watch-the-birds']);
+  if (report.brooders.some((one) => one.lamps !== null)) cautions.add('heat-lamp');
+  if (report.brooders.some((one) => one.lamps === 1)) cautions.add('power-cut');
+  if (report.waiting.length > 0) cautions.add('holding');
+  const hasWeeks = report.weeks.some((week) => week.birds.high > 0.5);
+  const parts: Part[] = [
+    ...(report.brooders.length === 0
+      ? []
+      : [
+          {
+            heading: 'Room, brooder by brooder',
+            table: tableOf<RoomRow>(
+              roomColumns(units),
+              report.brooders.flatMap(({ name, birds, limits }) =>
+                limits.map((limit) => ({ ...limit, brooder: name, birds })),
+              ),
+            ),
+          },
+          {
+            heading: 'Heat',
+            lines: report.brooders.map((one) => ({
+              name: one.name,
+              text: heatWords(one, weeks, units),
+            })),
+          },
+        ]),
+    ...(report.leaving.length === 0
+      ? []
+      : [{ heading: 'Moving out', table: tableOf(outColumns, report.leaving) }]),
+    ...(report.nightsMissing.length === 0
+      ? []
+      : [
+          {
+            heading: null,
+            reasons: [
+              `${counted(report.nightsMissing.length, 'night')} have no low in log/weather.csv, the first ${report.nightsMissing[0]}; normals and other nights stand in for them.`,
+            ],
+          },
+        ]),
+    ...(hasWeeks
+      ? [
+          {
+            heading: 'All brooders with the chicks still to hatch: median (nine in ten)',
+            table: weekTable(report.weeks, units),
+          },
+          { heading: 'Floor', picture: (paper: Paper) => floorChart(report.weeks, paper) },
+        ]
+      : []),
+  ];
+  return {
+    title,
+    answer: [
+      `${counted(birds, 'bird')} in brooders; ${exceptions.length === 0 ? `room and heat are enough for ${counted(weeks, 'week')}` : `${counted(exceptions.length, 'thing')} to look at`}.${next === undefined ? '' : ` Next out: ${next.group}, from ${next.earliest}.`}${report.empty.length === 0 ? '' : ` No birds in ${report.empty.join(', ')}.`}`,
+    ],
+    exceptions,
+    parts,
+    notes: [
+      'Floor and places are trade figures: traybook guide brooding-figures names each source.',
+      ...cautionLines(cautions).map((line) => `Caution: ${line}`),
+    ],
+  };
 }

@@ -1,178 +1,260 @@
+/** Birds by group: what became of them, where they are, feed, and what is out of the usual. */
 import type { Group } from '../facts/birds/groups.ts';
 import type { GroupReport } from '../flock/flock-report.ts';
-import type { CautionKey } from '../season/cautions.ts';
-import { cautionText } from './cautions.ts';
-import type { Cell, Table } from './table.ts';
-import { hanging, wrapped } from './wrap.ts';
+import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { between, count, counted, fixed, measured, percent, type Units } from './numbers.ts';
+import type { Part, Say, Screen } from './terminal.ts';
+import { heads } from './words.ts';
 
-export type FlockPaper = {
+type Total = Pick<GroupReport, 'placed' | 'living' | 'lost' | 'left'> & {
+  readonly group: string;
+  readonly lines: readonly string[];
+  readonly age_days: GroupReport['age_days'] | null;
+  readonly losses: Pick<GroupReport['losses'], 'expected'> & { readonly verdict: string | null };
+};
+
+const balanceColumns: readonly Column<Total>[] = [
+  { ...heads.group, of: (row) => row.group },
+  { ...heads.lines, priority: 1, of: (row) => row.lines },
+  {
+    key: 'age',
+    heading: 'age',
+    kind: 'range',
+    unit: 'days',
+    doc: 'age of the youngest and the oldest',
+    of: ({ age_days: age }) => (age === null ? null : { low: age.youngest, high: age.oldest }),
+  },
+  { ...heads.placed, of: (row) => row.placed },
+  { ...heads.living, of: (row) => row.living },
+  { ...heads.lost, of: (row) => row.lost },
+  { ...heads.left, of: (row) => row.left },
+  {
+    key: 'usual_loss',
+    heading: 'usual loss',
+    kind: 'number',
+    doc: 'losses to expect by this age',
+    of: (row) => row.losses.expected,
+  },
+  {
+    key: 'verdict',
+    heading: 'losses are',
+    kind: 'text',
+    doc: 'whether the losses are more than usual',
+    priority: 2,
+    of: (row) => row.losses.verdict,
+  },
+];
+
+/** The balance of groups, the sum below if there are several. */
+export function balanceTable(groups: readonly GroupReport[]): AnyTable {
+  const sum = (of: (group: GroupReport) => number): number =>
+    groups.reduce((total, group) => total + of(group), 0);
+  return tableOf<Total>(
+    balanceColumns,
+    groups,
+    groups.length < 2
+      ? undefined
+      : {
+          group: 'all',
+          lines: [],
+          age_days: null,
+          placed: sum((group) => group.placed),
+          living: sum((group) => group.living),
+          lost: sum((group) => group.lost),
+          left: sum((group) => group.left),
+          losses: { expected: sum((group) => group.losses.expected), verdict: null },
+        },
+  );
+}
+
+/** A number likely, and the least and the most: `12.5 (9–16)`. */
+function likelyText({ low, likely, high }: GroupReport['pullets']): string {
+  const [least, most] = [count(Math.round(low)), count(Math.round(high))];
+  return least === most ? least : `${fixed(likely, 1)}\u00a0(${between(least, most)})`;
+}
+
+const whereColumns: readonly Column<GroupReport>[] = [
+  { ...heads.group, of: (group) => group.group },
+  {
+    key: 'where',
+    heading: 'where',
+    kind: 'text',
+    doc: 'places the birds are in',
+    of: (group) => group.places.map(({ place, birds }) => `${place} ${birds}`).join(', '),
+  },
+  { ...heads.pullets, kind: 'name', of: (group) => likelyText(group.pullets) },
+  { ...heads.cockerels, kind: 'name', of: (group) => likelyText(group.cockerels) },
+  {
+    key: 'pullets_at_lay',
+    heading: 'pullets at point of lay',
+    kind: 'number',
+    doc: 'pullets likely to live to lay',
+    of: (group) => group.pullets_at_lay,
+  },
+];
+
+const feedColumns = (days: number): readonly Column<GroupReport>[] => [
+  { ...heads.group, of: (group) => group.group },
+  {
+    key: 'to_date',
+    heading: 'eaten so far',
+    kind: 'measure',
+    measure: 'weight',
+    doc: 'feed eaten so far',
+    of: (group) => group.feed.to_date_kg,
+  },
+  {
+    key: 'to_come',
+    heading: `to buy for ${days} days`,
+    kind: 'measure',
+    measure: 'weight',
+    doc: 'feed for the days to come',
+    of: (group) => group.feed.ahead.reduce((sum, need) => sum + need.kg, 0),
+  },
+  {
+    key: 'water',
+    heading: 'water a day',
+    kind: 'measure',
+    measure: 'volume',
+    doc: 'water a day, on average',
+    of: (group) => group.feed.ahead.reduce((sum, need) => sum + need.water_l, 0) / days,
+  },
+  {
+    key: 'bags',
+    heading: 'bags, with their protein',
+    kind: 'text',
+    unit: '%',
+    doc: 'bags of each feed, with its protein',
+    of: (group) =>
+      group.feed.ahead
+        .map(({ bags, stage, protein_percent }) => `${bags} ${stage} ${protein_percent}`)
+        .join(', '),
+  },
+];
+
+export type FlockMatter = {
+  readonly title: string;
+  readonly groups: readonly GroupReport[];
+  /** One group alone: all that happened to it is told. */
+  readonly story: Group | null;
   /** Days of feed to come. */
   readonly days: number;
-  readonly width: number;
-  readonly draw: (table: Table) => string;
   /** Where the feed figures come from, in words. */
   readonly feedSource: string;
   readonly cautions: Iterable<CautionKey>;
+  readonly units: Units;
 };
 
-const one = (value: number): string => value.toFixed(1);
-
-/** The balance of groups, the sum below if there are several. */
-export function balanceTable(groups: readonly GroupReport[]): Table {
-  const sum = (of: (group: GroupReport) => number): number =>
-    groups.reduce((total, group) => total + of(group), 0);
-  const rows: Cell[][] = groups.map((group) => [
-    group.group,
-    group.lines.join('+'),
-    group.age_days.youngest === group.age_days.oldest
-      ? String(group.age_days.youngest)
-      : `${group.age_days.youngest} to ${group.age_days.oldest}`,
-    group.placed,
-    group.living,
-    group.lost,
-    group.left,
-    one(group.losses.expected),
-    group.losses.verdict,
-  ]);
-  if (groups.length > 1)
-    rows.push([
-      'all',
-      null,
-      null,
-      sum((group) => group.placed),
-      sum((group) => group.living),
-      sum((group) => group.lost),
-      sum((group) => group.left),
-      one(sum((group) => group.losses.expected)),
-      null,
-    ]);
+/** The flock as a screen: birds living and losses out of the usual, then the tables. */
+export function flockScreen(matter: FlockMatter): Screen {
+  const { groups, days } = matter;
+  const living = groups.filter((group) => group.living > 0);
   return {
-    columns: [
-      { heading: 'group' },
-      { heading: 'line' },
-      { heading: 'age (days)', align: 'right' },
-      { heading: 'placed' },
-      { heading: 'living' },
-      { heading: 'lost' },
-      { heading: 'left' },
-      { heading: 'usual loss', align: 'right' },
-      { heading: 'verdict' },
+    title: matter.title,
+    answer: [flockAnswer(groups)],
+    exceptions: groups.flatMap(lossSay),
+    parts: [
+      ...(matter.story === null
+        ? []
+        : [{ heading: 'What happened', lines: storyLines(matter.story, matter.units) }]),
+      { heading: 'Placed = living + lost + left', table: balanceTable(groups) },
+      ...(living.length === 0
+        ? []
+        : [
+            { heading: 'Where they are, and of which sex', table: tableOf(whereColumns, living) },
+            { heading: 'Feed and water', table: tableOf(feedColumns(days), living) },
+          ]),
+      { heading: null, reasons: flockReasons(matter, living) },
     ],
-    rows,
+    notes: cautionLines(matter.cautions).map((line) => `Caution: ${line}`),
   };
 }
 
-/** The flock as text: balance, sexes, feed, what is out of the usual. Ends with a line feed. */
-export function flockText(groups: readonly GroupReport[], paper: FlockPaper): string {
-  const { width, draw } = paper;
+function flockAnswer(groups: readonly GroupReport[]): string {
+  const sum = (of: (group: GroupReport) => number): number =>
+    groups.reduce((total, group) => total + of(group), 0);
   const living = groups.filter((group) => group.living > 0);
-  const gone = groups.filter((group) => group.living === 0);
-  const parts = [`PLACED = LIVING + LOST + LEFT\n${draw(balanceTable(groups))}`];
-  if (living.length > 0) {
-    parts.push(
-      `WHERE, AND WHICH SEX\n${draw({
-        columns: [
-          { heading: 'group' },
-          { heading: 'where' },
-          { heading: 'pullets' },
-          { heading: 'cockerels' },
-          { heading: 'pullets at lay', align: 'right' },
-        ],
-        rows: living.map((group) => [
-          group.group,
-          group.places.map((place) => `${place.place} ${place.birds}`).join(', '),
-          span(group.pullets),
-          span(group.cockerels),
-          one(group.pullets_at_lay),
-        ]),
-      })}`,
-      `FEED AND WATER, NEXT ${paper.days} DAYS\n${draw({
-        columns: [
-          { heading: 'group' },
-          { heading: 'to date (kg)', align: 'right' },
-          { heading: 'to come (kg)', align: 'right' },
-          { heading: 'water (l a day)', align: 'right' },
-          { heading: 'bags, protein (%)' },
-        ],
-        rows: living.map((group) => [
-          group.group,
-          one(group.feed.to_date_kg),
-          one(group.feed.ahead.reduce((sum, need) => sum + need.kg, 0)),
-          one(group.feed.ahead.reduce((sum, need) => sum + need.water_l, 0) / paper.days),
-          group.feed.ahead
-            .map((need) => `${need.bags} ${need.stage} ${need.protein_percent}`)
-            .join(', '),
-        ]),
-      })}`,
-    );
-  }
-  const notes: string[] = [];
-  if (gone.length > 0 && groups.length > 1)
-    notes.push(`No birds are left in ${gone.map((group) => group.group).join(', ')}.`);
-  for (const group of groups) {
-    if (group.losses.verdict === 'fine') continue;
-    notes.push(
-      `${group.group}: ${group.lost} of ${group.placed} lost, ${group.losses.verdict}: as many or more would come by chance ${chanceWords(group.losses.chance)} of the time at the usual rate. Causes: ${group.losses.causes.join('; ') || 'none written'}.`,
-    );
-  }
+  const gone = groups.filter((group) => group.living === 0).map((group) => group.group);
+  const where =
+    living.length === 0
+      ? ''
+      : ` in ${living.length === 1 ? living[0]!.group : counted(living.length, 'group')}`;
+  const none =
+    gone.length === 0 || living.length === 0 ? '' : ` No birds are left in ${gone.join(', ')}.`;
+  return `${counted(
+    sum((group) => group.living),
+    'bird',
+  )} living${where}; ${count(sum((group) => group.lost))} lost of ${count(
+    sum((group) => group.placed),
+  )} placed, ${fixed(
+    sum((group) => group.losses.expected),
+    1,
+  )} usual by now.${none}`;
+}
+
+function lossSay({ group, lost, placed, losses }: GroupReport): Say[] {
+  if (losses.verdict === 'fine') return [];
+  const chance = losses.chance < 0.001 ? 'less than 0.1\u00a0%' : percent(losses.chance);
+  const causes = losses.causes.length === 0 ? 'none written' : losses.causes.join('; ');
+  return [
+    {
+      meaning: 'act',
+      text: `${group}: ${lost} of ${placed} lost, ${losses.verdict}. At the usual rate so many or more die in ${chance} of groups. Causes: ${causes}.`,
+    },
+  ];
+}
+
+function flockReasons(
+  { groups, feedSource, units }: FlockMatter,
+  living: readonly GroupReport[],
+): string[] {
+  const reasons: string[] = [];
   const weighed = groups.filter((group) => group.table.weighed > 0);
   if (weighed.length > 0) {
-    const birds = weighed.reduce((sum, group) => sum + group.table.weighed, 0);
-    const kg = weighed.reduce((sum, group) => sum + group.table.kg, 0);
-    const live = weighed.reduce((sum, group) => sum + group.table.live_kg, 0);
-    notes.push(
-      `Table: ${birds === 1 ? '1 bird' : `${birds} birds`} weighed, ${one(kg)} kg dressed, ${(kg / birds).toFixed(2)} kg each; about ${one(live)} kg alive at the usual dressing of ${Math.round((100 * kg) / live)} %.`,
+    const sum = (of: (table: GroupReport['table']) => number): number =>
+      weighed.reduce((total, group) => total + of(group.table), 0);
+    const [birds, kg, live] = [sum((t) => t.weighed), sum((t) => t.kg), sum((t) => t.live_kg)];
+    reasons.push(
+      `Table: ${counted(birds, 'bird')} weighed, ${measured(kg, 'weight', units)} dressed, ${measured(kg / birds, 'weight', units, 2)} each; about ${measured(live, 'weight', units)} alive at the usual dressing of ${percent(kg / live)}.`,
     );
   }
   if (living.some((group) => group.feed.past_table))
-    notes.push('Past the end of a feed table its last pace is carried on.');
+    reasons.push('Older birds than a feed table tells of are taken to eat as at its end.');
   const unfed = living.filter((group) => group.feed.no_layer_figure);
   if (unfed.length > 0)
-    notes.push(
-      `No figure for feed in lay was found for ${[...new Set(unfed.flatMap((group) => group.lines))].join(', ')}: the last stage of growing is carried on.`,
+    reasons.push(
+      `No figure for feed in lay was found for ${[...new Set(unfed.flatMap((group) => group.lines))].join(', ')}: they are taken to eat as at the end of growing.`,
     );
-  if (living.length > 0) notes.push(paper.feedSource);
-  parts.push(
-    [...notes.map((note) => wrapped(note, width)), cautionText(paper.cautions, width)]
-      .filter((line) => line !== '')
-      .map((line) => `${line}\n`)
-      .join(''),
-  );
-  return parts.filter((part) => part !== '').join('\n');
+  if (living.length > 0) reasons.push(feedSource);
+  return reasons;
 }
 
-function chanceWords(share: number): string {
-  return share < 0.001 ? 'less than 0.1 %' : `${(share * 100).toFixed(1)} %`;
-}
-
-function span(range: { low: number; likely: number; high: number }): string {
-  const [low, high] = [Math.round(range.low), Math.round(range.high)];
-  return low === high ? String(low) : `${one(range.likely)} (${low} to ${high})`;
-}
-
-/** What happened to a group, in order of day. Ends with a line feed. */
-export function groupStory(group: Group, width: number): string {
+/** What happened to a group, in order of day. */
+function storyLines(group: Group, units: Units): NonNullable<Part['lines']> {
   const told = [
     ...group.parts.map((part) => ({
       day: part.on.day,
-      text: `${part.chicks} chicks of ${part.set} ${part.pen.name} placed in ${part.brooder}${part.mark ? `, marked ${part.mark}` : ''}`,
+      text: `${counted(part.chicks, 'chick')} of ${part.set} ${part.pen.name} placed in ${part.brooder}${part.mark ? `, marked ${part.mark}` : ''}`,
     })),
-    ...group.moves.map((row) => ({
-      day: row.on.day,
-      text: `${row.values.birds} moved to ${row.values.to}`,
+    ...group.moves.map(({ on, values }) => ({
+      day: on.day,
+      text: `${counted(values.birds, 'bird')} moved to ${values.to}`,
     })),
-    ...group.losses.map((row) => ({
-      day: row.on.day,
-      text: `${row.values.birds} lost${row.values.cause ? `: ${row.values.cause}` : ''}`,
+    ...group.losses.map(({ on, values }) => ({
+      day: on.day,
+      text: `${counted(values.birds, 'bird')} lost${values.cause ? `: ${values.cause}` : ''}`,
     })),
-    ...group.sexings.map((row) => ({
-      day: row.on.day,
-      text: `sexed: ${row.values.pullets} pullets, ${row.values.cockerels} cockerels, ${row.values.unsure} unsure`,
+    ...group.sexings.map(({ on, values }) => ({
+      day: on.day,
+      text: `sexed: ${values.pullets} pullets, ${values.cockerels} cockerels, ${values.unsure} unsure`,
     })),
-    ...group.leavings.map((row) => ({
-      day: row.on.day,
-      text: `${row.values.birds} ${row.values.sex === 'unknown' ? 'not sexed' : `${row.values.sex}${row.values.birds === 1 ? '' : 's'}`} left: ${row.values.way}${row.values.mass_kg === null ? '' : `, ${row.values.mass_kg} kg`}`,
+    ...group.leavings.map(({ on, values }) => ({
+      day: on.day,
+      text: `${values.birds} ${values.sex === 'unknown' ? 'not sexed' : `${values.sex}${values.birds === 1 ? '' : 's'}`} left: ${values.way}${values.mass_kg === null ? '' : `, ${measured(values.mass_kg, 'weight', units)}`}`,
     })),
-  ].sort((a, b) => (a.day < b.day ? -1 : a.day > b.day ? 1 : 0));
-  return told.map((event) => `${hanging(`${event.day}  `, event.text, width)}\n`).join('');
+  ];
+  return told
+    .sort((a, b) => (a.day < b.day ? -1 : a.day > b.day ? 1 : 0))
+    .map(({ day, text }) => ({ name: day, text }));
 }

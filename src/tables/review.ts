@@ -12,8 +12,12 @@ import { printOn } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
 import { percent as percentOf } from './numbers.ts';
 import { type Strokes, shareStrip } from './strips.ts';
-import { markdownTable } from './summary.ts';
-import type { Cell, Table, TableColumn } from './table.ts';
+import {
+  type Cell,
+  markdownOfCells as markdownTable,
+  type Table,
+  type TableColumn,
+} from './table.ts';
 import { wrapped } from './wrap.ts';
 
 const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));

@@ -1,232 +1,324 @@
+/** The season in counts: the eggs' way, sets, pens, birds, goals. */
 import type { BirdSummary } from '../facts/birds/summary.ts';
-import type { Rate, Summary } from '../judge/summary/way.ts';
-import { escapeMarkdown } from '../text/escape.ts';
-import { birdTable, livingTable, soFar, waysText } from './birds.ts';
-import { percent as percentOf } from './numbers.ts';
-import type { Cell, Table } from './table.ts';
-import { wrapped } from './wrap.ts';
+import type { Finding } from '../judge/diagnose/finding.ts';
+import {
+  type PenLine,
+  rateOf,
+  type SetLine,
+  type Step,
+  type Summary,
+} from '../judge/summary/way.ts';
+import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
+import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
+import { causeWords, placeWords } from './diagnosis.ts';
+import { count, counted, percent } from './numbers.ts';
+import type { Part, Say } from './terminal.ts';
+import { heads, rates, wantedWords, wayStages, whereabouts } from './words.ts';
 
-const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
+export const wayColumns: readonly Column<Step>[] = [
+  { ...heads.stage, of: (step) => wayStages[step.stage] },
+  { ...heads.count, of: (step) => step.count },
+  { ...heads.of, of: (step) => step.of },
+  {
+    key: 'rate',
+    heading: 'rate, 95 % interval',
+    kind: 'rate',
+    doc: 'the count of what it is of, with its 95 % interval',
+    of: (step) => step,
+  },
+  {
+    key: 'base',
+    heading: 'divided by',
+    kind: 'text',
+    doc: 'what the count is divided by',
+    of: (step) => step.base,
+  },
+];
 
-export type SummaryHead = { readonly place: string; readonly season: string; readonly day: string };
+type Fate = { readonly name: string; readonly eggs: number; readonly of: number };
 
-/** `47 of 60   78.3 % (66–87)`: a rate is never shown without its count. */
-export function rateText(rate: Rate): string {
-  if (rate.share === null) return '-';
-  const interval =
-    rate.low === null || rate.high === null
-      ? ''
-      : ` (${(100 * rate.low).toFixed(0)}–${(100 * rate.high).toFixed(0)})`;
-  return `${percent(rate.share)}${interval}`;
+const fateColumns: readonly Column<Fate>[] = [
+  {
+    key: 'fate',
+    heading: 'what became of them',
+    kind: 'text',
+    doc: 'what became of the eggs',
+    of: (fate) => fate.name,
+  },
+  { ...heads.eggs, doc: 'eggs', of: (fate) => fate.eggs },
+  {
+    key: 'part',
+    heading: 'of eggs set',
+    kind: 'percent',
+    doc: 'part of the eggs set',
+    of: (fate) => (fate.of === 0 ? null : fate.eggs / fate.of),
+  },
+];
+
+export const setColumns: readonly Column<SetLine>[] = [
+  { ...heads.set, of: (set) => set.set },
+  { ...heads.setOn, of: (set) => set.on },
+  { ...heads.species, show: 'data', of: (set) => set.species },
+  { ...heads.pens, priority: 1, of: (set) => set.pens },
+  { ...heads.state, doc: 'in setter, in hatcher or finished', priority: 4, of: (set) => set.state },
+  { ...heads.eggs, of: (set) => set.eggs },
+  {
+    key: 'clear',
+    heading: 'clear',
+    kind: 'count',
+    doc: 'eggs taken out as clear',
+    priority: 2,
+    of: (set) => set.clear,
+  },
+  {
+    key: 'quit',
+    heading: 'quit',
+    kind: 'count',
+    doc: 'eggs that began and died',
+    priority: 2,
+    of: (set) => set.quit,
+  },
+  {
+    key: 'lost',
+    heading: 'cracked, rotten',
+    kind: 'count',
+    doc: 'eggs taken out cracked or rotten',
+    priority: 3,
+    of: (set) => set.lost,
+  },
+  {
+    key: 'moved',
+    heading: 'moved',
+    kind: 'count',
+    doc: 'live eggs moved to the hatcher',
+    priority: 2,
+    of: (set) => set.moved,
+  },
+  { ...heads.chicks, of: (set) => set.hatched },
+  {
+    key: 'weak',
+    heading: 'weak',
+    kind: 'count',
+    doc: 'chicks culled or not sound',
+    show: 'data',
+    of: (set) => set.weak,
+  },
+  {
+    key: 'unaccounted',
+    heading: 'not accounted for',
+    kind: 'number',
+    doc: 'eggs that no record accounts for',
+    show: 'data',
+    of: (set) => set.unaccounted,
+  },
+  {
+    key: 'hatch_of_set',
+    heading: rates.hatch_of_set.name,
+    kind: 'rate',
+    doc: 'live chicks of eggs set',
+    of: (set) => set.hatch_of_set,
+  },
+];
+
+export const penColumns: readonly Column<PenLine>[] = [
+  { ...heads.pen, of: (pen) => pen.pen },
+  { ...heads.line, of: (pen) => pen.line },
+  { ...heads.eggs, of: (pen) => pen.eggs },
+  {
+    key: 'fertile_apparent',
+    heading: rates.fertile_apparent.name,
+    kind: 'rate',
+    doc: 'eggs not clear, of eggs set and looked at',
+    of: (pen) => pen.fertile_apparent,
+  },
+  {
+    key: 'hatch_of_set',
+    heading: rates.hatch_of_set.name,
+    kind: 'rate',
+    doc: 'live chicks of eggs set',
+    of: (pen) => pen.hatch_of_set,
+  },
+  {
+    key: 'hatch_of_fertile',
+    heading: rates.hatch_of_fertile.name,
+    kind: 'rate',
+    doc: 'live chicks of eggs not clear',
+    of: (pen) => pen.hatch_of_fertile,
+  },
+];
+
+type Unaccounted = Summary['unaccounted'][number];
+
+export const unaccountedColumns: readonly Column<Unaccounted>[] = [
+  { ...heads.set, of: (one) => one.set },
+  { ...heads.pen, of: (one) => one.pen },
+  {
+    key: 'eggs',
+    heading: 'eggs missing',
+    kind: 'number',
+    digits: 0,
+    doc: 'eggs missing; below nought where too many are written',
+    of: (one) => one.eggs,
+  },
+  { key: 'at', heading: 'found at', kind: 'name', doc: 'transfer or hatch', of: (one) => one.at },
+];
+
+type GoalLine = Summary['goals'][number] & { readonly soFar: string };
+
+export const goalColumns: readonly Column<GoalLine>[] = [
+  { ...heads.line, of: (goal) => goal.line },
+  {
+    key: 'want',
+    heading: 'want',
+    kind: 'name',
+    doc: 'chicks, pullets, cockerels or birds',
+    show: 'data',
+    of: (goal) => goal.want,
+  },
+  {
+    key: 'at',
+    heading: 'at',
+    kind: 'name',
+    doc: 'age wanted',
+    show: 'data',
+    of: (goal) => goal.at,
+  },
+  { ...heads.count, doc: 'birds wanted', show: 'data', of: (goal) => goal.count },
+  { ...heads.wanted, show: 'people', of: wantedWords },
+  { ...heads.by, of: (goal) => goal.by },
+  {
+    key: 'confidence',
+    heading: 'chance asked for',
+    kind: 'percent',
+    doc: 'chance asked for',
+    show: 'data',
+    of: (goal) => goal.confidence,
+  },
+  {
+    key: 'so_far',
+    heading: 'so far',
+    kind: 'text',
+    doc: 'birds there are',
+    of: (goal) => goal.soFar,
+  },
+];
+
+export const wayTable = ({ way }: Summary): AnyTable => tableOf(wayColumns, way);
+export const setTable = ({ sets }: Summary): AnyTable => tableOf(setColumns, sets);
+export const penTable = ({ pens }: Summary): AnyTable => tableOf(penColumns, pens);
+export const unaccountedTable = ({ unaccounted }: Summary): AnyTable =>
+  tableOf(unaccountedColumns, unaccounted);
+
+/** The goals with what there is of each so far. */
+export function goalTable({ goals }: Summary, birds: BirdSummary): AnyTable {
+  return tableOf(
+    goalColumns,
+    goals.map((goal) => ({ ...goal, soFar: soFar(goal, birds) })),
+  );
 }
 
-export const stageWords = {
-  laid: 'laid',
-  kept: 'kept',
-  set: 'set',
-  fertile: 'fertile (apparent)',
-  moved: 'alive at transfer',
-  hatched: 'hatched',
-  sound: 'sound chicks',
-} as const;
+/** Where the eggs of finished shares went: the rows add up to the last. */
+export function fateTable({ whereabouts: where }: Summary): AnyTable {
+  return tableOf<Fate>(
+    fateColumns,
+    whereabouts.map(([key, name]) => ({ name, eggs: where[key], of: where.set })),
+    { name: 'set, in finished shares', eggs: where.set, of: where.set },
+  );
+}
 
-type Section = {
-  readonly heading: string;
-  readonly table: Table | null;
-  readonly text: string | null;
-};
-
-/** The parts of the summary, for text and Markdown alike. */
-export function summarySections(summary: Summary, birds: BirdSummary): Section[] {
-  const { whereabouts: where } = summary;
-  const out: Section[] = [];
-  out.push({
-    heading: "The eggs' way",
-    table: {
-      columns: [
-        { heading: 'stage' },
-        { heading: 'count', align: 'right' },
-        { heading: 'of', align: 'right' },
-        { heading: '% (95 % interval)' },
-        { heading: 'divided by' },
-      ],
-      rows: summary.way.map((step) => [
-        stageWords[step.stage],
-        step.count,
-        step.of,
-        rateText(step),
-        step.base,
-      ]),
-    },
-    text: null,
-  });
-  if (where.set > 0) {
-    const rows: Cell[][] = (
-      [
-        ['sound chicks', where.sound],
-        ['weak or culled chicks', where.weak],
-        ['dead in the hatcher', where.dead],
-        ['pipped and died', where.pipped],
-        ['unpipped', where.unpipped],
-        ['clear', where.clear],
-        ['quit', where.quit],
-        ['cracked', where.cracked],
-        ['rotten', where.rotten],
-        ['not accounted for', where.unaccounted],
-      ] as const
-    ).map(([name, count]) => [name, count, percent(count / where.set)]);
-    rows.push(['set, in finished shares', where.set, '100.0 %']);
-    out.push({
-      heading: 'Where the eggs of finished shares went',
-      table: {
-        columns: [
-          { heading: 'what became of them' },
-          { heading: 'eggs', align: 'right' },
-          { heading: '% of set', align: 'right' },
-        ],
-        rows,
-      },
-      text: null,
-    });
-  }
-  if (summary.sets.length > 0)
-    out.push({
-      heading: 'Sets',
-      table: {
-        columns: [
-          { heading: 'set' },
-          { heading: 'on (day)' },
-          { heading: 'pens' },
-          { heading: 'eggs', align: 'right' },
-          { heading: 'clear', align: 'right' },
-          { heading: 'quit', align: 'right' },
-          { heading: 'lost', align: 'right' },
-          { heading: 'moved', align: 'right' },
-          { heading: 'chicks', align: 'right' },
-          { heading: '% of set' },
-        ],
-        rows: summary.sets.map((set) => [
-          set.set,
-          set.on,
-          set.pens.join('+'),
-          set.eggs,
-          set.clear,
-          set.quit,
-          set.lost,
-          set.moved,
-          set.hatched,
-          set.hatch_of_set.share === null ? set.state : rateText(set.hatch_of_set),
-        ]),
-      },
-      text: null,
-    });
-  out.push({
-    heading: 'Pens',
-    table: {
-      columns: [
-        { heading: 'pen' },
-        { heading: 'line' },
-        { heading: 'eggs set', align: 'right' },
-        { heading: 'fertile, apparent, %' },
-        { heading: 'hatch of set, %' },
-        { heading: 'of fertile, %' },
-      ],
-      rows: summary.pens.map((pen) => [
-        pen.pen,
-        pen.line,
-        pen.eggs,
-        rateText(pen.fertile_apparent),
-        rateText(pen.hatch_of_set),
-        rateText(pen.hatch_of_fertile),
-      ]),
-    },
-    text: null,
-  });
-  out.push({
-    heading: 'Not accounted for',
-    table: null,
-    text:
-      summary.unaccounted.length === 0
-        ? 'Every egg is accounted for.'
-        : summary.unaccounted
-            .map((one) =>
-              one.eggs > 0
-                ? `${one.set} ${one.pen}: ${one.eggs} missing at ${one.at}`
-                : `${one.set} ${one.pen}: ${-one.eggs} too many at ${one.at}`,
+/** What there is of eggs, chicks, birds and goals, in one to three sentences. */
+export function summaryAnswer(summary: Summary, birds: BirdSummary): string[] {
+  const { whereabouts: where, sets } = summary;
+  const set = sets.reduce((sum, one) => sum + one.eggs, 0);
+  if (set === 0) return ['No eggs have been set yet.'];
+  const finished =
+    where.set === 0
+      ? 'none of them finished'
+      : `of ${count(where.set)} eggs in finished shares came ${counted(where.sound, 'sound chick')} (${percent(where.sound / where.set)})`;
+  return [
+    `${counted(set, 'egg')} set in ${counted(sets.length, 'set')}; ${finished}.`,
+    ...(birds.placed === 0 ? [] : [birdsAnswer(birds)]),
+    ...(summary.goals.length === 0
+      ? []
+      : [
+          `${summary.goals.length === 1 ? 'Goal' : 'Goals'}: ${summary.goals
+            .map(
+              (goal) =>
+                `${wantedWords(goal)} of ${goal.line} by ${goal.by}, so far ${soFar(goal, birds)}`,
             )
-            .join('; '),
-  });
-  if (birds.groups.length > 0)
-    out.push(
-      { heading: 'Birds: placed = living + lost + left', table: birdTable(birds), text: null },
-      { heading: 'How they stand', table: null, text: waysText(birds) },
-      { heading: 'Living birds by group over time', table: livingTable(birds), text: null },
-    );
-  if (summary.goals.length > 0)
-    out.push({
-      heading: 'Goals',
-      table: {
-        columns: [
-          { heading: 'line' },
-          { heading: 'wanted' },
-          { heading: 'by (day)' },
-          { heading: 'so far' },
-        ],
-        rows: summary.goals.map((goal) => [
-          goal.line,
-          `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
-          goal.by,
-          soFar(goal, birds),
+            .join('; ')}.`,
         ]),
-      },
-      text: null,
-    });
-  return out;
+  ];
 }
 
-const CAUTION =
+/** What is out of the usual: findings to act on or watch, and eggs that no record accounts for. */
+export function summaryExceptions(summary: Summary, findings: readonly Finding[]): Say[] {
+  const raised = findings.flatMap((one): Say[] =>
+    one.verdict === 'act' || one.verdict === 'watch'
+      ? [
+          {
+            meaning: one.verdict,
+            text: `${causeWords[one.cause]}${placeWords(one.where)}. See traybook diagnose.`,
+          },
+        ]
+      : [],
+  );
+  const missing = summary.unaccounted.map(
+    ({ set, pen, eggs, at }): Say => ({
+      meaning: 'watch',
+      text: `${set} ${pen}: ${counted(Math.abs(eggs), 'egg')} ${eggs > 0 ? 'not accounted for' : 'too many'} at ${at}.`,
+    }),
+  );
+  const order = { act: 0, watch: 1, settled: 2 };
+  const rank = (say: Say): number => (typeof say === 'string' ? 3 : order[say.meaning]);
+  return [...raised, ...missing].sort((a, b) => rank(a) - rank(b));
+}
+
+/** The tables of the summary, for every medium. */
+export function summaryParts(summary: Summary, birds: BirdSummary): Part[] {
+  return [
+    { heading: "The eggs' way", table: wayTable(summary) },
+    ...(summary.whereabouts.set === 0
+      ? []
+      : [{ heading: 'Where the eggs of finished shares went', table: fateTable(summary) }]),
+    ...(summary.sets.length === 0 ? [] : [{ heading: 'Sets', table: setTable(summary) }]),
+    { heading: 'Pens', table: penTable(summary) },
+    ...(birds.groups.length === 0
+      ? []
+      : [
+          { heading: 'Birds: placed = living + lost + left', table: birdTable(birds) },
+          {
+            heading: 'Living birds by group over time',
+            table: livingTable(birds),
+            show: 'full' as const,
+          },
+        ]),
+    ...(summary.goals.length === 0 ? [] : [{ heading: 'Goals', table: goalTable(summary, birds) }]),
+  ];
+}
+
+export const summaryCaution =
   'Percentages are of pooled counts; in brackets the 95 % interval (Wilson): few eggs, wide interval. Fertility from candling is apparent: an early death looks clear.';
 
-/** The summary as text; `draw` makes a table fit the terminal or the pipe. Ends with a line feed. */
-export function summaryText(
-  summary: Summary,
-  birds: BirdSummary,
-  head: SummaryHead,
-  draw: (table: Table) => string,
-  width: number,
-): string {
-  const parts = [`${head.place}, season ${head.season}, on ${head.day}\n`];
-  for (const { heading, table, text } of summarySections(summary, birds)) {
-    parts.push(
-      `${heading.toUpperCase()}\n${table === null ? `${wrapped(text ?? '', width)}\n` : draw(table)}`,
-    );
-  }
-  parts.push(`${wrapped(CAUTION, width)}\n`);
-  return parts.join('\n');
+/** The season's counts for other programs. */
+export function summaryJson(summary: Summary, birds: BirdSummary): object {
+  return {
+    way: summary.way,
+    whereabouts: summary.whereabouts,
+    sets: jsonRows(setTable(summary)),
+    pens: jsonRows(penTable(summary)),
+    unaccounted: jsonRows(unaccountedTable(summary)),
+    goals: jsonRows(goalTable(summary, birds)),
+  };
 }
 
-/** The same in Markdown. */
-export function summaryMarkdown(summary: Summary, birds: BirdSummary, head: SummaryHead): string {
-  const parts = [
-    `# ${escapeMarkdown(head.place)}, season ${escapeMarkdown(head.season)}\n\nAs of ${head.day}.\n`,
-  ];
-  for (const { heading, table, text } of summarySections(summary, birds)) {
-    parts.push(
-      `## ${heading}\n\n${table === null ? `${escapeMarkdown(text ?? '')}\n` : markdownTable(table)}`,
-    );
-  }
-  parts.push(`${CAUTION}\n`);
-  return parts.join('\n');
-}
-
-/** A table in Markdown (GitHub Flavored Markdown, section 4.10). */
-export function markdownTable(table: Table): string {
-  const row = (cells: readonly Cell[]): string =>
-    `| ${cells.map((cell) => (cell === null ? '-' : escapeMarkdown(String(cell)))).join(' | ')} |`;
-  return [
-    row(table.columns.map((column) => column.heading)),
-    `|${table.columns.map((column) => (column.align === 'right' ? ' --: ' : ' --- ')).join('|')}|`,
-    ...table.rows.map(row),
-    '',
-  ].join('\n');
+/** The hatch of all finished sets together. */
+export function pooledHatch({ sets }: Summary) {
+  const done = sets.filter((set) => set.hatch_of_set.share !== null);
+  const sum = (of: (set: SetLine) => number): number => done.reduce((all, set) => all + of(set), 0);
+  const pooled = rateOf(
+    sum((set) => set.hatch_of_set.count),
+    sum((set) => set.hatch_of_set.of ?? 0),
+  );
+  return { done, pooled };
 }

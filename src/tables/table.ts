@@ -1,4 +1,5 @@
 import type { Texts } from './columns.ts';
+import { markdownTexts } from './markdown.ts';
 import { metric } from './numbers.ts';
 import { unpainted } from './paint.ts';
 import { textsText } from './terminal.ts';
@@ -57,4 +58,9 @@ export function plainTable(table: Table): string {
     paint: unpainted,
     units: metric,
   });
+}
+
+/** The table in Markdown. */
+export function markdownOfCells(table: Table): string {
+  return markdownTexts(textsOfCells(table));
 }

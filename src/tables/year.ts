@@ -1,30 +1,81 @@
+/** The year's turn: this season against earlier ones, and what the record suggests. */
+import type { AgainstPrevious } from '../judge/review/review.ts';
 import type { AgainstSeason, YearTurn } from '../planner/year/turn.ts';
-import { escapeMarkdown } from '../text/escape.ts';
-import { previousTable } from './review.ts';
-import { markdownTable } from './summary.ts';
-import type { Table } from './table.ts';
-import { hanging, wrapped } from './wrap.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { between, count, counted, hundredths, pValue } from './numbers.ts';
+import type { Part } from './terminal.ts';
+import { heads, rates } from './words.ts';
+
+type Done = AgainstSeason['differently'][number];
 
 /** What was done differently, thing by thing. */
-export function differentlyTable(one: AgainstSeason, season: string): Table {
-  return {
-    columns: [
-      { heading: 'done differently' },
-      { heading: one.season, align: 'right' },
-      { heading: season, align: 'right' },
+export function differentlyTable(one: AgainstSeason, season: string): AnyTable {
+  return tableOf<Done>(
+    [
+      {
+        key: 'what',
+        heading: 'done differently',
+        kind: 'text',
+        doc: 'what was done differently',
+        of: (d) => d.what,
+      },
+      { key: 'before', heading: one.season, kind: 'text', doc: 'then', of: (d) => d.before },
+      { key: 'now', heading: season, kind: 'text', doc: 'now', of: (d) => d.now },
     ],
-    rows: one.differently.map((d) => [d.what, d.before, d.now]),
-  };
+    one.differently,
+  );
+}
+
+const ofCounts = ({ x, n }: { readonly x: number; readonly n: number }): string =>
+  `${count(x)} of ${count(n)}`;
+
+const againstColumns: readonly Column<AgainstPrevious>[] = [
+  { ...heads.rate, kind: 'text', of: (row) => rates[row.rate].name },
+  {
+    key: 'now',
+    heading: 'now',
+    kind: 'text',
+    doc: 'counts of this season',
+    of: (row) => ofCounts(row.now),
+  },
+  {
+    key: 'then',
+    heading: 'then',
+    kind: 'text',
+    doc: 'counts of the earlier season',
+    of: (row) => ofCounts(row.before),
+  },
+  {
+    key: 'difference',
+    heading: 'difference, 95 % interval (points)',
+    kind: 'text',
+    doc: "difference in points of percentage, Newcombe's interval",
+    of: (row) =>
+      `${hundredths(row.difference)} (${between(hundredths(row.low), hundredths(row.high))})`,
+  },
+  {
+    key: 'p_adjusted',
+    heading: 'p, for all asked',
+    kind: 'text',
+    show: 'full',
+    doc: "p value, corrected for all that was asked by Holm's method",
+    of: (row) => (row.p_adjusted === null ? null : pValue(row.p_adjusted)),
+  },
+];
+
+/** Rates now and in an earlier season. */
+export function againstTable(rows: readonly AgainstPrevious[]): AnyTable {
+  return tableOf(againstColumns, rows);
 }
 
 /** When nothing is suggested, why; else what the suggestions rest on. */
 export function turnNote(turn: YearTurn): string {
-  const questions = `${turn.asked} ${turn.asked === 1 ? 'question' : 'questions'}`;
-  return turn.suggestions.length === 0
-    ? turn.asked === 0
-      ? 'Too little has been written down to suggest anything.'
-      : `The record gives no reason to change anything: none of ${questions} stands up to having been asked among the others.`
-    : `What rests on a test is suggested only where it stands up to having been asked among ${questions}. It is what the record says, not what birds and weather will do.`;
+  const questions = counted(turn.asked, 'question');
+  if (turn.suggestions.length > 0)
+    return `A test is behind each of these, and it holds although ${questions} were asked. It says what the record shows, not what birds and weather will do.`;
+  return turn.asked === 0
+    ? 'Too little has been written down to suggest anything.'
+    : `The record gives no reason to change anything: of ${questions} asked, none shows more than chance would.`;
 }
 
 function noneBefore({ named }: YearTurn): string {
@@ -34,54 +85,35 @@ function noneBefore({ named }: YearTurn): string {
 }
 
 /** Two seasons that differ in much cannot say which difference did it. */
-const manyCauses =
-  'What was done differently may or may not be why: two seasons cannot tell, and the weather differed too.';
+export const manyCauses =
+  'What was done differently may or may not be the cause: two seasons cannot tell, and the weather differed too.';
 
-/** The year's turn as text; `draw` makes a table fit. */
-export function turnText(
-  turn: YearTurn,
-  season: string,
-  draw: (table: Table) => string,
-  width: number,
-): string {
-  const parts: string[] = [];
-  if (turn.against.length === 0)
-    parts.push(`AGAINST EARLIER SEASONS\n${wrapped(noneBefore(turn), width)}\n`);
-  for (const one of turn.against) {
-    if (one.rates.length > 0)
-      parts.push(`AGAINST SEASON ${one.season}\n${draw(previousTable(one.rates))}`);
-    if (one.differently.length > 0)
-      parts.push(`${draw(differentlyTable(one, season))}${wrapped(manyCauses, width)}\n`);
-  }
-  const said = turn.suggestions
-    .map(
-      (s, i) =>
-        `${hanging(`${i + 1}. `, s.says, width)}\n${hanging('   ', `Because ${s.because}.`, width)}\n${hanging('   ', `Rests on: ${s.backed}.`, width)}\n`,
-    )
-    .join('');
-  parts.push(`FOR NEXT YEAR\n${said}${wrapped(turnNote(turn), width)}\n`);
-  return parts.join('\n');
-}
-
-/** The same in Markdown. */
-export function turnMarkdown(turn: YearTurn, season: string): string {
-  const parts: string[] = [];
-  if (turn.against.length === 0)
-    parts.push(`## Against earlier seasons\n\n${escapeMarkdown(noneBefore(turn))}\n`);
-  for (const one of turn.against) {
-    parts.push(`## Against season ${escapeMarkdown(one.season)}\n`);
-    if (one.rates.length > 0) parts.push(markdownTable(previousTable(one.rates)));
-    if (one.differently.length > 0)
-      parts.push(
-        `${markdownTable(differentlyTable(one, season))}\n${escapeMarkdown(manyCauses)}\n`,
-      );
-  }
-  const said = turn.suggestions
-    .map(
-      (s, i) =>
-        `${i + 1}. ${escapeMarkdown(s.says)} ${escapeMarkdown(`Because ${s.because}. Rests on: ${s.backed}.`)}\n`,
-    )
-    .join('');
-  parts.push(`## For next year\n\n${said}${said ? '\n' : ''}${escapeMarkdown(turnNote(turn))}\n`);
-  return parts.join('\n');
+/** The year's turn as parts of a screen. */
+export function turnParts(turn: YearTurn, season: string): Part[] {
+  return [
+    ...(turn.against.length === 0
+      ? [{ heading: 'Against earlier seasons', reasons: [noneBefore(turn)] }]
+      : turn.against.flatMap((one): Part[] => [
+          ...(one.rates.length === 0
+            ? []
+            : [{ heading: `Against season ${one.season}`, table: againstTable(one.rates) }]),
+          ...(one.differently.length === 0
+            ? []
+            : [
+                {
+                  heading: `What differed from season ${one.season}`,
+                  table: differentlyTable(one, season),
+                  reasons: [manyCauses],
+                },
+              ]),
+        ])),
+    {
+      heading: 'For next year',
+      lines: turn.suggestions.map((s, index) => ({
+        name: String(index + 1),
+        text: `${s.says} Because ${s.because}. Rests on: ${s.backed}.`,
+      })),
+      reasons: [turnNote(turn)],
+    },
+  ];
 }

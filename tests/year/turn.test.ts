@@ -4,10 +4,30 @@ import { reviewOf } from '../../src/judge/review/review.ts';
 import { fisher2x2 } from '../../src/judge/statistics/exact.ts';
 import { type YearTurn, yearTurn } from '../../src/planner/year/turn.ts';
 import type { Season } from '../../src/season/model.ts';
-import { plainTable } from '../../src/tables/table.ts';
-import { turnMarkdown, turnText } from '../../src/tables/year.ts';
+import { markdownScreen } from '../../src/tables/markdown.ts';
+import { metric } from '../../src/tables/numbers.ts';
+import { unpainted } from '../../src/tables/paint.ts';
+import { screenText } from '../../src/tables/terminal.ts';
+import { turnParts } from '../../src/tables/year.ts';
 import { logbook } from '../diagnosis/logbook.ts';
 import { simulate, wellKept } from '../diagnosis/simulate.ts';
+
+const screenOf = (turn: YearTurn, season: string) => ({
+  title: '',
+  answer: [],
+  parts: turnParts(turn, season),
+});
+const turnText = (turn: YearTurn, season: string): string =>
+  screenText(screenOf(turn, season), {
+    width: 80,
+    fits: true,
+    ascii: false,
+    full: false,
+    paint: unpainted,
+    units: metric,
+  });
+const turnMarkdown = (turn: YearTurn, season: string): string =>
+  markdownScreen(screenOf(turn, season), metric);
 
 type Pen = { hens: number; males: number; clear: number };
 
@@ -81,7 +101,7 @@ describe('what the record suggests', () => {
       birch: { hens: 12, males: 2, clear: 2 },
     });
     for (const season of [few, alike]) expect(turnOf(season).suggestions).toEqual([]);
-    expect(turnText(turnOf(few), '2027', plainTable, 80)).toMatch(/no reason to change anything/);
+    expect(turnText(turnOf(few), '2027')).toMatch(/no reason to change anything/);
   });
 
   it('what the diagnosis would act on, once', () => {
@@ -127,16 +147,14 @@ describe('against the season before', () => {
 
   it('is told in words of eighty columns and in Markdown', () => {
     const turn = turnOf(kept(2027, { ash: { hens: 10, males: 2, clear: 0 } }), [before]);
-    const text = turnText(turn, '2027', plainTable, 80);
+    const text = turnText(turn, '2027');
     expect(text.split('\n').filter((line) => line.length > 80)).toEqual([]);
     expect(text).toMatch(/AGAINST SEASON 2026/);
     for (const page of [text, turnMarkdown(turn, '2027')])
       expect(page).not.toMatch(/NaN|undefined|\[object/);
-    expect(turnText(turnOf(before), '2026', plainTable, 80)).toMatch(
-      /No earlier season is named under previous:/,
-    );
+    expect(turnText(turnOf(before), '2026')).toMatch(/No earlier season is named under previous:/);
     const lost = { ...turnOf(before), named: 1 };
-    for (const page of [turnText(lost, '2026', plainTable, 80), turnMarkdown(lost, '2026')])
+    for (const page of [turnText(lost, '2026'), turnMarkdown(lost, '2026')])
       expect(page).toMatch(/No earlier season named under previous:/);
   });
 });

@@ -11,7 +11,7 @@ import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
-import { birdTable, countSoFar, livingTable, soFar, waysText } from '../birds.ts';
+import { birdsAnswer, birdTable, countSoFar, livingTable, soFar } from '../birds.ts';
 import { costParts, eachTable } from '../costs.ts';
 import { lanes } from '../occupancy.ts';
 import type { Cell, TableColumn } from '../table.ts';
@@ -70,7 +70,11 @@ export function seasonPage(matter: SeasonPage): string {
     section('costs', 'Costs', costsPart(matter)),
     section('goals', 'Goals', goals(matter)),
     section('diagnosis', 'What the numbers say', diagnosisPart(matter.findings)),
-    section('turn', 'The year’s turn', turnPart(matter.turn, String(season.values.season))),
+    section(
+      'turn',
+      'The year’s turn',
+      turnPart(matter.turn, String(season.values.season), season.values.units),
+    ),
     section('unaccounted', 'Not accounted for', unaccounted(matter)),
     section('reading', 'How to read this', reading(matter)),
   ];
@@ -460,7 +464,7 @@ function broodersChart({ season, brooders, now }: SeasonPage): Chart | null {
   };
 }
 
-function birdsOf({ birds, now }: SeasonPage): Child {
+function birdsOf({ season, birds, now }: SeasonPage): Child {
   if (birds.groups.length === 0) return null;
   const days = birds.over.map((one) => one.day);
   const peak = birds.over
@@ -468,8 +472,8 @@ function birdsOf({ birds, now }: SeasonPage): Child {
     .reduce((most, one) => (one.all > most.all ? one : most));
   const balance = birdTable(birds);
   return [
-    element('p', {}, waysText(birds)),
-    figures(balance, 'birds: placed = living + lost + left'),
+    element('p', {}, birdsAnswer(birds)),
+    tableFigures(balance, season.values.units, 'birds: placed = living + lost + left'),
     days.length < 2
       ? null
       : element(

@@ -1,9 +1,9 @@
 import type { Finding } from '../../judge/diagnose/finding.ts';
 import type { YearTurn } from '../../planner/year/turn.ts';
 import { causeWords, fineWords, measure, placeWords, verdictWords } from '../diagnosis.ts';
-import { previousTable } from '../review.ts';
-import { differentlyTable, turnNote } from '../year.ts';
-import { figures } from './chart.ts';
+import type { Units } from '../numbers.ts';
+import { againstTable, differentlyTable, turnNote } from '../year.ts';
+import { tableFigures } from './chart.ts';
 import { type Child, element } from './element.ts';
 
 /** What to act on and watch, with its signs; then what is in order and what is not known. */
@@ -55,16 +55,17 @@ export function diagnosisPart(findings: readonly Finding[]): Child {
 }
 
 /** This season against earlier ones, and what the record suggests. */
-export function turnPart(turn: YearTurn, season: string): Child {
+export function turnPart(turn: YearTurn, season: string, units: Units): Child {
   return [
     turn.against.map((one) => [
       one.rates.length === 0
         ? null
-        : figures(previousTable(one.rates), `rates against season ${one.season}`),
+        : tableFigures(againstTable(one.rates), units, `rates against season ${one.season}`),
       one.differently.length === 0
         ? null
-        : figures(
+        : tableFigures(
             differentlyTable(one, season),
+            units,
             `done differently in ${season} from ${one.season}; it may or may not be why`,
           ),
     ]),
