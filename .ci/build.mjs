@@ -71,18 +71,18 @@ for (const { path, text } of outputFiles) {
 }
 // The solver reads its WebAssembly file from beside the chunk that loads it.
 cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
-// The shapes of `--json`, for other programs.
-const shapes = await esbuild.build({
+// The shapes of `--json`, for other programs: run once, from a script that is not kept.
+const shapes = join(dist, 'shapes.cjs');
+await esbuild.build({
   absWorkingDir: root,
-  entryPoints: ['src/tables/shapes/index.ts'],
+  entryPoints: ['src/tables/shapes.ts'],
+  outfile: shapes,
   bundle: true,
-  format: 'esm',
-  platform: 'node',
-  write: false,
+  ...asScript,
+  plugins: [seeds],
 });
-const { jsonSchemas } = await import(
-  `data:text/javascript;base64,${Buffer.from(shapes.outputFiles[0].contents).toString('base64')}`
-);
+const { jsonSchemas } = require(shapes);
+rmSync(shapes);
 mkdirSync(join(dist, 'schemas'));
 for (const [name, schema] of jsonSchemas())
   writeFileSync(join(dist, 'schemas', `${name}.json`), `${JSON.stringify(schema, null, 2)}\n`);

@@ -10,7 +10,14 @@ import { WriteRefused } from '../io/refusal.ts';
 import { replaceFile } from '../io/replace.ts';
 import { readSeasonFolder, SEASON_FILE } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
-import { breedersText, nextPensText, rotationText } from '../tables/breeders.ts';
+import {
+  breedersScreen,
+  nextPensScreen,
+  rotationScreen,
+  rotationTable,
+} from '../tables/breeders.ts';
+import { jsonRows } from '../tables/columns.ts';
+import { screenText } from '../tables/terminal.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -19,7 +26,7 @@ import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from '.
 import { earlierSeasons } from './earlier-seasons.ts';
 import { cannotRead, openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 const FAULTS_THAT_STOP = ['own-ancestor', 'wrong-sex', 'unknown-bird'];
 
@@ -157,7 +164,6 @@ export const command: CommandModule = {
       .option('--max-delta-f <percent>', 'with --mate: no faster narrowing than this a generation')
       .option('--least-kinship', 'with --mate: the widest mating there is, whatever the index')
       .option('--without <birds>', 'with --mate: leave these birds out (names with commas)')
-      .option('--all', 'every bird; else the first of each line and sex')
       .option('--write', 'with --mate: put the pens into season.yaml, for the next season')
       .option('--rotate <years>', 'a plan of moving males between the pens, without pedigrees')
       .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
@@ -166,7 +172,8 @@ export const command: CommandModule = {
     const { season, folder, notices: own, now } = await openSeason(context);
     const before = await earlierSeasons(folder, season);
     let notices = own + before.notices;
-    const draw = (one: Parameters<typeof table>[0]) => table(one, context);
+    const paper = paperOf(context, season);
+    const title = titleOf(season, now);
     if (options.rotate !== undefined) {
       const years = count(options, 'rotate')!;
       if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
@@ -202,23 +209,13 @@ export const command: CommandModule = {
       const names = clans.map(({ name }) => name);
       const first =
         Number.parseInt(String(season.values.season), 10) || Number(now.day.slice(0, 4));
-      if (context.json)
-        return {
-          stdout: jsonText('rotation', {
-            line,
-            years: course.map((year, index) => ({
-              season: first + index + 1,
-              males_from: Object.fromEntries(
-                year.malesFrom.map((from, clan) => [names[clan], names[from]]),
-              ),
-              inbreeding: year.inbreeding,
-              inbreeding_without: alone[index]!.inbreeding,
-            })),
-          }),
-          stderr: notices,
-        };
-      const text = rotationText(names, course, alone, first + 1, draw, context.width);
-      return { stdout: linesForTerminal(text), stderr: notices };
+      const table = rotationTable(names, course, alone, first + 1);
+      return {
+        stdout: context.json
+          ? jsonText('rotation', { line, years: jsonRows(table) })
+          : screenText(rotationScreen(table, line, title), paper),
+        stderr: notices,
+      };
     }
 
     const flock = flockOf([...before.seasons, season]);
@@ -238,8 +235,10 @@ export const command: CommandModule = {
     const { known: _known, ranked: _ranked, ...shown } = report;
     if (options.mate !== true) {
       if (context.json) return { stdout: jsonText('breeders', shown), stderr: notices };
-      const text = breedersText(report, draw, context.width, options.all === true);
-      return { stdout: linesForTerminal(text), stderr: notices };
+      return {
+        stdout: screenText(breedersScreen(report, title, context.full), paper),
+        stderr: notices,
+      };
     }
     const sexes = (line: string) =>
       new Set(report.birds.filter((bird) => bird.line === line && bird.here).map(({ sex }) => sex))
@@ -284,7 +283,9 @@ export const command: CommandModule = {
         }),
         stderr: notices + written,
       };
-    const text = nextPensText(next, line, names, draw, context.width);
-    return { stdout: linesForTerminal(text), stderr: notices + written };
+    return {
+      stdout: screenText(nextPensScreen(next, line, names, title), paper),
+      stderr: notices + written,
+    };
   },
 };

@@ -1,23 +1,21 @@
 import { usualAt, type Want } from '../facts/goals.ts';
-import { stageWords } from '../facts/stages.ts';
 import { eggsFor, layingPens } from '../judge/rates/eggs-for.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { chainJson, eggsForScreen } from '../tables/eggs-for.ts';
+import { screenText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
-import { counted, jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { jsonText } from './say.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 const wants: readonly Want[] = ['chicks', 'pullets', 'cockerels', 'birds'];
 const DRAWS = 10_000;
 const SEED = 1;
 const MOST_SETS = 60;
-
-const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
 
 export const command: CommandModule = {
   examples: [
@@ -98,64 +96,17 @@ export const command: CommandModule = {
           probability: need.chance,
           by_pen: need.byPen,
           even_odds: { eggs: need.naive.eggs, probability: need.naive.chance },
-          chain: need.chain.map(({ stage, mean, low, high, own, earlier, sources }) => ({
-            stage,
-            mean,
-            low,
-            high,
-            x: own.x,
-            n: own.n,
-            earlier_x: earlier.x,
-            earlier_n: earlier.n,
-            source: sources.join('; '),
-          })),
+          chain: chainJson(need),
           rate: need.rate,
           draws: DRAWS,
           seed: SEED,
         }),
         stderr,
       };
-    const of = ({ x, n }: { x: number; n: number }) => (n > 0 ? `${x} of ${n}` : null);
-    let left = 1;
-    const chain = table(
-      {
-        columns: [
-          { heading: 'stage' },
-          { heading: 'share (%)', align: 'right' },
-          { heading: '95 % range', align: 'right' },
-          { heading: 'this season', align: 'right' },
-          { heading: 'earlier', align: 'right' },
-          { heading: 'of 100', align: 'right' },
-        ],
-        rows: need.chain.map(({ stage, mean, low, high, own, earlier }) => {
-          left *= mean;
-          return [
-            stage === 'male' ? 'male' : stageWords[stage].name,
-            (100 * mean).toFixed(0),
-            `${(100 * low).toFixed(0)} to ${(100 * high).toFixed(0)}`,
-            of(own),
-            of(earlier),
-            (100 * left).toFixed(0),
-          ];
-        }),
-      },
-      context,
+    const screen = eggsForScreen(
+      { line: line.name, want, count, sets, need },
+      titleOf(season, now),
     );
-    const pens =
-      need.byPen.length > 1
-        ? [`By hens: ${need.byPen.map(({ pen, eggs }) => `${pen} ${eggs}`).join(', ')}.`]
-        : [];
-    const text = [
-      `${counted(need.eggs, 'egg')} of ${line.name} in ${counted(sets, 'set')}: ${percent(need.chance)} chance of at least ${count} ${want}.`,
-      `Plain division says ${need.naive.eggs}: only ${percent(need.naive.chance)} chance.`,
-      ...pens,
-      '',
-      chain,
-      'Rates are unsure and each set has its luck: both are in the number.',
-      sets === 1
-        ? 'Several sets share the luck and need fewer eggs: --sets 4. Eggs are taken as fresh.'
-        : 'Eggs are taken as fresh.',
-    ].join('\n');
-    return { stdout: linesForTerminal(`${text}\n`), stderr };
+    return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },
 };

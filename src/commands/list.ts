@@ -1,14 +1,16 @@
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
-import { byTime, cellsOf } from '../records/read.ts';
-import { headerOf, type Row } from '../records/record.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { byTime } from '../records/read.ts';
+import type { Row } from '../records/record.ts';
+import { jsonRows } from '../tables/columns.ts';
+import { rowTable } from '../tables/list.ts';
+import { tableText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf } from './tables.ts';
 
 export const command: CommandModule = {
   examples: [
@@ -30,7 +32,7 @@ export const command: CommandModule = {
   async run(context, [record], options) {
     if (record === undefined || !isRecordName(record))
       throw wrongWords(
-        `unknown record ${quoted(record ?? '')}`,
+        expectedFound('list', 'a kind of record', quoted(record ?? '')),
         didYouMean(record ?? '', recordNames) ?? `records: ${recordNames.join(', ')}`,
       );
     const kind = kindOf(record);
@@ -68,42 +70,10 @@ export const command: CommandModule = {
         );
       rows = rows.slice(-last);
     }
-    if (context.json) {
-      const shown = rows.map((row) => ({
-        entry: row.entry,
-        recorded: row.recorded,
-        on: row.on.time === null ? row.on.day : `${row.on.day}T${row.on.time}`,
-        ...row.values,
-        by: row.by,
-        note: row.note,
-        ...(history ? { amends: row.amends, void: row.isVoid } : {}),
-      }));
-      return { stdout: jsonText('list', { record, rows: shown }), stderr: notices };
-    }
+    const table = rowTable(record, rows, history);
+    if (context.json)
+      return { stdout: jsonText('list', { record, rows: jsonRows(table) }), stderr: notices };
     if (rows.length === 0) return { stdout: '', stderr: `${notices}no ${record} rows\n` };
-    const left = history ? [] : ['recorded', 'amends', 'state'];
-    const header = headerOf(kind).filter((name) => !left.includes(name));
-    const cells = rows.map((row) => cellsOf(kind, row, header));
-    // A column nobody filled in tells nothing on a narrow screen.
-    const filled = header.map(
-      (name, index) =>
-        name === 'entry' || cells.some((row) => row[index] !== '' && row[index] !== '0'),
-    );
-    const headings = header.map((name) => {
-      const unit = kind.columns[name]?.unit ?? null;
-      return unit === null ? name : `${name} (${unit})`;
-    });
-    return {
-      stdout: linesForTerminal(
-        table(
-          {
-            columns: headings.filter((_, index) => filled[index]).map((heading) => ({ heading })),
-            rows: cells.map((row) => row.filter((_, index) => filled[index])),
-          },
-          context,
-        ),
-      ),
-      stderr: notices,
-    };
+    return { stdout: tableText(table, paperOf(context, season)), stderr: notices };
   },
 };

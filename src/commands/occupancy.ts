@@ -1,13 +1,14 @@
 import { brooderSpansOf } from '../facts/birds/brooders.ts';
 import { occupancyOf, type SpanState } from '../facts/occupancy.ts';
-import { occupancyChart, type Place } from '../tables/occupancy.ts';
+import { occupancyScreen, type Place } from '../tables/occupancy.ts';
+import { screenText } from '../tables/terminal.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
-import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 /** What a screen shows unless told otherwise: a week back and eight ahead. */
 const DAYS_BACK = 7;
@@ -99,11 +100,8 @@ export const command: CommandModule = {
         stdout: jsonText('occupancy', { from, to, places: places.map(wholeSpans) }),
         stderr: notices,
       };
-    const chart = occupancyChart(
-      { from, to, places },
-      { today: now.day, width: context.width, ascii: context.ascii },
-    );
-    return { stdout: linesForTerminal(chart), stderr: notices };
+    const screen = occupancyScreen({ from, to, places }, now.day, titleOf(season, now));
+    return { stdout: screenText(screen, paperOf(context, season)), stderr: notices };
   },
 };
 

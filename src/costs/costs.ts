@@ -210,7 +210,7 @@ function incomeItems(season: Season, groups: readonly Group[]): CostItem[] {
       unit: adds ? same.unit : null,
     });
   }
-  const to = 'set against nothing here';
+  const to = 'not taken off the costs';
   return [
     ...[...birds].map(([way, one]) => ({
       item: `birds: ${way}`,

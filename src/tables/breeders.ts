@@ -1,243 +1,335 @@
-/** Breeding pens, lines, birds and next season's pens as text. */
+/** Breeding pens, lines, birds and next season's pens. */
 import type { NextPens } from '../breeders/next-pens.ts';
 import type { BreedersReport } from '../breeders/report.ts';
 import type { RotationYear } from '../breeders/rotation.ts';
-import { percent as percentOf } from './numbers.ts';
-import type { Table } from './table.ts';
-import { hanging, wrapped } from './wrap.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { between, counted, fixed, hundredths, percent, range, significant } from './numbers.ts';
+import type { Part, Say, Screen } from './terminal.ts';
+import { heads } from './words.ts';
 
-const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
-
-type Draw = (table: Table) => string;
-type Pens = BreedersReport['pens'];
-type Lines = BreedersReport['lines'];
-type Birds = BreedersReport['birds'];
+type PenRow = BreedersReport['pens'][number];
+type LineRow = BreedersReport['lines'][number];
+type TraitRow = BreedersReport['traits'][number];
+type BirdRow = BreedersReport['birds'][number];
 
 /** Birds of a line and sex shown unless all are asked for. */
 const FIRST = 12;
 
-const size = (value: number) => value.toFixed(1);
-const part = (rate: number | null) => (rate === null ? null : (100 * rate).toFixed(1));
-const right = (heading: string) => ({ heading, align: 'right' as const });
-const range = (low: number, high: number) =>
-  size(low) === size(high) ? size(high) : `${size(low)}–${size(high)}`;
-const times = (count: number, word: string) => `${count} ${word}${count === 1 ? '' : 's'}`;
+const penColumns: readonly Column<PenRow>[] = [
+  { ...heads.pen, of: (pen) => pen.pen },
+  { ...heads.males, of: (pen) => pen.males },
+  { ...heads.hens, of: (pen) => pen.hens },
+  {
+    key: 'hens_per_male',
+    heading: 'hens to a male',
+    kind: 'number',
+    doc: 'hens to a male',
+    of: (pen) => pen.hens_per_male,
+  },
+  {
+    key: 'usual_hens',
+    heading: 'usual hens',
+    kind: 'range',
+    doc: 'hens to a male that are usual for the kind',
+    priority: 1,
+    of: (pen) => ({ low: pen.hens_per_male_low, high: pen.hens_per_male_high }),
+  },
+  { ...heads.effectiveSize, of: sizeOf },
+  {
+    key: 'first_fertile',
+    heading: 'fertile from',
+    kind: 'day',
+    doc: 'first day of fertile eggs',
+    priority: 1,
+    of: (pen) => pen.first_fertile,
+  },
+  {
+    key: 'pure_from',
+    heading: 'pure from',
+    kind: 'name',
+    doc: 'first day of eggs of these males alone',
+    of: (pen) => pen.pure_from ?? 'the start',
+  },
+];
 
-function pensText(pens: Pens, draw: Draw, width: number): string {
-  const table = draw({
-    columns: [
-      { heading: 'pen' },
-      right('males'),
-      right('hens'),
-      right('to a male'),
-      right('usual'),
-      right('size (birds)'),
-      { heading: 'fertile from' },
-      { heading: 'pure from' },
-    ],
-    rows: pens.map((pen) => [
-      pen.pen,
-      pen.males,
-      pen.hens,
-      pen.hens_per_male === null ? null : size(pen.hens_per_male),
-      `${pen.hens_per_male_low}–${pen.hens_per_male_high}`,
-      range(pen.effective_size_low, pen.effective_size),
-      pen.first_fertile,
-      pen.pure_from ?? 'the start',
-    ]),
-  });
-  const remarks = {
-    'too few males': 'more hens to a male than usual: watch fertility, or add a male',
-    'more males than needed':
-      'fewer hens to a male than usual: males may fight, though each widens the line',
-    'no mating': 'hens or males are missing',
-  };
-  return `PENS\n${table}${pens
-    .filter((pen) => pen.ratio !== 'fine')
-    .map((pen) => `${hanging(`${pen.pen}: `, remarks[pen.ratio as keyof typeof remarks], width)}\n`)
-    .join('')}`;
+function sizeOf(one: { readonly effective_size_low: number; readonly effective_size: number }) {
+  return { low: one.effective_size_low, high: one.effective_size };
 }
 
-function narrowingText(lines: Lines, draw: Draw): string[] {
-  return [
-    `NARROWING, A GENERATION\n${draw({
-      columns: [
-        { heading: 'line' },
-        right('males'),
-        right('hens'),
-        right('size (birds)'),
-        right('ΔF (%)'),
-        right('to 10 % (years)'),
-        right('to 25 % (years)'),
-      ],
-      rows: lines.map((line) => [
-        line.line,
-        line.males,
-        line.hens,
-        range(line.effective_size_low, line.effective_size),
-        line.delta_f_high === line.delta_f
-          ? part(line.delta_f)
-          : `${part(line.delta_f)}–${part(line.delta_f_high)}`,
-        line.years_to_first?.toFixed(0) ?? null,
-        line.years_to_second?.toFixed(0) ?? null,
-      ]),
-    })}`,
-    `ΔF A GENERATION (%), IF YOU HAD\n${draw({
-      columns: [
-        { heading: 'line' },
-        right('as now'),
-        right('one more male'),
-        right('five more hens'),
-        right('within families'),
-      ],
-      rows: lines.map((line) => [
-        line.line,
-        part(line.delta_f),
-        part(line.one_more_male.delta_f),
-        part(line.five_more_hens.delta_f),
-        part(line.delta_f_within_families),
-      ]),
-    })}`,
-  ];
+const years = (
+  key: string,
+  heading: string,
+  of: (line: LineRow) => number | null,
+): Column<LineRow> => ({
+  key,
+  heading,
+  kind: 'number',
+  digits: 0,
+  unit: 'years',
+  doc: 'years of yearly generations until then',
+  priority: 1,
+  of,
+});
+
+const narrowingColumns: readonly Column<LineRow>[] = [
+  { ...heads.line, of: (line) => line.line },
+  { ...heads.males, of: (line) => line.males },
+  { ...heads.hens, of: (line) => line.hens },
+  { ...heads.effectiveSize, of: sizeOf },
+  { ...heads.deltaF, of: (line) => pair(line.delta_f, line.delta_f_high) },
+  years('years_to_first', 'to 10 % inbreeding', (line) => line.years_to_first),
+  years('years_to_second', 'to 25 % inbreeding', (line) => line.years_to_second),
+];
+
+function pair(low: number | null, high: number | null) {
+  return low === null || high === null ? null : { low, high };
 }
 
-function traitsText(traits: BreedersReport['traits'], draw: Draw, width: number): string {
-  const table = draw({
-    columns: [
-      { heading: 'trait' },
-      { heading: 'heritability' },
-      right('scores used'),
-      right('peer groups'),
-      { heading: 'spread among peers' },
-    ],
-    rows: traits.map((trait) => [
-      trait.trait,
-      `${trait.heritability} (${trait.heritability_low}–${trait.heritability_high})`,
-      trait.compared,
-      trait.peer_groups,
-      trait.spread === null ? null : `${trait.spread.toPrecision(3)} ${trait.unit}`,
-    ]),
-  });
-  const left = traits.flatMap((trait) => {
-    const reasons = Object.entries(trait.left_out).map(([why, count]) => `${count} ${why}`);
-    return reasons.length === 0
-      ? []
-      : [`${hanging(`${trait.trait}: `, `scores left out: ${reasons.join(', ')}`, width)}\n`];
-  });
-  return `TRAITS\n${table}${left.join('')}`;
-}
+const deltaF = (
+  key: string,
+  heading: string,
+  of: (line: LineRow) => number | null,
+): Column<LineRow> => ({
+  key,
+  heading,
+  kind: 'percent',
+  doc: 'narrowing a generation, were it so',
+  of,
+});
 
-function birdsText(birds: Birds, draw: Draw, all: boolean): string[] {
+const insteadColumns: readonly Column<LineRow>[] = [
+  { ...heads.line, of: (line) => line.line },
+  deltaF('now', 'ΔF as now', (line) => line.delta_f),
+  deltaF('one_more_male', 'with one more male', (line) => line.one_more_male.delta_f),
+  deltaF('five_more_hens', 'with five more hens', (line) => line.five_more_hens.delta_f),
+  deltaF('within_families', 'chosen within families', (line) => line.delta_f_within_families),
+];
+
+const traitColumns: readonly Column<TraitRow>[] = [
+  {
+    key: 'trait',
+    heading: 'trait',
+    kind: 'name',
+    doc: 'trait of season.yaml',
+    of: (one) => one.trait,
+  },
+  {
+    key: 'heritability',
+    heading: 'heritability',
+    kind: 'name',
+    doc: 'heritability, and the range of what was found',
+    of: (one) =>
+      `${one.heritability}\u00a0(${between(String(one.heritability_low), String(one.heritability_high))})`,
+  },
+  {
+    key: 'compared',
+    heading: 'scores used',
+    kind: 'count',
+    doc: 'scores compared',
+    of: (one) => one.compared,
+  },
+  {
+    key: 'peer_groups',
+    heading: 'hatches compared',
+    kind: 'count',
+    doc: 'groups of birds of one hatch, sex and day of scoring',
+    priority: 1,
+    of: (one) => one.peer_groups,
+  },
+  {
+    key: 'spread',
+    heading: 'spread among peers',
+    kind: 'text',
+    doc: 'standard deviation among birds of one hatch',
+    of: (one) => (one.spread === null ? null : `${significant(one.spread, 3)}\u00a0${one.unit}`),
+  },
+];
+
+const parentOf = (bird: BirdRow, name: string | null): string | null =>
+  name ?? (bird.parents_shared_out ? `of ${bird.pen}` : null);
+
+const birdColumns: readonly Column<BirdRow>[] = [
+  { key: 'bird', heading: 'bird', kind: 'name', doc: 'name of the bird', of: (bird) => bird.bird },
+  {
+    key: 'index',
+    heading: 'index',
+    kind: 'number',
+    digits: 2,
+    unit: 'sd',
+    doc: 'index of the weighted traits, 0 the mean of the founders',
+    of: (bird) => bird.index,
+  },
+  {
+    key: 'reliability',
+    heading: 'reliability',
+    kind: 'percent',
+    doc: 'how much of the truth the index holds',
+    of: (bird) => bird.reliability,
+  },
+  { ...heads.inbreeding, of: (bird) => bird.inbreeding },
+  {
+    key: 'father',
+    heading: 'father',
+    kind: 'name',
+    doc: 'sire',
+    of: (bird) => parentOf(bird, bird.sire),
+  },
+  {
+    key: 'mother',
+    heading: 'mother',
+    kind: 'name',
+    doc: 'dam',
+    of: (bird) => parentOf(bird, bird.dam),
+  },
+];
+
+const ratioSays: Readonly<Record<string, string>> = {
+  'too few males': 'more hens to a male than usual. Watch fertility, or add a male.',
+  'more males than needed':
+    'fewer hens to a male than usual. Males may fight, though each widens the line.',
+  'no mating': 'hens or males are missing.',
+};
+
+function birdParts(birds: readonly BirdRow[], all: boolean): Part[] {
   const here = birds.filter((bird) => bird.here && bird.index !== null);
   const keys = [...new Set(here.map(({ line, sex }) => `${line}, ${sex}s`))];
   return keys.map((key) => {
     const own = here.filter(({ line, sex }) => `${line}, ${sex}s` === key);
     const shown = all ? own : own.slice(0, FIRST);
     const rest = own.length - shown.length;
-    const parent = (bird: Birds[number], name: string | null) =>
-      name ?? (bird.parents_shared_out ? `of ${bird.pen}` : null);
-    return `${key.toUpperCase()}, BEST FIRST\n${draw({
-      columns: [
-        { heading: 'bird' },
-        right('index (sd)'),
-        right('reliability (%)'),
-        right('inbreeding (%)'),
-        { heading: 'father' },
-        { heading: 'mother' },
-      ],
-      rows: shown.map((bird) => [
-        bird.bird,
-        bird.index!.toFixed(2),
-        (100 * bird.reliability!).toFixed(0),
-        (100 * bird.inbreeding).toFixed(1),
-        parent(bird, bird.sire),
-        parent(bird, bird.dam),
-      ]),
-    })}${rest > 0 ? `and ${rest} more: --all\n` : ''}`;
+    return {
+      heading: `${key}, best first`,
+      table: tableOf(birdColumns, shown),
+      ...(rest > 0 ? { reasons: [`and ${rest} more: --full`] } : {}),
+    };
   });
 }
 
-/** Pens and lines, traits and ranking, as text. Ends with a line feed. */
-export function breedersText(
-  report: BreedersReport,
-  draw: Draw,
-  width: number,
-  all: boolean,
-): string {
-  const parts: string[] = [];
-  const say = (text: string) => parts.push(said(text, width));
-  if (report.pens.length === 0) say('No pens stand in season.yaml.');
-  else parts.push(pensText(report.pens, draw, width));
+/** Pens and lines, traits and ranking; `all` lists every bird. */
+export function breedersScreen(report: BreedersReport, title: string, all: boolean): Screen {
   const bred = report.lines.filter((line) => line.males > 0 && line.hens > 0);
-  if (bred.length > 0) {
-    parts.push(...narrowingText(bred, draw));
-    say(
-      'Size is the effective size: how many birds, equal and unrelated, would narrow the line as fast. Males that share a pen are not equal sires: the worse figure has one of them sire every chick, the better all alike; the years take the better. Yearly generations. Within families: one son follows each male, one daughter each hen. The usual aim is 1 % or less; a single farm rarely reaches it: exchange birds with other breeders of the line.',
-    );
-  }
-  for (const line of bred.filter(({ seasons }) => seasons.length > 1))
-    say(
-      `${line.line}: over ${line.seasons.length} seasons the effective size was ${size(line.effective_size_harmonic!)} (harmonic mean), which makes ${percent(line.inbreeding_over_seasons)} inbreeding since the first.`,
-    );
-  for (const line of report.lines.filter(({ birds }) => birds > 0)) {
-    const gone = report.birds.filter((bird) => bird.line === line.line && !bird.here).length;
-    say(
-      `${line.line}: ${times(line.birds, 'bird')} entered${gone > 0 ? `, ${gone} of them here no more` : ''}; mean inbreeding ${percent(line.mean_inbreeding)}, mean kinship ${percent(line.mean_kinship) ?? '-'}: at least, as birds without parents count as unrelated.`,
-    );
-  }
-  if (report.traits.length === 0) {
-    if (report.birds.length > 0)
-      say('No traits stand in season.yaml, so the birds are not ranked: traybook guide breeding');
-    return parts.join('\n');
-  }
-  parts.push(traitsText(report.traits, draw, width));
-  const tables = birdsText(report.birds, draw, all);
-  parts.push(...tables);
-  if (tables.length > 0) {
-    say(
-      'Each bird is compared with its own hatch and sex on the same day, never with another hatch. The index is in standard deviations of the weighted traits, 0 the mean of the founders; reliability is how much of the truth it holds. Traits count as uncorrelated.',
-    );
-    if (report.traits.some(({ sex }) => sex === 'female'))
-      say(
-        'A trait of hens tells of a cock only through his mother, sisters and daughters: brothers of one mating stand alike in it.',
-      );
-  }
-  return parts.join('\n');
+  const entered = report.lines.filter(({ birds }) => birds > 0);
+  const ranked = report.traits.length === 0 ? [] : birdParts(report.birds, all);
+  return {
+    title,
+    answer: [breedersAnswer(report.pens, bred)],
+    exceptions: report.pens.flatMap((pen): Say[] =>
+      pen.ratio === 'fine'
+        ? []
+        : [{ meaning: 'watch', text: `${pen.pen}: ${ratioSays[pen.ratio]}` }],
+    ),
+    parts: [
+      ...(report.pens.length === 0
+        ? []
+        : [{ heading: 'Pens', table: tableOf(penColumns, report.pens) }]),
+      ...(bred.length === 0
+        ? []
+        : [
+            { heading: 'Narrowing, a generation', table: tableOf(narrowingColumns, bred) },
+            {
+              heading: 'ΔF a generation, if you had',
+              table: tableOf(insteadColumns, bred),
+              reasons: [
+                'Effective size is how many birds, equal and unrelated, would narrow the line as fast. The lower figure has one male of each pen sire every chick, the higher all alike; the years take the higher. Generations are yearly. Within families: one son follows each male, one daughter each hen. The usual aim is 1 % or less; a single farm rarely reaches it, so exchange birds with other breeders of the line.',
+              ],
+            },
+          ]),
+      {
+        heading: null,
+        reasons: [...courseReasons(bred), ...entered.map((line) => kinReason(line, report.birds))],
+      },
+      ...(report.traits.length === 0
+        ? report.birds.length === 0
+          ? []
+          : [
+              {
+                heading: null,
+                reasons: [
+                  'No traits stand in season.yaml, so the birds are not ranked: traybook guide breeding',
+                ],
+              },
+            ]
+        : [
+            {
+              heading: 'Traits',
+              table: tableOf(traitColumns, report.traits),
+              lines: report.traits.flatMap(({ trait, left_out }) => {
+                const reasons = Object.entries(left_out).map(([why, count]) => `${count} ${why}`);
+                return reasons.length === 0
+                  ? []
+                  : [{ name: trait, text: `scores left out: ${reasons.join(', ')}` }];
+              }),
+            },
+            ...ranked,
+          ]),
+    ],
+    notes: ranked.length === 0 ? [] : rankNotes(report),
+  };
 }
 
-const gainText = (gain: NextPens['gain']) =>
-  gain === null
-    ? '-'
-    : `${gain.estimate.toFixed(2)} (${gain.low.toFixed(2)} to ${gain.high.toFixed(2)})`;
+function breedersAnswer(pens: readonly PenRow[], bred: readonly LineRow[]): string {
+  if (pens.length === 0) return 'No pens stand in season.yaml.';
+  if (bred.length === 0) return 'No pen has both hens and males.';
+  return bred
+    .map(
+      (line) =>
+        `${line.line}: ${counted(line.males, 'male')}, ${counted(line.hens, 'hen')}; narrows ${between(hundredths(line.delta_f!), hundredths(line.delta_f_high!))}\u00a0% a generation.`,
+    )
+    .join(' ');
+}
 
-function chosenText(next: NextPens, names: readonly string[], width: number): string {
+function courseReasons(bred: readonly LineRow[]): string[] {
+  return bred
+    .filter(({ seasons }) => seasons.length > 1)
+    .map(
+      (line) =>
+        `${line.line}: over ${line.seasons.length} seasons the effective size was ${fixed(line.effective_size_harmonic!, 1)} (harmonic mean), which makes ${percent(line.inbreeding_over_seasons!)} inbreeding since the first.`,
+    );
+}
+
+function kinReason(line: LineRow, birds: readonly BirdRow[]): string {
+  const gone = birds.filter((bird) => bird.line === line.line && !bird.here).length;
+  const kinship = line.mean_kinship === null ? 'not known' : percent(line.mean_kinship);
+  return `${line.line}: ${counted(line.birds, 'bird')} entered${gone > 0 ? `, ${gone} of them here no more` : ''}; mean inbreeding ${percent(line.mean_inbreeding ?? 0)}, mean kinship ${kinship}, both at least: birds without parents count as unrelated.`;
+}
+
+function rankNotes(report: BreedersReport): string[] {
+  return [
+    'Each bird is compared with its own hatch and sex on the same day, never with another hatch. The index is in standard deviations of the weighted traits, 0 the mean of the founders; reliability is how much of the truth it holds. Traits count as uncorrelated.',
+    ...(report.traits.some(({ sex }) => sex === 'female')
+      ? [
+          'A trait of hens tells of a cock only through his mother, sisters and daughters: brothers of one mating stand alike in it.',
+        ]
+      : []),
+  ];
+}
+
+const gainText = (gain: NextPens['gain']): string =>
+  gain === null ? '-' : `${fixed(gain.estimate, 2)}\u00a0(${range(gain.low, gain.high, 2)})`;
+
+function chosenLines(next: NextPens, names: readonly string[]): NonNullable<Part['lines']> {
   const { wish, plan } = next;
-  const [low, high] = [wish.hens_per_male_low, wish.hens_per_male_high];
-  return plan.pens
-    .map((pen, index) => {
-      const each = pen.hens.length / pen.males.length;
-      const verdict = each > high ? ': too few males' : '';
-      const head = `${names[index]!}: `;
-      const lines = [
-        `${pen.males.length === 1 ? 'male' : 'males'} ${pen.males.join(' ')}`,
-        `${times(pen.hens.length, 'hen')}, ${size(each)} to a male (usual ${low}–${high})${verdict}:`,
-        pen.hens.join(' '),
-      ];
-      return lines
-        .map((line, at) => `${hanging(at === 0 ? head : ' '.repeat(head.length), line, width)}\n`)
-        .join('');
-    })
-    .join('');
+  const usual = range(wish.hens_per_male_low, wish.hens_per_male_high);
+  return plan.pens.map((pen, index) => {
+    const each = pen.hens.length / pen.males.length;
+    const verdict = each > wish.hens_per_male_high ? ': too few males' : '';
+    return {
+      name: names[index]!,
+      text: `${pen.males.length === 1 ? 'male' : 'males'} ${pen.males.join(' ')}; ${counted(pen.hens.length, 'hen')}, ${fixed(each, 1)} to a male (usual ${usual})${verdict}: ${pen.hens.join(' ')}`,
+    };
+  });
 }
+
+type CurveRow = {
+  readonly first: number;
+  last: number;
+  readonly point: NextPens['curve'][number];
+  isChosen: boolean;
+};
 
 /** The points of the curve, those that are one plan in one row. */
-function plansOf({ curve, point: chosen }: NextPens) {
-  const rows: {
-    first: number;
-    last: number;
-    point: NextPens['curve'][number];
-    isChosen: boolean;
-  }[] = [];
+function curveRows({ curve, point: chosen }: NextPens): CurveRow[] {
+  const rows: CurveRow[] = [];
   curve.forEach((point, index) => {
     const before = rows.at(-1);
     if (before?.point.kinship === point.kinship && before.point.index === point.index) {
@@ -248,88 +340,133 @@ function plansOf({ curve, point: chosen }: NextPens) {
   return rows;
 }
 
-/** Wraps, and leaves no percent sign alone at the beginning of a line. */
-const said = (text: string, width: number) =>
-  `${wrapped(text.replaceAll(' %', '\u00a0%'), width).replaceAll('\u00a0', ' ')}\n`;
+const curveColumns: readonly Column<CurveRow>[] = [
+  {
+    key: 'plan',
+    heading: 'plan',
+    kind: 'name',
+    doc: 'number of the plan',
+    of: ({ first, last, isChosen }) => `${range(first, last)}${isChosen ? '\u00a0chosen' : ''}`,
+  },
+  { ...heads.deltaF, kind: 'percent', of: ({ point }) => point.delta_f },
+  {
+    key: 'gain',
+    heading: 'gain a generation, 95 % interval',
+    kind: 'name',
+    unit: 'sd',
+    doc: 'gain a generation',
+    of: ({ point }) => gainText(point.gain),
+  },
+  {
+    key: 'gap',
+    heading: 'best there is',
+    kind: 'name',
+    doc: 'whether it is proven the best, or how far from it',
+    of: ({ point }) => (point.proven ? 'proven' : `within ${fixed(point.gap, 2)}\u00a0sd`),
+  },
+];
 
-/** The chosen pens and what they were weighed against. Ends with a line feed. */
-export function nextPensText(
+/** The chosen pens and what they were weighed against. */
+export function nextPensScreen(
   next: NextPens,
   line: string,
   names: readonly string[],
-  draw: Draw,
-  width: number,
-): string {
+  title: string,
+): Screen {
   const { plan, wish, candidates, weighed } = next;
   const kept = { males: wish.pens * wish.males_in_pen, hens: wish.hens };
   const fewer =
     weighed.males < candidates.males || weighed.hens < candidates.hens
-      ? ` Of these the best of each family were weighed: ${times(weighed.males, 'male')} and ${times(weighed.hens, 'hen')}.`
+      ? ` Of these the best of each family were weighed: ${counted(weighed.males, 'male')} and ${counted(weighed.hens, 'hen')}.`
       : '';
   const several =
     wish.males_in_pen > 1
       ? ` That takes the males of a pen as equal sires, which they are not: if in each pen one sired every chick, it would be up to ${percent(next.delta_f_high)}.`
       : '';
-  return [
-    `GAIN AGAINST NARROWING, ${line.toUpperCase()}\n${draw({
-      columns: [
-        { heading: 'plan' },
-        right('ΔF (%)'),
-        { heading: 'gain a generation (sd, 95 %)' },
-        { heading: 'best there is' },
-      ],
-      rows: plansOf(next).map(({ first, last, point, isChosen }) => [
-        `${first === last ? first : `${first}–${last}`}${isChosen ? ' chosen' : ''}`,
-        part(point.delta_f),
-        gainText(point.gain),
-        point.proven ? 'proven' : `within ${point.gap.toFixed(2)} sd`,
-      ]),
-    })}`,
-    `PENS FOR NEXT SEASON\n${chosenText(next, names, width)}`,
-    said(
-      `From ${times(candidates.males, 'male')} and ${times(candidates.hens, 'hen')} that are here.${fewer} ΔF ${percent(next.delta_f)} a generation; the chicks themselves: inbreeding ${percent(plan.matesKinship)}.${several}`,
-      width,
-    ),
-    said(
+  return {
+    title,
+    answer: [
+      `${line}: ${counted(plan.pens.length, 'pen')} of ${counted(kept.males, 'male')} and ${counted(kept.hens, 'hen')}; ΔF ${percent(next.delta_f)} a generation; the chicks themselves: inbreeding ${percent(plan.matesKinship)}.`,
+    ],
+    parts: [
+      { heading: 'Pens for next season', lines: chosenLines(next, names) },
+      { heading: `Gain against narrowing, ${line}`, table: tableOf(curveColumns, curveRows(next)) },
+    ],
+    notes: [
+      `Chosen from ${counted(candidates.males, 'male')} and ${counted(candidates.hens, 'hen')} that are here.${fewer}${several}`,
       next.gain === null
-        ? 'No bird of the line is scored on a trait of season.yaml: these are chosen for width alone.'
-        : `Gain ${gainText(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. ${times(kept.males, 'male')} of ${candidates.males} is a selection intensity of ${next.intensity.males.toFixed(2)} sd at most, ${times(kept.hens, 'hen')} of ${candidates.hens} of ${next.intensity.hens.toFixed(2)} sd; choosing by the index alone so brings ${next.usual_gain.toFixed(2)} sd on average.`,
-      width,
-    ),
-    said(
+        ? 'No bird of the line is scored on a trait of season.yaml, so these are chosen for width alone.'
+        : `Gain ${gainText(next.gain)} standard deviations: the width holds what is not known of the birds and of the heritabilities. ${counted(kept.males, 'male')} of ${candidates.males} is a selection intensity of ${fixed(next.intensity.males, 2)} sd at most, ${counted(kept.hens, 'hen')} of ${candidates.hens} of ${fixed(next.intensity.hens, 2)} sd; choosing by the index alone so brings ${fixed(next.usual_gain, 2)} sd on average.`,
       'No full or half sibs, no parent and child are mated; where fathers were several, an even chance counts as sibs. A bird is here if this season enters, scores or pens it; write who has gone under gone: in season.yaml, or leave it out with --without.',
-      width,
-    ),
-  ].join('\n');
+    ],
+  };
 }
 
-/** A rotation over years, clan by clan. Ends with a line feed. */
-export function rotationText(
+type RotationRow = {
+  readonly season: number;
+  readonly from: readonly string[];
+  readonly inbreeding: number;
+  readonly alone: number;
+};
+
+/** The rows of a rotation, year by year. */
+export function rotationTable(
   clans: readonly string[],
   course: readonly RotationYear[],
   alone: readonly RotationYear[],
   first: number,
-  draw: Draw,
-  width: number,
-): string {
-  return [
-    `WHERE EACH PEN TAKES ITS MALES FROM\n${draw({
-      columns: [
-        { heading: 'season' },
-        ...clans.map((clan) => ({ heading: `${clan} from` })),
-        right('inbreeding (%)'),
-        right('without moving (%)'),
-      ],
-      rows: course.map((year, index) => [
-        String(first + index),
-        ...year.malesFrom.map((from) => clans[from]!),
-        part(year.inbreeding),
-        part(alone[index]!.inbreeding),
-      ]),
-    })}`,
-    `${wrapped(
+): AnyTable {
+  return tableOf<RotationRow>(
+    [
+      { ...heads.season, kind: 'number', digits: 0, of: (row) => row.season },
+      ...clans.map(
+        (clan, index): Column<RotationRow> => ({
+          key: clan,
+          heading: `${clan} from`,
+          kind: 'name',
+          show: 'people',
+          doc: 'pen its males come from',
+          of: (row) => row.from[index]!,
+        }),
+      ),
+      {
+        key: 'males_from',
+        heading: 'males from',
+        kind: 'data',
+        show: 'data',
+        doc: 'for each pen, the pen its males come from',
+        schema: { type: 'object', additionalProperties: { type: 'string' } },
+        of: (row) => Object.fromEntries(clans.map((clan, index) => [clan, row.from[index]])),
+      },
+      { ...heads.inbreeding, of: (row) => row.inbreeding },
+      {
+        key: 'inbreeding_without',
+        heading: 'inbreeding without moving',
+        kind: 'percent',
+        doc: 'inbreeding if no male changed pens',
+        of: (row) => row.alone,
+      },
+    ],
+    course.map((year, index) => ({
+      season: first + index,
+      from: year.malesFrom.map((from) => clans[from]!),
+      inbreeding: year.inbreeding,
+      alone: alone[index]!.inbreeding,
+    })),
+  );
+}
+
+/** A rotation over years, clan by clan. */
+export function rotationScreen(table: AnyTable, line: string, title: string): Screen {
+  const last = table.rows.at(-1) as RotationRow;
+  return {
+    title,
+    answer: [
+      `${line}: moving the males each year brings inbreeding to ${percent(last.inbreeding)} by ${last.season}; without moving it would be ${percent(last.alone)}.`,
+    ],
+    parts: [{ heading: 'Where each pen takes its males from', table }],
+    notes: [
       'Daughters stay in the pen of their mothers; young males go to the pen shown, one year after they hatched. Mark chicks by pen. Inbreeding is what to expect of the chicks of that season if all the birds of the first year were unrelated, and the males of a pen sire alike. Rotation puts narrowing off; it does not end it. Keep a spare male a pen.',
-      width,
-    )}\n`,
-  ].join('\n');
+    ],
+  };
 }

@@ -19,6 +19,8 @@ export type Values = {
   count: number;
   /** A plain number, with `digits` decimals. */
   number: number;
+  /** A number as somebody typed it, with all its decimals. */
+  typed: number;
   /** A rate with its count and interval, written as percentages. */
   rate: Rate;
   /** A rate alone (0 to 1), written as a percentage. */
@@ -104,6 +106,7 @@ export function tableOf<Row>(
 const RIGHT: ReadonlySet<Kind> = new Set([
   'count',
   'number',
+  'typed',
   'rate',
   'percent',
   'chance',
@@ -160,6 +163,8 @@ export function cellOf<Row>(column: Column<Row>, row: Row, units: Units): string
       return mapped(column.of(row), numbers.count);
     case 'number':
       return mapped(column.of(row), (value) => numbers.fixed(value, column.digits ?? 1));
+    case 'typed':
+      return mapped(column.of(row), String);
     case 'rate':
       return mapped(column.of(row), numbers.rateFigures);
     case 'percent':

@@ -18,7 +18,7 @@ function quantityText({ quantity, unit }: CostItem, units: Units): string | null
   return `${figure}\u00a0${unit}`;
 }
 
-const itemColumns = (units: Units): readonly Column<CostItem>[] => [
+export const itemColumns = (units: Units): readonly Column<CostItem>[] => [
   { key: 'item', heading: 'item', kind: 'text', doc: 'what was paid for', of: (one) => one.item },
   {
     key: 'amount',
@@ -72,26 +72,26 @@ const itemColumns = (units: Units): readonly Column<CostItem>[] => [
   },
 ];
 
-/** Costs, with their sum, or income. */
-export function itemTable(
-  items: readonly CostItem[],
-  units: Units,
-  total: number | null | undefined = undefined,
-): AnyTable {
-  const columns = itemColumns(units);
-  return total === undefined
-    ? tableOf(
-        columns.filter(({ key }) => key !== 'to'),
-        items,
-      )
-    : tableOf(columns, items, {
-        item: 'all',
-        amount: total,
-        quantity: null,
-        unit: null,
-        to: '',
-        how: '',
-      });
+/** Costs with their sum. */
+export function costTable({ items, total }: Costs, units: Units): AnyTable {
+  return tableOf(itemColumns(units), items, {
+    item: 'all',
+    amount: total,
+    quantity: null,
+    unit: null,
+    to: '',
+    how: '',
+  });
+}
+
+/** Income; nothing carries it. */
+export function incomeTable({ income }: Costs, units: Units): AnyTable {
+  return tableOf(
+    itemColumns(units).map((column) =>
+      column.key === 'to' ? { ...column, show: 'data' as const } : column,
+    ),
+    income,
+  );
 }
 
 type Each = { readonly name: string; readonly cost: number | null; readonly one: UnitCost };
@@ -153,13 +153,13 @@ export function costsAnswer(costs: Costs, units: Units): string {
 /** The parts of the account, for every medium. */
 export function costParts(costs: Costs, units: Units): Part[] {
   return [
-    { heading: 'Costs so far', table: itemTable(costs.items, units, costs.total) },
+    { heading: 'Costs so far', table: costTable(costs, units) },
     ...(costs.income.length === 0
       ? []
       : [
           {
             heading: 'Income',
-            table: itemTable(costs.income, units),
+            table: incomeTable(costs, units),
             reasons: ['Income is not taken off the costs.'],
           },
         ]),
@@ -200,9 +200,9 @@ export function costsJson(costs: Costs, day: string, units: Units): object {
   return {
     date: day,
     currency: units.currency || null,
-    items: jsonRows(itemTable(costs.items, units)),
+    items: jsonRows(costTable(costs, units)),
     total: costs.total,
-    income: jsonRows(itemTable(costs.income, units)),
+    income: jsonRows(incomeTable(costs, units)),
     per_chick: costs.perChick.cost,
     per_pullet: costs.perPullet.cost,
     per_kg: costs.perKg.cost,

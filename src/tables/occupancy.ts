@@ -1,4 +1,8 @@
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { counted, monthOf } from './numbers.ts';
+import type { Screen } from './terminal.ts';
+import { heads } from './words.ts';
 import { padded, widthOf } from './wrap.ts';
 
 /** Eggs or birds of one set (or group) in one place on the days `[from, to)`. */
@@ -29,13 +33,76 @@ export type Drawing = {
   readonly ascii: boolean;
 };
 
+type StayRow = Span & { readonly place: Place };
+
+const stayColumns: readonly Column<StayRow>[] = [
+  { ...heads.place, of: ({ place }) => labelOf(place) },
+  {
+    key: 'set',
+    heading: 'set or group',
+    kind: 'name',
+    doc: 'set, or group of birds',
+    of: (row) => row.set,
+  },
+  { ...heads.from, of: (row) => row.from },
+  { ...heads.to, of: (row) => row.to },
+  {
+    key: 'eggs',
+    heading: 'eggs or birds',
+    kind: 'count',
+    doc: 'eggs, or birds on the first day',
+    of: (row) => row.eggs,
+  },
+  { ...heads.state, of: (row) => stateWords[row.state] },
+];
+
+const stateWords = { planned: 'planned', actual: 'as recorded', cleaning: 'to clean' } as const;
+
+/** Every stay as a row: place, set or group, days, eggs or birds. */
+export function stayTable(places: readonly Place[]): AnyTable {
+  return tableOf(
+    stayColumns,
+    places.flatMap((place) => place.spans.map((span) => ({ ...span, place }))),
+  );
+}
+
+/** Who is where today, in a sentence a kind of place. */
+function occupancyAnswer(places: readonly Place[], today: Day): string {
+  const holds = ({ spans }: Place): Span[] =>
+    spans.filter((one) => one.from <= today && today < one.to && one.state !== 'cleaning');
+  const used = (kind: Place['kind']): string | null => {
+    const all = places.filter((place) => place.kind === kind);
+    if (all.length === 0) return null;
+    const full = all.filter((place) => holds(place).length > 0);
+    const one = { setter: 'tray', hatcher: 'hatcher', brooder: 'brooder' }[kind];
+    const names = [...new Set(full.flatMap(holds).map(({ set }) => set))];
+    const who = names.length === 0 ? '' : ` (${names.join(', ')})`;
+    return `${full.length} of ${counted(all.length, one)} in use${who}`;
+  };
+  return `${['setter', 'hatcher', 'brooder'].flatMap((kind) => used(kind as Place['kind']) ?? []).join('; ')}.`;
+}
+
+/** Who is in which tray, hatcher and brooder, and when, as a screen. */
+export function occupancyScreen(occupancy: Occupancy, today: Day, title: string): Screen {
+  return {
+    title,
+    answer: [occupancyAnswer(occupancy.places, today)],
+    parts: [
+      {
+        heading: null,
+        picture: ({ width, ascii }) => occupancyChart(occupancy, { today, width, ascii }),
+      },
+      { heading: 'Stays', table: stayTable(occupancy.places), show: 'full' },
+    ],
+  };
+}
+
 type Ink = Record<Span['state'] | 'none', string>;
 
 // Blocks of code page 437, which the oldest consoles have; the shades differ without any colour.
 const BLOCKS: Ink = { actual: '█', planned: '░', cleaning: '~', none: '·' };
 const ASCII: Ink = { actual: '=', planned: '-', cleaning: '~', none: '.' };
 
-const MONTHS = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
 const LONGEST_LABEL = 16;
 const WEEK = 7;
 
@@ -107,7 +174,7 @@ function monthsOf(from: Day, to: Day): string {
     const day = addDays(from, index);
     const first = index === 0 || day.endsWith('-01');
     // The first month gives way when the next begins before its name and year are out.
-    const name = `${MONTHS[Number(day.slice(5, 7)) - 1]} ${index === 0 ? day.slice(0, 4) : ''}`;
+    const name = `${monthOf(day)} ${index === 0 ? day.slice(0, 4) : ''}`;
     if (first) for (const [at, letter] of [...name.trim()].entries()) cells[index + at] = letter;
   }
   return cells.slice(0, daysBetween(from, to)).join('');

@@ -58,6 +58,7 @@ const kinds: Readonly<Record<Exclude<Kind, 'data'>, Schema>> = {
   names: list(text),
   count,
   number,
+  typed: number,
   rate: object({
     count: maybe(count),
     of: maybe(count),

@@ -3,6 +3,7 @@
  * way, limits of room. A word changed here is changed on every screen, page and file.
  */
 import type { Limit } from '../facts/birds/room.ts';
+import type { Stage } from '../facts/stages.ts';
 import type { RateName } from '../judge/norms.ts';
 import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
 import type { Measure } from './numbers.ts';
@@ -107,6 +108,19 @@ export const wayStages: Readonly<Record<WayStage, string>> = {
   moved: 'alive at transfer',
   hatched: 'hatched',
   sound: 'sound chicks',
+};
+
+/** Stages of the chain from hen to bird, as expected. */
+export const stageNames: Readonly<Record<Stage, string>> = {
+  lay: 'eggs a hen and day',
+  kept: wayStages.kept,
+  fertile: rates.fertile_apparent.name,
+  candled: 'alive at candling',
+  transferred: wayStages.moved,
+  hatched: wayStages.hatched,
+  sound: 'sound',
+  reared: 'reared',
+  female: 'female',
 };
 
 /** What became of the eggs of finished shares, in the order a keeper asks. */

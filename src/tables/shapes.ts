@@ -1,0 +1,361 @@
+/**
+ * JSON Schema of every document `--json` prints, by the name in its `format`. What a table prints is
+ * told by the table's own columns. The build writes them to `dist/schemas/`; the program itself does
+ * not load this file.
+ */
+import type { Schema } from './columns.ts';
+import { itemColumns } from './costs.ts';
+import { chainColumns } from './eggs-for.ts';
+import { metric } from './numbers.ts';
+import * as s from './schema.ts';
+import {
+  penColumns,
+  setColumns,
+  goalColumns as summaryGoals,
+  unaccountedColumns,
+} from './summary.ts';
+
+const { text, count, number, share, day, moment, maybe, list, object, oneOf, map } = s;
+
+const entry: Schema = { type: 'string', pattern: '^[0-9a-hjkmnp-tv-z]{10}$' };
+
+const countedRate = {
+  count: maybe(count),
+  of: maybe(count),
+  share: maybe(share),
+  low: maybe(share),
+  high: maybe(share),
+};
+
+const goal = {
+  line: text,
+  want: text,
+  at: maybe(text),
+  by: day,
+  count,
+  confidence: share,
+  expected: maybe(count),
+  probability: maybe(share),
+  met: maybe(s.yes),
+};
+
+const interval = { mean: number, low: number, high: number };
+const tally = object({ x: count, n: count, sets: count });
+
+const reviewRate = object({
+  x: count,
+  n: count,
+  estimate: maybe(share),
+  low: maybe(share),
+  high: maybe(share),
+});
+
+const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
+  today: {
+    date: day,
+    tasks: list(
+      object({
+        id: text,
+        kind: text,
+        state: oneOf('overdue', 'due', 'coming'),
+        due: moment,
+        until: maybe(moment),
+        set: maybe(text),
+        pen: maybe(text),
+        place: maybe(text),
+        count: maybe(count),
+        title: text,
+        why: maybe(text),
+      }),
+    ),
+  },
+  check: {
+    problems: list(
+      object({
+        code: text,
+        severity: oneOf('error', 'warning'),
+        file: text,
+        line: maybe(s.whole),
+        column: maybe(s.whole),
+        message: text,
+        hint: maybe(text),
+        set: maybe(text),
+        pen: maybe(text),
+      }),
+    ),
+  },
+  occupancy: {
+    from: day,
+    to: day,
+    places: list(
+      object({
+        kind: text,
+        name: text,
+        tray: maybe(s.whole),
+        spans: list(
+          object({
+            set: maybe(text),
+            from: day,
+            to: day,
+            state: oneOf('planned', 'actual'),
+            cleaning_from: maybe(day),
+            eggs: maybe(count),
+          }),
+        ),
+      }),
+    ),
+  },
+  calendar: {
+    dates: list(
+      object({
+        id: text,
+        kind: text,
+        due: moment,
+        until: maybe(moment),
+        set: maybe(text),
+        place: maybe(text),
+        title: text,
+      }),
+    ),
+  },
+  summary: {
+    season: text,
+    way: list(object({ stage: text, ...countedRate })),
+    sets: list(s.rowSchema(setColumns)),
+    pens: list(s.rowSchema(penColumns)),
+    unaccounted: list(s.rowSchema(unaccountedColumns)),
+    goals: list(s.rowSchema(summaryGoals)),
+  },
+  review: {
+    groups: list(
+      object({ by: text, key: text, counts: map(maybe(count)), rates: map(reviewRate) }),
+    ),
+    tests: list(
+      object({
+        rate: text,
+        by: text,
+        method: text,
+        statistic: maybe(number),
+        df: maybe(number),
+        p: maybe(share),
+        p_adjusted: maybe(share),
+      }),
+    ),
+  },
+  diagnose: {
+    findings: list(
+      object({
+        cause: text,
+        verdict: oneOf('fine', 'watch', 'act', 'unknown'),
+        where: object({
+          pen: maybe(text),
+          set: maybe(text),
+          tray: { type: ['string', 'integer', 'null'] },
+          from: maybe(text),
+          to: maybe(text),
+        }),
+        estimate: maybe(number),
+        low: maybe(number),
+        high: maybe(number),
+        expected: maybe(number),
+        source: maybe(text),
+        evidence: list(object({ says: text })),
+        rivals: list(s.anything),
+        next: list(text),
+      }),
+    ),
+  },
+  flock: {
+    date: day,
+    groups: list(
+      object({
+        group: text,
+        lines: list(text),
+        placed: count,
+        living: s.whole,
+        lost: count,
+        left: count,
+        places: list(object({ place: text, birds: s.whole })),
+      }),
+    ),
+  },
+  brooders: {
+    date: day,
+    brooders: list(object({ name: text, birds: s.whole })),
+    weeks: list(object({ from: day })),
+  },
+  costs: {
+    currency: maybe(text),
+    items: list(s.rowSchema(itemColumns(metric))),
+    income: list(s.rowSchema(itemColumns(metric))),
+    per_chick: maybe(number),
+    per_pullet: maybe(number),
+    per_kg: maybe(number),
+    missing: list(text),
+  },
+  breeders: {
+    pens: list(
+      object({
+        pen: text,
+        line: text,
+        males: count,
+        hens: count,
+        effective_size: maybe(count),
+        delta_f: maybe(share),
+        first_fertile: maybe(day),
+        pure_from: maybe(day),
+      }),
+    ),
+    lines: list(object({ line: text, pens: count, males: count, hens: count })),
+    birds: list(
+      object({
+        bird: text,
+        line: text,
+        sex: oneOf('female', 'male'),
+        here: s.yes,
+        sire: maybe(text),
+        dam: maybe(text),
+        inbreeding: share,
+        index: maybe(number),
+        reliability: maybe(share),
+      }),
+    ),
+    mate: object({
+      line: text,
+      delta_f: number,
+      delta_f_high: number,
+      gap: count,
+      curve: list(object({ delta_f: number, index: number, gap: number, proven: s.yes })),
+      plan: object({ pens: list(object({ pen: text, males: list(text), hens: list(text) })) }),
+    }),
+  },
+  rotation: {
+    line: text,
+    years: list(
+      object({
+        season: s.whole,
+        males_from: map(text),
+        inbreeding: share,
+        inbreeding_without: share,
+      }),
+    ),
+  },
+  plan: {
+    status: oneOf('optimal', 'bounded', 'infeasible'),
+    gap: maybe(count),
+    sets: list(
+      object({
+        set: text,
+        on: day,
+        setter: text,
+        trays: list(s.whole),
+        shares: map(count),
+        eggs: count,
+        oldest_days: count,
+        transfer: day,
+        hatch: moment,
+        hatcher: maybe(text),
+        expected: count,
+      }),
+    ),
+    goals: list(object(goal)),
+    limits: list(
+      object({
+        limit: text,
+        change: text,
+        amount: s.whole,
+        least: s.yes,
+        gain: maybe(number),
+        goals: list(count),
+      }),
+    ),
+    instead: list(object({ goal: count, count, most: s.yes })),
+  },
+  forecast: {
+    draws: s.whole,
+    seed: s.whole,
+    goals: list(
+      object({
+        ...goal,
+        median: maybe(count),
+        low: maybe(count),
+        high: maybe(count),
+        error: count,
+        last_set: maybe(day),
+      }),
+    ),
+    weeks: list(object({ from: day, sets: list(text), median: count, low: count, high: count })),
+  },
+  rates: {
+    rates: list(
+      object({
+        line: text,
+        species: text,
+        pen: maybe(text),
+        stage: text,
+        of: text,
+        prior: object({ mean: share, strength: count, source: text, from: text }),
+        this_season: tally,
+        other_pens: tally,
+        earlier: tally,
+        ...interval,
+        spread: object({ prior: share, ...interval }),
+      }),
+    ),
+    storage: list(object({ line: text, times_table: object(interval), source: text })),
+  },
+  'eggs-for': {
+    line: text,
+    want: text,
+    count,
+    confidence: share,
+    eggs: count,
+    probability: share,
+    even_odds: object({ eggs: count, probability: share }),
+    chain: list(s.rowSchema(chainColumns)),
+  },
+  list: { record: text, rows: list(object({ entry, recorded: s.instant, on: moment })) },
+  history: {
+    set: text,
+    events: list(
+      object({
+        record: text,
+        entry,
+        recorded: s.instant,
+        on: moment,
+        values: map(s.anything),
+        by: text,
+        note: text,
+        amends: maybe(entry),
+        void: s.yes,
+      }),
+    ),
+  },
+  add: { record: text, entries: list(entry), set: maybe(text) },
+  amend: { entry, amends: maybe(entry) },
+  void: { entry, amends: maybe(entry) },
+  import: {
+    record: text,
+    written: count,
+    new: count,
+    known: count,
+    doubtful: count,
+    faulty: count,
+    rows: list(object({ row: s.whole, verdict: text, why: maybe(text), cells: map(text) })),
+  },
+  export: { folder: text, tables: list(object({ name: text, rows: count })) },
+  new: { folder: text, season: text },
+};
+
+/** Keys that are there only when they were asked for. */
+const optional: Readonly<Record<string, readonly string[]>> = { breeders: ['mate'] };
+
+/** Every schema, by name. */
+export function jsonSchemas(): Map<string, Schema> {
+  return new Map(
+    Object.entries(documents).map(([name, properties]) => [
+      name,
+      s.documentSchema(name, properties, optional[name]),
+    ]),
+  );
+}
