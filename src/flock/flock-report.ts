@@ -58,7 +58,7 @@ function reportOf(season: Season, group: Group, now: Now, days: number): GroupRe
   const lay = pointOfLayOf(kind);
   const causes = new Map<string, number>();
   for (const { values } of group.losses) {
-    const cause = values.cause === '' ? 'not written' : values.cause;
+    const cause = values.cause ?? 'not written';
     causes.set(cause, (causes.get(cause) ?? 0) + values.birds);
   }
   const ways: Record<string, number> = {};

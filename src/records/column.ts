@@ -22,6 +22,8 @@ export type Column<T> = {
   readonly about: string;
   readonly unit: string | null;
   readonly required: boolean;
+  /** A log begun before there was this column may lack it: its cells then read as empty. */
+  readonly isLater: boolean;
   readonly refers: Refers | null;
   /** The words allowed, for completion; null if free. */
   readonly words: readonly string[] | null;
@@ -34,17 +36,23 @@ export type Column<T> = {
 type Wishes = { unit?: string; optional?: boolean };
 
 function column<T>(
-  given: Omit<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'> &
+  given: Omit<Column<T>, 'required' | 'isLater' | 'refers' | 'words' | 'unit' | 'print'> &
     Partial<Pick<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'>>,
 ): Column<T> {
   return {
     required: false,
+    isLater: false,
     refers: null,
     words: null,
     unit: null,
     print: (value) => (value === null ? '' : String(value)),
     ...given,
   };
+}
+
+/** A column that logs begun by an earlier version do not have. It may be empty. */
+export function later<T>(of: Column<T>): Column<T> {
+  return { ...of, isLater: true };
 }
 
 /** A likely slip of the pen in a number, named. */

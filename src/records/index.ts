@@ -1,13 +1,16 @@
+import { acceptance } from './acceptance.ts';
 import { bird } from './bird.ts';
 import { breakout } from './breakout.ts';
 import { candling } from './candling.ts';
 import { eggs } from './eggs.ts';
+import { eggsOut } from './eggs-out.ts';
 import { group } from './group.ts';
 import { hatch } from './hatch.ts';
 import { leaving } from './leaving.ts';
 import { loss } from './loss.ts';
 import { money } from './money.ts';
 import { move } from './move.ts';
+import { penChange } from './pen-change.ts';
 import { reading } from './reading.ts';
 import type { RecordKind, RowOf } from './record.ts';
 import { score } from './score.ts';
@@ -22,6 +25,7 @@ import { weighing } from './weighing.ts';
 /** Every kind of record, in the order of a bird's life. A new kind is one file and one line here. */
 export const kinds = {
   eggs,
+  'eggs-out': eggsOut,
   set,
   candling,
   weighing,
@@ -40,6 +44,8 @@ export const kinds = {
   weather,
   money,
   tick,
+  'pen-change': penChange,
+  acceptance,
 } as const;
 
 export type RecordName = keyof typeof kinds;

@@ -1,4 +1,4 @@
-import { decimalOrUnknown, name, oneOf, whole } from './column.ts';
+import { decimalOrUnknown, later, name, oneOf, text, whole } from './column.ts';
 import { record } from './record.ts';
 
 export const ways = ['table', 'sold', 'given', 'breeder', 'layer', 'culled'] as const;
@@ -22,6 +22,7 @@ export const leaving = record({
       least: 0,
       most: 10_000_000,
     }),
+    order: later(text('order they meet, as `for` of it in season.yaml')),
   },
   example: 'leaving G1 --sex male --birds 5 --way table --mass-kg 11.2',
 });

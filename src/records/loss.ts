@@ -1,5 +1,17 @@
-import { name, text, whole } from './column.ts';
+import { later, name, nameOrNone, oneOfOrNone, whole } from './column.ts';
 import { record } from './record.ts';
+
+/** What birds die of or are lost to; `seeds/losses.yaml` says what to look at for each. */
+const lossCauses = [
+  'predator',
+  'chilled',
+  'smothered',
+  'accident',
+  'culled',
+  'sick',
+  'found-dead',
+  'unknown',
+] as const;
 
 export const loss = record({
   name: 'loss',
@@ -9,7 +21,8 @@ export const loss = record({
   columns: {
     group: name('group', 'group'),
     birds: whole('birds lost', 1, { unit: 'birds' }),
-    cause: text('cause, if known'),
+    cause: oneOfOrNone('cause', lossCauses),
+    place: later(nameOrNone('where it happened; where the group lives when left out')),
   },
   example: 'loss G1 --birds 1 --cause chilled',
 });

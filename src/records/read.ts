@@ -8,6 +8,9 @@ import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
 import { RowReader } from './row-reader.ts';
 
+/** Where a column stands that the log lacks: at no cell. */
+const ABSENT = -1;
+
 /** What `by` and `note` may hold, as every text of a record. */
 const freeText = text('');
 
@@ -44,11 +47,11 @@ export function readLog(kind: RecordKind, source: Source, { longFrom = LONG_LOG 
     const index = indexOfColumns(kind, source, header, faults);
     if (index === null) return null;
     const readOdd = readerOfOdd(kind, source, index, broken);
-    const reader = new RowReader(kind, (column) => index.get(column)!);
+    const reader = new RowReader(kind, (column) => index.get(column) ?? ABSENT);
     const long =
       source.text.length > longFrom
         ? new LongLog(source.text, source.path, reader, (cells) => {
-            const result = readCells(kind, (column) => cells[index.get(column)!]!);
+            const result = readCells(kind, (column) => cells[index.get(column) ?? ABSENT] ?? '');
             if ('slips' in result) throw new Error('a row read once cannot be read again');
             return result.row;
           })
@@ -72,7 +75,7 @@ function readerOfOdd(
 ): (cells: readonly string[], at: Place) => Row | null {
   const placeOf = placesOfCells(source);
   return (cells, at) => {
-    const cell = (column: string): string => cells[index.get(column)!]!;
+    const cell = (column: string): string => cells[index.get(column) ?? ABSENT] ?? '';
     const result = readCells(kind, cell);
     if ('row' in result) return { ...result.row, at };
     const entry = cell('entry');
@@ -82,7 +85,7 @@ function readerOfOdd(
       on: cell('on'),
       amends: amends === '' ? null : amends,
       faults: result.slips.map((slip) =>
-        fault('bad-cell', placeOf(at.line, index.get(slip.column)!), slip.message, {
+        fault('bad-cell', placeOf(at.line, index.get(slip.column) ?? 0), slip.message, {
           hint: hintFor(slip.hint ?? null, entry),
         }),
       ),
@@ -105,7 +108,9 @@ function indexOfColumns(
     if (index.has(column)) repeated.push(column);
     index.set(column, position);
   });
-  const missing = expected.filter((column) => !index.has(column));
+  const missing = expected.filter(
+    (column) => !index.has(column) && kind.columns[column]?.isLater !== true,
+  );
   const extra = header.filter((column) => !expected.includes(column));
   if (missing.length > 0 || repeated.length > 0) {
     const slips = extra

@@ -111,7 +111,7 @@ export class RowReader {
     const { columns, codes } = this;
     for (let index = 0; index < columns.length; index += 1) {
       const column = columns[index]!;
-      const cell = cells[column.at]!;
+      const cell = cells[column.at] ?? '';
       const code = cell === '' ? column.emptyCode : column.codeOf(cell);
       if (code === NO_CODE) return null;
       codes[index] = code;

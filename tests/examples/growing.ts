@@ -28,6 +28,9 @@ const MARKS: Record<string, string> = {
   south: 'toe punch, right outer',
 };
 
+/** A cause of loss, and what the keeper noted of it. */
+type Cause = readonly [string, string?];
+
 /** Writes groups, moves, losses, sexings, leavings, treatments and the ticks of birds. */
 export function growing(book: Book, farm: Farm, hatched: readonly Hatched[]): Reared[] {
   const scribe = book.scribe(farm.seed + 135);
@@ -115,7 +118,7 @@ class Brood {
     if (birds > 0) this.#scribe.put('move', this.at(age, '09:00'), { group: this.name, to, birds });
   }
 
-  lose(age: number, birds: number, cause: string): void {
+  lose(age: number, birds: number, [cause, note]: Cause): void {
     const gone = Math.min(birds, this.living);
     if (gone === 0) return;
     const females = Math.min(
@@ -124,11 +127,16 @@ class Brood {
     );
     this.females -= females;
     this.males -= gone - females;
-    this.#scribe.put('loss', this.at(age, '07:40'), { group: this.name, birds: gone, cause });
+    this.#scribe.put('loss', this.at(age, '07:40'), {
+      group: this.name,
+      birds: gone,
+      cause,
+      ...(note === undefined ? {} : { note }),
+    });
   }
 
   /** Losses of a stage, each on a day of its own. */
-  loseSome(from: number, to: number, rate: number, causes: readonly string[]): void {
+  loseSome(from: number, to: number, rate: number, causes: readonly Cause[]): void {
     const dead = this.some(this.living, rate);
     for (let n = 0; n < dead; n += 1) {
       const age = from + Math.floor(((to - from) * (n + 0.5)) / dead);
@@ -212,8 +220,13 @@ function recordedAt(on: string, time: string): string {
   return `${on.slice(0, 10)}T${time}:00${isSummer ? '+01:00' : '+00:00'}`;
 }
 
-const YOUNG = ['chilled', 'not known', 'pasted vent', 'trodden'];
-const GROWN = ['not known', 'hawk', 'found dead', 'crop bound'];
+const YOUNG: readonly Cause[] = [['chilled'], ['unknown'], ['sick', 'pasted vent'], ['smothered']];
+const GROWN: readonly Cause[] = [
+  ['unknown'],
+  ['predator', 'hawk'],
+  ['found-dead'],
+  ['sick', 'crop bound'],
+];
 
 function rearChickens(flock: Brood): void {
   const pair = Math.floor(flock.number / 3);
@@ -231,7 +244,7 @@ function rearChickens(flock: Brood): void {
   flock.tick(OUT[second]! - 6, 'harden');
   flock.move(OUT[second]!, 'orchard');
   flock.loseSome(OUT[second]! + 3, 69, 0.015, GROWN);
-  if (flock.number === 7) flock.lose(66, 6, 'fox, the night the gate stood open');
+  if (flock.number === 7) flock.lose(66, 6, ['predator', 'fox, the night the gate stood open']);
   flock.sex(71, 0);
   flock.move(72, 'paddock', flock.males);
   flock.loseSome(73, 110, 0.02, GROWN);
@@ -261,18 +274,18 @@ function sellYoung(flock: Brood): void {
 
 function rearDucks(flock: Brood): void {
   flock.place('shed');
-  flock.loseSome(2, 7, 0.03, ['chilled', 'not known']);
+  flock.loseSome(2, 7, 0.03, [['chilled'], ['unknown']]);
   const spare = flock.living - 12;
   flock.leave(8, 'unknown', spare, 'sold', { money: (spare * 6).toFixed(2) });
   flock.tick(14, 'feed-2');
   flock.move(28, 'ark');
   flock.tick(43, 'harden');
   flock.move(49, 'pond');
-  flock.loseSome(50, 56, 0.03, ['crow', 'not known']);
+  flock.loseSome(50, 56, 0.03, [['predator', 'crow'], ['unknown']]);
   flock.sex(58, 0);
   flock.table(60, 'male', flock.males - 2, 1.75);
   flock.tick(61, 'table');
-  flock.loseSome(62, 139, 0.03, ['fox', 'not known']);
+  flock.loseSome(62, 139, 0.03, [['predator', 'fox'], ['unknown']]);
   flock.tick(141, 'point-of-lay');
   flock.leave(142, 'female', Math.max(0, flock.females - 4), 'layer');
 }

@@ -113,7 +113,22 @@ const says: Readonly<Record<RecordName, fc.Arbitrary<Flags>>> = {
     mark: maybe(text),
   }),
   move: fc.record({ group, to: one('barn', 'shed', 'orchard'), birds: some }),
-  loss: fc.record({ group, birds: some, cause: maybe(text) }),
+  loss: fc.record({
+    group,
+    birds: some,
+    cause: maybe(one('chilled', 'predator', 'fox')),
+    place: maybe(one('barn', 'orchard')),
+  }),
+  'eggs-out': fc.record({ pen, eggs: some, way: one('sold', 'eaten'), money: maybe(decimal) }),
+  'pen-change': fc.record({
+    pen,
+    change: one('died', 'removed', 'added', 'replaced', 'parted'),
+    birds: maybe(one('1', '2')),
+    sex: maybe(one('female', 'male')),
+    bird: maybe(bird),
+    cause: maybe(text),
+  }),
+  acceptance: fc.record({ code: one('too-few-males', 'day-off'), about: pen, why: text }),
   sexing: fc.record({
     group,
     pullets: maybe(count),
