@@ -64,13 +64,15 @@ function take(held: readonly Held[], asked: Asked): { taken: Taken[]; missing: n
 
 export type Kept = { readonly pen: string; readonly laid: Day; readonly kept: number };
 
-/** Eggs that a recorded set took from a pen. */
+/** Eggs that a recorded set took from a pen, or that left the store otherwise. */
 export type Draw = {
   readonly pen: string;
   readonly on: Day;
   readonly eggs: number;
   readonly from: Day | null;
   readonly to: Day | null;
+  /** Eggs out: what is sold, eaten or thrown away is the oldest. */
+  readonly oldestFirst?: boolean;
 };
 
 type Result = { readonly drawn: readonly Drawn[]; readonly missing: number };
@@ -100,7 +102,8 @@ export function drawnStore(
     ]),
   );
   const results = draws.map((draw): Result => {
-    const { taken, missing } = takeFreshest(store.get(draw.pen) ?? [], {
+    const rule = draw.oldestFirst ? takeOldest : takeFreshest;
+    const { taken, missing } = rule(store.get(draw.pen) ?? [], {
       on: numberOfDay(draw.on),
       eggs: draw.eggs,
       maxAge: Number.POSITIVE_INFINITY,

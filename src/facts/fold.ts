@@ -1,5 +1,6 @@
 import type { Refers } from '../records/column.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
+import { byTime } from '../records/read.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { set as setKind } from '../records/set.ts';
 import { likeSpeciesOf, speciesOfLine } from '../season/kinds.ts';
@@ -15,12 +16,14 @@ import type {
   Share,
   Stage,
 } from '../season/model.ts';
+import { changedPen } from '../season/pens.ts';
 import type { SeasonFile } from '../season/read-file.ts';
 import type { Species } from '../season/species.ts';
 import { compareOn, type Day, later } from '../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type Draw, drawnStore } from './egg-store.ts';
+import { laidOn } from './laying.ts';
 import { tallyOf } from './tally.ts';
 
 export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
@@ -46,21 +49,33 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
   }
   const pens = new Map<string, Pen>();
   for (const [name, one] of Object.entries(values.pens)) {
-    pens.set(name, {
-      name,
-      line: lines.get(one.line)!,
+    const began = {
       hens: one.hens,
       males: one.males,
+      sires: one.sires ?? [],
+      dams: one.dams ?? [],
+    };
+    const pen: Pen = {
+      name,
+      line: lines.get(one.line)!,
+      ...began,
+      began,
+      changes: [],
       joined: one.joined,
       parted: one.parted ?? null,
       malesChanged: one.males_changed ?? [],
       otherMalesUntil: one.other_males_until ?? null,
       age: one.age ?? 'young',
-      sires: one.sires ?? [],
-      dams: one.dams ?? [],
       bought: one.bought ?? null,
       at: file.placeOf(['pens', name]),
-    });
+    };
+    pens.set(
+      name,
+      changedPen(
+        pen,
+        rows['pen-change'].filter((row) => row.values.pen === name),
+      ),
+    );
   }
   const named = <V extends object>(
     key: 'setters' | 'hatchers' | 'brooders',
@@ -129,6 +144,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     sets: built.sets,
     planned,
     lots: built.lots,
+    eggsOut: built.eggsOut,
     earlierWeather: [],
   };
   return { season, faults };
@@ -218,27 +234,33 @@ function buildSets(
   rows: Rows,
   stock: Stock,
   faults: Fault[],
-): { sets: Map<string, EggSet>; lots: Season['lots'] } {
+): Pick<Season, 'lots' | 'eggsOut'> & { sets: Map<string, EggSet> } {
   const kept = rows.eggs.map((row) => ({
     pen: row.values.pen,
-    laid: row.on.day,
+    laid: laidOn(stock.pens.get(row.values.pen)!, row.on.day),
     kept: row.values.kept,
   }));
   const firsts = firstRows(rows.set);
   const sound = rows.set.filter((row) =>
     isSoundSetRow(row, firsts.get(row.values.set)!, rows.set, stock, faults),
   );
-  const draws = sound.map(
-    (row): Draw => ({
-      pen: row.values.pen,
-      on: row.on.day,
-      eggs: row.values.eggs,
-      from: row.values.laid_from,
-      to: row.values.laid_to,
-    }),
+  const leaving = [...sound, ...rows['eggs-out']].sort(byTime);
+  const drawn = drawnStore(
+    kept,
+    leaving.map(
+      (row): Draw => ({
+        pen: row.values.pen,
+        on: row.on.day,
+        eggs: row.values.eggs,
+        from: row.values.laid_from,
+        to: row.values.laid_to,
+        oldestFirst: !('set' in row.values),
+      }),
+    ),
   );
-  const drawn = drawnStore(kept, draws);
-  const drawOf = new Map(sound.map((row, index) => [row, drawn.draws[index]!]));
+  const drawOf = new Map<Row, (typeof drawn.draws)[number]>(
+    leaving.map((row, index) => [row, drawn.draws[index]!]),
+  );
 
   const bySet = new Map<string, SetRow[]>();
   for (const row of sound) {
@@ -312,7 +334,8 @@ function buildSets(
         ),
       );
   }
-  return { sets, lots: drawn.lots };
+  const eggsOut = rows['eggs-out'].map((row) => ({ row, notKept: drawOf.get(row)!.missing }));
+  return { sets, lots: drawn.lots, eggsOut };
 }
 
 function groupBySet<R extends Row<{ readonly set: string }>>(rows: readonly R[]): Map<string, R[]> {

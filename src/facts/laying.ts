@@ -5,10 +5,17 @@ import { addDays, type Day, later } from '../text/day.ts';
 
 /** The first day whose eggs are worth keeping: joined, plus the species' days to good fertility. */
 export function firstFertile(pen: Pen): Day {
+  // Bought eggs are of hens that have been with their males for long, as far as we know.
+  if (pen.bought !== null) return laidOn(pen, pen.bought.on);
   const { species } = pen.line;
   const lag =
     pen.age === 'old' ? species.fertility_lag_old_days.value : species.fertility_lag_days.value;
   return addDays(pen.joined, lag);
+}
+
+/** The day eggs written down on a day were laid: bought ones, as the oldest of them, before they came. */
+export function laidOn({ bought }: Pen, written: Day): Day {
+  return bought === null ? written : addDays(written, -bought.road_days - bought.days_old);
 }
 
 /** A change of males and the day from which eggs are surely of the new ones. */

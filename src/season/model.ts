@@ -1,10 +1,12 @@
 import type { candling } from '../records/candling.ts';
+import type { eggsOut } from '../records/eggs-out.ts';
 import type { hatch } from '../records/hatch.ts';
 import type { Rows } from '../records/index.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { transfer } from '../records/transfer.ts';
 import type { Day, On } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
+import type { PenChange } from './pens.ts';
 import type { SeasonFile } from './read-file.ts';
 import type {
   BrooderValues,
@@ -42,6 +44,10 @@ export type Pen = {
   /** Birds known by name that breed here; fewer than `males` and `hens` if others do too. */
   readonly sires: readonly string[];
   readonly dams: readonly string[];
+  /** What season.yaml says of the birds; `hens` to `dams` are as they stand after the changes. */
+  readonly began: Pick<Pen, 'hens' | 'males' | 'sires' | 'dams'>;
+  /** What rows of pen-change say, in order of time. */
+  readonly changes: readonly PenChange[];
   /** Hatching eggs from elsewhere stand in the place of a pen; null for a pen of our own hens. */
   readonly bought: NonNullable<PenValues['bought']> | null;
   readonly at: Place;
@@ -189,6 +195,8 @@ export type Season = {
   readonly planned: readonly PlannedSet[];
   /** Lots by day, then pen. */
   readonly lots: readonly Lot[];
+  /** Eggs that left the store unset; `notKept` of them no lot accounts for. */
+  readonly eggsOut: readonly { readonly row: RowOf<typeof eggsOut>; readonly notKept: number }[];
   /** Weather of earlier seasons, where birds are brooded and such seasons are named. */
   readonly earlierWeather: readonly WeatherDay[];
 };

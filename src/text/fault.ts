@@ -67,6 +67,10 @@ export const faultCodes = {
   'parent-too-young': 'conflict',
   'score-before-birth': 'conflict',
   'bird-in-two-pens': 'conflict',
+  'twin-rows': 'conflict',
+  'unlikely-figure': 'conflict',
+  'unknown-order': 'conflict',
+  'day-not-written': 'notice',
 } as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
 
 export type FaultCode = keyof typeof faultCodes;
@@ -81,6 +85,8 @@ export type Fault = {
   readonly hint: string | null;
   readonly set: string | null;
   readonly pen: string | null;
+  /** What an acceptance names beside the code. */
+  readonly about: string;
 };
 
 export type FaultExtras = {
@@ -88,6 +94,7 @@ export type FaultExtras = {
   set?: string | null | undefined;
   pen?: string | null | undefined;
   severity?: Severity | undefined;
+  about?: string | undefined;
 };
 
 /** Builds a fault from a finished sentence. */
@@ -105,7 +112,14 @@ export function fault(
     hint: extras.hint ?? null,
     set: extras.set ?? null,
     pen: extras.pen ?? null,
+    about: extras.about ?? aboutOf(message, extras),
   };
+}
+
+/** A set, a pen or both, else what the sentence begins with: `barn: 40 chicks …` is about barn. */
+function aboutOf(message: string, { set, pen }: FaultExtras): string {
+  const named = [set, pen].filter((part) => typeof part === 'string').join(' ');
+  return named === '' ? message.slice(0, Math.max(0, message.indexOf(':'))) : named;
 }
 
 /** The common sentence: `eggs: expected a whole number from 1, found "4O"`. */

@@ -128,9 +128,7 @@ goals:
     '2027-03-27,K1,unknown,9,sold,,36.00',
     '2027-04-10,K2,unknown,4,given,,',
   ]);
-  log('eggs_out', 'pen,eggs,way,laid_from,laid_to,money,order', [
-    '2027-03-26,south,1,eaten,,,,',
-  ]);
+  log('eggs_out', 'pen,eggs,way,laid_from,laid_to,money,order', ['2027-03-26,south,1,eaten,,,,']);
   log('pen_changes', 'pen,change,birds,sex,bird,cause', [
     '2027-03-25,south,died,1,female,,found dead',
   ]);

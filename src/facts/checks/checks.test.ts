@@ -4,8 +4,8 @@ import { codesOf, hill, type Written } from '../../../tests/support/season.ts';
 const plan = (...lines: string[]) =>
   `${hill}plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
 const eggs: Written[] = [
-  ['eggs', '2027-03-03', { pen: 'orchard', kept: 40 }],
-  ['eggs', '2027-03-05', { pen: 'pond', kept: 40 }],
+  ['eggs', '2027-03-03', { pen: 'orchard', kept: 40, hens: 40 }],
+  ['eggs', '2027-03-05', { pen: 'pond', kept: 40, hens: 40 }],
 ];
 const put = (set: string, tray: number, count: number, on = '2027-03-06'): Written => [
   'set',

@@ -1,4 +1,5 @@
 import type { Pen, Season } from '../../season/model.ts';
+import { penOn } from '../../season/pens.ts';
 import { hensPerMale } from '../../season/species.ts';
 import type { Day } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
@@ -93,3 +94,21 @@ export const tooFewMales: Check = ({ season }) => {
   }
   return faults;
 };
+
+/** More hens or males gone from a pen than were in it. */
+export const penChanges: Check = ({ season }) =>
+  [...season.pens.values()].flatMap((pen) => {
+    const last = pen.changes.at(-1);
+    if (last === undefined) return [];
+    const { missing } = penOn(pen, last.day);
+    return (['hens', 'males'] as const)
+      .filter((birds) => missing[birds] > 0)
+      .map((birds) =>
+        fault(
+          'out-of-balance',
+          last.at,
+          `${pen.name}: ${missing[birds]} more ${birds} went than were there`,
+          { pen: pen.name, hint: `traybook list pen-change --pen ${pen.name}` },
+        ),
+      );
+  });

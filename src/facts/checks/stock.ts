@@ -73,3 +73,20 @@ function inStore(season: Season, one: PlannedSet, pen: string): number {
     .filter((lot) => lot.pen === pen && lot.laid <= one.on && daysBetween(lot.laid, one.on) <= most)
     .reduce((sum, lot) => sum + lot.left, 0);
 }
+
+/** More eggs sold, eaten, thrown away or sent off than were in store. */
+export const eggsOutNotThere: Check = ({ season }) =>
+  season.eggsOut
+    .filter((one) => one.notKept > 0)
+    .map(({ row, notKept }) =>
+      fault(
+        'eggs-not-there',
+        row.at,
+        `${row.values.pen}: ${row.values.eggs} eggs ${row.values.way}, and ${row.values.eggs - notKept} were in store`,
+        {
+          pen: row.values.pen,
+          about: row.entry,
+          hint: `a day of eggs not written down? traybook add eggs ${row.values.pen} --on DAY --kept N`,
+        },
+      ),
+    );

@@ -1,0 +1,76 @@
+import { kindOf, type RecordName, recordNames } from '../../records/index.ts';
+import type { Row } from '../../records/record.ts';
+import type { Season } from '../../season/model.ts';
+import { printOn } from '../../text/day.ts';
+import { fault } from '../../text/fault.ts';
+import type { Check } from './check.ts';
+
+/** Records that say the same however often they are written: nothing is counted twice. */
+const HARMLESS: ReadonlySet<RecordName> = new Set(['tick', 'acceptance']);
+
+/** A row that says what another said already, whoever wrote it. */
+export type Twin = { readonly record: RecordName; readonly first: Row; readonly again: Row };
+
+/**
+ * `twin-rows`: the same fact twice: same record, subject, day and counts. What is read at a minute
+ * must be of the same minute too, for a machine may show the same all day. An acceptance about the
+ * later row settles it.
+ */
+export const twinRows: Check = ({ season }) =>
+  twinsOf(season).map(({ record, first, again }) =>
+    fault(
+      'twin-rows',
+      again.at,
+      `${again.entry} says the same as ${first.entry} (${first.at.file}:${first.at.line}): ${record} ${subjectOf(record, again)} of ${printOn(again.on)}`,
+      {
+        about: again.entry,
+        set: textOf(again.values.set),
+        pen: textOf(again.values.pen),
+        hint: `if it was written twice: traybook void ${again.entry}; if it happened twice: traybook check --accept twin-rows ${again.entry} --why …`,
+      },
+    ),
+  );
+
+/** Every row that repeats another and was not accepted, in the order written down. */
+export function twinsOf(season: Season): Twin[] {
+  const accepted = new Set(
+    season.rows.acceptance
+      .filter((row) => row.values.code === 'twin-rows')
+      .map((row) => row.values.about),
+  );
+  return recordNames
+    .filter((record) => !HARMLESS.has(record))
+    .flatMap((record) => {
+      const alike = new Map<string, Row[]>();
+      const rows = season.rows[record] as readonly Row[];
+      for (let index = 0; index < rows.length; index += 1) {
+        const row = rows[index]!;
+        const key = factOf(record, row);
+        const same = alike.get(key);
+        if (same) same.push(row);
+        else alike.set(key, [row]);
+      }
+      return [...alike.values()].flatMap((same) => {
+        if (same.length === 1) return [];
+        const [first, ...others] = same
+          .filter((row) => !accepted.has(row.entry))
+          .sort((a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1));
+        return others.map((again) => ({ record, first: first!, again }));
+      });
+    });
+}
+
+/** What a row says, without who wrote it, when it was written down, and its note. */
+function factOf(record: RecordName, { on, values }: Row): string {
+  const when = kindOf(record).timed && record !== 'set' ? printOn(on) : on.day;
+  return JSON.stringify([when, ...Object.values(values)]);
+}
+
+function subjectOf(record: RecordName, { values }: Row): string {
+  const { naming } = kindOf(record);
+  return [naming === null ? null : values[naming], naming === 'pen' ? null : values.pen]
+    .filter((part) => typeof part === 'string')
+    .join(' ');
+}
+
+const textOf = (value: unknown): string | null => (typeof value === 'string' ? value : null);
