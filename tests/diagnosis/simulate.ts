@@ -17,9 +17,24 @@ export type Keeping = {
   /** Hours between openings. */
   every: number;
   /** A set lies in one tray, or each of its shares in another. */
-  trays: 'one a set' | 'one a share';
+  trays: 'one a set' | 'one a share' | 'by pen';
   candling: boolean;
+  /** Early deaths are seen and never written: they are left in, and found unhatched. */
+  earlyDeaths: boolean;
+  sets: number;
+  eggs: number;
+  machines: 1 | 2;
+  /** The gauges read right whatever the machine does. */
+  stuck: boolean;
+  /** Eggs grow older through the season, whatever the fault. */
+  ageing: boolean;
 };
+
+/** A fault planted: what, and from which set on (0 the first); the place is drawn. */
+export type Planted = { readonly cause: Cause; readonly from: number };
+
+/** What was planted where, to hold answers against. */
+export type Truth = { readonly pen: string; readonly tray: number; readonly machine: string; readonly set: string };
 
 export const wellKept: Keeping = {
   setScatter: 0.25,
@@ -30,6 +45,12 @@ export const wellKept: Keeping = {
   every: 8,
   trays: 'one a set',
   candling: true,
+  earlyDeaths: true,
+  sets: 16,
+  eggs: 40,
+  machines: 1,
+  stuck: false,
+  ageing: false,
 };
 
 /** The chances of an egg, and how the machine runs: what a fault changes. */
@@ -96,8 +117,6 @@ const pens = [
   { name: 'birch', hens: 14, males: 2 },
   { name: 'cedar', hens: 12, males: 1 },
 ];
-const SETS = 16;
-const EGGS = 40;
 const TERM = 21 * 24;
 
 const logit = (p: number): number => Math.log(p / (1 - p));
@@ -109,18 +128,77 @@ function storagePoints(age: number): number {
   return (0.5 * steps(4, 7) + 1 * steps(7, 14) + 3 * steps(14, 99)) / 100;
 }
 
-/** One season with at most one fault, as the text of its logs, read back through the program. */
-export function simulate(seed: number, fault: Cause | null, keeping: Keeping = wellKept): Season {
+/** A world with the faults that are at work; where two change one rate, the worse of the two. */
+function worldOf(base: World, at: readonly Cause[]): World {
+  const out = { ...base };
+  for (const cause of at) {
+    const change = faults[cause] ?? {};
+    for (const key of Object.keys(change) as (keyof World)[]) {
+      const by = change[key]! - healthy[key];
+      const own =
+        key === 'shift' || key === 'loss' || key === 'dry_c' || key === 'rh' || key === 'spread'
+          ? base[key] + by
+          : expit(logit(base[key]) + logit(change[key]!) - logit(healthy[key]));
+      if (Math.abs(own - base[key]) > Math.abs(out[key] - base[key])) out[key] = own;
+    }
+  }
+  return out;
+}
+
+/** One season with what is planted, as the text of its logs, read back through the program. */
+export function simulate(
+  seed: number,
+  planted: Cause | readonly Planted[] | null,
+  keeping: Keeping = wellKept,
+): Season {
+  return simulated(seed, planted, keeping).season;
+}
+
+export function simulated(
+  seed: number,
+  planted: Cause | readonly Planted[] | null,
+  keeping: Keeping = wellKept,
+): { season: Season; truth: Truth } {
   const { normalized } = mt19937.factory({ seed }) as unknown as { normalized(): number };
   const uniform = (): number => normalized();
   const normal = (): number => normalQuantile(Math.min(1 - 1e-12, Math.max(1e-12, uniform())));
   const between = (low: number, high: number): number =>
     low + Math.floor(uniform() * (high - low + 1));
-  const world: World = { ...healthy, ...(fault ? faults[fault] : {}) };
+  const all: readonly Planted[] =
+    planted === null ? [] : typeof planted === 'string' ? [{ cause: planted, from: 0 }] : planted;
+  const SETS = keeping.sets;
+  const EGGS = keeping.eggs;
+  // Every farm has rates of its own, inside the norms, and every pen its own fertility.
+  const own = (p: number, sd: number): number => expit(logit(p) + sd * normal());
+  const base: World = {
+    ...healthy,
+    settable: own(healthy.settable, 0.2),
+    fertile: own(healthy.fertile, 0.3),
+    early: own(healthy.early, 0.2),
+    middle: own(healthy.middle, 0.25),
+    late: own(healthy.late, 0.2),
+    pipped: own(healthy.pipped, 0.25),
+    weak: own(healthy.weak, 0.25),
+    shift: 3 * normal(),
+    loss: healthy.loss + 0.6 * normal(),
+    dry_c: healthy.dry_c + 0.12 * normal(),
+    rh: healthy.rh + 2 * normal(),
+  };
+  const ofPen = new Map(pens.map((pen) => [pen.name, 0.25 * normal()]));
   const badPen = pens[between(0, pens.length - 1)]!.name;
   const badTray = between(1, 4);
+  const badMachine = keeping.machines === 1 ? 'cabinet' : ['cabinet', 'second'][between(0, 1)]!;
+  const atWork = (s: number, machine: string): Cause[] =>
+    all
+      .filter(
+        (one) => s >= one.from && (!['warm', 'cool', 'damp', 'dry'].includes(one.cause) || machine === badMachine),
+      )
+      .map((one) => one.cause);
+  const worldAt = (s: number, machine: string): World => worldOf(base, atWork(s, machine));
+  const begins = (cause: Cause): number | null => all.find((one) => one.cause === cause)?.from ?? null;
+  const lostSet = begins('set-lost');
 
-  const { row, season } = logbook(yaml);
+  const { row, season } = logbook(keeping.machines === 1 ? yaml : yamlOfTwo);
   const at = (day: Day, hour: number): string => {
     const whole = addDays(day, Math.floor(hour / 24));
     const minute = Math.round((hour % 24) * 60);
@@ -135,26 +213,35 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
       const laid = between(4, 8);
       let kept = 0;
       const why = { thin: 0, misshapen: 0, dirty: 0 };
+      const fit = worldAt(Math.ceil(day / 7), badMachine).settable;
       for (let egg = 0; egg < laid; egg++) {
-        if (uniform() < world.settable) kept += 1;
+        if (uniform() < fit) kept += 1;
         else why[(['thin', 'misshapen', 'dirty'] as const)[between(0, 2)]!] += 1;
       }
       row('eggs', addDays(start, day), { pen: pen.name, laid, kept, ...why });
     }
     if (keeping.readings) {
-      const drift = 0.03 * normal();
-      for (const hour of [7, 19]) {
-        row('reading', at(addDays(start, day), hour), {
-          machine: 'cabinet',
-          dry: (world.dry_c + drift + 0.1 * normal()).toFixed(1),
-          rh: Math.min(99, Math.max(1, Math.round(world.rh + 3 * normal()))),
-        });
+      for (const machine of keeping.machines === 1 ? ['cabinet'] : ['cabinet', 'second']) {
+        const drift = 0.03 * normal();
+        const inside = worldAt(Math.floor(day / 7), machine);
+        const wrong = begins('gauge-wrong');
+        const off = wrong !== null && Math.floor(day / 7) >= wrong && machine === badMachine ? 0.8 : 0;
+        const { dry_c, rh } = keeping.stuck ? base : inside;
+        for (const hour of [7, 19]) {
+          row('reading', at(addDays(start, day), hour), {
+            machine,
+            dry: (dry_c + off + drift + 0.1 * normal()).toFixed(1),
+            rh: Math.min(99, Math.max(1, Math.round(rh + 3 * normal()))),
+          });
+        }
       }
     }
   }
 
   for (let s = 0; s < SETS; s++) {
     const name = `S${String(s + 1).padStart(2, '0')}`;
+    const machine = keeping.machines === 2 && s % 2 === 1 ? 'second' : 'cabinet';
+    const world = worldAt(s, machine);
     const set = addDays(start, 7 * s);
     const setHour = 10;
     const count = between(1, 3);
@@ -171,9 +258,14 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
     const setShift = 3 * normal();
     const setLoss = 0.6 * normal();
     // Long storage: every other set is made of eggs two weeks old and more.
-    const old = fault === 'long-storage' && s % 2 === 0;
-    const trays = inSet.map((_, i) =>
-      keeping.trays === 'one a set' ? (s % 4) + 1 : ((s + i) % 4) + 1,
+    const storage = begins('long-storage');
+    const old = storage !== null && s >= storage && s % 2 === 0;
+    const trays = inSet.map((pen, i) =>
+      keeping.trays === 'one a set'
+        ? (s % 4) + 1
+        : keeping.trays === 'by pen'
+          ? pens.indexOf(pen) + 1
+          : ((s + i) % 4) + 1,
     );
     type Chick = { pen: string; hour: number; weak: boolean; dead: boolean };
     const chicks: Chick[] = [];
@@ -189,17 +281,22 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
     inSet.forEach((pen, i) => {
       const tray = trays[i]!;
       const eggs = Math.max(6, Math.round(EGGS / count) + between(-3, 3));
-      const age = old ? between(14, 18) : between(2, 7);
+      const age = old ? between(14, 18) : keeping.ageing ? 2 + Math.floor((s * 9) / SETS) : between(2, 7);
       const from = addDays(set, -Math.min(age + 2, 20));
       const to = addDays(set, -Math.max(age - 2, 0));
-      const spoiled = tray === badTray && fault === 'uneven-tray';
-      const failing = fault === 'failing-male' && pen.name === badPen;
+      const uneven = begins('uneven-tray');
+      const spoiled = tray === badTray && uneven !== null && s >= uneven;
+      const male = begins('failing-male');
+      const fall = male !== null && pen.name === badPen ? Math.max(0, s - male + 1) : 0;
+      const dead = s === lostSet;
       const points = storagePoints(age);
       const chance = {
-        fertile: expit(logit(world.fertile) + luck.fertile - (failing ? 0.22 * s : 0)),
+        fertile: expit(
+          logit(world.fertile) + ofPen.get(pen.name)! + luck.fertile - Math.min(2.2, 0.45 * fall),
+        ),
         early: expit(logit(world.early + points * 0.8) + luck.early),
-        middle: expit(logit(world.middle) + luck.middle),
-        late: expit(logit((spoiled ? 0.2 : world.late) + points * 0.2) + luck.late),
+        middle: dead ? 0.9 : expit(logit(world.middle) + luck.middle),
+        late: dead ? 0.7 : expit(logit((spoiled ? 0.2 : world.late) + points * 0.2) + luck.late),
         pipped: expit(logit(spoiled ? 0.06 : world.pipped) + luck.pipped),
       };
       const n = {
@@ -256,6 +353,7 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
       row('set', at(set, setHour), {
         set: name,
         pen: pen.name,
+        ...(keeping.machines === 2 ? { setter: machine } : {}),
         tray,
         eggs,
         laid_from: from,
@@ -280,6 +378,12 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
           cracked: n.cracked,
           rotten: n.rotten,
         });
+      const left0 = keeping.earlyDeaths ? 0 : n.quit;
+      if (left0 > 0) {
+        end.unpipped += left0;
+        alive += left0;
+        n.quit = 0;
+      }
       const still = eggs - n.clear - n.quit - n.cracked - n.rotten;
       if (keeping.weighings && still > 0)
         row('weighing', at(addDays(set, 14), 10), {
@@ -360,7 +464,15 @@ export function simulate(seed: number, fault: Cause | null, keeping: Keeping = w
       }
     });
   }
-  return season();
+  return {
+    season: season(),
+    truth: {
+      pen: badPen,
+      tray: badTray,
+      machine: badMachine,
+      set: lostSet === null ? '' : `S${String(lostSet + 1).padStart(2, '0')}`,
+    },
+  };
 }
 
 const yaml = `format: traybook/1
@@ -375,3 +487,8 @@ setters:
 hatchers:
   lower: {holds: {chicken: 200}, one_set_at_a_time: false}
 `;
+
+const yamlOfTwo = yaml.replace(
+  '\nhatchers:',
+  '\n  second: {trays: 4, tray_holds: {chicken: 60}, turns: automatic}\nhatchers:',
+);

@@ -18,6 +18,9 @@ export const causes = [
   'drawn-out',
   'weak-chicks',
   'handling',
+  'gauge-wrong',
+  'set-lost',
+  'power-cut',
 ] as const;
 export type Cause = (typeof causes)[number];
 export type Verdict = 'act' | 'watch' | 'unknown' | 'fine';

@@ -14,6 +14,8 @@ import { lineFit } from '../statistics/line-fit.ts';
 export type Target = { low: number; high: number; aim: number; source: string };
 
 export type Measured = {
+  /** The mean of each day that has a reading, and what is aimed at. */
+  daily: readonly { readonly day: Day; readonly value: number }[];
   /** Readings, days with one, and the mean of the days' means. */
   readings: number;
   days: number;
@@ -287,6 +289,7 @@ class Gauge {
     const se = variance === null ? null : Math.sqrt((variance / k) * ((1 + lag) / (1 - lag)));
     const half = se === null ? null : studentQuantile(0.975, k - 1) * se;
     return {
+      daily: means,
       readings: this.#readings,
       days: k,
       mean,

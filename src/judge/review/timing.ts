@@ -50,6 +50,19 @@ const minuteOf = (on: Share['on']): string => `${on.day}T${on.time ?? NOON}`;
  * first day of watch). An opening of a set looks at all of it.
  */
 export function timingOf(season: Season): Timing {
+  const { sets, shares, clockUnknown } = hatchTimesOf(season);
+  const { pooled, interval } = pooledOf(shares);
+  return {
+    sets: sets.map((s) => withMean(s, shares, pooled)),
+    shares,
+    pooled,
+    interval,
+    clockUnknown,
+  };
+}
+
+/** The hours of every share and set, before anything is fitted to them. */
+export function hatchTimesOf(season: Season): Pick<Timing, 'sets' | 'shares' | 'clockUnknown'> {
   const sets: SetTimes[] = [];
   const shares: ShareTimes[] = [];
   let clockUnknown = false;
@@ -125,14 +138,7 @@ export function timingOf(season: Season): Timing {
       intervals: hours.filter((hour) => (chicks.get(hour) ?? 0) > 0).length,
     });
   }
-  const { pooled, interval } = pooledOf(shares);
-  return {
-    sets: sets.map((s) => withMean(s, shares, pooled)),
-    shares,
-    pooled,
-    interval,
-    clockUnknown,
-  };
+  return { sets, shares, clockUnknown };
 }
 
 /**

@@ -1,0 +1,262 @@
+/** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
+import { hatchTimesOf } from '../review/timing.ts';
+import { outcomesOf } from '../review/outcome.ts';
+import { readingsOf } from '../review/readings.ts';
+import { lossesOf } from '../review/weights.ts';
+import { storagePoints } from '../rates/storage.ts';
+import type { Season } from '../../season/model.ts';
+import { type Day, numberOfDay } from '../../text/day.ts';
+import { layIsGood } from '../rates/laying.ts';
+import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
+import { hatchTables, type MeasureName, valueTable } from './measures.ts';
+import type { Table } from './grid.ts';
+import type { Parts } from './stages.ts';
+
+/** Where and when a row belongs; `set` counts sets in the order they were set, from 0. */
+export type Where = {
+  readonly set: number;
+  readonly name: string | null;
+  readonly species: string;
+  readonly line: string | null;
+  readonly pen: string | null;
+  readonly setter: string | null;
+  readonly hatcher: string | null;
+  readonly tray: string | null;
+  /** Weeks that its eggs were stored beyond the days free of loss, mean over eggs. */
+  readonly stored: number;
+};
+
+export type CountRow = Where & {
+  readonly stream: string;
+  readonly x: number;
+  readonly n: number;
+  /** Cells of a look, for the streams of an egg's way; null for rates of their own. */
+  readonly cell: Parts | null;
+  readonly rest: Parts | null;
+  /** What a cause already found adds, on the log-odds. */
+  readonly offset: number;
+};
+
+export type MeasureRow = Where & {
+  readonly stream: MeasureName;
+  readonly table: Table;
+  readonly value: number | null;
+};
+
+export type SetOf = { readonly name: string; readonly on: Day; readonly eggs: number };
+
+export type Cut = { readonly machine: string; readonly on: Day; readonly sets: readonly number[] };
+
+export type Book = {
+  readonly sets: readonly SetOf[];
+  readonly counts: readonly CountRow[];
+  readonly measures: readonly MeasureRow[];
+  readonly pens: readonly string[];
+  readonly setters: readonly string[];
+  readonly hatchers: readonly string[];
+  readonly trays: readonly string[];
+  readonly powerCuts: readonly Cut[];
+};
+
+const WEEK = 7;
+
+/** Mean days of storage beyond those free of loss, in weeks. */
+function storedWeeks(
+  penalty: Parameters<typeof storagePoints>[0],
+  drawn: readonly { age: number; eggs: number }[],
+  age: { mean: number; oldest: number } | null,
+): number {
+  const beyond = (days: number): number => {
+    const free = (penalty[0]?.from_day ?? WEEK + 1) - 1;
+    return Math.max(0, days - Math.max(free, WEEK)) / WEEK;
+  };
+  const eggs = drawn.reduce((sum, one) => sum + one.eggs, 0);
+  if (eggs > 0) return drawn.reduce((sum, one) => sum + one.eggs * beyond(one.age), 0) / eggs;
+  return age === null ? 0 : beyond(age.mean);
+}
+
+/** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
+export function bookOf(season: Season): Book {
+  const order = new Map([...season.sets.keys()].map((name, i) => [name, i]));
+  const sets = [...season.sets.values()].map((set) => ({
+    name: set.name,
+    on: set.on.day,
+    eggs: set.shares.reduce((sum, share) => sum + share.eggs, 0),
+  }));
+  const opened = breakoutsOf(season);
+  const keeping = keepingOf(season, opened);
+  const outcomes = outcomesOf(season);
+  const counts: CountRow[] = [];
+  const measures: MeasureRow[] = [];
+  const whereOf = new Map<string, Where>();
+  const trayNames = new Set<string>();
+  for (const one of outcomes) {
+    const { share } = one;
+    const trays = [...new Set(one.trays.map((t) => `${t.setter} ${t.tray}`))];
+    for (const tray of trays) trayNames.add(tray);
+    const setters = [...new Set(share.trays.map((t) => t.setter))];
+    const where: Where = {
+      set: order.get(one.set)!,
+      name: one.set,
+      species: one.speciesName,
+      line: one.line,
+      pen: one.pen,
+      setter: setters.length === 1 ? setters[0]! : null,
+      hatcher: one.hatcher,
+      tray: trays.length === 1 ? trays[0]! : null,
+      stored: storedWeeks(share.pen.line.species.storage_penalty.value, share.drawn, one.age),
+    };
+    const key = `${one.set}\n${one.pen}`;
+    whereOf.set(key, where);
+    if (one.contradiction !== null) continue;
+    for (const row of lookCounts(share, opened.get(key), keeping))
+      counts.push({ ...where, ...row, offset: 0 });
+    for (const row of besideCounts(share, opened.get(key)))
+      counts.push({ ...where, ...row, cell: null, rest: null, offset: 0 });
+  }
+  /** The first set set on or after a day: what is laid or read then belongs to it. */
+  const nextSet = (day: Day): number => {
+    const at = sets.findIndex((set) => set.on >= day);
+    return at < 0 ? sets.length : at;
+  };
+  const lastSet = (day: Day): number => {
+    let at = -1;
+    sets.forEach((set, i) => {
+      if (set.on <= day) at = i;
+    });
+    return at;
+  };
+  const weeks = new Map<string, { pen: string; day: Day; kept: number; laid: number }>();
+  for (const row of season.rows.eggs) {
+    const pen = season.pens.get(row.values.pen);
+    if (!pen || row.values.laid === null || !layIsGood(pen, row.on.day)) continue;
+    const key = `${pen.name} ${Math.floor(numberOfDay(row.on.day) / WEEK)}`;
+    const week = weeks.get(key) ?? { pen: pen.name, day: row.on.day, kept: 0, laid: 0 };
+    weeks.set(key, week);
+    week.kept += row.values.kept;
+    week.laid += row.values.laid;
+  }
+  for (const week of weeks.values()) {
+    const pen = season.pens.get(week.pen)!;
+    if (week.laid <= 0 || week.kept > week.laid) continue;
+    counts.push({
+      ...nowhere,
+      set: nextSet(week.day),
+      species: pen.line.speciesName,
+      line: pen.line.name,
+      pen: pen.name,
+      stream: 'unfit',
+      x: week.laid - week.kept,
+      n: week.laid,
+      cell: null,
+      rest: null,
+      offset: 0,
+    });
+  }
+
+  const times = new Map<string, { from: number; to: number; count: number }[]>();
+  const { shares } = hatchTimesOf(season);
+  for (const { share, cells } of shares) {
+    // A hatch that goes on would look early: those to come are not counted yet.
+    if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
+    const setters = [...new Set(share.trays.map((t) => t.setter))];
+    const key = `${share.set}\n${setters.join()}`;
+    times.set(key, [...(times.get(key) ?? []), ...cells]);
+  }
+  for (const [key, cells] of times) {
+    const name = key.slice(0, key.indexOf('\n'));
+    const share = season.sets.get(name)!.shares.find(
+      (one) => [...new Set(one.trays.map((t) => t.setter))].join() === key.slice(name.length + 1),
+    )!;
+    const where = { ...whereOf.get(`${name}\n${share.pen.name}`)!, pen: null, line: null, tray: null };
+    const { hours, spread } = hatchTables(cells);
+    const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
+    const mean = cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
+    measures.push({ ...where, stream: 'hours', table: hours, value: mean });
+    if (cells.filter((cell) => cell.count > 0).length > 1)
+      measures.push({ ...where, stream: 'spread', table: spread, value: null });
+  }
+  const losses = new Map<string, { where: Where; sum: number; weight: number; n: number }>();
+  for (const { set, pen, loss, transferDay, target } of lossesOf(season)) {
+    const where = whereOf.get(`${set}\n${pen}`)!;
+    const key = `${set} ${where.setter}`;
+    const one = losses.get(key) ?? { where, sum: 0, weight: 0, n: 0 };
+    losses.set(key, one);
+    const weight = Math.min(1, loss.lastDay / transferDay) ** 2;
+    one.sum += weight * (loss.slope * transferDay - (target.low + target.high) / 2);
+    one.weight += weight;
+    one.n += 1;
+  }
+  for (const { where, sum, weight } of losses.values())
+    measures.push({
+      ...where,
+      pen: null,
+      line: null,
+      tray: null,
+      stream: 'loss',
+      table: valueTable('loss', sum / weight, LOSS_ERROR / Math.sqrt(weight)),
+      value: sum / weight,
+    });
+  const powerCuts: Cut[] = [];
+  for (const machine of readingsOf(season)) {
+    for (const cut of machine.powerCuts)
+      if (cut.sets.length > 0)
+        powerCuts.push({
+          machine: machine.machine,
+          on: cut.on.day,
+          sets: cut.sets.map((one) => order.get(one.set)!),
+        });
+    for (const [stream, gauge] of [
+      ['temperature', machine.temperature_c],
+      ['humidity', machine.humidity],
+    ] as const) {
+      if (gauge === null) continue;
+      const byWeek = new Map<number, { day: Day; sum: number; days: number }>();
+      for (const { day, value } of gauge.daily) {
+        const week = Math.floor(numberOfDay(day) / WEEK);
+        const one = byWeek.get(week) ?? { day, sum: 0, days: 0 };
+        byWeek.set(week, one);
+        one.sum += value;
+        one.days += 1;
+      }
+      for (const { day, sum, days } of byWeek.values()) {
+        const value = sum / days - gauge.target.aim;
+        const place = machine.kind === 'setter' ? { setter: machine.machine } : { hatcher: machine.machine };
+        measures.push({
+          ...nowhere,
+          ...place,
+          set: Math.max(0, lastSet(day)),
+          stream,
+          table: valueTable(stream, value, GAUGE_ERROR[stream] / Math.sqrt(days)),
+          value,
+        });
+      }
+    }
+  }
+  return {
+    sets,
+    counts,
+    measures,
+    pens: [...season.pens.keys()],
+    setters: [...season.setters.keys()],
+    hatchers: [...season.hatchers.keys()],
+    trays: [...trayNames].sort(),
+    powerCuts,
+  };
+}
+
+/** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
+const LOSS_ERROR = 0.4;
+const GAUGE_ERROR = { temperature: 0.15, humidity: 3 } as const;
+
+const nowhere: Where = {
+  set: 0,
+  name: null,
+  species: '',
+  line: null,
+  pen: null,
+  setter: null,
+  hatcher: null,
+  tray: null,
+  stored: 0,
+};

@@ -1,0 +1,409 @@
+/**
+ * Evidence for each cause: how much likelier the records are if it were so than if nothing had
+ * changed, averaged over where it may be, when it may have begun and how large it may be, with weights
+ * fixed before the season. Such an average has expectation one under no change, at every look: so a
+ * rule to act at 50 is broken in at most one clean season of fifty, however often it is asked (Ville's
+ * inequality; Grünwald, de Heide & Koolen 2024, J. R. Stat. Soc. B 86:1091). Level and scatter are
+ * integrated out in both hypotheses, so that a fault cannot hide itself as scatter.
+ */
+import type { Book, Where } from './book.ts';
+import { logSum } from './grid.ts';
+import { seeds } from './priors.ts';
+import { failing, type Failing } from './stages.ts';
+import { countStreams, type Dose, isMeasured, measureStreams, type Stream } from './streams.ts';
+
+export type CauseName = string;
+type CauseSeed = (typeof seeds.causes)[string];
+export type PlaceKind = 'farm' | 'pen' | 'setter' | 'hatcher' | 'tray' | 'set';
+export type Place = { readonly kind: PlaceKind; readonly name: string };
+
+/** How a change comes about from its beginning. */
+type Shape = 'step' | 'ramp';
+
+/** One way in which a cause may be at work. */
+export type Term = {
+  readonly place: Place;
+  /** The first set hit. */
+  readonly from: number;
+  readonly shape: Shape;
+  readonly logWeight: number;
+  /** Log Bayes factor, and what each sign adds to it. */
+  readonly log: number;
+};
+
+export type SignEvidence = {
+  readonly of: string;
+  readonly shift: number;
+  readonly log: number;
+};
+
+export type CauseEvidence = {
+  readonly cause: CauseName;
+  /** Log of the cause's weight times its averaged Bayes factor: its part of the evidence. */
+  readonly log: number;
+  readonly terms: readonly Term[];
+  /** The likeliest way: the place by its sum over beginnings, and its likeliest beginning. */
+  readonly best: Term | null;
+};
+
+/** Streams at each grain, made when first asked for. */
+export class Streams {
+  readonly #made = new Map<string, Stream[]>();
+  readonly measures: Stream[];
+
+  constructor(readonly book: Book) {
+    this.measures = measureStreams(book);
+  }
+
+  /** The streams that show a cause at a place. */
+  at(place: Place): Stream[] {
+    const grain = place.kind === 'pen' ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
+    let made = this.#made.get(grain);
+    if (!made) {
+      made = countStreams(this.book, grain);
+      this.#made.set(grain, made);
+    }
+    return place.kind === 'pen'
+      ? made.filter((stream) => (stream as { pen?: string | null }).pen === place.name)
+      : made;
+  }
+}
+
+const RAMP_SETS = 5;
+
+function isIn(place: Place, where: Where): boolean {
+  switch (place.kind) {
+    case 'farm':
+      return true;
+    case 'pen':
+      return where.pen === place.name;
+    case 'setter':
+      return where.setter === place.name;
+    case 'hatcher':
+      return where.hatcher === place.name;
+    case 'tray':
+      return where.tray === place.name;
+    case 'set':
+      return where.name === place.name;
+  }
+}
+
+/** How hard a term hits a unit. */
+export function doseOf(cause: CauseName, term: Pick<Term, 'place' | 'from' | 'shape'>, book: Book): Dose {
+  return (where) => {
+    if (cause === 'power-cut') {
+      const cut = book.powerCuts[term.from];
+      return cut?.sets.includes(where.set) && where.name !== null ? 1 : 0;
+    }
+    if (!isIn(term.place, where)) return 0;
+    if (cause === 'long-storage') return where.stored;
+    if (cause === 'set-lost') return 1;
+    if (where.set < term.from) return 0;
+    return term.shape === 'step' ? 1 : Math.min(1, (where.set - term.from + 1) / RAMP_SETS);
+  };
+}
+
+function placesOf(kind: PlaceKind, book: Book): string[] {
+  switch (kind) {
+    case 'farm':
+      return [''];
+    case 'pen':
+      return [...book.pens];
+    case 'setter':
+      return [...book.setters];
+    case 'hatcher':
+      return [...book.hatchers];
+    case 'tray':
+      return [...book.trays];
+    case 'set':
+      return book.sets.map((set) => set.name);
+  }
+}
+
+/** Every way a cause may be at work in this season, with weights that sum to one with "not yet". */
+function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<Term, 'log'>[] {
+  const { first_set, hazard } = seeds.evidence;
+  const fromFirst = seed.from_first ?? first_set.value;
+  const ways: Omit<Term, 'log'>[] = [];
+  const kinds = Object.entries(seed.places) as [PlaceKind, number][];
+  for (const [kind, share] of kinds) {
+    const names = placesOf(kind, book);
+    for (const name of names) {
+      const place = { kind, name };
+      if (cause === 'set-lost') {
+        ways.push({
+          place,
+          from: book.sets.findIndex((set) => set.name === name),
+          shape: 'step',
+          logWeight: Math.log(hazard.value * (1 - hazard.value) ** Math.min(40, ways.length)),
+        });
+        continue;
+      }
+      if (cause === 'power-cut') {
+        book.powerCuts.forEach((cut, i) => {
+          if (cut.machine === name)
+            ways.push({
+              place,
+              from: i,
+              shape: 'step',
+              logWeight: Math.log(share / book.powerCuts.length),
+            });
+        });
+        continue;
+      }
+      const weight = share / names.length;
+      // One pen that is low from the start is low fertility; one that falls later has a failing male.
+      const later = cause === 'low-fertility' && kind === 'pen' ? 0 : 1 - fromFirst;
+      if (fromFirst > 0)
+        ways.push({ place, from: 0, shape: 'step', logWeight: Math.log(weight * (later === 0 ? 1 : fromFirst)) });
+      if (later <= 0) continue;
+      const ramp = seed.ramp ?? 0;
+      for (let from = 1; from < book.sets.length; from++) {
+        const begins = weight * later * hazard.value * (1 - hazard.value) ** (from - 1);
+        ways.push({ place, from, shape: 'step', logWeight: Math.log(begins * (1 - ramp)) });
+        if (ramp > 0)
+          ways.push({ place, from, shape: 'ramp', logWeight: Math.log(begins * ramp) });
+      }
+    }
+  }
+  return ways;
+}
+
+const isStage = (of: string): of is Failing => (failing as readonly string[]).includes(of);
+const sizes = seeds.evidence.sizes.value;
+
+/** One combination of stage signs that show, at one size, and what it shifts in each look. */
+type Combination = { logWeight: number; shifts: number[] };
+
+/** A cause's stage signs over some streams: every choice of signs that show, at every size. */
+function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combination[] {
+  const signs = seed.signs.filter((sign) => isStage(sign.of));
+  const out: Combination[] = [];
+  if (signs.length === 0 || looks.length === 0) return out;
+  for (let mask = 0; mask < 1 << signs.length; mask++) {
+    let chance = 1;
+    signs.forEach((sign, i) => {
+      chance *= (mask >> i) & 1 ? sign.show : 1 - sign.show;
+    });
+    if (chance <= 0) continue;
+    for (const size of mask === 0 ? [{ value: 0, weight: 1 }] : sizes) {
+      const change: Partial<Record<Failing, number>> = {};
+      signs.forEach((sign, i) => {
+        if ((mask >> i) & 1) change[sign.of as Failing] = size.value * sign.shift;
+      });
+      out.push({
+        logWeight: Math.log(chance * size.weight),
+        shifts: looks.map((stream) => (mask === 0 ? 0 : stream.shiftBy(change))),
+      });
+    }
+  }
+  return out;
+}
+
+/** The log Bayes factor of one sign of its own stream, mixed over sizes and over its showing at all. */
+function signFactor(
+  sign: { readonly of: string; readonly shift: number; readonly show: number },
+  streams: readonly { stream: Stream; key: string }[],
+  trust: number,
+): number {
+  const own = streams.filter(({ stream, key }) => stream.name === sign.of && key !== '');
+  if (own.length === 0) return 0;
+  const shows = logSum(
+    sizes.map(
+      ({ value, weight }) =>
+        Math.log(weight) +
+        own.reduce((sum, { stream, key }) => sum + stream.logFactor(key, value * sign.shift), 0),
+    ),
+  );
+  const show = sign.show * trust;
+  return show >= 1 ? shows : logSum([Math.log(1 - show), Math.log(show) + shows]);
+}
+
+const isGauge = (of: string): boolean => of === 'temperature' || of === 'humidity';
+
+/** How far an instrument's word is taken for a cause that is not the instrument itself. */
+const trustOf = (cause: CauseName, of: string): number =>
+  cause !== 'gauge-wrong' && isGauge(of) ? seeds.evidence.gauge_true.value : 1;
+
+/** The evidence for one cause. */
+function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): CauseEvidence {
+  const { book } = streams;
+  const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
+  const ways = waysOf(cause, seed, book);
+  const prepared = new Map<string, { looks: Stream[]; others: Stream[]; combinations: Combination[] }>();
+  const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
+  const seen = new Map<string, number>();
+  const terms: Term[] = ways.map((way) => {
+    const at = way.place.kind === 'pen' ? `pen ${way.place.name}` : way.place.kind;
+    let ready = prepared.get(at);
+    if (!ready) {
+      const all = streams.at(way.place);
+      const looks = all.filter((stream) => stream.look !== null);
+      ready = {
+        looks,
+        others: [...all.filter((stream) => signNames.has(stream.name) && stream.look === null), ...streams.measures.filter((stream) => signNames.has(stream.name))],
+        combinations: combinationsOf(seed, looks),
+      };
+      prepared.set(at, ready);
+    }
+    const dose = doseOf(cause, way, book);
+    const keys = ready.looks.map((stream) => stream.keyOf(dose));
+    const others = ready.others.map((stream) => ({ stream, key: stream.keyOf(dose) }));
+    // Two ways that hit the same units are one: a tray used every fourth set.
+    const same = `${at}|${keys.join('|')}|${others.map((one) => one.key).join('|')}`;
+    const known = seen.get(same);
+    if (known !== undefined) return { ...way, log: known };
+    // A way that would show nowhere yet is no way yet: its weight stays with "not yet".
+    if (keys.every((key) => key === '') && others.every((one) => one.key === ''))
+      return { ...way, log: Number.NEGATIVE_INFINITY };
+    let log = 0;
+    if (keys.some((key) => key !== ''))
+      log += logSum(
+        ready.combinations.map(({ logWeight, shifts }) => {
+          let sum = logWeight;
+          for (let i = 0; i < shifts.length; i++)
+            if (shifts[i] !== 0) sum += ready.looks[i]!.logFactor(keys[i]!, shifts[i]!);
+          return sum;
+        }),
+      );
+    if (ready.combinations.length === 0) log = 0;
+    for (const sign of seed.signs)
+      if (!isStage(sign.of)) log += signFactor(sign, others, trustOf(cause, sign.of));
+    const made = log;
+    seen.set(same, made);
+    return { ...way, log: made };
+  });
+  const weight = Math.log(seed.weight / total);
+  const log = weight + logSum(terms.map((term) => term.logWeight + term.log));
+  return { cause, log, terms, best: bestOf(terms) };
+}
+
+function bestOf(terms: readonly Term[]): Term | null {
+  const places = new Map<string, Term[]>();
+  for (const term of terms) {
+    const key = `${term.place.kind} ${term.place.name}`;
+    places.set(key, [...(places.get(key) ?? []), term]);
+  }
+  let best: Term[] | null = null;
+  let most = Number.NEGATIVE_INFINITY;
+  for (const own of places.values()) {
+    const sum = logSum(own.map((term) => term.logWeight + term.log));
+    if (sum > most) {
+      most = sum;
+      best = own;
+    }
+  }
+  if (best === null) return null;
+  return best.reduce((a, b) => (b.logWeight + b.log > a.logWeight + a.log ? b : a));
+}
+
+/** Evidence for every cause, strongest first, and their sum: the e-value of "something is wrong". */
+export function evidenceFor(streams: Streams): { causes: CauseEvidence[]; log: number } {
+  const causes = Object.entries(seeds.causes)
+    .map(([cause, seed]) => causeEvidence(cause, seed, streams))
+    .sort((a, b) => b.log - a.log);
+  return { causes, log: logSum(causes.map((one) => one.log)) };
+}
+
+/** What each sign by itself adds to a cause at one term, strongest first. */
+export function signsOf(cause: CauseName, term: Term, streams: Streams): SignEvidence[] {
+  const seed = seeds.causes[cause]!;
+  const dose = doseOf(cause, term, streams.book);
+  const all = [...streams.at(term.place), ...streams.measures];
+  const keyed = all.map((stream) => ({ stream, key: stream.keyOf(dose) }));
+  return seed.signs
+    .map((sign) => {
+      if (!isStage(sign.of))
+        return { of: sign.of, shift: sign.shift, log: signFactor({ ...sign, show: 1 }, keyed, 1) };
+      const stage = sign.of;
+      const log = logSum(
+        sizes.map(
+          ({ value, weight }) =>
+            Math.log(weight) +
+            keyed.reduce(
+              (sum, { stream, key }) =>
+                sum +
+                (stream.look === null
+                  ? 0
+                  : stream.logFactor(key, stream.shiftBy({ [stage]: value * sign.shift }))),
+              0,
+            ),
+        ),
+      );
+      return { of: sign.of, shift: sign.shift, log };
+    })
+    .sort((a, b) => b.log - a.log);
+}
+
+/** Shifts that are tried when a found cause is taken into the model, as multiples of its usual size. */
+const FITTED = Array.from({ length: 17 }, (_, i) => i * 0.3);
+
+/** The shift of a stream that fits a cause's units best, on the side the cause claims. */
+function fitted(stream: Stream, key: string, unit: number): number {
+  let best = 0;
+  let most = 0;
+  for (const multiple of FITTED) {
+    const log = stream.logFactor(key, multiple * unit);
+    if (log > most) {
+      most = log;
+      best = multiple * unit;
+    }
+  }
+  return best;
+}
+
+/**
+ * The book with a found cause taken into it: every stream that the cause claims is moved back by what
+ * fits best, freely and beyond the largest size, so that no remainder is found as a second cause.
+ */
+export function absorbed(cause: CauseName, term: Term, streams: Streams): Book {
+  const { book } = streams;
+  const seed = seeds.causes[cause]!;
+  const dose = doseOf(cause, term, book);
+  if (cause === 'set-lost')
+    return {
+      ...book,
+      counts: book.counts.filter((row) => row.name !== term.place.name),
+      measures: book.measures.filter((row) => row.name !== term.place.name),
+    };
+  const stages: Partial<Record<Failing, number>> = {};
+  for (const sign of seed.signs) if (isStage(sign.of)) stages[sign.of] = sign.shift;
+  const shifts = new Map<string, number>();
+  for (const stream of [...streams.at(term.place), ...streams.measures]) {
+    const key = stream.keyOf(dose);
+    if (key === '') continue;
+    const claimed = seed.signs.filter((sign) => sign.of === stream.name);
+    const units =
+      stream.look === null
+        ? claimed.map((sign) => sign.shift)
+        : [stream.shiftBy(stages)].filter((shift) => Math.abs(shift) > 0.05);
+    if (units.length === 0) continue;
+    // Of two opposite claims the one that fits.
+    const shift = units
+      .map((unit) => fitted(stream, key, unit))
+      .reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
+    const machine = stream.units[0];
+    shifts.set(
+      isGauge(stream.name)
+        ? `${stream.name} ${machine?.setter} ${machine?.hatcher}`
+        : `${stream.name} ${stream.species}`,
+      shift,
+    );
+  }
+  return {
+    ...book,
+    counts: book.counts.map((row) => {
+      const shift = (shifts.get(`${row.stream} ${row.species}`) ?? 0) * dose(row);
+      return shift === 0 ? row : { ...row, offset: row.offset + shift };
+    }),
+    measures: book.measures.filter((row) => {
+      // What a found cause moved is set aside: a table moved by a guess would say too much.
+      const key = isGauge(row.stream)
+        ? `${row.stream} ${row.setter} ${row.hatcher}`
+        : `${row.stream} ${row.species}`;
+      return (shifts.get(key) ?? 0) === 0 || dose(row) === 0;
+    }),
+  };
+}
+
+export { isMeasured };

@@ -1,0 +1,102 @@
+/** Measured streams as tables: hours to hatch, spread of a hatch, water loss, what gauges read. */
+import type { TimedCell } from '../statistics/censored-times.ts';
+import { type Axis, gathered, logSum, type Table } from './grid.ts';
+import { seeds } from './priors.ts';
+
+export const measured = ['hours', 'spread', 'loss', 'temperature', 'humidity'] as const;
+export type MeasureName = (typeof measured)[number];
+
+/** Deviations from what is expected: hours, log of the spread, percent of set mass, °C, points. */
+export const axes: Readonly<Record<MeasureName, Axis>> = {
+  hours: { first: -75, step: 1.5, length: 101 },
+  spread: { first: -2.4, step: 0.06, length: 81 },
+  loss: { first: -12, step: 0.25, length: 97 },
+  temperature: { first: -3, step: 0.05, length: 121 },
+  humidity: { first: -40, step: 1, length: 81 },
+};
+
+const at = (axis: Axis, i: number): number => axis.first + i * axis.step;
+
+/** A value known up to a standard error, for each scatter of the stream. */
+export function valueTable(stream: MeasureName, value: number, se: number): Table {
+  const axis = axes[stream];
+  const { scatter } = seeds.measures[stream];
+  const out = new Float64Array(scatter.length * axis.length);
+  scatter.forEach((one, k) => {
+    const variance = se * se + one.value ** 2;
+    for (let i = 0; i < axis.length; i++) {
+      const d = value - at(axis, i);
+      // One wild value must not decide: tails of Student's t with four degrees of freedom.
+      out[k * axis.length + i] = -2.5 * Math.log1p((d * d) / variance / 4) - 0.5 * Math.log(variance);
+    }
+  });
+  return out;
+}
+
+/** Spreads of a hatch that are tried beside its mean: the usual, and two either side. */
+const SPREADS = [-1.6, -0.8, 0, 0.8, 1.6] as const;
+const BAND = [0.06, 0.24, 0.4, 0.24, 0.06] as const;
+
+/** P(Z <= z), good to 1e-7: Abramowitz & Stegun 26.2.17. Tables need no more, and need many. */
+function normalBelow(z: number): number {
+  const t = 1 / (1 + 0.2316419 * Math.abs(z));
+  const tail =
+    0.3989422804014327 *
+    Math.exp(-0.5 * z * z) *
+    t *
+    (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
+  return z < 0 ? tail : 1 - tail;
+}
+
+/** A chick that no spread explains (a hand that slipped) counts as this likely, not as impossible. */
+const STRAY = 1e-5;
+
+function cellsLikelihood(cells: readonly TimedCell[], mean: number, sd: number): number {
+  let sum = 0;
+  for (const { from, to, count } of cells)
+    sum += count * Math.log(STRAY + normalBelow((to - mean) / sd) - normalBelow((from - mean) / sd));
+  return sum;
+}
+
+/** Chicks of one set are alike by more than chance, so they count as fewer. */
+const CHICKS_COUNT_AS = 12;
+
+/**
+ * Hours (beyond those expected) and log spread (beyond the usual) of one set, from chicks counted
+ * between looks: interval-censored normal likelihoods, the other parameter integrated out.
+ */
+export function hatchTables(cells: readonly TimedCell[]): { hours: Table; spread: Table } {
+  const { hours, spread } = axes;
+  const usual = seeds.measures.spread.usual;
+  const sd = seeds.measures.spread.level_sd;
+  const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
+  const thin = Math.min(1, CHICKS_COUNT_AS / Math.max(1, chicks));
+  const thinned = cells.map((cell) => ({ ...cell, count: cell.count * thin }));
+  const bands = SPREADS.map((z, j) => ({ log: Math.log(BAND[j]!), sd: usual * Math.exp(1.5 * sd * z) }));
+  const ofMean = Float64Array.from({ length: hours.length }, (_, i) =>
+    logSum(bands.map((band) => band.log + cellsLikelihood(thinned, at(hours, i), band.sd))),
+  );
+  // The spread is smooth, so every third cell is worked out and the others lie between.
+  const middle =
+    cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * Math.max(1, chicks));
+  const coarse = Float64Array.from({ length: Math.ceil(spread.length / 3) + 1 }, (_, i) => {
+    const own = usual * Math.exp(spread.first + 3 * i * spread.step);
+    const logs = new Float64Array(15);
+    for (let j = 0; j < logs.length; j++) logs[j] = cellsLikelihood(cells, middle + 2 * (j - 7), own);
+    return logSum(logs);
+  });
+  const ofSpread = Float64Array.from({ length: spread.length }, (_, i) => {
+    const low = Math.floor(i / 3);
+    const part = i / 3 - low;
+    return (1 - part) * coarse[low]! + part * coarse[low + 1]!;
+  });
+  const smooth = (stream: 'hours' | 'spread', logs: Float64Array): Table => {
+    const { scatter } = seeds.measures[stream];
+    const out = new Float64Array(scatter.length * logs.length);
+    scatter.forEach((one, k) => {
+      out.set(gathered(logs, axes[stream], one.value), k * logs.length);
+    });
+    return out;
+  };
+  return { hours: smooth('hours', ofMean), spread: smooth('spread', ofSpread) };
+}

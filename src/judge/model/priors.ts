@@ -1,0 +1,77 @@
+/** What is expected of a kind before any counts, from `seeds/`: on the log-odds of failing. */
+import file from '../../../seeds/causes.yaml';
+import type * as z from 'zod';
+import { seedPrior, type Stage } from '../../facts/stages.ts';
+import { norms } from '../norms.ts';
+import type { causesFile } from './causes-schema.ts';
+import { logit } from './grid.ts';
+import type { Failing } from './stages.ts';
+
+export const seeds = file as z.infer<typeof causesFile>;
+
+export type Level = { readonly centre: number; readonly sd: number };
+
+/** Rates beside an egg's way that are counted: of eggs laid, of eggs set, of chicks. */
+export const beside = ['unfit', 'rotten', 'cracked', 'malposed', 'weak', 'dead'] as const;
+export type Beside = (typeof beside)[number];
+export type Counted = Failing | Beside;
+
+/** The norm that a counted rate is read from; `fertile` and `settable` are shares that pass. */
+const normOf = {
+  infertile: 'fertile',
+  early: 'early',
+  middle: 'middle',
+  late: 'late',
+  pipped: 'pipped',
+  unfit: 'settable',
+  rotten: 'rotten',
+  cracked: 'cracked',
+  malposed: 'malposed',
+  weak: 'weak',
+  dead: 'dead',
+} as const satisfies Record<Counted, keyof typeof norms.rates>;
+
+/** The stage of the chain whose table of species says how a kind differs from the chicken. */
+const chainOf: Readonly<Record<Counted, Stage | null>> = {
+  infertile: 'fertile',
+  early: 'candled',
+  middle: 'transferred',
+  late: 'hatched',
+  pipped: 'hatched',
+  unfit: 'kept',
+  rotten: null,
+  cracked: null,
+  malposed: null,
+  weak: 'sound',
+  dead: 'sound',
+};
+
+/** Where the range of a norm is from: shown beside what it was compared with. */
+export function sourceOf(rate: Counted): string {
+  return norms.rates[normOf[rate]].source;
+}
+
+/**
+ * Centre and spread of a kind's level. The printed range of small farms is read as two standard
+ * deviations either side; the end of a range that starts at nothing as a tenth of its upper end.
+ * Other kinds than the chicken lie as far from it as their rates of the chain do.
+ */
+export function levelOf(species: string, rate: Counted): Level {
+  const { low, high } = norms.rates[normOf[rate]].value;
+  const passes = rate === 'infertile' || rate === 'unfit';
+  const from = passes ? 1 - high : Math.max(low, high / 10);
+  const to = passes ? 1 - low : high;
+  const centre = (logit(from) + logit(to)) / 2;
+  const sd = Math.max(seeds.levels.least_sd.value, (logit(to) - logit(from)) / 4);
+  const stage = chainOf[rate];
+  if (stage === null || species === 'chicken') return { centre, sd };
+  const own = seedPrior(species, stage);
+  const chicken = seedPrior('chicken', stage);
+  return {
+    centre: centre + logit(1 - own.mean) - logit(1 - chicken.mean),
+    sd: sd * Math.max(1, Math.sqrt(chicken.strength / own.strength)),
+  };
+}
+
+/** Correlations of eggs within a set that are tried, with their weights. */
+export const correlations = seeds.scatter.correlation.value;

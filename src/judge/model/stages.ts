@@ -1,0 +1,38 @@
+/** The way of an egg, stage by stage: the one place that says how often each end comes about. */
+import { logistic } from './grid.ts';
+
+/** Where an egg that neither cracked nor rotted can end; `out` is a chick out of the shell. */
+export const ends = ['infertile', 'early', 'middle', 'late', 'pipped', 'out'] as const;
+export type End = (typeof ends)[number];
+
+/** Stages at which an egg can fail, in order: of those that reached it, the rest go on. */
+export const failing = ['infertile', 'early', 'middle', 'late', 'pipped'] as const;
+export type Failing = (typeof failing)[number];
+
+/** Log-odds of failing at each stage. */
+export type StageOdds = Readonly<Record<Failing, number>>;
+
+/** Chances of the ends, in the order of `ends`; they sum to one. */
+export function chancesOf(odds: StageOdds): number[] {
+  let left = 1;
+  const out = failing.map((stage) => {
+    const here = left * logistic(odds[stage]);
+    left -= here;
+    return here;
+  });
+  return [...out, left];
+}
+
+/** Parts of each end, 0 to 1, that a look or a cell holds, in the order of `ends`. */
+export type Parts = readonly number[];
+
+/** Chance that an egg is in the cell, given that it is in the cell or in the rest. */
+export function conditional(odds: StageOdds, cell: Parts, rest: Parts): number {
+  let hit = 0;
+  let other = 0;
+  chancesOf(odds).forEach((chance, i) => {
+    hit += chance * cell[i]!;
+    other += chance * rest[i]!;
+  });
+  return hit / (hit + other);
+}

@@ -1,0 +1,328 @@
+/** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
+import {
+  addTo,
+  type Axis,
+  countTable,
+  gathered,
+  logit,
+  logSum,
+  moved,
+  normalised,
+  normalWeights,
+  oddsAxis,
+  spreadOut,
+  type Table,
+  type Weighted,
+} from './grid.ts';
+import type { Book, CountRow, MeasureRow, Where } from './book.ts';
+import { axes, type MeasureName, measured } from './measures.ts';
+import { beside, type Counted, correlations, levelOf, seeds } from './priors.ts';
+import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
+
+/** Steps of a dose that are told apart. */
+const DOSES = 20;
+
+/** What rows are added up over before they are judged. */
+export type Grain = 'set' | 'pen' | 'tray';
+
+export type Unit = Where & {
+  readonly table: Table;
+  readonly x: number;
+  readonly n: number;
+  readonly value: number | null;
+};
+
+/** How strongly a change hits a unit: 0 not at all, 1 in full. */
+export type Dose = (unit: Where) => number;
+
+export class Stream {
+  readonly #base: Table;
+  readonly #null: number;
+  readonly #known = new Map<string, Map<number, number>>();
+  readonly #groups = new Map<string, { dose: number; sum: Table }[]>();
+
+  constructor(
+    readonly name: string,
+    readonly species: string,
+    readonly axis: Axis,
+    readonly scatter: readonly Weighted[],
+    /** Log weights over scatter and level; they sum to one. */
+    readonly prior: Table,
+    readonly units: readonly Unit[],
+    /** Parts of a look's cell, where the stream is of an egg's way. */
+    readonly look: { readonly odds: StageOdds; readonly cell: Parts; readonly rest: Parts } | null,
+  ) {
+    this.#base = new Float64Array(prior.length);
+    for (const unit of units) addTo(this.#base, unit.table);
+    this.#null = this.#evidence([{ dose: 0, sum: this.#base }], 0);
+  }
+
+  /** What a shift of the stages (on their log-odds) makes of this stream's level; 0 if nothing. */
+  shiftBy(stages: Partial<Record<Failing, number>>): number {
+    if (this.look === null) return 0;
+    const { odds, cell, rest } = this.look;
+    const changed = { ...odds };
+    for (const stage of failing) changed[stage] += stages[stage] ?? 0;
+    const before = conditional(odds, cell, rest);
+    const after = conditional(changed, cell, rest);
+    return logit(after) - logit(before);
+  }
+
+  /** Which units a change hits and how hard, as a key; empty if none. */
+  keyOf(dose: Dose): string {
+    let key = '';
+    let any = false;
+    const doses = new Float64Array(this.units.length);
+    for (let i = 0; i < doses.length; i++) {
+      const d = Math.round(dose(this.units[i]!) * DOSES);
+      doses[i] = d / DOSES;
+      if (d !== 0) any = true;
+      key += String.fromCharCode(48 + d);
+    }
+    if (!any) return '';
+    if (this.#groups.has(key)) return key;
+    const groups = new Map<number, Table>();
+    const rest = Float64Array.from(this.#base);
+    this.units.forEach((unit, i) => {
+      const d = doses[i]!;
+      if (d === 0) return;
+      const sum = groups.get(d) ?? new Float64Array(this.prior.length);
+      groups.set(d, addTo(sum, unit.table));
+      addTo(rest, unit.table, -1);
+    });
+    this.#groups.set(key, [
+      { dose: 0, sum: rest },
+      ...[...groups].map(([d, sum]) => ({ dose: d, sum })),
+    ]);
+    return key;
+  }
+
+  /** Log Bayes factor of a shift of the units of a key against none; level and scatter integrated out. */
+  logFactor(key: string, shift: number): number {
+    if (key === '') return 0;
+    const cells = Math.round((20 * shift) / this.axis.step);
+    if (cells === 0) return 0;
+    const own = this.#known.get(key) ?? new Map<number, number>();
+    this.#known.set(key, own);
+    const known = own.get(cells);
+    if (known !== undefined) return known;
+    const made = this.#evidence(this.#groups.get(key)!, shift) - this.#null;
+    own.set(cells, made);
+    return made;
+  }
+
+  /** The tables of the units of a key, added up; of the others with `out`. */
+  sumOf(key: string, out = false): Table {
+    const sum = new Float64Array(this.prior.length);
+    for (const group of this.#groups.get(key) ?? []) if ((group.dose === 0) === out) addTo(sum, group.sum);
+    return sum;
+  }
+
+  #evidence(groups: readonly { dose: number; sum: Table }[], shift: number): number {
+    const { length, step } = this.axis;
+    const logs = workspace(this.prior);
+    for (const { dose, sum } of groups) {
+      const cells = Math.round((dose * shift) / step);
+      for (let k = 0; k < logs.length; k += length)
+        for (let i = 0; i < length; i++) {
+          const at = i + cells;
+          logs[k + i]! += sum[k + (at < 0 ? 0 : at >= length ? length - 1 : at)]!;
+        }
+    }
+    return logSum(logs);
+  }
+}
+
+/** A copy to work on, in one place for all: it is read before the next is made. */
+const spaces = new Map<number, Float64Array>();
+function workspace(from: Float64Array): Float64Array {
+  let own = spaces.get(from.length);
+  if (!own) {
+    own = new Float64Array(from.length);
+    spaces.set(from.length, own);
+  }
+  own.set(from);
+  return own;
+}
+
+/** Log weights over scatter and level from a normal level. */
+function priorOf(axis: Axis, scatter: readonly Weighted[], centre: number, sd: number): Table {
+  const own = normalWeights(axis, centre, sd);
+  const out = new Float64Array(scatter.length * axis.length);
+  scatter.forEach(({ weight }, k) => {
+    for (let i = 0; i < axis.length; i++) out[k * axis.length + i] = Math.log(weight) + own[i]!;
+  });
+  return out;
+}
+
+export function stageOdds(species: string): StageOdds {
+  return Object.fromEntries(failing.map((stage) => [stage, levelOf(species, stage).centre])) as StageOdds;
+}
+
+const isBeside = (name: string): name is Counted => (beside as readonly string[]).includes(name);
+
+/** Centre and spread of a look's level: by the delta method from its stages. */
+function lookLevel(
+  species: string,
+  odds: StageOdds,
+  cell: Parts,
+  rest: Parts,
+): { centre: number; sd: number } {
+  const here = logit(conditional(odds, cell, rest));
+  let variance = 0;
+  for (const stage of failing) {
+    const step = logit(conditional({ ...odds, [stage]: odds[stage] + 0.1 }, cell, rest));
+    variance += (((step - here) / 0.1) * levelOf(species, stage).sd) ** 2;
+  }
+  return { centre: here, sd: Math.sqrt(variance) };
+}
+
+/** Smaller offsets than this are no offset: a twentieth of a cell of the odds. */
+const NO_OFFSET = 0.03;
+
+/**
+ * The count streams of a book at one grain. At the grain of pens a stream is one pen's, and its level
+ * is expected where the other pens of the kind stand, a pen's spread away; else it is the kind's.
+ */
+export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string | null })[] {
+  const byStream = new Map<string, CountRow[]>();
+  for (const row of book.counts) {
+    const key = `${row.stream}\n${row.species}`;
+    const rows = byStream.get(key) ?? [];
+    byStream.set(key, rows);
+    rows.push(row);
+  }
+  const out: (Stream & { pen?: string | null })[] = [];
+  for (const [key, rows] of byStream) {
+    const name = key.slice(0, key.indexOf('\n'));
+    const species = rows[0]!.species;
+    const isLook = rows[0]!.cell !== null;
+    const odds = stageOdds(species);
+    let level: { centre: number; sd: number };
+    let look: Stream['look'] = null;
+    if (isLook) {
+      const total = rows.reduce((sum, row) => sum + row.n, 0);
+      const mean = (of: (row: CountRow) => Parts | null): number[] =>
+        rows.reduce<number[]>(
+          (sum, row) => sum.map((part, i) => part + (of(row)![i]! * row.n) / total),
+          rows[0]!.cell!.map(() => 0),
+        );
+      look = { odds, cell: mean((row) => row.cell), rest: mean((row) => row.rest) };
+      level = lookLevel(species, odds, look.cell, look.rest);
+    } else level = isBeside(name) ? levelOf(species, name) : { centre: -3, sd: 1 };
+
+    const merged = new Map<string, CountRow & { offset: number }>();
+    for (const row of rows) {
+      // A row whose looks held other parts than usual stands off by what those make.
+      const own =
+        row.cell === null
+          ? 0
+          : logit(conditional(odds, row.cell, row.rest!)) - level.centre;
+      const offset = row.offset + (Math.abs(own) < NO_OFFSET ? 0 : own);
+      const place =
+        grain === 'pen' ? row.pen : grain === 'tray' ? row.tray : `${row.setter} ${row.hatcher}`;
+      const at = `${row.set} ${place} ${offset.toFixed(1)}`;
+      const known = merged.get(at);
+      if (!known) merged.set(at, { ...row, offset });
+      else
+        merged.set(at, {
+          ...known,
+          x: known.x + row.x,
+          n: known.n + row.n,
+          offset: (known.offset * known.n + offset * row.n) / (known.n + row.n),
+          stored: (known.stored * known.n + row.stored * row.n) / (known.n + row.n),
+          pen: known.pen === row.pen ? known.pen : null,
+          line: known.line === row.line ? known.line : null,
+          tray: known.tray === row.tray ? known.tray : null,
+        });
+    }
+    const units: Unit[] = [...merged.values()]
+      .sort((a, b) => a.set - b.set)
+      .map((row) => {
+        const table = countTable(row.x, row.n, correlations);
+        return {
+          ...row,
+          table: Math.abs(row.offset) < NO_OFFSET ? table : moved(table, oddsAxis, row.offset),
+          value: null,
+        };
+      });
+    const prior = priorOf(oddsAxis, correlations, level.centre, level.sd);
+    if (grain !== 'pen') {
+      out.push(new Stream(name, species, oddsAxis, correlations, prior, units, look));
+      continue;
+    }
+    const pens = [...new Set(units.map((unit) => unit.pen))];
+    const sd = penSd(name, look);
+    for (const pen of pens) {
+      const own = units.filter((unit) => unit.pen === pen);
+      const stream: Stream & { pen?: string | null } = new Stream(
+        name,
+        species,
+        oddsAxis,
+        correlations,
+        fromOthers(prior, units.filter((unit) => unit.pen !== pen), sd),
+        own,
+        look,
+      );
+      stream.pen = pen;
+      out.push(stream);
+    }
+  }
+  return out;
+}
+
+/** How far a pen stands from the others: by its males where the look is of fertility. */
+function penSd(name: string, look: Stream['look']): number {
+  const { infertile, other } = seeds.levels.pen_sd;
+  const fertility = look !== null && look.cell[0]! > 0;
+  return (fertility || name === 'infertile' ? infertile! : other!).value;
+}
+
+/** Where one pen's level is expected, given the counts of the others: a pen's step from theirs. */
+function fromOthers(prior: Table, others: readonly Unit[], sd: number): Table {
+  const { length } = oddsAxis;
+  const pens = new Map<string, Table>();
+  for (const unit of others) {
+    const sum = pens.get(unit.pen ?? '') ?? new Float64Array(prior.length);
+    pens.set(unit.pen ?? '', addTo(sum, unit.table));
+  }
+  const out = new Float64Array(prior.length);
+  for (let k = 0; k < prior.length; k += length) {
+    const farm = prior.slice(k, k + length);
+    for (const sum of pens.values()) addTo(farm, gathered(sum.slice(k, k + length), oddsAxis, sd));
+    const total = logSum(farm);
+    const weights = spreadOut(
+      farm.map((log) => Math.exp(log - total)),
+      oddsAxis,
+      sd,
+    );
+    for (let i = 0; i < length; i++) out[k + i] = Math.log(Math.max(1e-300, weights[i]!)) + total;
+  }
+  return normalised(out);
+}
+
+/** The measured streams: of hatches and water by kind, of gauges by machine. */
+export function measureStreams(book: Book): Stream[] {
+  const byStream = new Map<string, MeasureRow[]>();
+  for (const row of book.measures) {
+    const gauge = row.stream === 'temperature' || row.stream === 'humidity';
+    const key = `${row.stream}\n${row.species}\n${gauge ? `${row.setter} ${row.hatcher}` : ''}`;
+    byStream.set(key, [...(byStream.get(key) ?? []), row]);
+  }
+  return [...byStream.values()].map((rows) => {
+    const name = rows[0]!.stream as MeasureName;
+    const { level_sd, scatter } = seeds.measures[name];
+    return new Stream(
+      name,
+      rows[0]!.species,
+      axes[name],
+      scatter,
+      priorOf(axes[name], scatter, 0, level_sd),
+      rows.map((row) => ({ ...row, x: 0, n: 0 })),
+      null,
+    );
+  });
+}
+
+export const isMeasured = (name: string): name is MeasureName =>
+  (measured as readonly string[]).includes(name);
