@@ -39,7 +39,10 @@ export const command: CommandModule = {
     const summary = summaryOf(season);
     const birds = birdSummary(season, now);
     const before = await earlierSeasons(folder, season);
-    const known = { review: reviewOf(season, before.seasons), findings: diagnose(season) };
+    const known = {
+      review: reviewOf(season, before.seasons),
+      findings: diagnose(season, before.seasons),
+    };
     // The simulation is loaded only where a goal's day is past.
     const goals = season.values.goals.some((goal) => goal.by < now.day)
       ? (await import('../planner/year/goals.ts')).goalSuggestions(season, before.seasons, now.day)

@@ -1,5 +1,8 @@
 import type { Cause, Finding, Verdict, Where } from '../judge/diagnose/finding.ts';
-import { hanging, wrapped } from './wrap.ts';
+import type { Column } from './columns.ts';
+import { tableOf } from './columns.ts';
+import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
+import type { Part, Say, Screen } from './terminal.ts';
 
 /** Each cause as a sentence a keeper would say. */
 export const causeWords: Readonly<Record<Cause, string>> = {
@@ -19,6 +22,9 @@ export const causeWords: Readonly<Record<Cause, string>> = {
   'drawn-out': 'Chicks of a set do not hatch together',
   'weak-chicks': 'Too many chicks are weak',
   handling: 'Eggs or chicks suffer from handling',
+  'gauge-wrong': 'A gauge reads wrong',
+  'set-lost': 'One set was lost',
+  'power-cut': 'A power cut did harm',
 };
 
 /** The same as what was found to be in order. */
@@ -39,6 +45,9 @@ export const fineWords: Readonly<Record<Cause, string>> = {
   'drawn-out': 'hatching together',
   'weak-chicks': 'sound chicks',
   handling: 'handling',
+  'gauge-wrong': 'gauges right',
+  'set-lost': 'no set lost',
+  'power-cut': 'power',
 };
 
 export const verdictWords: Readonly<Record<Verdict, string>> = {
@@ -48,114 +57,205 @@ export const verdictWords: Readonly<Record<Verdict, string>> = {
   fine: 'FINE',
 };
 
+/** Where a finding is, in brackets; the day it began is said apart. */
 export function placeWords(where: Where): string {
   const words = [
-    where.pen !== null && `pen ${where.pen}`,
+    where.pen !== null && `pen ${where.pen}${where.male === null ? '' : `, male ${where.male}`}`,
     where.set !== null && `set ${where.set}`,
-    where.tray !== null &&
-      `tray ${where.tray}${where.setter === null ? '' : ` of ${where.setter}`}`,
-    where.from !== null &&
-      (where.to === null ? `from ${where.from}` : `${where.from} to ${where.to}`),
+    where.tray !== null
+      ? `tray ${where.tray}${where.setter === null ? '' : ` of ${where.setter}`}`
+      : where.setter !== null && where.setter,
+    where.hatcher !== null && where.hatcher,
   ].filter(Boolean);
   return words.length === 0 ? '' : ` (${words.join(', ')})`;
 }
 
 const isShare = (unit: string): boolean => unit.startsWith('share');
+const figure = (value: number, unit: string): string =>
+  isShare(unit) ? percent(value) : fixed(value, 1);
 
-function figure(value: number, unit: string): string {
-  return isShare(unit) ? `${(100 * value).toFixed(1)} %` : value.toFixed(1);
-}
-
+/** What was measured where the cause is, with its interval, and what is usual. */
 export function measure(f: Finding): string | null {
   if (f.estimate === null) return null;
   const interval =
     f.low === null || f.high === null
       ? ''
-      : ` (${f.cause === 'long-storage' ? 'sets from' : '95 % interval'} ${figure(f.low, f.unit)} to ${figure(f.high, f.unit)})`;
-  const against = f.expected === null ? '' : `, set against ${figure(f.expected, f.unit)}`;
-  return `${figure(f.estimate, f.unit)}${isShare(f.unit) ? ` ${f.unit.replace('share', '')}`.replace('  ', ' ') : `, ${f.unit}`}${interval}${against}.`;
+      : ` (95 % interval ${figure(f.low, f.unit)} to ${figure(f.high, f.unit)})`;
+  const against = f.expected === null ? '' : `; ${figure(f.expected, f.unit)} was expected`;
+  const of = isShare(f.unit) ? f.unit.replace('share', '').trim() : f.unit;
+  return `${figure(f.estimate, f.unit)} ${of}${interval}${against}.`;
 }
 
-/** A question answered well, by its signs and their tests. */
-function testedWords(f: Finding): string {
-  const signs = f.evidence.map(
-    (sign) =>
-      `${sign.says} (${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`})`,
+/** A raised finding as one sentence, in chicks where it costs any. */
+export function sentence(f: Finding, units: Pick<Units, 'currency'>): string {
+  const since =
+    f.since === null
+      ? ''
+      : f.where.to === null
+        ? ` since ${dayMonth(f.since)}`
+        : ` on ${dayMonth(f.since)}`;
+  const { chicks, to_come: toCome, money: worth } = f.cost;
+  const lost =
+    chicks !== null && chicks > 0 ? ` It has cost about ${counted(chicks, 'chick')}` : '';
+  const more =
+    lost !== '' && toCome !== null && toCome > 0 ? `, and about ${toCome} more if it goes on` : '';
+  const price = lost !== '' && worth !== null && worth > 0 ? ` (${money(worth, units)})` : '';
+  return `${causeWords[f.cause]}${placeWords(f.where)}${since}.${lost}${more}${price}${lost === '' ? '' : '.'}`;
+}
+
+export const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
+
+type Asked = Finding & { readonly rival: string };
+
+/** The questions with their odds: for those who ask for numbers. */
+const numberColumns: readonly Column<Asked>[] = [
+  {
+    key: 'question',
+    heading: 'question',
+    kind: 'text',
+    doc: 'what was asked',
+    of: (f) => fineWords[f.cause],
+  },
+  {
+    key: 'verdict',
+    heading: 'answer',
+    kind: 'name',
+    doc: 'act, watch, fine or unknown',
+    of: (f) => f.verdict,
+  },
+  {
+    key: 'chance',
+    heading: 'chance',
+    kind: 'chance',
+    doc: 'chance that it is so, at even odds of any fault before the records',
+    of: (f) => f.probability,
+  },
+  {
+    key: 'measured',
+    heading: 'measured',
+    kind: 'text',
+    doc: 'estimate and 95 % interval',
+    priority: 1,
+    of: (f) => measure(f),
+  },
+  {
+    key: 'rivals',
+    heading: 'rivals, odds',
+    kind: 'text',
+    doc: 'other causes, and how likely beside it',
+    priority: 2,
+    of: (f) => f.rival || null,
+  },
+];
+
+function raisedPart(f: Finding, index: number, numbers: boolean): Part {
+  const size = measure(f);
+  const source = f.source === null ? '' : `Compared with: ${f.source}.`;
+  const signs = f.evidence.map((sign) =>
+    numbers ? `${sign.says} (odds times ${times(sign.log_odds)})` : sign.says,
   );
-  return signs.length === 0 ? 'nothing speaks against it.' : `${signs.join('; ')}.`;
-}
-
-/** The diagnosis as text: what to act on and watch at length, the rest in a line each. */
-export function diagnosisText(
-  findings: readonly Finding[],
-  head: { readonly place: string; readonly season: string; readonly day: string },
-  width: number,
-  numbers: boolean,
-): string {
-  const parts: string[] = [`${head.place}, season ${head.season}, on ${head.day}\n`];
-  const raised = findings.filter((f) => f.verdict === 'act' || f.verdict === 'watch');
-  const line = (text: string, indent = '  '): string => {
-    // A dash or a label hangs: what follows stands under the words, not under it.
-    const mark = /^- /.test(text) ? '- ' : '';
-    return `${hanging(indent + mark, text.slice(mark.length), width)}\n`;
+  return {
+    heading: `${index + 1}. ${causeWords[f.cause]}${placeWords(f.where)}`,
+    lines: [
+      ...signs.map((text) => ({ name: 'sign', text })),
+      ...(size === null ? [] : [{ name: 'measured', text: size }]),
+      ...(numbers && source !== '' ? [{ name: 'source', text: source }] : []),
+      { name: 'chance', text: chance(f.probability) },
+      ...(f.rivals.length === 0
+        ? []
+        : [
+            {
+              name: 'or else',
+              text: f.rivals
+                .map(
+                  ({ cause, odds }) =>
+                    `${causeWords[cause].toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
+                )
+                .join('; '),
+            },
+          ]),
+      ...f.next.map((text) => ({ name: 'next', text })),
+    ],
   };
-  if (findings.every((f) => f.verdict === 'unknown'))
-    parts.push('The records are too thin to answer anything yet.\n');
-  else if (raised.length === 0)
-    parts.push('Nothing stands out: no question was answered with a worry.\n');
-  raised.forEach((f, i) => {
-    const title = `${verdictWords[f.verdict]}: ${causeWords[f.cause]}${placeWords(f.where)}`;
-    let text = `${hanging(`${i + 1}. `, title, width)}\n`;
-    for (const sign of f.evidence) {
-      // A sign that speaks against the cause is no evidence for it; numbers show it all the same.
-      if (!numbers && sign.p !== null && sign.p > 0.5) continue;
-      text += line(`- ${sign.says}`);
-      if (numbers)
-        text += line(
-          `${sign.test}${sign.p === null ? '' : `: p = ${sign.p.toPrecision(2)}`}`,
-          '    ',
-        );
-    }
-    const size = measure(f);
-    if (size) text += line(`Measured: ${size}`);
-    if (f.source !== null) text += line(`Compared with: ${f.source}`);
-    if (f.explained_by !== null)
-      text += line(
-        `It may be no fault of its own: "${causeWords[f.explained_by].toLowerCase()}" would bring it about.`,
-      );
-    const rivals = f.rivals.filter((r) => r !== f.explained_by);
-    if (rivals.length > 0)
-      text += line(`Could also be: ${rivals.map((r) => causeWords[r].toLowerCase()).join('; ')}.`);
-    for (const next of f.next) text += line(`Next: ${next}`);
-    if (numbers)
-      text += line(
-        `p = ${f.p?.toPrecision(2) ?? '-'}, after Holm over all questions ${f.p_adjusted?.toPrecision(2) ?? '-'}.`,
-      );
-    parts.push(text);
-  });
+}
+
+const times = (log: number): string =>
+  log >= 4 ? '10 000 and more' : log >= 1 ? fixed(10 ** log) : fixed(10 ** log, 1);
+
+/** The diagnosis as a screen: what is wrong in one sentence, then the signs; the rest in a line each. */
+export function diagnosisScreen(
+  findings: readonly Finding[],
+  title: string,
+  units: Units,
+  numbers: boolean,
+): Screen {
+  const raised = findings.filter(isRaised);
   const unknown = findings.filter((f) => f.verdict === 'unknown');
-  if (unknown.length > 0)
-    parts.push(
-      `NOT KNOWN\n${unknown
-        .map((f) => {
-          const why = f.unknown ?? 'the records do not tell';
-          // Where something was counted, only more of it is wanted; else what to write down.
-          const how = f.estimate === null && f.next[0] ? ` ${f.next[0]}` : '';
-          return line(`- ${fineWords[f.cause]}: ${why}.${how}`);
-        })
-        .join('')}`,
-    );
   const fine = findings.filter((f) => f.verdict === 'fine');
-  if (fine.length > 0)
-    parts.push(
-      `FINE\n${
-        numbers
-          ? fine.map((f) => line(`- ${fineWords[f.cause]}: ${testedWords(f)}`)).join('')
-          : line(fine.map((f) => fineWords[f.cause]).join(', '))
-      }`,
-    );
-  parts.push(
-    `${wrapped('Causes are ranked by evidence. ACT stands up to having asked so many questions at once; WATCH does not yet. Birds that are ill are for a vet.', width)}\n`,
-  );
-  return parts.join('\n');
+  const answer: Say[] =
+    raised.length > 0
+      ? raised.map(
+          (f): Say => ({
+            meaning: f.verdict === 'act' ? 'act' : 'watch',
+            text: sentence(f, units),
+          }),
+        )
+      : [
+          fine.length === 0
+            ? 'The records are too thin to answer anything yet.'
+            : 'Nothing stands out.',
+        ];
+  return {
+    title,
+    answer,
+    parts: [
+      ...raised.map((f, i) => raisedPart(f, i, numbers)),
+      ...(unknown.length === 0
+        ? []
+        : [
+            {
+              heading: 'Not known',
+              lines: unknown.map((f) => ({
+                name: fineWords[f.cause],
+                text: `${f.unknown ?? 'the records do not tell'}. ${f.next[0] ?? ''}`.trim(),
+              })),
+            },
+          ]),
+      ...(fine.length === 0
+        ? []
+        : [
+            {
+              heading: 'Fine',
+              lines: [{ name: '', text: fine.map((f) => fineWords[f.cause]).join(', ') }],
+            },
+          ]),
+      ...(fine.length === 0
+        ? []
+        : [
+            {
+              heading: 'What would have shown',
+              show: 'full' as const,
+              lines: fine.map((f) => ({ name: fineWords[f.cause], text: f.would_show ?? '' })),
+            },
+          ]),
+      ...(numbers
+        ? [
+            {
+              heading: 'Numbers',
+              table: tableOf(
+                numberColumns,
+                findings.map((f) => ({
+                  ...f,
+                  rival: f.rivals.map((r) => `${r.cause} ${fixed(r.odds, 2)}`).join(', '),
+                })),
+              ),
+            },
+          ]
+        : []),
+    ],
+    notes: [
+      'It reads counts, not birds. Birds that are ill are for a vet.',
+      ...(numbers ? [] : ['--numbers shows chances and odds.']),
+    ],
+  };
 }

@@ -28,13 +28,20 @@ export type Keeping = {
   stuck: boolean;
   /** Eggs grow older through the season, whatever the fault. */
   ageing: boolean;
+  /** Standard deviation of the pens' fertility around the farm's, on the logit. */
+  penSpread: number;
 };
 
 /** A fault planted: what, and from which set on (0 the first); the place is drawn. */
 export type Planted = { readonly cause: Cause; readonly from: number };
 
 /** What was planted where, to hold answers against. */
-export type Truth = { readonly pen: string; readonly tray: number; readonly machine: string; readonly set: string };
+export type Truth = {
+  readonly pen: string;
+  readonly tray: number;
+  readonly machine: string;
+  readonly set: string;
+};
 
 export const wellKept: Keeping = {
   setScatter: 0.25,
@@ -51,6 +58,7 @@ export const wellKept: Keeping = {
   machines: 1,
   stuck: false,
   ageing: false,
+  penSpread: 0.25,
 };
 
 /** The chances of an egg, and how the machine runs: what a fault changes. */
@@ -184,18 +192,21 @@ export function simulated(
     dry_c: healthy.dry_c + 0.12 * normal(),
     rh: healthy.rh + 2 * normal(),
   };
-  const ofPen = new Map(pens.map((pen) => [pen.name, 0.25 * normal()]));
+  const ofPen = new Map(pens.map((pen) => [pen.name, keeping.penSpread * normal()]));
   const badPen = pens[between(0, pens.length - 1)]!.name;
   const badTray = between(1, 4);
   const badMachine = keeping.machines === 1 ? 'cabinet' : ['cabinet', 'second'][between(0, 1)]!;
   const atWork = (s: number, machine: string): Cause[] =>
     all
       .filter(
-        (one) => s >= one.from && (!['warm', 'cool', 'damp', 'dry'].includes(one.cause) || machine === badMachine),
+        (one) =>
+          s >= one.from &&
+          (!['warm', 'cool', 'damp', 'dry'].includes(one.cause) || machine === badMachine),
       )
       .map((one) => one.cause);
   const worldAt = (s: number, machine: string): World => worldOf(base, atWork(s, machine));
-  const begins = (cause: Cause): number | null => all.find((one) => one.cause === cause)?.from ?? null;
+  const begins = (cause: Cause): number | null =>
+    all.find((one) => one.cause === cause)?.from ?? null;
   const lostSet = begins('set-lost');
 
   const { row, season } = logbook(keeping.machines === 1 ? yaml : yamlOfTwo);
@@ -225,7 +236,8 @@ export function simulated(
         const drift = 0.03 * normal();
         const inside = worldAt(Math.floor(day / 7), machine);
         const wrong = begins('gauge-wrong');
-        const off = wrong !== null && Math.floor(day / 7) >= wrong && machine === badMachine ? 0.8 : 0;
+        const off =
+          wrong !== null && Math.floor(day / 7) >= wrong && machine === badMachine ? 0.8 : 0;
         const { dry_c, rh } = keeping.stuck ? base : inside;
         for (const hour of [7, 19]) {
           row('reading', at(addDays(start, day), hour), {
@@ -281,7 +293,11 @@ export function simulated(
     inSet.forEach((pen, i) => {
       const tray = trays[i]!;
       const eggs = Math.max(6, Math.round(EGGS / count) + between(-3, 3));
-      const age = old ? between(14, 18) : keeping.ageing ? 2 + Math.floor((s * 9) / SETS) : between(2, 7);
+      const age = old
+        ? between(14, 18)
+        : keeping.ageing
+          ? 2 + Math.floor((s * 9) / SETS)
+          : between(2, 7);
       const from = addDays(set, -Math.min(age + 2, 20));
       const to = addDays(set, -Math.max(age - 2, 0));
       const uneven = begins('uneven-tray');

@@ -1,149 +1,425 @@
 import type { Season } from '../../season/model.ts';
-import { norms } from '../norms.ts';
-import { holm } from '../statistics/holm.ts';
-import { handling, stageQuestions } from './deaths.ts';
-import { eggQuality, failingMale, longStorage, lowFertility } from './eggs.ts';
-import { type Evidence, evidenceOf } from './evidence.ts';
-import { type Candidate, type Cause, causes, type Finding, type Verdict } from './finding.ts';
-import { dampAndDry, drawnOut, unevenTray, warmAndCool } from './machine.ts';
+import { bookOf } from '../model/book.ts';
+import {
+  absorbed,
+  type CauseEvidence,
+  type CauseName,
+  doseOf,
+  evidenceFor,
+  isStage,
+  Streams,
+  signsOf,
+  type Term,
+} from '../model/evidence.ts';
+import { logSum, summaryOver, type Table } from '../model/grid.ts';
+import { type Counted, seeds, sourceOf } from '../model/priors.ts';
+import type { Stream, Unit } from '../model/streams.ts';
+import { costOf } from './cost.ts';
+import { type Cause, everywhere, type Finding, type Verdict, type Where } from './finding.ts';
+import { deviation, type Measurement, measurementOf, says } from './says.ts';
 
-/**
- * What each cause would bring about by itself (MSU Extension, Trouble shooting failures with egg
- * incubation; UF/IFAS VM101 and VM095; single causes are common practice). A sign below a cause
- * that is found is what one would expect of it, not a second fault.
- */
-const bringsAbout: Readonly<Partial<Record<Cause, readonly Cause[]>>> = {
-  warm: [
-    'early-death',
-    'middle-death',
-    'late-death',
-    'weak-chicks',
-    'drawn-out',
-    'dry',
-    'handling',
-  ],
-  cool: [
-    'early-death',
-    'middle-death',
-    'late-death',
-    'weak-chicks',
-    'drawn-out',
-    'damp',
-    'handling',
-  ],
-  damp: ['late-death', 'middle-death', 'weak-chicks', 'handling', 'contamination'],
-  dry: ['late-death', 'middle-death', 'weak-chicks', 'handling'],
-  'uneven-tray': ['late-death', 'middle-death', 'early-death', 'drawn-out', 'weak-chicks'],
-  'long-storage': [
-    'early-death',
-    'low-fertility',
-    'middle-death',
-    'late-death',
-    'drawn-out',
-    'cool',
-    'weak-chicks',
-  ],
-  'failing-male': ['low-fertility'],
-  'egg-quality': ['handling', 'contamination', 'early-death', 'late-death', 'dry'],
-  contamination: ['early-death', 'middle-death', 'late-death', 'weak-chicks'],
-  handling: ['contamination'],
+/** How many causes are sought one after the other, each with those before it in the model. */
+const MOST_CAUSES = 4;
+/** A rival at least this likely beside the first is watched too: the records do not tell them apart. */
+const RIVAL = 0.2;
+
+type Raised = {
+  readonly found: CauseEvidence;
+  readonly verdict: 'act' | 'watch';
+  readonly streams: Streams;
+  /** Evidence of this round: for the odds of rivals. */
+  readonly round: readonly CauseEvidence[];
+  readonly log: number;
 };
 
-/** Every question of a diagnosis, asked of a season's records. */
-export function candidatesOf(e: Evidence): Candidate[] {
-  const male = failingMale(e);
-  // A pen whose male fails is judged by itself; it must not drag the others down, nor pass its
-  // fall in time off as an effect of storage.
-  const failing =
-    male.p !== null && male.p < norms.levels.watch.value ? (male.where.pen ?? null) : null;
-  return [
-    lowFertility(e, failing),
-    male,
-    longStorage(e, failing),
-    eggQuality(e),
-    ...warmAndCool(e),
-    ...dampAndDry(e),
-    unevenTray(e),
-    ...stageQuestions(e),
-    drawnOut(e),
-    handling(e),
-  ];
+/**
+ * Causes raised, in the order they were found: each round weighs every cause with those already found
+ * taken into the model, so that a sign is not counted for two.
+ */
+function raisedOf(first: Streams): Raised[] {
+  const { act, watch, leading } = seeds.evidence;
+  const out: Raised[] = [];
+  let streams = first;
+  for (let i = 0; i < MOST_CAUSES; i++) {
+    const { causes: round, log } = evidenceFor(streams);
+    const top = round[0]!;
+    if (top.best === null || !(log >= Math.log(watch.value))) break;
+    const part = (one: CauseEvidence): number => Math.exp(one.log - log);
+    const known = new Set(out.map((one) => one.found.cause));
+    const sure = log >= Math.log(act.value) && part(top) >= leading.value;
+    if (!known.has(top.cause))
+      out.push({ found: top, verdict: sure ? 'act' : 'watch', streams, round, log });
+    for (const rival of round.slice(1))
+      if (
+        part(rival) >= RIVAL &&
+        rival.log >= Math.log(watch.value) &&
+        !known.has(rival.cause) &&
+        rival.best
+      )
+        out.push({ found: rival, verdict: 'watch', streams, round, log });
+    streams = new Streams(absorbed(top.cause, top.best, streams));
+  }
+  return out;
 }
 
-const order: Readonly<Record<Verdict, number>> = { act: 0, watch: 1, unknown: 2, fine: 3 };
+/** Where a term is, in the words of the book. */
+function whereOf(season: Season, cause: CauseName, term: Term, streams: Streams): Where {
+  const { place, from } = term;
+  const { sets, powerCuts } = streams.book;
+  const pen = place.kind === 'pen' ? season.pens.get(place.name) : undefined;
+  const tray = place.kind === 'tray' ? place.name.lastIndexOf(' ') : -1;
+  const cut = cause === 'power-cut' ? powerCuts[from] : undefined;
+  const old = cause === 'long-storage' ? firstOld(streams) : from;
+  const begin = cut?.on ?? sets[old]?.on ?? null;
+  return {
+    ...everywhere,
+    line: pen?.line.name ?? null,
+    pen: pen?.name ?? null,
+    male: pen && pen.males === 1 && pen.sires.length === 1 ? pen.sires[0]! : null,
+    set: place.kind === 'set' ? place.name : null,
+    setter: place.kind === 'setter' ? place.name : tray > 0 ? place.name.slice(0, tray) : null,
+    hatcher: place.kind === 'hatcher' ? place.name : null,
+    tray: tray > 0 ? Number(place.name.slice(tray + 1)) : null,
+    from: begin,
+    to: place.kind === 'set' || cut ? begin : null,
+  };
+}
+
+/** The first set with eggs stored beyond the days free of loss. */
+function firstOld(streams: Streams): number {
+  return streams.book.counts.reduce(
+    (first, row) => (row.stored > 0 ? Math.min(first, row.set) : first),
+    streams.book.sets.length - 1,
+  );
+}
+
+/** The stream that shows a cause best, with the units it hits and those it does not. */
+function leadOf(
+  cause: CauseName,
+  term: Term,
+  streams: Streams,
+): { stream: Stream; hit: Unit[]; others: Unit[]; key: string; shift: number } | null {
+  const dose = doseOf(cause, term, streams.book);
+  const seed = seeds.causes[cause]!;
+  const all = [...streams.at(term.place), ...streams.measures];
+  let best: ReturnType<typeof leadOf> = null;
+  let most = Number.NEGATIVE_INFINITY;
+  for (const sign of seed.signs) {
+    for (const stream of all) {
+      const shift =
+        stream.look === null
+          ? stream.name === sign.of
+            ? sign.shift
+            : 0
+          : isStage(sign.of)
+            ? stream.shiftBy({ [sign.of]: sign.shift })
+            : 0;
+      if (Math.abs(shift) < LEAST_SHIFT) continue;
+      const key = stream.keyOf(dose);
+      if (key === '') continue;
+      const log = stream.logFactor(key, shift) * (sign === seed.signs[0] ? 1 : SECOND_SIGN);
+      if (log > most) {
+        most = log;
+        best = {
+          stream,
+          key,
+          shift,
+          hit: stream.units.filter((unit) => dose(unit) > 0),
+          others: stream.units.filter((unit) => dose(unit) === 0),
+        };
+      }
+    }
+  }
+  return best;
+}
+
+const LEAST_SHIFT = 0.1;
+/** The sign that names a cause leads, unless another speaks much louder. */
+const SECOND_SIGN = 0.5;
+
+/** True if the records hold the sign that names a cause; any of them where none alone does. */
+function isShown(cause: CauseName, term: Term, streams: Streams): boolean {
+  const { signs } = seeds.causes[cause]!;
+  const first = signs[0]!;
+  if (first.show < 1) return true;
+  const dose = doseOf(cause, term, streams.book);
+  return [...streams.at(term.place), ...streams.measures].some((stream) => {
+    const shift =
+      stream.look !== null && isStage(first.of)
+        ? stream.shiftBy({ [first.of]: first.shift })
+        : stream.name === first.of
+          ? first.shift
+          : 0;
+    return Math.abs(shift) >= LEAST_SHIFT * 2 && stream.keyOf(dose) !== '';
+  });
+}
+
+/** Level of some units by themselves: wide before, scatter integrated out. */
+function levelIn(
+  stream: Stream,
+  table: Table,
+  measurement: Measurement,
+): ReturnType<typeof summaryOver> {
+  const { axis, scatter } = stream;
+  const weights = new Float64Array(axis.length);
+  const best = table.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
+  scatter.forEach(({ weight }, k) => {
+    for (let i = 0; i < axis.length; i++)
+      weights[i]! += weight * Math.exp(table[k * axis.length + i]! - best);
+  });
+  return summaryOver(weights, axis, measurement.of);
+}
+
+/** Level where nothing has changed: the kind's, moved by the units that the cause does not hit. */
+function expectedIn(stream: Stream, key: string, measurement: Measurement): number {
+  const { axis } = stream;
+  const rest = stream.sumOf(key, true);
+  const logs = stream.prior.map((log, i) => log + rest[i]!);
+  const total = logSum(logs);
+  const weights = new Float64Array(axis.length);
+  logs.forEach((log, i) => {
+    weights[i % axis.length]! += Math.exp(log - total);
+  });
+  return summaryOver(weights, axis, measurement.of).mean;
+}
+
+const isCounted = (name: string): name is Counted => {
+  try {
+    return sourceOf(name as Counted) !== undefined;
+  } catch {
+    return false;
+  }
+};
+
+/** Estimate, interval and what it is compared with, of a cause at a term. */
+function measured(
+  cause: CauseName,
+  term: Term,
+  streams: Streams,
+): Pick<Finding, 'unit' | 'estimate' | 'low' | 'high' | 'expected' | 'source'> {
+  const lead = leadOf(cause, term, streams);
+  if (lead === null)
+    return { unit: '', estimate: null, low: null, high: null, expected: null, source: null };
+  const measurement = measurementOf(lead.stream);
+  const own = levelIn(lead.stream, lead.stream.sumOf(lead.key), measurement);
+  const norm = isCounted(lead.stream.name)
+    ? sourceOf(lead.stream.name)
+    : seeds.causes[cause]!.signs[0]!.source;
+  return {
+    unit: measurement.unit,
+    estimate: own.mean,
+    low: own.low,
+    high: own.high,
+    expected: expectedIn(lead.stream, lead.key, measurement),
+    source: lead.others.length > 0 ? `this season's other sets, and ${norm}` : norm,
+  };
+}
+
+/** The finding of a raised cause. */
+function raisedFinding(season: Season, raised: Raised): Finding {
+  const { found, verdict, streams, round, log } = raised;
+  const term = found.best!;
+  const cause = found.cause as Cause;
+  const where = whereOf(season, cause, term, streams);
+  const dose = doseOf(cause, term, streams.book);
+  const naming = seeds.causes[cause]!.signs[0]!.of;
+  const signs = signsOf(cause, term, streams)
+    .filter((sign) => sign.log > LEAST_LOG)
+    .sort((a, b) => Number(b.of === naming) - Number(a.of === naming));
+  return {
+    cause,
+    verdict,
+    probability: chance(found.log, log),
+    since: where.from,
+    where,
+    ...measured(cause, term, streams),
+    evidence: signs.slice(0, MOST_SIGNS).map((sign) => ({
+      says: says(sign, term, dose, streams),
+      log_odds: sign.log / Math.LN10,
+    })),
+    rivals: round
+      .filter((one) => one.cause !== cause && one.log - found.log > Math.log(LEAST_RIVAL))
+      .slice(0, MOST_RIVALS)
+      .map((one) => ({ cause: one.cause as Cause, odds: Math.exp(one.log - found.log) })),
+    would_show: null,
+    cost: costOf(season, cause, (unit) => dose(unit) > 0, streams.book),
+    next: [...seeds.causes[cause]!.next],
+    unknown: null,
+  };
+}
+
+const MOST_SIGNS = 3;
+const MOST_RIVALS = 3;
+const LEAST_RIVAL = 0.02;
+/** A sign worth a word makes the cause at least so much likelier (log of the odds). */
+const LEAST_LOG = 0.7;
+
+/** Posterior chance of a cause at even odds of anything before; never quite 0 or 1. */
+function chance(own: number, all: number): number {
+  const p = 1 / (Math.exp(-own) + Math.exp(Math.max(0, all) - own));
+  return Math.min(0.999, Math.max(0.001, p));
+}
+
+const gaugeOf: Readonly<Partial<Record<Cause, 'temperature' | 'humidity'>>> = {
+  warm: 'temperature',
+  cool: 'temperature',
+  damp: 'humidity',
+  dry: 'humidity',
+};
+/** A gauge that stands still this surely while the chicks tell of a change is itself the finding. */
+const GAUGE_STANDS = Math.log(1 / 3);
+
+/** A machine is out and its own gauge says it is not: then the gauge is wrong. */
+function standingGauge(season: Season, raised: Raised): Finding | null {
+  const cause = raised.found.cause as Cause;
+  const term = raised.found.best!;
+  const of = gaugeOf[cause];
+  if (of === undefined || term.place.kind !== 'setter') return null;
+  const sign = signsOf(cause, term, raised.streams).find((one) => one.of === of);
+  if (chance(raised.found.log, raised.log) < 0.5) return null;
+  if (!sign || !(sign.log < GAUGE_STANDS)) return null;
+  const stream = raised.streams.measures.find(
+    (one) => one.name === of && one.units[0]!.setter === term.place.name,
+  );
+  if (!stream) return null;
+  const measurement = measurementOf(stream);
+  const key = stream.keyOf(doseOf(cause, term, raised.streams.book));
+  const own = levelIn(stream, stream.sumOf(key), measurement);
+  const shift = seeds.causes[cause]!.signs.find((one) => one.of === of)!.shift;
+  const where = whereOf(season, cause, term, raised.streams);
+  return {
+    cause: 'gauge-wrong',
+    verdict: raised.verdict,
+    probability: Math.min(0.999, chance(raised.found.log, raised.log) / (1 + Math.exp(sign.log))),
+    since: where.from,
+    where,
+    unit: measurement.unit,
+    estimate: own.mean,
+    low: own.low,
+    high: own.high,
+    expected: shift,
+    source: seeds.causes[cause]!.signs.find((one) => one.of === of)!.source,
+    evidence: [
+      {
+        says: `the ${of === 'temperature' ? 'thermometer' : 'hygrometer'} of ${term.place.name} reads ${deviation(stream, own.mean)}, while ${of === 'temperature' ? 'the chicks' : 'the eggs'} say that it runs ${cause}`,
+        log_odds: -sign.log / Math.LN10,
+      },
+    ],
+    rivals: [],
+    would_show: null,
+    cost: { chicks: null, to_come: null, money: null },
+    next: [...seeds.causes['gauge-wrong']!.next],
+    unknown: null,
+  };
+}
+
+/** Multiples of a cause's usual size at which it is asked whether it would have shown. */
+const SHOWN = [0.3, 0.5, 0.75, 1, 1.3, 1.6, 2, 2.5] as const;
 
 /**
- * The answers, strongest evidence first. `act` where a question stands up after Holm's correction
- * over all that could be asked; `watch` where it does by itself, or a fact on record asks for a
- * look; `unknown` where the records are too thin. A sign that a surer cause brings about is put
- * below it and only watched.
+ * A question not raised: fine, with the smallest change from the middle of the season on that would
+ * have been watched; or unknown, with the record that would tell. What a change would have brought is
+ * read from the same tables, moved the other way.
  */
-export function weigh(candidates: readonly Candidate[]): Finding[] {
-  const adjusted = holm(candidates.map((c) => c.p));
-  const first = candidates.map((c, i): Finding => {
-    const { signs, fact, ...rest } = c;
-    const p = adjusted[i]!;
-    const verdict: Verdict =
-      p !== null && p < norms.levels.act.value
-        ? 'act'
-        : (c.p !== null && c.p < norms.levels.watch.value) || fact
-          ? 'watch'
-          : c.p === null || c.unknown !== null
-            ? 'unknown'
-            : 'fine';
-    return {
-      ...rest,
-      verdict,
-      p_adjusted: p,
-      evidence: signs,
-      unknown: verdict === 'act' || verdict === 'watch' ? null : c.unknown,
-      explained_by: null,
-    };
-  });
-  const sure = first.filter((f) => f.verdict === 'act');
-  const explained = first.map((f): Finding => {
-    if (f.verdict !== 'act' && f.verdict !== 'watch') return f;
-    const by = sure.filter(
-      (s) =>
-        s.cause !== f.cause &&
-        bringsAbout[s.cause]?.includes(f.cause) &&
-        // Two that would explain each other: the surer one does.
-        !(bringsAbout[f.cause]?.includes(s.cause) && (f.p ?? 1) < (s.p ?? 1)),
+function quietFinding(found: CauseEvidence, streams: Streams, all: number): Finding {
+  const cause = found.cause as Cause;
+  const seed = seeds.causes[cause]!;
+  const base: Finding = {
+    cause,
+    verdict: 'unknown',
+    probability: chance(found.log, all),
+    since: null,
+    where: everywhere,
+    unit: '',
+    estimate: null,
+    low: null,
+    high: null,
+    expected: null,
+    source: null,
+    evidence: [],
+    rivals: [],
+    would_show: null,
+    cost: { chicks: null, to_come: null, money: null },
+    next: [],
+    unknown: null,
+  };
+  const visible = found.terms.filter((term) => term.log > Number.NEGATIVE_INFINITY);
+  const last = visible.reduce((most, term) => Math.max(most, term.from), 0);
+  const term = visible
+    .filter((one) => one.shape === 'step')
+    .reduce<Term | null>(
+      (a, b) => (a === null || Math.abs(b.from - last / 2) < Math.abs(a.from - last / 2) ? b : a),
+      null,
     );
-    const best = by.sort((a, b) => (a.p ?? 1) - (b.p ?? 1))[0];
-    return best ? { ...f, verdict: 'watch', explained_by: best.cause } : f;
-  });
-  const standing = new Set(
-    explained.filter((f) => f.verdict === 'act' || f.verdict === 'watch').map((f) => f.cause),
+  const shows = term !== null && isShown(cause, term, streams);
+  const lead = shows ? leadOf(cause, term, streams) : null;
+  if (term === null || lead === null) {
+    const why =
+      streams.book.sets.length === 0
+        ? null
+        : cause === 'power-cut'
+          ? 'no power cut was written while eggs were set'
+          : cause === 'long-storage' && streams.book.counts.some((row) => row.name !== null)
+            ? 'no eggs were stored beyond the days free of loss'
+            : null;
+    return why === null
+      ? { ...base, unknown: 'nothing was written that could show it', next: [seed.record] }
+      : { ...base, verdict: 'fine', would_show: why };
+  }
+  const measurement = measurementOf(lead.stream);
+  const usual = expectedIn(lead.stream, lead.key, measurement);
+  const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
+  const needed = -(Math.log(seed.weight / total) + term.logWeight) - Math.log(NEARBY);
+  const size = SHOWN.find(
+    (multiple) => -lead.stream.logFactor(lead.key, -multiple * lead.shift) >= needed,
   );
-  return explained
-    .map((f) => ({
-      ...f,
-      rivals:
-        f.verdict === 'act' || f.verdict === 'watch'
-          ? [
-              ...new Set([
-                ...(f.explained_by ? [f.explained_by] : []),
-                ...f.rivals.filter((r) => standing.has(r) || isOpen(explained, r)),
-              ]),
-            ]
-          : [],
-    }))
-    .sort(
-      (a, b) =>
-        order[a.verdict] - order[b.verdict] ||
-        Number(a.explained_by !== null) - Number(b.explained_by !== null) ||
-        (a.p ?? 1) - (b.p ?? 1) ||
-        causes.indexOf(a.cause) - causes.indexOf(b.cause),
-    );
+  const levels = { ...measured(cause, term, streams), expected: usual };
+  if (size === undefined)
+    return {
+      ...base,
+      ...levels,
+      unknown: 'the counts are too few so far to show even a large change',
+      next: [seed.record],
+    };
+  return {
+    ...base,
+    ...levels,
+    verdict: 'fine',
+    would_show: `${measurement.change(usual, size * lead.shift)} would have shown`,
+  };
 }
 
-/** A rival about which the records say nothing cannot be ruled out. */
-function isOpen(findings: readonly Finding[], cause: Cause): boolean {
-  return findings.find((f) => f.cause === cause)?.verdict === 'unknown';
+/** Beginnings next to the one asked about add to its evidence as about so many. */
+const NEARBY = 3;
+
+const rank: Readonly<Record<Verdict, number>> = { act: 0, watch: 1, unknown: 2, fine: 3 };
+
+/**
+ * The answers, strongest evidence first. `act` when the averaged evidence reaches what chance reaches
+ * in at most one clean season of fifty, however often it is asked, and one cause clearly leads;
+ * `watch` when a fault is likelier than none.
+ */
+export function diagnose(season: Season, previous: readonly Season[] = []): Finding[] {
+  return findingsOf(season, new Streams(bookOf(season, previous)));
 }
 
-/** What a season's records say is wrong with it, strongest evidence first; every question once. */
-export function diagnose(season: Season): Finding[] {
-  return weigh(candidatesOf(evidenceOf(season)));
+export function findingsOf(season: Season, streams: Streams): Finding[] {
+  const raised = raisedOf(streams);
+  const out: Finding[] = [];
+  for (const one of raised) {
+    if (out.some((f) => f.cause === one.found.cause)) continue;
+    out.push(raisedFinding(season, one));
+    const gauge = standingGauge(season, one);
+    if (gauge && !out.some((f) => f.cause === 'gauge-wrong')) out.push(gauge);
+  }
+  const { causes: round, log } =
+    raised.length > 0 ? { causes: raised[0]!.round, log: raised[0]!.log } : evidenceFor(streams);
+  const quiet = round
+    .filter((one) => !out.some((f) => f.cause === one.cause))
+    .map((one) => quietFinding(one, streams, log));
+  const all = [...out, ...quiet];
+  return all
+    .map((finding, i) => ({ finding, i }))
+    .sort((a, b) => rank[a.finding.verdict] - rank[b.finding.verdict] || a.i - b.i)
+    .map(({ finding }) => finding);
 }

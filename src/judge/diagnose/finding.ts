@@ -1,6 +1,6 @@
 import type { Day } from '../../text/day.ts';
 
-/** The questions of a diagnosis, by the cause a bad answer points to. */
+/** What a diagnosis looks for; each is an entry of `seeds/causes.yaml`. */
 export const causes = [
   'low-fertility',
   'failing-male',
@@ -26,90 +26,63 @@ export type Cause = (typeof causes)[number];
 export type Verdict = 'act' | 'watch' | 'unknown' | 'fine';
 
 export type Where = {
+  line: string | null;
   pen: string | null;
+  /** The male of the pen, where it has one known by name. */
+  male: string | null;
   set: string | null;
   setter: string | null;
+  hatcher: string | null;
   tray: number | null;
+  /** The first day hit, and the last; null: still. */
   from: Day | null;
   to: Day | null;
 };
 
 export const everywhere: Where = {
+  line: null,
   pen: null,
+  male: null,
   set: null,
   setter: null,
+  hatcher: null,
   tray: null,
   from: null,
   to: null,
 };
 
-/** One sign that speaks for or against a cause. */
+/** One sign that speaks for a cause, or against it. */
 export type Sign = {
   /** In the keeper's words. */
   says: string;
-  /** The test behind it, for those who ask for numbers. */
-  test: string;
-  /** One-sided p of the sign being no worse than the norm (or than the others); null: a fact. */
-  p: number | null;
+  /** How much likelier the cause makes it: the log (base ten) of the odds. */
+  log_odds: number;
 };
 
-/** The answer to one question before the answers are weighed against each other. */
-export type Candidate = {
+/** The answer to one question. */
+export type Finding = {
   cause: Cause;
+  verdict: Verdict;
+  /** Chance that it is so, at even odds before the records that anything is wrong. */
+  probability: number;
+  /** The day of the first set hit; null where nothing is raised. */
+  since: Day | null;
   where: Where;
-  /** What `estimate`, `low`, `high` and `expected` are: `share`, `hours`, `percent of set mass` … */
+  /** What `estimate`, `low`, `high` and `expected` are: `share of …`, `hours`, … */
   unit: string;
   estimate: number | null;
   low: number | null;
   high: number | null;
-  /** The value it was compared with. */
+  /** The value it is compared with: this farm's other sets, or the kind's. */
   expected: number | null;
   source: string | null;
-  /** Combined over signs and corrected for the places looked at; null where nothing is known. */
-  p: number | null;
-  /** A fact on record that asks for a look whatever the tests say. */
-  fact: boolean;
-  signs: Sign[];
-  /** Why there is no answer, and what would bring one; null when there is. */
-  unknown: string | null;
-  rivals: Cause[];
-  next: string[];
-};
-
-/** A question not answered yet: what it asks, what its answer is compared with, what to do next. */
-export function question({
-  cause,
-  unit,
-  expected,
-  source,
-  rivals = [],
-  next = [],
-}: Pick<Candidate, 'cause' | 'unit' | 'expected' | 'source'> &
-  Partial<Pick<Candidate, 'rivals' | 'next'>>): Candidate {
-  return {
-    cause,
-    where: everywhere,
-    unit,
-    estimate: null,
-    low: null,
-    high: null,
-    expected,
-    source,
-    p: null,
-    fact: false,
-    signs: [],
-    unknown: null,
-    rivals,
-    next,
-  };
-}
-
-export type Finding = Omit<Candidate, 'signs' | 'fact' | 'unknown'> & {
-  verdict: Verdict;
-  /** After Holm's correction over all questions that could be asked. */
-  p_adjusted: number | null;
   evidence: Sign[];
+  rivals: { cause: Cause; odds: number }[];
+  /** For a `fine`: the smallest change that would have been seen. */
+  would_show: string | null;
+  /** Chicks and money lost to it so far, and to come with the eggs planned if it goes on. */
+  cost: { chicks: number | null; to_come: number | null; money: number | null };
+  next: string[];
+  /** Why there is no answer, and the record that would bring one. */
   unknown: string | null;
-  /** A finding above it in the list that would bring this sign about. */
-  explained_by: Cause | null;
 };

@@ -1,15 +1,16 @@
 /** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
-import { hatchTimesOf } from '../review/timing.ts';
-import { outcomesOf } from '../review/outcome.ts';
-import { readingsOf } from '../review/readings.ts';
-import { lossesOf } from '../review/weights.ts';
-import { storagePoints } from '../rates/storage.ts';
+
+import { layIsGood } from '../../facts/laying.ts';
 import type { Season } from '../../season/model.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
-import { layIsGood } from '../rates/laying.ts';
+import type { storagePoints } from '../rates/storage.ts';
+import { outcomesOf } from '../review/outcome.ts';
+import { readingsOf } from '../review/readings.ts';
+import { hatchTimesOf } from '../review/timing.ts';
+import { lossesOf } from '../review/weights.ts';
+import type { Table } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
 import { hatchTables, type MeasureName, valueTable } from './measures.ts';
-import type { Table } from './grid.ts';
 import type { Parts } from './stages.ts';
 
 /** Where and when a row belongs; `set` counts sets in the order they were set, from 0. */
@@ -17,6 +18,8 @@ export type Where = {
   readonly set: number;
   readonly name: string | null;
   readonly species: string;
+  /** The kind of the tables in `seeds/` that its figures are like. */
+  readonly like: string;
   readonly line: string | null;
   readonly pen: string | null;
   readonly setter: string | null;
@@ -56,7 +59,11 @@ export type Book = {
   readonly hatchers: readonly string[];
   readonly trays: readonly string[];
   readonly powerCuts: readonly Cut[];
+  /** Earlier seasons, the last three: what is expected of this one rests on them. */
+  readonly earlier: readonly Pick<Book, 'counts' | 'measures'>[];
 };
+
+const EARLIER_SEASONS = 3;
 
 const WEEK = 7;
 
@@ -76,7 +83,7 @@ function storedWeeks(
 }
 
 /** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
-export function bookOf(season: Season): Book {
+export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   const order = new Map([...season.sets.keys()].map((name, i) => [name, i]));
   const sets = [...season.sets.values()].map((set) => ({
     name: set.name,
@@ -99,6 +106,7 @@ export function bookOf(season: Season): Book {
       set: order.get(one.set)!,
       name: one.set,
       species: one.speciesName,
+      like: share.pen.line.likeSpecies,
       line: one.line,
       pen: one.pen,
       setter: setters.length === 1 ? setters[0]! : null,
@@ -143,6 +151,7 @@ export function bookOf(season: Season): Book {
       ...nowhere,
       set: nextSet(week.day),
       species: pen.line.speciesName,
+      like: pen.line.likeSpecies,
       line: pen.line.name,
       pen: pen.name,
       stream: 'unfit',
@@ -165,13 +174,21 @@ export function bookOf(season: Season): Book {
   }
   for (const [key, cells] of times) {
     const name = key.slice(0, key.indexOf('\n'));
-    const share = season.sets.get(name)!.shares.find(
-      (one) => [...new Set(one.trays.map((t) => t.setter))].join() === key.slice(name.length + 1),
-    )!;
-    const where = { ...whereOf.get(`${name}\n${share.pen.name}`)!, pen: null, line: null, tray: null };
+    const share = season.sets
+      .get(name)!
+      .shares.find(
+        (one) => [...new Set(one.trays.map((t) => t.setter))].join() === key.slice(name.length + 1),
+      )!;
+    const where = {
+      ...whereOf.get(`${name}\n${share.pen.name}`)!,
+      pen: null,
+      line: null,
+      tray: null,
+    };
     const { hours, spread } = hatchTables(cells);
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
-    const mean = cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
+    const mean =
+      cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
     measures.push({ ...where, stream: 'hours', table: hours, value: mean });
     if (cells.filter((cell) => cell.count > 0).length > 1)
       measures.push({ ...where, stream: 'spread', table: spread, value: null });
@@ -221,7 +238,8 @@ export function bookOf(season: Season): Book {
       }
       for (const { day, sum, days } of byWeek.values()) {
         const value = sum / days - gauge.target.aim;
-        const place = machine.kind === 'setter' ? { setter: machine.machine } : { hatcher: machine.machine };
+        const place =
+          machine.kind === 'setter' ? { setter: machine.machine } : { hatcher: machine.machine };
         measures.push({
           ...nowhere,
           ...place,
@@ -242,6 +260,7 @@ export function bookOf(season: Season): Book {
     hatchers: [...season.hatchers.keys()],
     trays: [...trayNames].sort(),
     powerCuts,
+    earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }
 
@@ -253,6 +272,7 @@ const nowhere: Where = {
   set: 0,
   name: null,
   species: '',
+  like: 'chicken',
   line: null,
   pen: null,
   setter: null,

@@ -65,6 +65,9 @@ export const causesFile = z.strictObject({
   causes: z.record(
     z.string(),
     z.strictObject({
+      /** What to look at, and which record tells of it. */
+      next: z.array(z.string().min(3)).min(1),
+      record: z.string().min(3),
       weight: z.number().positive(),
       places: z.partialRecord(z.enum(placeKinds), share),
       /** How much of the belief is on a fault that was there from the first set; else the usual. */

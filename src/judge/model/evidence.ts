@@ -9,8 +9,8 @@
 import type { Book, Where } from './book.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
-import { failing, type Failing } from './stages.ts';
-import { countStreams, type Dose, isMeasured, measureStreams, type Stream } from './streams.ts';
+import { type Failing, failing } from './stages.ts';
+import { countStreams, type Dose, measureStreams, type Stream } from './streams.ts';
 
 export type CauseName = string;
 type CauseSeed = (typeof seeds.causes)[string];
@@ -89,7 +89,11 @@ function isIn(place: Place, where: Where): boolean {
 }
 
 /** How hard a term hits a unit. */
-export function doseOf(cause: CauseName, term: Pick<Term, 'place' | 'from' | 'shape'>, book: Book): Dose {
+export function doseOf(
+  cause: CauseName,
+  term: Pick<Term, 'place' | 'from' | 'shape'>,
+  book: Book,
+): Dose {
   return (where) => {
     if (cause === 'power-cut') {
       const cut = book.powerCuts[term.from];
@@ -155,21 +159,25 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<Term, 'log'
       // One pen that is low from the start is low fertility; one that falls later has a failing male.
       const later = cause === 'low-fertility' && kind === 'pen' ? 0 : 1 - fromFirst;
       if (fromFirst > 0)
-        ways.push({ place, from: 0, shape: 'step', logWeight: Math.log(weight * (later === 0 ? 1 : fromFirst)) });
+        ways.push({
+          place,
+          from: 0,
+          shape: 'step',
+          logWeight: Math.log(weight * (later === 0 ? 1 : fromFirst)),
+        });
       if (later <= 0) continue;
       const ramp = seed.ramp ?? 0;
       for (let from = 1; from < book.sets.length; from++) {
         const begins = weight * later * hazard.value * (1 - hazard.value) ** (from - 1);
         ways.push({ place, from, shape: 'step', logWeight: Math.log(begins * (1 - ramp)) });
-        if (ramp > 0)
-          ways.push({ place, from, shape: 'ramp', logWeight: Math.log(begins * ramp) });
+        if (ramp > 0) ways.push({ place, from, shape: 'ramp', logWeight: Math.log(begins * ramp) });
       }
     }
   }
   return ways;
 }
 
-const isStage = (of: string): of is Failing => (failing as readonly string[]).includes(of);
+export const isStage = (of: string): of is Failing => (failing as readonly string[]).includes(of);
 const sizes = seeds.evidence.sizes.value;
 
 /** One combination of stage signs that show, at one size, and what it shifts in each look. */
@@ -230,7 +238,10 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   const { book } = streams;
   const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
   const ways = waysOf(cause, seed, book);
-  const prepared = new Map<string, { looks: Stream[]; others: Stream[]; combinations: Combination[] }>();
+  const prepared = new Map<
+    string,
+    { looks: Stream[]; others: Stream[]; combinations: Combination[] }
+  >();
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
   const seen = new Map<string, number>();
   const terms: Term[] = ways.map((way) => {
@@ -241,7 +252,10 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
       const looks = all.filter((stream) => stream.look !== null);
       ready = {
         looks,
-        others: [...all.filter((stream) => signNames.has(stream.name) && stream.look === null), ...streams.measures.filter((stream) => signNames.has(stream.name))],
+        others: [
+          ...all.filter((stream) => signNames.has(stream.name) && stream.look === null),
+          ...streams.measures.filter((stream) => signNames.has(stream.name)),
+        ],
         combinations: combinationsOf(seed, looks),
       };
       prepared.set(at, ready);
@@ -405,5 +419,3 @@ export function absorbed(cause: CauseName, term: Term, streams: Streams): Book {
     }),
   };
 }
-
-export { isMeasured };

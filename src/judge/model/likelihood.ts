@@ -109,7 +109,10 @@ function diedBy(stage: 'early' | 'middle' | 'late', at: number): number {
 
 type Cell = { name: string; count: number; parts: number[] };
 const empty = (): number[] => ends.map(() => 0);
-const E = Object.fromEntries(ends.map((end, i) => [end, i])) as Record<(typeof ends)[number], number>;
+const E = Object.fromEntries(ends.map((end, i) => [end, i])) as Record<
+  (typeof ends)[number],
+  number
+>;
 /** The order in which cells are taken off: by the look, a known end at its stage. */
 const order = [
   'infertile',
@@ -179,7 +182,8 @@ export function lookCounts(
     const at = daysBetween(share.on.day, day) / term;
     const sum = (column: 'clear' | 'quit'): number =>
       rows.reduce((total, row) => total + row.values[column], 0);
-    const dead = (stage: 'early' | 'middle' | 'late'): number => left[E[stage]]! * diedBy(stage, at) * seen;
+    const dead = (stage: 'early' | 'middle' | 'late'): number =>
+      left[E[stage]]! * diedBy(stage, at) * seen;
     const clear = empty();
     clear[E.infertile] = left[E.infertile]! * seen;
     clear[E.early] = dead('early') * looksClear;
@@ -221,7 +225,8 @@ export function lookCounts(
     lostLater = Math.max(0, share.unaccountedAtHatch ?? 0);
     const pipped = Math.max(tally.pipped, pools.unhatched.pipped);
     const shell = empty();
-    for (const end of ['infertile', 'early', 'middle', 'late'] as const) shell[E[end]] = left[E[end]]!;
+    for (const end of ['infertile', 'early', 'middle', 'late'] as const)
+      shell[E[end]] = left[E[end]]!;
     take('unhatched', 'unpipped', tally.unpipped, shell);
     const pip = empty();
     pip[E.pipped] = 1;
@@ -267,7 +272,13 @@ export function lookCounts(
       mixed[E[end]] = 0;
       const last = mixed.every((part) => part <= 0);
       if (own[E[end]]! > 0 && !last)
-        out.push({ stream: `${end} of ${pool} opened`, x: here[end], n: of, cell: own, rest: [...mixed] });
+        out.push({
+          stream: `${end} of ${pool} opened`,
+          x: here[end],
+          n: of,
+          cell: own,
+          rest: [...mixed],
+        });
       of -= here[end];
       if (of <= 0 || last) break;
     }

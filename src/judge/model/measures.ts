@@ -27,7 +27,8 @@ export function valueTable(stream: MeasureName, value: number, se: number): Tabl
     for (let i = 0; i < axis.length; i++) {
       const d = value - at(axis, i);
       // One wild value must not decide: tails of Student's t with four degrees of freedom.
-      out[k * axis.length + i] = -2.5 * Math.log1p((d * d) / variance / 4) - 0.5 * Math.log(variance);
+      out[k * axis.length + i] =
+        -2.5 * Math.log1p((d * d) / variance / 4) - 0.5 * Math.log(variance);
     }
   });
   return out;
@@ -54,7 +55,8 @@ const STRAY = 1e-5;
 function cellsLikelihood(cells: readonly TimedCell[], mean: number, sd: number): number {
   let sum = 0;
   for (const { from, to, count } of cells)
-    sum += count * Math.log(STRAY + normalBelow((to - mean) / sd) - normalBelow((from - mean) / sd));
+    sum +=
+      count * Math.log(STRAY + normalBelow((to - mean) / sd) - normalBelow((from - mean) / sd));
   return sum;
 }
 
@@ -72,17 +74,22 @@ export function hatchTables(cells: readonly TimedCell[]): { hours: Table; spread
   const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
   const thin = Math.min(1, CHICKS_COUNT_AS / Math.max(1, chicks));
   const thinned = cells.map((cell) => ({ ...cell, count: cell.count * thin }));
-  const bands = SPREADS.map((z, j) => ({ log: Math.log(BAND[j]!), sd: usual * Math.exp(1.5 * sd * z) }));
+  const bands = SPREADS.map((z, j) => ({
+    log: Math.log(BAND[j]!),
+    sd: usual * Math.exp(1.5 * sd * z),
+  }));
   const ofMean = Float64Array.from({ length: hours.length }, (_, i) =>
     logSum(bands.map((band) => band.log + cellsLikelihood(thinned, at(hours, i), band.sd))),
   );
   // The spread is smooth, so every third cell is worked out and the others lie between.
   const middle =
-    cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * Math.max(1, chicks));
+    cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) /
+    (2 * Math.max(1, chicks));
   const coarse = Float64Array.from({ length: Math.ceil(spread.length / 3) + 1 }, (_, i) => {
     const own = usual * Math.exp(spread.first + 3 * i * spread.step);
     const logs = new Float64Array(15);
-    for (let j = 0; j < logs.length; j++) logs[j] = cellsLikelihood(cells, middle + 2 * (j - 7), own);
+    for (let j = 0; j < logs.length; j++)
+      logs[j] = cellsLikelihood(cells, middle + 2 * (j - 7), own);
     return logSum(logs);
   });
   const ofSpread = Float64Array.from({ length: spread.length }, (_, i) => {

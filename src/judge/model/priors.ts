@@ -1,7 +1,8 @@
 /** What is expected of a kind before any counts, from `seeds/`: on the log-odds of failing. */
-import file from '../../../seeds/causes.yaml';
+
 import type * as z from 'zod';
-import { seedPrior, type Stage } from '../../facts/stages.ts';
+import file from '../../../seeds/causes.yaml';
+import { type Stage, seedPrior } from '../../facts/stages.ts';
 import { norms } from '../norms.ts';
 import type { causesFile } from './causes-schema.ts';
 import { logit } from './grid.ts';

@@ -3,7 +3,6 @@ import { logistic } from './grid.ts';
 
 /** Where an egg that neither cracked nor rotted can end; `out` is a chick out of the shell. */
 export const ends = ['infertile', 'early', 'middle', 'late', 'pipped', 'out'] as const;
-export type End = (typeof ends)[number];
 
 /** Stages at which an egg can fail, in order: of those that reached it, the rest go on. */
 export const failing = ['infertile', 'early', 'middle', 'late', 'pipped'] as const;

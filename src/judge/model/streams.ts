@@ -1,7 +1,9 @@
 /** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
+
+import type { Book, CountRow, MeasureRow, Where } from './book.ts';
 import {
-  addTo,
   type Axis,
+  addTo,
   countTable,
   gathered,
   logit,
@@ -14,8 +16,7 @@ import {
   type Table,
   type Weighted,
 } from './grid.ts';
-import type { Book, CountRow, MeasureRow, Where } from './book.ts';
-import { axes, type MeasureName, measured } from './measures.ts';
+import { axes, type MeasureName } from './measures.ts';
 import { beside, type Counted, correlations, levelOf, seeds } from './priors.ts';
 import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
 
@@ -114,7 +115,8 @@ export class Stream {
   /** The tables of the units of a key, added up; of the others with `out`. */
   sumOf(key: string, out = false): Table {
     const sum = new Float64Array(this.prior.length);
-    for (const group of this.#groups.get(key) ?? []) if ((group.dose === 0) === out) addTo(sum, group.sum);
+    for (const group of this.#groups.get(key) ?? [])
+      if ((group.dose === 0) === out) addTo(sum, group.sum);
     return sum;
   }
 
@@ -156,7 +158,9 @@ function priorOf(axis: Axis, scatter: readonly Weighted[], centre: number, sd: n
 }
 
 export function stageOdds(species: string): StageOdds {
-  return Object.fromEntries(failing.map((stage) => [stage, levelOf(species, stage).centre])) as StageOdds;
+  return Object.fromEntries(
+    failing.map((stage) => [stage, levelOf(species, stage).centre]),
+  ) as StageOdds;
 }
 
 const isBeside = (name: string): name is Counted => (beside as readonly string[]).includes(name);
@@ -197,7 +201,8 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
     const name = key.slice(0, key.indexOf('\n'));
     const species = rows[0]!.species;
     const isLook = rows[0]!.cell !== null;
-    const odds = stageOdds(species);
+    const { like } = rows[0]!;
+    const odds = stageOdds(like);
     let level: { centre: number; sd: number };
     let look: Stream['look'] = null;
     if (isLook) {
@@ -208,16 +213,14 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
           rows[0]!.cell!.map(() => 0),
         );
       look = { odds, cell: mean((row) => row.cell), rest: mean((row) => row.rest) };
-      level = lookLevel(species, odds, look.cell, look.rest);
-    } else level = isBeside(name) ? levelOf(species, name) : { centre: -3, sd: 1 };
+      level = lookLevel(like, odds, look.cell, look.rest);
+    } else level = isBeside(name) ? levelOf(like, name) : { centre: -3, sd: 1 };
 
     const merged = new Map<string, CountRow & { offset: number }>();
     for (const row of rows) {
       // A row whose looks held other parts than usual stands off by what those make.
       const own =
-        row.cell === null
-          ? 0
-          : logit(conditional(odds, row.cell, row.rest!)) - level.centre;
+        row.cell === null ? 0 : logit(conditional(odds, row.cell, row.rest!)) - level.centre;
       const offset = row.offset + (Math.abs(own) < NO_OFFSET ? 0 : own);
       const place =
         grain === 'pen' ? row.pen : grain === 'tray' ? row.tray : `${row.setter} ${row.hatcher}`;
@@ -246,7 +249,11 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
           value: null,
         };
       });
-    const prior = priorOf(oddsAxis, correlations, level.centre, level.sd);
+    const prior = fromOthers(
+      priorOf(oddsAxis, correlations, level.centre, level.sd),
+      earlierTables(book, name, species, level.centre, odds),
+      seeds.levels.year_sd.value,
+    );
     if (grain !== 'pen') {
       out.push(new Stream(name, species, oddsAxis, correlations, prior, units, look));
       continue;
@@ -260,7 +267,13 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
         species,
         oddsAxis,
         correlations,
-        fromOthers(prior, units.filter((unit) => unit.pen !== pen), sd),
+        fromOthers(
+          prior,
+          pens
+            .filter((other) => other !== pen)
+            .map((other) => tableOf(units.filter((unit) => unit.pen === other))),
+          sd,
+        ),
         own,
         look,
       );
@@ -278,28 +291,64 @@ function penSd(name: string, look: Stream['look']): number {
   return (fertility || name === 'infertile' ? infertile! : other!).value;
 }
 
-/** Where one pen's level is expected, given the counts of the others: a pen's step from theirs. */
-function fromOthers(prior: Table, others: readonly Unit[], sd: number): Table {
-  const { length } = oddsAxis;
-  const pens = new Map<string, Table>();
-  for (const unit of others) {
-    const sum = pens.get(unit.pen ?? '') ?? new Float64Array(prior.length);
-    pens.set(unit.pen ?? '', addTo(sum, unit.table));
-  }
+function tableOf(units: readonly { table: Table }[]): Table {
+  const sum = new Float64Array(units[0]!.table.length);
+  for (const unit of units) addTo(sum, unit.table);
+  return sum;
+}
+
+/** The counts of one stream in each earlier season, as tables. */
+function earlierTables(
+  book: Book,
+  stream: string,
+  species: string,
+  centre: number,
+  odds: StageOdds,
+): Table[] {
+  return book.earlier.flatMap((season) => {
+    const sets = new Map<number, { x: number; n: number; offset: number }>();
+    for (const row of season.counts) {
+      if (row.stream !== stream || row.species !== species) continue;
+      const offset = row.cell === null ? 0 : logit(conditional(odds, row.cell, row.rest!)) - centre;
+      const one = sets.get(row.set) ?? { x: 0, n: 0, offset };
+      sets.set(row.set, { ...one, x: one.x + row.x, n: one.n + row.n });
+    }
+    if (sets.size === 0) return [];
+    return [
+      tableOf(
+        [...sets.values()].map(({ x, n, offset }) => {
+          const table = countTable(x, n, correlations);
+          return { table: Math.abs(offset) < NO_OFFSET ? table : moved(table, oddsAxis, offset) };
+        }),
+      ),
+    ];
+  });
+}
+
+/**
+ * Where a level is expected, given others of its kind (pens of the farm, earlier years): each a normal
+ * step of `sd` from what they share. Log weights over scatter and level.
+ */
+function fromOthers(prior: Table, others: readonly Table[], sd: number, axis = oddsAxis): Table {
+  if (others.length === 0) return prior;
+  const { length } = axis;
   const out = new Float64Array(prior.length);
   for (let k = 0; k < prior.length; k += length) {
-    const farm = prior.slice(k, k + length);
-    for (const sum of pens.values()) addTo(farm, gathered(sum.slice(k, k + length), oddsAxis, sd));
-    const total = logSum(farm);
+    const shared = prior.slice(k, k + length);
+    for (const table of others) addTo(shared, gathered(table.slice(k, k + length), axis, sd));
+    const total = logSum(shared);
     const weights = spreadOut(
-      farm.map((log) => Math.exp(log - total)),
-      oddsAxis,
+      shared.map((log) => Math.exp(log - total)),
+      axis,
       sd,
     );
     for (let i = 0; i < length; i++) out[k + i] = Math.log(Math.max(1e-300, weights[i]!)) + total;
   }
   return normalised(out);
 }
+
+/** Part of a machine's own spread that changes from one year to the next. */
+const YEAR_PART = 0.5;
 
 /** The measured streams: of hatches and water by kind, of gauges by machine. */
 export function measureStreams(book: Book): Stream[] {
@@ -312,17 +361,30 @@ export function measureStreams(book: Book): Stream[] {
   return [...byStream.values()].map((rows) => {
     const name = rows[0]!.stream as MeasureName;
     const { level_sd, scatter } = seeds.measures[name];
+    const { species, setter, hatcher } = rows[0]!;
+    const gauge = name === 'temperature' || name === 'humidity';
+    const earlier = book.earlier.flatMap((season) => {
+      const own = season.measures.filter(
+        (row) =>
+          row.stream === name &&
+          row.species === species &&
+          (!gauge || (row.setter === setter && row.hatcher === hatcher)),
+      );
+      return own.length === 0 ? [] : [tableOf(own)];
+    });
     return new Stream(
       name,
-      rows[0]!.species,
+      species,
       axes[name],
       scatter,
-      priorOf(axes[name], scatter, 0, level_sd),
+      fromOthers(
+        priorOf(axes[name], scatter, 0, level_sd),
+        earlier,
+        level_sd * YEAR_PART,
+        axes[name],
+      ),
       rows.map((row) => ({ ...row, x: 0, n: 0 })),
       null,
     );
   });
 }
-
-export const isMeasured = (name: string): name is MeasureName =>
-  (measured as readonly string[]).includes(name);

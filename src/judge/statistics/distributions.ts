@@ -41,12 +41,6 @@ export function studentTwoSided(t: number, df: number): number {
   return betainc(df / (df + t * t), df / 2, 0.5);
 }
 
-/** P(T > t) for a Student T with `df` degrees of freedom. */
-export function studentUpper(t: number, df: number): number {
-  const half = studentTwoSided(t, df) / 2;
-  return t >= 0 ? half : 1 - half;
-}
-
 /** The t with P(T <= t) = p for a Student T with `df` degrees of freedom. */
 export function studentQuantile(p: number, df: number): number {
   return tQuantileOf(p, df);

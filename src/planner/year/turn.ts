@@ -195,12 +195,9 @@ function ofDiagnosis(findings: readonly Finding[]): Suggestion[] {
       return {
         code: remedy?.code ?? 'eggs',
         says: remedy?.says(f) ?? f.next[0] ?? '',
-        because: f.evidence
-          .filter((sign) => sign.p === null || sign.p <= 0.5)
-          .map((sign) => sign.says)
-          .join('; '),
+        because: f.evidence.map((sign) => sign.says).join('; '),
         backed: `diagnosis: ${f.cause}`,
-        p: f.p_adjusted,
+        p: null,
       };
     });
 }
@@ -233,6 +230,6 @@ export function yearTurn(
       differently: differentlyFrom(old, season),
     })),
     suggestions: [...goals, ...diagnosed, ...tested].filter((one) => one.says !== ''),
-    asked: asked.length + findings.filter((f) => f.p !== null).length,
+    asked: asked.length + findings.length,
   };
 }

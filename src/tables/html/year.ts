@@ -18,7 +18,7 @@ export function diagnosisPart(findings: readonly Finding[]): Child {
   const unknown = named('unknown');
   return [
     raised.length === 0
-      ? element('p', {}, 'Nothing stands out: no question was answered with a worry.')
+      ? element('p', {}, 'Nothing stands out.')
       : element(
           'ol',
           {},
@@ -35,9 +35,7 @@ export function diagnosisPart(findings: readonly Finding[]): Child {
               element(
                 'ul',
                 {},
-                f.evidence
-                  .filter((sign) => sign.p === null || sign.p <= 0.5)
-                  .map((sign) => element('li', {}, sign.says)),
+                f.evidence.map((sign) => element('li', {}, sign.says)),
                 measure(f) === null ? null : element('li', {}, `Measured: ${measure(f)}`),
                 f.next.map((next) => element('li', {}, `Next: ${next}`)),
               ),
