@@ -76,14 +76,14 @@ export function keepingOf(season: Season, opened: Map<string, Record<Pool, Opene
     for (const share of set.shares) {
       const { tally } = share;
       const pools = opened.get(`${set.name}\n${share.pen.name}`);
-      of.clear += tally.clear + tally.transferClear;
-      of.quit += tally.quit + tally.transferQuit;
+      of.clear += tally.clear;
+      of.quit += tally.quit;
       if (share.stage === 'finished') of.unhatched += tally.unpipped;
       if (pools)
         for (const pool of ['clear', 'quit', 'unhatched'] as const)
           done[pool] += openedOf(pools[pool]);
-      quits += tally.quit;
-      atTransfer += tally.transferClear + tally.transferQuit;
+      quits += tally.at.candling.quit;
+      atTransfer += tally.at.transfer.clear + tally.at.transfer.quit;
     }
   return {
     opens: new Set(
@@ -166,8 +166,8 @@ export function lookCounts(
     } else put(name, count, parts);
   };
   const counts = {
-    clear: tally.clear + tally.transferClear,
-    quit: tally.quit + tally.transferQuit,
+    clear: tally.clear,
+    quit: tally.quit,
     unhatched: tally.unpipped,
   };
   const whole = {
@@ -195,10 +195,10 @@ export function lookCounts(
     if (keeping.quits) take('quit', look === 0 ? 'quit' : 'quit later', sum('quit'), quit);
   });
 
-  const removed = tally.clear + tally.quit;
+  const removed = tally.at.candling.clear + tally.at.candling.quit;
   let missing = 0;
   if (tally.moved !== null) {
-    const took = tally.transferClear + tally.transferQuit;
+    const took = tally.at.transfer.clear + tally.at.transfer.quit;
     const looked = took > 0 || (candlings.length > 0 && keeping.atTransfer);
     if (looked) {
       const day = share.transferredOn ?? share.on.day;
@@ -212,17 +212,17 @@ export function lookCounts(
       quit[E.early] = dead('early') * (1 - looksClear);
       quit[E.middle] = dead('middle');
       quit[E.late] = dead('late');
-      if (tally.transferClear > 0 || candlings.length === 0)
-        take('clear', 'clear at transfer', tally.transferClear, clear);
-      take('quit', 'quit at transfer', tally.transferQuit, quit);
+      if (tally.at.transfer.clear > 0 || candlings.length === 0)
+        take('clear', 'clear at transfer', tally.at.transfer.clear, clear);
+      take('quit', 'quit at transfer', tally.at.transfer.quit, quit);
     }
-    missing = Math.max(0, share.unaccountedAtTransfer ?? 0);
+    missing = Math.max(0, tally.missingAtTransfer ?? 0);
   }
   const rotten = pools.clear.rotten + pools.quit.rotten + pools.unhatched.rotten;
-  const gone = tally.cracked + tally.rotten + tally.transferCracked + tally.transferRotten;
+  const gone = tally.cracked + tally.rotten;
   let lostLater = 0;
   if (share.stage === 'finished' && tally.hatched !== null) {
-    lostLater = Math.max(0, share.unaccountedAtHatch ?? 0);
+    lostLater = Math.max(0, tally.missingAtHatch ?? 0);
     const pipped = Math.max(tally.pipped, pools.unhatched.pipped);
     const shell = empty();
     for (const end of ['infertile', 'early', 'middle', 'late'] as const)
@@ -300,8 +300,8 @@ export function besideCounts(
   };
   if (looked) {
     const rotten = pools.clear.rotten + pools.quit.rotten + pools.unhatched.rotten;
-    put('rotten', tally.rotten + tally.transferRotten + rotten, eggs);
-    put('cracked', tally.cracked + tally.transferCracked, eggs);
+    put('rotten', tally.rotten + rotten, eggs);
+    put('cracked', tally.cracked, eggs);
   }
   if (share.stage !== 'finished' || tally.hatched === null) return out;
   const broken = openedOf(pools.unhatched) + pools.unhatched.pipped;
