@@ -11,6 +11,7 @@ import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
+import { largest } from './text/lists.ts';
 import { didYouMean } from './text/nearest.ts';
 import { askFirst } from './text/zone.ts';
 
@@ -174,7 +175,7 @@ function rowOf(name: string): CommandRow {
 }
 
 function overview(): string {
-  const width = Math.max(...commands.map((one) => one.name.length));
+  const width = largest(commands.map((one) => one.name.length));
   return [
     'traybook: the season book of a small breeder who hatches their own poultry',
     '',

@@ -12,6 +12,7 @@ import { cautionLines } from '../season/cautions.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
 import { linesForTerminal } from '../text/escape.ts';
+import { addAll, largest } from '../text/lists.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';
 
@@ -24,7 +25,7 @@ export function changeText(record: RecordName, written: Written, width: number):
   const name = row.values.set;
   const set = typeof name === 'string' ? season.sets.get(name) : undefined;
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
-  said.push(...stateLines(record, row, season, now, set));
+  addAll(said, stateLines(record, row, season, now, set));
   const group = groupOf(row, season);
   const next = group
     ? nextDue(season, now, (task) => task.id.startsWith(`${group.name}/`))
@@ -125,9 +126,7 @@ function withdrawalLines(row: Row, season: Season): string[] {
 
 function oldestText(shares: readonly Share[]): string {
   const ages = shares.flatMap((share) => share.drawn.map((one) => one.age));
-  return ages.length === 0
-    ? 'age not known'
-    : `the oldest ${counted(Math.max(...ages), 'day')} old`;
+  return ages.length === 0 ? 'age not known' : `the oldest ${counted(largest(ages), 'day')} old`;
 }
 
 function missing(eggs: number): string {

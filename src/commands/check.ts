@@ -1,6 +1,7 @@
 import { conflictsOf } from '../facts/checks/index.ts';
 import { type FolderRead, readSeasonFolder } from '../io/season-folder.ts';
 import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
+import { addAll } from '../text/lists.ts';
 import { type CommandModule, exitCodes } from './command.ts';
 import { nowIn, seasonFolder } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
@@ -12,7 +13,7 @@ export const command: CommandModule = {
     const read = await readSeasonFolder(seasonFolder(context));
     const problems: Fault[] = [...read.faults];
     if (read.season !== null)
-      problems.push(...conflictsOf(read.season, nowIn(read.season.zone, context)));
+      addAll(problems, conflictsOf(read.season, nowIn(read.season.zone, context)));
     const ordered = inOrder(problems);
     const exit = ordered.some((one) => faultCodes[one.code] === 'unreadable')
       ? exitCodes.unreadable

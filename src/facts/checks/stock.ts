@@ -1,6 +1,7 @@
 import type { PlannedSet, Season } from '../../season/model.ts';
 import { daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
+import { largest } from '../../text/lists.ts';
 import { openPlan } from '../hatch-time.ts';
 import type { Check } from './check.ts';
 
@@ -13,7 +14,7 @@ export const eggsTooOld: Check = ({ season }) => {
       const old = share.drawn.filter((one) => one.age > most);
       if (old.length === 0) continue;
       const eggs = old.reduce((sum, one) => sum + one.eggs, 0);
-      const oldest = Math.max(...old.map((one) => one.age));
+      const oldest = largest(old.map((one) => one.age));
       faults.push(
         fault(
           'eggs-too-old',
