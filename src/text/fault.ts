@@ -50,6 +50,8 @@ export const faultCodes = {
   'pen-not-pure': 'conflict',
   'pen-not-ready': 'conflict',
   'too-few-males': 'conflict',
+  'machine-closed': 'conflict',
+  'out-of-season': 'conflict',
   'day-off': 'conflict',
   'out-of-balance': 'conflict',
   'order-of-events': 'conflict',

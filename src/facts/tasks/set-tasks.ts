@@ -2,7 +2,7 @@ import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.
 import { addDays, type Day, daysBetween, later, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { workingDay } from '../days-off.ts';
-import { expectedLive, hasHatched } from '../expected.ts';
+import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
 import type { TaskDraft } from './task.ts';
@@ -115,7 +115,7 @@ function tasksOfPlanned(one: PlannedSet, season: Season, hatcher: string | null)
     tray: `${one.setter} tray ${one.trays.join(', ')}`,
     candle: () => ({ count: eggs, pens: [] }),
     transfer: { count: eggs, pens: [] },
-    hatch: { count: expectedLive({ eggs }), pens: [] },
+    hatch: { count: eggs, pens: [] },
     skip: new Set(),
     emptyOn: dates.lastOpening,
   });
