@@ -8,11 +8,11 @@ import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
-import { cautionLines } from '../season/cautions.ts';
+import { cautionLines, cautionsAfter } from '../season/cautions.ts';
+import { deathsAt, deathWords } from '../season/embryo.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { addAll, largest } from '../text/lists.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';
 
@@ -25,13 +25,19 @@ export function changeText(record: RecordName, written: Written, width: number):
   const name = row.values.set;
   const set = typeof name === 'string' ? season.sets.get(name) : undefined;
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
-  addAll(said, stateLines(record, row, season, now, set));
+  said.push(...stateLines(record, row, season, now, set));
   const group = groupOf(row, season);
   const next = group
     ? nextDue(season, now, (task) => task.id.startsWith(`${group.name}/`))
     : set
       ? nextDue(season, now, (task) => task.set === set.name)
       : null;
+  if (record === 'breakout' && set !== undefined) said.push(...deathLines(rows, set));
+  const losses = record === 'loss' && group !== null ? lossLines(season, group, now) : [];
+  said.push(...losses);
+  const cautions = rows.flatMap((one) => cautionsAfter(record, one.values));
+  if (losses.length > 0) cautions.push('disease');
+  said.push(...cautionLines(cautions, season.values.place.timezone));
   const lines = said.map((one) => wrapped(one, width));
   if (next !== null) lines.push(hanging(`next: ${next.due}  `, next.title, width));
   lines.push(wrapped(`(entry ${rows.map((one) => one.entry).join(', ')})`, width));
@@ -62,12 +68,7 @@ function stateLines(
     return [`${pen}: ${row.values.kept} kept on ${row.on.day}; ${store}`];
   }
   const group = groupOf(row, season);
-  if (group !== null && record !== 'treatment')
-    return [
-      groupText(group),
-      ...cautions(record, row),
-      ...(record === 'loss' ? lossLines(season, group, now) : []),
-    ];
+  if (group !== null && record !== 'treatment') return [groupText(group)];
   if (record === 'treatment') return withdrawalLines(row, season);
   if (set === undefined) return [`${record} written for ${row.on.day}`];
   if (record === 'set') {
@@ -102,31 +103,29 @@ function lossLines(season: Season, group: Group, now: Now): string[] {
   if (alarm.verdict === 'fine') return [];
   return [
     `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${alarm.expected.toFixed(1)}: ${alarm.verdict}`,
-    ...cautionLines(['disease']),
   ];
-}
-
-/** The caution that a way of leaving calls for. */
-function cautions(record: RecordName, row: Row): string[] {
-  if (record !== 'leaving') return [];
-  const { way } = row.values;
-  if (way === 'table' || way === 'culled') return cautionLines(['slaughter']);
-  return way === 'sold' || way === 'given' ? cautionLines(['sale']) : [];
 }
 
 function withdrawalLines(row: Row, season: Season): string[] {
   const clear = withdrawalsOf(season)
     .filter((one) => one.entry === row.entry)
     .map((one) => `${one.what} clear from ${one.clear}`);
-  return [
-    `${row.values.group_or_pen}: ${clear.join(', ') || 'no withdrawal days written'}`,
-    ...cautionLines(['withdrawal']),
-  ];
+  return [`${row.values.group_or_pen}: ${clear.join(', ') || 'no withdrawal days written'}`];
+}
+
+/** For each age at which eggs of the breakout died: the days it means, and what usually does it. */
+function deathLines(rows: readonly Row[], set: EggSet): string[] {
+  const species = set.shares[0]!.pen.line.species;
+  return deathsAt(species.hatch_day.value)
+    .filter(({ stage }) => rows.some((row) => Number(row.values[stage] ?? 0) > 0))
+    .map((death) => `${deathWords(death)}.`);
 }
 
 function oldestText(shares: readonly Share[]): string {
   const ages = shares.flatMap((share) => share.drawn.map((one) => one.age));
-  return ages.length === 0 ? 'age not known' : `the oldest ${counted(largest(ages), 'day')} old`;
+  return ages.length === 0
+    ? 'age not known'
+    : `the oldest ${counted(Math.max(...ages), 'day')} old`;
 }
 
 function missing(eggs: number): string {

@@ -58,6 +58,7 @@ export const command: CommandModule = {
       days,
       feedSource: feedSource(season, shown),
       cautions: cautionsOf(season, shown, report),
+      timezone: season.values.place.timezone,
       units: paper.units,
     });
     return { stdout: screenText(screen, paper), stderr: notices };

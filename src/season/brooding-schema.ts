@@ -1,6 +1,6 @@
-/** The shapes of `seeds/brooding.yaml`, `growth.yaml` and `cautions.yaml`, for tests and types. */
+/** The shapes of `seeds/brooding.yaml` and `growth.yaml`, for tests and types. */
 import * as z from 'zod/mini';
-import { figure, seenMark } from './figure-schema.ts';
+import { figure } from './figure-schema.ts';
 import { age, ages, broodingValues, growthValues, positive, share } from './figure-values.ts';
 
 const b = broodingValues;
@@ -99,14 +99,3 @@ export const growthFile = z.strictObject({
   chicks_per_pullet: figure(positive),
   alarm: z.strictObject({ watch: figure(share), act: figure(share) }),
 });
-
-/** The whole of `seeds/cautions.yaml`. */
-export const cautionsFile = z.record(
-  z.string(),
-  z.strictObject({
-    short: z.string().check(z.maxLength(140)),
-    whole: z.string(),
-    source: z.string(),
-    seen: seenMark,
-  }),
-);

@@ -266,9 +266,12 @@ export function broodersScreen(
   const next = report.leaving
     .flatMap(({ group, earliest }) => (earliest === null ? [] : [{ group, earliest }]))
     .sort((a, b) => (a.earliest < b.earliest ? -1 : 1))[0];
-  const cautions = new Set<CautionKey>(['watch-the-birds']);
+  const cautions = new Set<CautionKey>(['watch-the-birds', 'dust-and-ammonia']);
   if (report.brooders.some((one) => one.lamps !== null)) cautions.add('heat-lamp');
-  if (report.brooders.some((one) => one.lamps === 1)) cautions.add('power-cut');
+  if (report.brooders.some((one) => one.lamps === 1)) {
+    cautions.add('power-cut');
+    cautions.add('carbon-monoxide');
+  }
   if (report.waiting.length > 0) cautions.add('holding');
   const hasWeeks = report.weeks.some((week) => week.birds.high > 0.5);
   const parts: Part[] = [
@@ -323,7 +326,7 @@ export function broodersScreen(
     exceptions,
     parts,
     notes: [
-      'Floor and places are trade figures: traybook guide brooding-figures names each source.',
+      'Floor and places are trade figures: traybook guide figures KIND names each source.',
       ...cautionLines(cautions).map((line) => `Caution: ${line}`),
     ],
   };

@@ -143,6 +143,8 @@ export type FlockMatter = {
   /** Where the feed figures come from, in words. */
   readonly feedSource: string;
   readonly cautions: Iterable<CautionKey>;
+  /** The season's: telephone lines show only in their own country. */
+  readonly timezone: string;
   readonly units: Units;
 };
 
@@ -167,7 +169,7 @@ export function flockScreen(matter: FlockMatter): Screen {
           ]),
       { heading: null, reasons: flockReasons(matter, living) },
     ],
-    notes: cautionLines(matter.cautions).map((line) => `Caution: ${line}`),
+    notes: cautionLines(matter.cautions, matter.timezone).map((line) => `Caution: ${line}`),
   };
 }
 

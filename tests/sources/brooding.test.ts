@@ -4,7 +4,6 @@
  */
 import { expect, test } from 'vitest';
 import brooding from '../../seeds/brooding.yaml';
-import cautions from '../../seeds/cautions.yaml';
 import growth from '../../seeds/growth.yaml';
 import { feedNeeds, feedToAge, lacksLayerFeed } from '../../src/facts/birds/feed.ts';
 import { lossAlarm, plannedLoss } from '../../src/facts/birds/losses.ts';
@@ -17,7 +16,7 @@ import {
 } from '../../src/facts/birds/room.ts';
 import { heatUse, hoursBelow } from '../../src/facts/heat.ts';
 import { broodingOf, feedTables, growing, growthOf } from '../../src/season/brooding.ts';
-import { broodingFile, cautionsFile, growthFile } from '../../src/season/brooding-schema.ts';
+import { broodingFile, growthFile } from '../../src/season/brooding-schema.ts';
 import { speciesNames } from '../../src/season/species.ts';
 import type { Day } from '../../src/text/day.ts';
 
@@ -31,10 +30,9 @@ const room = (heat: BrooderRoom['heat'], house_c: number | null = null): Brooder
   house_c,
 });
 
-test('the tables of brooding, growth and cautions meet their schemas, for every species', () => {
+test('the tables of brooding and growth meet their schemas, for every species', () => {
   expect(broodingFile.safeParse(brooding).error?.issues ?? []).toEqual([]);
   expect(growthFile.safeParse(growth).error?.issues ?? []).toEqual([]);
-  expect(cautionsFile.safeParse(cautions).error?.issues ?? []).toEqual([]);
   for (const species of speciesNames()) {
     expect(() => broodingOf({ species }), species).not.toThrow();
     expect(() => growthOf({ species }), species).not.toThrow();

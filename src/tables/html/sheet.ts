@@ -2,6 +2,8 @@ import { birdsIn, flockOf } from '../../facts/birds/groups.ts';
 import { milestonesOfShare } from '../../facts/hatch-time.ts';
 import type { Task } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
+import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
+import { deathsAt, deathWords } from '../../season/embryo.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
 import { type Attributes, type Child, element, type Markup, together } from './element.ts';
@@ -12,6 +14,7 @@ export const sheetKinds = {
   day: 'what is due today, with a box to tick',
   candling: 'a row for each share in the setter, to count at the candling',
   hatch: 'rows for the openings of each share in the hatcher',
+  breakout: 'rows for eggs that are opened, and what is seen at which age',
   trays: 'a card for each tray in use: set, pens, dates in large type',
   brooder: 'a card for each brooder: what is in it, and a line a day',
 } as const;
@@ -78,6 +81,7 @@ const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
   day: daySheet,
   candling: candlingSheet,
   hatch: hatchSheet,
+  breakout: breakoutSheet,
   trays: trayCards,
   brooder: brooderCards,
 };
@@ -329,7 +333,60 @@ function hatchSheet(matter: SheetMatter): Sheet {
               { class: 'how' },
               'Chicks that hatch weak, and late embryos found alive, are to be handled as chicks. For how to put a suffering bird down, follow your local rules and ask a vet.',
             ),
+            cautions('hatch'),
           ),
+  };
+}
+
+/** The cautions a sheet carries, one a line. */
+function cautions(sheet: SheetKind): Child {
+  return cautionLines(cautionsOfSheet(sheet)).map((line) => element('p', { class: 'how' }, line));
+}
+
+/** Shares that eggs to open may come from: something was taken out, or the hatch is over. */
+function breakoutSheet(matter: SheetMatter): Sheet {
+  const shares = sharesWhere(
+    matter,
+    (share) => share.stage !== 'in-setter' || share.live < share.eggs,
+  );
+  const columns = asked('breakout', ['set', 'pen']);
+  const given: Given[] = [
+    { name: 'set', kind: 'name' },
+    { name: 'pen', kind: 'name' },
+  ];
+  const terms = [...new Set(shares.map((share) => share.pen.line.species.hatch_day.value))];
+  return {
+    title: 'Breakout',
+    body: together(
+      cautions('breakout'),
+      shares.length === 0
+        ? none('No eggs have come out of a machine.')
+        : together(
+            commands('breakout', shares),
+            tableOf(
+              { class: 'many' },
+              head(given, columns),
+              element(
+                'tbody',
+                {},
+                shares.map((share) =>
+                  element(
+                    'tr',
+                    {},
+                    element('th', { scope: 'row' }, share.set),
+                    element('td', {}, share.pen.name),
+                    columns.map(() => element('td', { class: 'blank' })),
+                    element('td', { class: 'blank wide' }),
+                  ),
+                ),
+              ),
+            ),
+          ),
+      terms.map((term) => [
+        element('h2', {}, `What is seen, in a term of ${term} days`),
+        deathsAt(term).map((death) => element('p', {}, `${deathWords(death)}.`)),
+      ]),
+    ),
   };
 }
 
@@ -413,8 +470,9 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
         { class: 'how' },
         'Typed in by ',
         element('code', {}, 'traybook add loss GROUP --ask'),
-        '. A heat lamp that falls is a fire: hang it by two fixings and look at them each day.',
+        '.',
       ),
+      cautions('brooder'),
       tableOf(
         {},
         head(

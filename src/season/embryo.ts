@@ -1,0 +1,106 @@
+/**
+ * The embryo by the day, and what usually ends it, from `seeds/embryo.yaml`. Only the chicken is
+ * published day by day; other kinds are scaled by the length of their term (Dupuy et al. 2006, J. Appl.
+ * Poult. Res. 15:219: the pace differs, embryos of one stage look nearly alike).
+ */
+import type * as z from 'zod/mini';
+import table from '../../seeds/embryo.yaml';
+import type { Seen } from './figure.ts';
+import type { embryoFile } from './knowledge-schema.ts';
+
+const embryo = table as z.infer<typeof embryoFile>;
+type Death = (typeof embryo.deaths)[number];
+
+/** One day of incubation; `isScaled` where it is worked out from the chicken's. */
+export type EmbryoDay = {
+  readonly day: number;
+  readonly opened: string;
+  readonly isScaled: boolean;
+};
+
+export const candlingLooks = embryo.candling;
+export const pipping = embryo.pipping;
+export const airCell = embryo.air_cell;
+
+/** Where the days of a kind are published: its source and how that was seen; null where nowhere. */
+export function publishedDays(kind: string): { source: string; seen: Seen } | null {
+  const own = Object.hasOwn(embryo.days, kind) ? embryo.days[kind] : undefined;
+  return own === undefined ? null : { source: own.source, seen: own.seen };
+}
+
+/**
+ * What is seen in an opened egg, day by day.
+ *
+ * @param kind the key of the kind, such as `duck`
+ * @param term its days from setting to hatching
+ * @returns days in order; those printed for the kind itself stand in place of scaled ones, and the
+ *   last two days follow the rule of pipping where the kind has none of its own
+ */
+export function embryoDays(kind: string, term: number): EmbryoDay[] {
+  const chicken = embryo.days.chicken!;
+  const own = Object.hasOwn(embryo.days, kind) ? embryo.days[kind]!.seen_by_day : [];
+  const printed = own.map(({ day, opened }) => ({ day, opened, isScaled: false }));
+  if (kind === 'chicken' && term === chicken.term) return printed;
+  const ends = [
+    {
+      day: term - embryo.pipping.inside_days_before.value,
+      opened: 'pipped inside: breathes in the air cell',
+    },
+    { day: term - embryo.pipping.shell_days_before.value, opened: 'shell broken' },
+    { day: term, opened: 'hatches' },
+  ].map((one) => ({ ...one, isScaled: true }));
+  const scaled = chicken.seen_by_day
+    .map(({ day, opened }) => ({
+      day: Math.round((day * term) / chicken.term),
+      opened,
+      isScaled: true,
+    }))
+    .filter(({ day }) => day < ends[0]!.day);
+  const late = printed.filter(({ day }) => day > LATE * term).map(({ day }) => day);
+  const worked = [...scaled, ...ends].filter(
+    ({ day }) => !printed.some((one) => one.day === day) && (late.length === 0 || day < late[0]!),
+  );
+  return [...printed, ...worked].sort((a, b) => a.day - b.day);
+}
+
+/** From this part of the term on a kind's own days stand alone: the order of the last steps differs. */
+const LATE = 0.8;
+
+/** The ages of death as days of a term, with what is seen and the usual causes. */
+export type DeathAt = Death & { readonly firstDay: number; readonly lastDay: number };
+
+/** Every age of death of a kind with this term, in the order of age. */
+export function deathsAt(term: number): DeathAt[] {
+  return embryo.deaths.map((death) => ({
+    ...death,
+    firstDay: Math.round(death.from * term) + (death.from === 0 ? 0 : 1),
+    lastDay: Math.round(death.to * term),
+  }));
+}
+
+/** `middle (days 8 to 14): egg tooth and toes, little or no down. Usual causes: …` */
+export function deathWords({ stage, firstDay, lastDay, sign, causes }: DeathAt): string {
+  const days = lastDay === 0 ? '' : ` (days ${firstDay} to ${lastDay})`;
+  return `${stage}${days}: ${sign}. Usual causes: ${causes}`;
+}
+
+/**
+ * Depth of the air cell from the blunt end, as a part of the egg's length (0 to 1): the cap of an
+ * ellipsoid that holds the water lost. The cap of depth h of a half axis a holds
+ * (h / 2a)² (3 − h / a) of the whole.
+ *
+ * @param lost water lost, as a part of the egg's mass at setting (0 to 0.5)
+ */
+export function airCellDepth(lost: number): number {
+  // A gram of water lost is a millilitre; an egg of a gram fills 1 / density millilitres.
+  const share = lost * airCell.egg_density.value;
+  let low = 0;
+  let high = 1;
+  // Halving 40 times leaves less than a millionth of a millionth.
+  for (let step = 0; step < 40; step++) {
+    const depth = (low + high) / 2;
+    if (depth * depth * (3 - 2 * depth) < share) low = depth;
+    else high = depth;
+  }
+  return (low + high) / 2;
+}
