@@ -11,7 +11,6 @@ import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
-import { largest } from './text/lists.ts';
 import { didYouMean } from './text/nearest.ts';
 import { askFirst } from './text/zone.ts';
 
@@ -175,7 +174,7 @@ function rowOf(name: string): CommandRow {
 }
 
 function overview(): string {
-  const width = largest(commands.map((one) => one.name.length));
+  const width = Math.max(...commands.map((one) => one.name.length));
   return [
     'traybook: the season book of a small breeder who hatches their own poultry',
     '',

@@ -1,4 +1,3 @@
-import { addAll } from '../text/lists.ts';
 /**
  * Whom a bird's score is compared with: its own hatch, its own sex, weighed on the same day, so at
  * the same age. Birds of two hatches never meet on the calendar, or the early hatch always wins
@@ -110,10 +109,7 @@ export function compare(
   let degrees = 0;
   for (const [peers, group] of groups) {
     if (group.length < 2) {
-      addAll(
-        leftOut,
-        group.map((score) => ({ score, why: 'nothing to compare with' as const })),
-      );
+      leftOut.push(...group.map((score) => ({ score, why: 'nothing to compare with' as const })));
       continue;
     }
     const mean = group.reduce((sum, { value }) => sum + value, 0) / group.length;

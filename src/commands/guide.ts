@@ -2,6 +2,7 @@ import chalk from 'chalk';
 import { showPaged } from '../io/pager.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import { headerOf } from '../records/record.ts';
+import { speciesOf } from '../season/species.ts';
 import { manualPage } from '../tables/man.ts';
 import { manualText } from '../tables/manual.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -13,7 +14,7 @@ import {
   wrongWords,
 } from './command.ts';
 import { described, describedProgram } from './describe.ts';
-import { topics } from './guide/topics.ts';
+import { allTopics, kindOf as kindOfBird, type Topic, type Wish } from './guide/topics.ts';
 import { commands } from './index.ts';
 
 declare const TRAYBOOK_VERSION: string;
@@ -22,22 +23,39 @@ export const command: CommandModule = {
   define(command) {
     command
       .argument('[topic]', 'a topic, a command, or records')
+      .argument('[kind]', 'a kind of bird, for figures, embryo and air-cell')
+      .option('--sources', 'the source of each line')
+      .option('--svg', 'the air cell as a picture, in millimetres')
       .option('--man', 'the manual page for man, in roff');
   },
 
-  async run(context, [topic], options) {
+  async run(context, [topic, kind], options) {
     if (options.man === true) return { stdout: await manPage() };
-    if (topic === undefined) return shown(contents(), context);
-    return shown(await pageOf(topic), context);
+    if (options.svg === true) return { stdout: await picture(topic, kind) };
+    if (topic === undefined) return shown(contents(await allTopics()), context);
+    return shown(await pageOf(topic, { kind, sources: options.sources === true }), context);
   },
 
-  examples: ['guide', 'guide first-week', 'guide add'],
+  examples: ['guide', 'guide first-week', 'guide figures duck', 'guide embryo goose --sources'],
 };
 
-async function pageOf(name: string): Promise<string> {
+async function picture(topic: string | undefined, kind = 'chicken'): Promise<string> {
+  if (topic !== 'air-cell')
+    throw wrongWords('--svg: only the air cell is drawn', 'traybook guide air-cell duck --svg');
+  const { airCellSvg } = await import('../tables/air-cell.ts');
+  return airCellSvg(speciesOf(kindOfBird(kind).species));
+}
+
+async function pageOf(name: string, wish: Wish): Promise<string> {
   if (name === 'records') return recordsPage();
+  const topics = await allTopics();
   const topic = topics.find((one) => one.name === name);
-  if (topic) return (await topic.load()).default;
+  if (wish.kind !== undefined && topic?.ofKind !== true)
+    throw wrongWords(
+      `guide: ${JSON.stringify(name)} is not told by kind`,
+      'traybook guide figures duck',
+    );
+  if (topic) return (await topic.load(wish)).default;
   if (commands.some((one) => one.name === name)) {
     const page = (await import(`./${name}.md`)) as { default: string };
     return page.default;
@@ -60,7 +78,7 @@ function shown(markdown: string, context: Context): Outcome {
 // A line of more letters is hard to follow back.
 const WIDEST = 88;
 
-function contents(): string {
+function contents(topics: readonly Topic[]): string {
   return [
     '# The guide',
     '',

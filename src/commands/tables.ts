@@ -1,6 +1,5 @@
 import type { Now, Season } from '../season/model.ts';
 import { longDay, metric, type Units } from '../tables/numbers.ts';
-import { unpainted } from '../tables/paint.ts';
 import { type Table, textsOfCells } from '../tables/table.ts';
 import { type Paper, textsText } from '../tables/terminal.ts';
 import type { Context } from './command.ts';
@@ -19,7 +18,7 @@ function paper({ width, fits, ascii, full, paint }: Context, units: Units): Pape
   return { width, fits, ascii, full, paint, units };
 }
 
-/** A table of the older kind as this run wants it, without colour: its commands strip that. */
+/** A table of the older kind as this run wants it. */
 export function table(one: Table, context: Context): string {
-  return textsText(textsOfCells(one), { ...paper(context, metric), paint: unpainted });
+  return textsText(textsOfCells(one), paper(context, metric));
 }

@@ -1,10 +1,9 @@
 import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
-import type { ComingCount, Expected } from './expected.ts';
+import { expectedLive } from './expected.ts';
 import { emptiedOn, milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
 import { overlaps, type Span } from './spans.ts';
-import { total } from './tally.ts';
 
 export type SpanState = 'planned' | 'actual';
 
@@ -27,9 +26,8 @@ export type HatcherSpan = Span & {
   readonly emptyOn: Day;
   /** Hatch days of its shares. */
   readonly hatchDays: readonly Day[];
-  /** Live eggs moved, or the mean of those expected to be, and the variance of that. */
+  /** Live eggs moved, or expected to be. */
   readonly eggs: number;
-  readonly variance: number;
   readonly state: SpanState;
   readonly at: Place;
 };
@@ -47,20 +45,15 @@ type Bound = {
   emptyOn: Day;
   hatchDays: Day[];
   eggs: number;
-  variance: number;
   state: SpanState;
   at: Place;
 };
 
-/** A count that nothing can change any more. */
-const sure = (eggs: number): ComingCount => ({ mean: eggs, variance: 0 });
-
 /**
  * Who is in which tray and hatcher, and until when. What is recorded counts as it was; what is due
  * and not recorded holds its place until today; the rest is as planned.
- * @param expected tells how many eggs will be moved alive; without it every egg may live
  */
-export function occupancyOf(season: Season, now: Now, expected: Expected | null = null): Occupancy {
+export function occupancyOf(season: Season, now: Now): Occupancy {
   const trays: TraySpan[] = [];
   const bound: Bound[] = [];
   const stays = season.hatchers.size === 0;
@@ -91,18 +84,13 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       }
       if (stays || gone || emptied) continue;
       const hatcher = share.hatcher ?? boundFor(set, season);
-      const { moved } = share.tally;
-      const eggs =
-        moved === null
-          ? (expected?.liveEggs(set.name, share.pen.name) ?? sure(share.live))
-          : sure(moved);
+      const eggs = share.tally.moved ?? expectedLive(share);
       const same = parts.get(hatcher);
       if (same) {
         same.from = earlier(same.from, transfer);
         same.emptyOn = later(same.emptyOn, emptyOn);
         same.hatchDays.push(dates.hatch);
-        same.eggs += eggs.mean;
-        same.variance += eggs.variance;
+        same.eggs += eggs;
       } else {
         const part: Bound = {
           set: set.name,
@@ -111,8 +99,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
           from: transfer,
           emptyOn,
           hatchDays: [dates.hatch],
-          eggs: eggs.mean,
-          variance: eggs.variance,
+          eggs,
           state: share.transferredOn === null ? 'planned' : 'actual',
           at: share.transfers[0]?.at ?? share.at,
         };
@@ -139,9 +126,6 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       });
     });
     if (stays) continue;
-    const live = one.shares.map(
-      (share) => expected?.liveEggs(one.name, share.pen.name) ?? sure(share.eggs),
-    );
     bound.push({
       set: one.name,
       speciesName: one.speciesName,
@@ -149,8 +133,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       from: dates.transfer,
       emptyOn: dates.lastOpening,
       hatchDays: [dates.hatch],
-      eggs: total(live, (one) => one.mean),
-      variance: total(live, (one) => one.variance),
+      eggs: expectedLive({ eggs }),
       state: 'planned',
       at: one.at,
     });

@@ -1,12 +1,23 @@
-/** A page of the guide: its text is loaded when it is asked for. */
+import { growthTypeOf } from '../../season/brooding.ts';
+import { speciesNames, speciesOf } from '../../season/species.ts';
+import { quoted } from '../../text/fault.ts';
+import { didYouMean } from '../../text/nearest.ts';
+import { wrongWords } from '../command.ts';
+
+/** What is asked of a page that is made from the tables. */
+export type Wish = { readonly kind: string | undefined; readonly sources: boolean };
+
+/** A page of the guide: its text is loaded, or made from the tables, when it is asked for. */
 export type Topic = {
   readonly name: string;
   readonly about: string;
-  readonly load: () => Promise<{ readonly default: string }>;
+  /** True where the page is of one kind of bird. */
+  readonly ofKind?: boolean;
+  readonly load: (wish: Wish) => Promise<{ readonly default: string }>;
 };
 
-/** Every topic, in the order a newcomer reads them. A new one is its page and one line here. */
-export const topics: readonly Topic[] = [
+/** Pages written by hand, in the order a newcomer reads them. A new one is its page and one line here. */
+const written: readonly Topic[] = [
   {
     name: 'first-week',
     about: 'from an empty folder to the first candling',
@@ -39,11 +50,6 @@ export const topics: readonly Topic[] = [
     load: () => import('./brooding.md'),
   },
   {
-    name: 'brooding-figures',
-    about: 'each figure of brooding and growing, and its source',
-    load: () => import('./brooding-figures.md'),
-  },
-  {
     name: 'cautions',
     about: 'heat, food, medicine, disease, sale, slaughter',
     load: () => import('./cautions.md'),
@@ -74,3 +80,80 @@ export const topics: readonly Topic[] = [
     load: () => import('./faults.md'),
   },
 ];
+
+/** Pages made from the tables of `seeds/`, so that they cannot differ. */
+const made: readonly Topic[] = [
+  {
+    name: 'figures',
+    about: 'every figure of a kind of bird: `guide figures duck`',
+    ofKind: true,
+    load: async ({ kind, sources }) => {
+      const { figuresPage, generalFigures } = await import('../../tables/guide-figures.ts');
+      if (kind === undefined) return { default: generalFigures(sources) };
+      const { species, birdClass } = kindOf(kind);
+      return { default: figuresPage({ species, class: birdClass }, sources) };
+    },
+  },
+  {
+    name: 'embryo',
+    about: 'the embryo by the day, and what a death at that age means: `guide embryo duck`',
+    ofKind: true,
+    load: async ({ kind = 'chicken', sources }) => {
+      const { embryoPage } = await import('../../tables/guide-pages.ts');
+      const { species } = kindOf(kind);
+      return { default: embryoPage(species, speciesOf(species), sources) };
+    },
+  },
+  {
+    name: 'air-cell',
+    about: 'how large the air cell should be by the day, drawn to scale; --svg',
+    ofKind: true,
+    load: async ({ kind = 'chicken' }) => {
+      const { airCellPage } = await import('../../tables/air-cell.ts');
+      return { default: airCellPage(speciesOf(kindOf(kind).species)) };
+    },
+  },
+  {
+    name: 'sources',
+    about: 'the works that the figures cite, and where the program says otherwise',
+    load: async () => {
+      const { sourcesPage } = await import('../../tables/guide-pages.ts');
+      return { default: sourcesPage() };
+    },
+  },
+];
+
+/** Every topic there is. */
+export async function allTopics(): Promise<readonly Topic[]> {
+  const { advice } = await import('../../season/advice.ts');
+  const advised = Object.entries(advice).map(
+    ([name, { about }]): Topic => ({
+      name,
+      about,
+      load: async ({ sources }) => {
+        const { advicePage } = await import('../../tables/guide-pages.ts');
+        return { default: advicePage(name, sources) };
+      },
+    }),
+  );
+  return [...written, ...advised, ...made];
+}
+
+/**
+ * A kind by its word on the command line: `duck`, or `turkey-light` for its class.
+ *
+ * @throws Stop for a word that is no kind
+ */
+export function kindOf(word: string): { species: string; birdClass: string | undefined } {
+  const species = speciesNames().find((name) => word === name || word.startsWith(`${name}-`));
+  const birdClass = species === undefined ? '' : word.slice(species.length + 1);
+  if (
+    species === undefined ||
+    (birdClass !== '' && growthTypeOf({ species, class: birdClass }) !== word)
+  )
+    throw wrongWords(
+      `guide: expected a kind of bird, found ${quoted(word)}`,
+      didYouMean(word, speciesNames()) ?? `kinds: ${speciesNames().join(', ')}`,
+    );
+  return { species, birdClass: birdClass === '' ? undefined : birdClass };
+}

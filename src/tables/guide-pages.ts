@@ -1,0 +1,148 @@
+/** Pages of the guide that are made from the tables of `seeds/`, in Markdown. */
+import { advice, works, worksAgainst } from '../season/advice.ts';
+import { candlingLooks, deathsAt, embryoDays, pipping, publishedDays } from '../season/embryo.ts';
+import { type Seen, seenWords } from '../season/figure.ts';
+import type { Species } from '../season/species.ts';
+
+/** A statement with its source. */
+export type Sourced = { readonly source: string; readonly seen: Seen };
+
+/** How well a source was seen, in a word or two: never empty. */
+export function gradeOf(seen: Seen): string {
+  return seenWords(seen) || 'published';
+}
+
+/** One line of a list, with its grade, and with its source where sources are asked for. */
+export function sourcedItem(says: string, { source, seen }: Sourced, withSources: boolean): string {
+  const more = withSources ? ` Source: ${source}.` : '';
+  return `- ${says} (${gradeOf(seen)})${more}`;
+}
+
+const SOURCES_HINT =
+  'In brackets: how well the source was seen. `--sources` names the source of each line.';
+
+/** A topic of `seeds/advice.yaml`. */
+export function advicePage(name: string, withSources: boolean): string {
+  const { about, lines, table } = advice[name]!;
+  return [
+    `# ${capital(about)}`,
+    '',
+    ...lines.map((line) => sourcedItem(line.says, line, withSources)),
+    '',
+    ...(table === undefined
+      ? []
+      : [
+          `## ${table.heading}`,
+          '',
+          `| ${table.columns.join(' | ')} |`,
+          `| ${table.columns.map(() => '---').join(' | ')} |`,
+          ...table.rows.map((row) => `| ${row.join(' | ')} |`),
+          '',
+          sourcedItem('All rows.', table, withSources),
+          '',
+        ]),
+    withSources ? '' : SOURCES_HINT,
+    '',
+  ].join('\n');
+}
+
+/** The embryo day by day for a kind, what the light shows, and deaths by age. */
+export function embryoPage(kind: string, species: Species, withSources: boolean): string {
+  const term = species.hatch_day.value;
+  const days = embryoDays(kind, term);
+  const own = publishedDays(kind);
+  const chicken = publishedDays('chicken')!;
+  const isScaled = days.some((day) => day.isScaled);
+  return [
+    `# The embryo of the ${species.name}, ${term} days`,
+    '',
+    isScaled
+      ? 'Days marked ~ are scaled from the chicken by the length of the term: embryos of one stage look alike, their pace differs.'
+      : 'Each day as published.',
+    '',
+    '## Opened, day by day',
+    '',
+    '| day | what is seen |',
+    '| --- | --- |',
+    ...days.map(
+      ({ day, opened, isScaled: scaled }) => `| ${scaled ? '~' : ''}${day} | ${opened} |`,
+    ),
+    '',
+    ...(own === null ? [] : [sourcedItem('Days of this kind.', own, withSources)]),
+    ...(kind === 'chicken' ? [] : [sourcedItem('Scaled days.', scaledFrom(chicken), withSources)]),
+    ...(kind === 'chicken'
+      ? []
+      : [
+          sourcedItem(
+            'Pipping, where no day of its own is printed.',
+            pipping.shell_days_before,
+            withSources,
+          ),
+        ]),
+    '',
+    '## Through the shell',
+    '',
+    ...candlingLooks.flatMap((look) => [
+      sourcedItem(
+        `About day ${Math.round(look.part * term)}. Live: ${look.live}. Clear: ${look.clear}. Dead: ${look.dead}.`,
+        look,
+        withSources,
+      ),
+    ]),
+    '',
+    '## Died at what age, and why',
+    '',
+    ...deathsAt(term).map((death) =>
+      sourcedItem(
+        `${capital(death.stage)}${death.lastDay === 0 ? '' : `, days ${death.firstDay} to ${death.lastDay}`}: ${death.sign}. Usual causes: ${death.causes}.`,
+        death,
+        withSources,
+      ),
+    ),
+    '',
+    'One dead egg proves nothing: causes show in many eggs. `diagnose` weighs them.',
+    'Opening eggs: gloves, moving air, a bag over a doubtful one. `guide cautions` says more.',
+    '',
+    withSources ? '' : SOURCES_HINT,
+    '',
+  ].join('\n');
+}
+
+function scaledFrom(chicken: Sourced): Sourced {
+  return { source: `the chicken's days, ${chicken.source}`, seen: 'computed' };
+}
+
+/** The works that the figures cite, and those the program departs from. */
+export function sourcesPage(): string {
+  return [
+    '# Sources',
+    '',
+    `The figures of this program cite ${works.length} works. Each figure says which, and how well it was seen: published (the page or the abstract itself), from a copy, worked out, common practice, from memory. \`guide figures KIND --sources\` shows each beside its figure.`,
+    '',
+    '## Where this program says otherwise, and why',
+    '',
+    ...worksAgainst.map(
+      ({ work, says, ours, why }) => `- ${titleOf(work)}: ${says}. Here: ${ours}, because ${why}.`,
+    ),
+    '',
+    '## Works',
+    '',
+    ...[...new Set(works.map(printed))]
+      .sort((a, b) => a.localeCompare(b, 'en'))
+      .map((one) => `- ${one}`),
+    '',
+  ].join('\n');
+}
+
+function titleOf(cited: string): string {
+  return works.find((work) => work.cited === cited)?.title ?? cited;
+}
+
+function printed({ title, publisher, year, address }: (typeof works)[number]): string {
+  return `${[title, publisher, year].filter((part) => part !== undefined).join(', ')}.${address === undefined ? '' : ` ${address}`}`;
+}
+
+/** A sentence with its first letter large. */
+export function capital(text: string): string {
+  return `${text[0]?.toUpperCase() ?? ''}${text.slice(1)}`;
+}

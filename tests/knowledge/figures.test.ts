@@ -1,0 +1,124 @@
+// Every figure carries a grade and says where it comes from; what claims a source names a work that
+// somebody else can look up in `seeds/sources.yaml`; no legal number stands without one.
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { parse } from 'yaml';
+import advice from '../../seeds/advice.yaml';
+import cautions from '../../seeds/cautions.yaml';
+import embryo from '../../seeds/embryo.yaml';
+import sources from '../../seeds/sources.yaml';
+import { broodingValues, figureValues, growthValues } from '../../src/season/figure-values.ts';
+import {
+  adviceFile,
+  cautionsFile,
+  embryoFile,
+  sourcesFile,
+} from '../../src/season/knowledge-schema.ts';
+import { figureHeadings } from '../../src/tables/guide-figures.ts';
+import { root } from '../harness/console.ts';
+
+type Found = { file: string; path: string; seen: string; source: string; note: string };
+
+const folder = join(root, 'seeds');
+const files = readdirSync(folder).filter(
+  (name) => name.endsWith('.yaml') && name !== 'sources.yaml',
+);
+
+/** Every figure and statement of the tables, by the keys `source` and `seen` that it carries. */
+function figuresOf(value: unknown, file: string, path = ''): Found[] {
+  if (Array.isArray(value)) return value.flatMap((one, n) => figuresOf(one, file, `${path}/${n}`));
+  if (typeof value !== 'object' || value === null) return [];
+  const { source, seen, note } = value as Record<string, unknown>;
+  const own =
+    typeof source === 'string' && typeof seen === 'string'
+      ? [{ file, path, seen, source, note: String(note ?? '') }]
+      : [];
+  return [
+    ...own,
+    ...Object.entries(value).flatMap(([key, one]) => figuresOf(one, file, `${path}/${key}`)),
+  ];
+}
+
+const figures = files.flatMap((file) =>
+  figuresOf(parse(readFileSync(join(folder, file), 'utf8')), file),
+);
+const works = sourcesFile.parse(sources).works;
+
+test('the tables of advice, cautions, the embryo and the sources meet their schemas', () => {
+  for (const [schema, table] of [
+    [adviceFile, advice],
+    [cautionsFile, cautions],
+    [embryoFile, embryo],
+    [sourcesFile, sources],
+  ] as const)
+    expect(schema.safeParse(table).error?.issues ?? []).toEqual([]);
+});
+
+test('what claims to be read or copied names a work of the list, or that its publisher is not shown', () => {
+  const unnamed = figures.filter(
+    ({ seen, source }) =>
+      (seen === 'read' || seen === 'copy') &&
+      !works.some(({ cited }) => source.includes(cited)) &&
+      !/publisher not shown|^same/.test(source),
+  );
+  expect(unnamed).toEqual([]);
+});
+
+test('what is common practice or judgement says so in its own words', () => {
+  const words = /common practice|judg|no source|no figure|test level|applied to this kind|^same/;
+  const bare = figures.filter(({ seen, source }) => seen === 'practice' && !words.test(source));
+  expect(bare.map(({ file, path, source }) => `${file}${path}: ${source}`)).toEqual([]);
+});
+
+test('at most twenty figures are from memory, none of a heat, a purity day or a withdrawal', () => {
+  const recalled = figures.filter(({ seen }) => seen === 'memory');
+  expect(recalled.length).toBeLessThanOrEqual(20);
+  for (const { path } of recalled)
+    expect(path).not.toMatch(/heat|_c\b|carry_over|fertility_lag|withdrawal/);
+  for (const { source } of recalled) expect(source).toMatch(/memory|recalled/);
+});
+
+test('no figure hides behind a trade that nobody can ask', () => {
+  for (const { source, note, file, path } of figures)
+    expect(`${source} ${note}`, `${file}${path}`).not.toMatch(
+      /trade figure|trade rule|fact sheet \(old\)|rearing sheet|a hatchery text/i,
+    );
+});
+
+test('every work of the list is cited, once by each name', () => {
+  const said = figures.map(({ source, note }) => `${source} ${note}`).join('\n');
+  expect(works.filter(({ cited }) => !said.includes(cited)).map(({ cited }) => cited)).toEqual([]);
+  expect(new Set(works.map(({ cited }) => cited)).size).toBe(works.length);
+  for (const { work } of sourcesFile.parse(sources).against)
+    expect(works.map(({ cited }) => cited)).toContain(work);
+});
+
+test('every figure a line may override has a heading in the guide', () => {
+  const keys = Object.keys({ ...figureValues, ...broodingValues, ...growthValues });
+  expect(keys.filter((key) => figureHeadings[key] === undefined)).toEqual([]);
+});
+
+test('a law or rule that is named by its number is in the list of works', () => {
+  const guide = join(root, 'src', 'commands', 'guide');
+  const pages = readdirSync(guide)
+    .filter((name) => name.endsWith('.md'))
+    .map((name) => readFileSync(join(guide, name), 'utf8'));
+  const texts = [
+    ...pages,
+    ...Object.values(cautionsFile.parse(cautions)).map(({ short, whole }) => `${short} ${whole}`),
+    ...Object.values(adviceFile.parse(advice)).flatMap(({ lines }) =>
+      lines.map(({ says }) => says),
+    ),
+  ].join('\n');
+  const named = [
+    ...texts.matchAll(
+      /(?:Regulation|Directive|CFR|USC|Act of|\(EC\)|\(EU\))\s+(?:No\s+)?([\d/.]+\d)/g,
+    ),
+  ].map(([, number]) => number!);
+  expect(named.length).toBeGreaterThan(0);
+  for (const number of named)
+    expect(works.filter(({ cited, title }) => `${cited} ${title}`.includes(number))).not.toEqual(
+      [],
+    );
+});
