@@ -9,6 +9,7 @@ import {
 import { type CommandRow, commands } from './commands/index.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
+import { takeWritten } from './io/written.ts';
 import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
 import { didYouMean } from './text/nearest.ts';
@@ -48,18 +49,33 @@ export async function main(argv: readonly string[]): Promise<boolean> {
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);
   process.exitCode = outcome.exit;
-  const isWritten = outcome.stdout === '' || print(outcome.stdout, isTerminal);
+  const isWritten = outcome.stdout === '' || print(outcome.stdout, isTerminal, outcome.written);
   return isWritten && outcome.stderr === '' && !isTerminal;
 }
 
+/** Says that the answer is lost, and what was written before; sets the exit code. */
+function undelivered(error: Error, written: readonly string[]): void {
+  process.exitCode = written.length === 0 ? exitCodes.unwritten : exitCodes.undelivered;
+  try {
+    process.stderr.write(
+      `the answer could not be written: ${error.message}\n${writtenText(written)}`,
+    );
+  } catch {
+    // Nobody is left to tell; the exit code does.
+  }
+}
+
+function writtenText(written: readonly string[]): string {
+  return written.length === 0 ? '' : `  all the same it is recorded: ${written.join(', ')}\n`;
+}
+
 /** Prints to standard output; true if nothing was left to Node's streams. */
-function print(text: string, isTerminal: boolean): boolean {
+function print(text: string, isTerminal: boolean, written: readonly string[]): boolean {
   let rest: string | Uint8Array | null;
   try {
     rest = isTerminal ? text : writtenAtOnce(text);
   } catch (error) {
-    process.stderr.write(`the answer could not be written: ${(error as Error).message}\n`);
-    process.exitCode = exitCodes.unwritten;
+    undelivered(error as Error, written);
     return false;
   }
   // A reader that closes the pipe early is not an error.
@@ -67,23 +83,33 @@ function print(text: string, isTerminal: boolean): boolean {
   if (rest.length === 0) return true;
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') process.exit();
-    throw error;
+    undelivered(error, written);
   });
   process.stdout.write(rest);
   return false;
 }
 
+/** The answer to a command line. */
+type Answer = Required<Outcome> & {
+  /** What was put on the disk on the way, in a few words each. */
+  readonly written: readonly string[];
+};
+
 /** What a command line is answered with: the text for both streams and the exit code. Never throws. */
-export async function answerTo(
-  words: readonly string[],
-  around: Surroundings,
-): Promise<Required<Outcome>> {
+export async function answerTo(words: readonly string[], around: Surroundings): Promise<Answer> {
+  takeWritten();
   try {
     const { stdout = '', stderr = '', exit = exitCodes.done } = await outcomeOf(words, around);
-    return { stdout, stderr, exit };
+    return { stdout, stderr, exit, written: takeWritten() };
   } catch (error) {
-    const stderr = linesForTerminal(shortLines(failureText(error, around.env)));
-    return { stdout: '', stderr, exit: exitCodeOf(error) };
+    const written = takeWritten();
+    const text = failureText(error, around.env) + writtenText(written);
+    return {
+      stdout: '',
+      stderr: linesForTerminal(shortLines(text)),
+      exit: written.length === 0 ? exitCodeOf(error) : exitCodes.undelivered,
+      written,
+    };
   }
 }
 

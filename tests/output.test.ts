@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { root } from './harness/console.ts';
+import { newFolder } from './support/season-folder.ts';
 
 const words = [
   join(root, 'bin', 'traybook.js'),
@@ -47,5 +48,35 @@ test.runIf(existsSync('/dev/full'))(
     expect(stderr).toBe(
       'the answer could not be written: ENOSPC: no space left on device, write\n',
     );
+  },
+);
+
+test.runIf(existsSync('/dev/full'))(
+  'a row that is written stays written though the answer is lost, and the exit code says so',
+  () => {
+    const folder = newFolder();
+    const full = openSync('/dev/full', 'w');
+    const run = (...words: string[]) =>
+      spawnSync(
+        process.execPath,
+        [
+          join(root, 'bin', 'traybook.js'),
+          '--season',
+          folder.path,
+          '--now',
+          '2027-03-14',
+          ...words,
+        ],
+        { stdio: ['ignore', full, 'pipe'], encoding: 'utf8' },
+      );
+    const added = run('add', 'eggs', 'north', '--laid', '9', '--kept', '8');
+    const row = readFileSync(join(folder.path, 'log', 'eggs.csv'), 'utf8').split('\n')[1]!;
+    const entry = row.slice(0, row.indexOf(','));
+    expect(added.status).toBe(5);
+    expect(added.stderr).toContain(`all the same it is recorded: eggs.csv ${entry}\n`);
+    // Nothing was written: the other code.
+    expect(run('list', 'eggs').status).toBe(4);
+    closeSync(full);
+    folder.remove();
   },
 );

@@ -72,7 +72,15 @@ export class Stop extends Error {
   }
 }
 
-export const exitCodes = { done: 0, found: 1, words: 2, unreadable: 3, unwritten: 4 } as const;
+export const exitCodes = {
+  done: 0,
+  found: 1,
+  words: 2,
+  unreadable: 3,
+  unwritten: 4,
+  /** Written, but the answer could not be delivered. */
+  undelivered: 5,
+} as const;
 
 /** A command line that cannot be meant so. */
 export function wrongWords(message: string, hint: string | null = null): Stop {

@@ -10,7 +10,7 @@ import {
 } from '../io/season-folder.ts';
 import type { Now, Season } from '../season/model.ts';
 import { parseOn } from '../text/day.ts';
-import { faultCodes, stopsReading } from '../text/fault.ts';
+import { isNotice, stopsReading } from '../text/fault.ts';
 import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { faultLines } from './say.ts';
 
@@ -85,8 +85,7 @@ export async function openSeason(context: Context): Promise<Opened> {
     season: read.season,
     now: nowIn(read.season.zone, context),
     notices:
-      faultLines(read.faults.filter((one) => faultCodes[one.code] === 'notice')) +
-      impossibleText(read.season),
+      faultLines(read.faults.filter((one) => isNotice(one.code))) + impossibleText(read.season),
   };
 }
 

@@ -1,13 +1,15 @@
 import { escapeJson, linesForTerminal } from '../text/escape.ts';
 import { type Fault, faultCodes } from '../text/fault.ts';
 
+/** The most faults that are told one by one. */
+const MOST_TOLD = 50;
 /** More faults than this are told by their number per code at the end as well. */
 const MANY = 20;
 
 /** A fault as it is printed: `log/sets.csv:14:5: eggs: expected …`, and a hint below. */
 export function faultLines(faults: readonly Fault[]): string {
   if (faults.length === 0) return '';
-  const lines = faults.map((one) => {
+  const lines = faults.slice(0, MOST_TOLD).map((one) => {
     // A row that is not in a file yet has no line.
     const at = Number.isFinite(one.at.line)
       ? `${one.at.file}:${one.at.line}:${one.at.column}`
@@ -20,7 +22,9 @@ export function faultLines(faults: readonly Fault[]): string {
   if (faults.length > MANY) {
     const counts = new Map<string, number>();
     for (const one of faults) counts.set(one.code, (counts.get(one.code) ?? 0) + 1);
-    lines.push([...counts].map(([code, count]) => `${count} ${code}`).join(', '));
+    const rest = faults.length - MOST_TOLD;
+    const all = [...counts].map(([code, count]) => `${count} ${code}`).join(', ');
+    lines.push(rest > 0 ? `… and ${rest} more; in all: ${all}` : all);
   }
   return linesForTerminal(`${lines.join('\n')}\n`);
 }

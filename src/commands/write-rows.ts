@@ -13,7 +13,7 @@ import { headerOf, type Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { csvHeader } from '../text/csv.ts';
 import { linesForTerminal, oneLine, unwritable } from '../text/escape.ts';
-import { expectedFound, type Fault, faultCodes, joinHints, stopsReading } from '../text/fault.ts';
+import { expectedFound, type Fault, isNotice, joinHints, stopsReading } from '../text/fault.ts';
 import type { Place } from '../text/source.ts';
 import { type Context, type Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn, seasonFolder } from './open.ts';
@@ -99,7 +99,7 @@ export async function writeRows(
       // What was set aside just now is told below, with where it went.
       const notices = after.faults.filter(
         (one) =>
-          faultCodes[one.code] === 'notice' &&
+          isNotice(one.code) &&
           !(done.torn !== null && one.code === 'torn-line' && one.at.file === shown),
       );
       return {

@@ -1,8 +1,9 @@
-import { dirname } from 'node:path';
+import { basename, dirname } from 'node:path';
 import { tailOf } from '../text/tail.ts';
 import type { Disk } from './disk.ts';
 import { codeOf, refusalOf, WriteRefused } from './refusal.ts';
 import { tornStamp } from './torn.ts';
+import { noteWritten } from './written.ts';
 
 /** What an append did besides adding its lines. */
 export type Appended = {
@@ -89,6 +90,8 @@ export function appendLines(
     throw refusalOf(error, path);
   }
   disk.close(handle);
+  // A row begins with its entry.
+  for (const line of lines) noteWritten(`${basename(path)} ${line.slice(0, line.indexOf(','))}`);
   return { created: size === 0, torn };
 }
 

@@ -1,5 +1,6 @@
 import {
   closeSync,
+  fchmodSync,
   fstatSync,
   fsyncSync,
   ftruncateSync,
@@ -54,6 +55,9 @@ export type Disk = {
   rename(from: string, to: string): void;
   link(from: string, to: string): void;
   unlink(path: string): void;
+  /** The permission bits of what a path leads to. */
+  mode(path: string): number;
+  setMode(handle: number, mode: number): void;
   /** Makes the folder and those above it; content with one that is there. */
   makeFolder(path: string): void;
   /** Makes new, renamed and removed names in a folder last through a power cut. */
@@ -68,6 +72,8 @@ function factsOf(found: Stats | undefined): FileFacts | null {
   const kind = found.isFile() ? 'file' : found.isDirectory() ? 'folder' : 'other';
   return { size: found.size, mtimeMs: found.mtimeMs, kind };
 }
+
+const PERMISSIONS = 0o777;
 
 /** The disk of this machine. */
 export const realDisk: Disk = {
@@ -86,6 +92,8 @@ export const realDisk: Disk = {
   rename: (from, to) => renameSync(from, to),
   link: (from, to) => linkSync(from, to),
   unlink: (path) => unlinkSync(path),
+  mode: (path) => statSync(path).mode & PERMISSIONS,
+  setMode: (handle, mode) => fchmodSync(handle, mode),
   makeFolder: (path) => {
     mkdirSync(path, { recursive: true });
   },

@@ -10,6 +10,7 @@ import {
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { refusalOf, WriteRefused } from './refusal.ts';
+import { noteWritten } from './written.ts';
 
 /** The file that marks a folder as an export, which a later export may replace. */
 const MARK = 'datapackage.json';
@@ -40,6 +41,7 @@ export function writeExport(folder: string, files: ReadonlyMap<string, string>):
     if (stands) renameSync(folder, old);
     renameSync(making, folder);
     making = null;
+    noteWritten(folder);
     rmSync(old, { recursive: true, force: true });
   } catch (error) {
     throw refusalOf(error, folder);

@@ -1,4 +1,13 @@
-import { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import {
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  rmSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
@@ -164,4 +173,19 @@ test('a folder that cannot be written, is full or is missing refuses plainly', a
   );
   expect((await caught(withLock(join(folder, 'none'), () => 1))).message).toMatch(/not there/);
   expect(readdirSync(folder)).toEqual([]);
+});
+
+test.runIf(process.platform === 'linux')(
+  'a dead lock of a machine that has been renamed since is taken over (Linux)',
+  async () => {
+    const dead = spawnSync(process.execPath, ['-e', '']).pid;
+    const read = (path: string) => readFileSync(path, 'utf8').trim();
+    const world = `another-name/${read('/proc/sys/kernel/random/boot_id')}/${readlinkSync('/proc/self/ns/pid')}`;
+    put(LOCK, holder('0123456789', { pid: dead, world }));
+    expect(await withLock(folder, () => 'mine', { waitMs: 0 })).toBe('mine');
+  },
+);
+
+test('a file of ours that cannot be removed is no reason to refuse', async () => {
+  expect(await withLock(folder, () => 'done', { disk: failing('unlink', 'EIO') })).toBe('done');
 });

@@ -113,7 +113,11 @@ async function acquire(
   } catch (error) {
     throw refusalOf(error, directory);
   } finally {
-    unlinkIfThere(disk, mine);
+    try {
+      unlinkIfThere(disk, mine);
+    } catch {
+      // Left over, it harms nobody: the next holder sweeps it away.
+    }
   }
 }
 
@@ -292,7 +296,7 @@ function heldBy(held: Held, lock: string): WriteRefused {
     );
   }
   const { pid, since, doing, world } = held.holder;
-  const where = world === WORLD ? '' : ' on another machine or in another container';
+  const where = isThisWorld(world) ? '' : ' on another machine or in another container';
   return new WriteRefused(
     `the season folder is in use by process ${pid}${where} (${printable(doing)}) since ${printable(since)}`,
     `wait for it to end and repeat; if no such command is running, delete ${lock}`,
@@ -323,16 +327,26 @@ function describeMe(doing: string): Holder {
 
 /** Whether the process that wrote a lock file still runs; `unknown` where that cannot be seen from here. */
 function judgeHolder(holder: Holder): 'alive' | 'dead' | 'unknown' {
-  const [host, boot] = holder.world.split('/');
-  const [myHost, myBoot] = WORLD.split('/');
-  if (host !== myHost) return 'unknown';
-  // Another boot is an earlier one of this machine, or a machine of the same name.
-  if (boot !== myBoot) return Date.parse(holder.since) < bootTime() ? 'dead' : 'unknown';
-  if (holder.world !== WORLD) return 'unknown';
+  const [host, boot = '', space] = holder.world.split('/');
+  const [myHost, myBoot, mySpace] = WORLD.split('/');
+  // A machine may be renamed while it runs; no two share the number of a boot.
+  if (boot === '' || boot !== myBoot) {
+    if (host !== myHost) return 'unknown';
+    // Another boot is an earlier one of this machine, or a machine of the same name.
+    if (boot !== myBoot) return Date.parse(holder.since) < bootTime() ? 'dead' : 'unknown';
+  }
+  if (space !== mySpace) return 'unknown';
   if (holder.started === '') return isRunning(holder.pid) ? 'unknown' : 'dead';
   const facts = processFacts(holder.pid);
   if (facts === null) return isRunning(holder.pid) ? 'unknown' : 'dead';
   return facts.started === holder.started && !facts.ended ? 'alive' : 'dead';
+}
+
+/** True if process numbers of there mean the same as here. */
+function isThisWorld(world: string): boolean {
+  const [host, boot, space] = world.split('/');
+  const [myHost, myBoot, mySpace] = WORLD.split('/');
+  return boot === myBoot && space === mySpace && (boot !== '' || host === myHost);
 }
 
 function isRunning(pid: number): boolean {

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { type Disk, realDisk } from './disk.ts';
 import { refusalOf, WriteRefused } from './refusal.ts';
+import { noteWritten } from './written.ts';
 
 /** Files that a keeper may have made before, in a folder under git: theirs stays, and ours is left out. */
 const MAY_STAND = new Set(['.gitignore']);
@@ -39,6 +40,7 @@ export function makeFiles(
       }
     }
     disk.syncFolder(folder);
+    noteWritten(folder);
   } catch (error) {
     for (const path of made) {
       try {

@@ -2,8 +2,8 @@ import type { Place } from './source.ts';
 
 /**
  * Every code a fault can carry. A file cannot be used as it stands (`unreadable`), a cell or key
- * says something impossible (`content`), the season's work does not fit together (`conflict`), or
- * something is worth knowing (`notice`).
+ * says something impossible (`content`), the season's work does not fit together (`conflict`), a
+ * figure rests on what is in doubt (`doubt`), or something is worth knowing (`notice`).
  */
 export const faultCodes = {
   // The file as a whole.
@@ -23,7 +23,7 @@ export const faultCodes = {
   'csv-row-too-long': 'unreadable',
   'csv-line-ends': 'notice',
   'csv-extra-column': 'notice',
-  'torn-line': 'notice',
+  'torn-line': 'doubt',
   // What a key or a cell says.
   'missing-key': 'content',
   'unknown-key': 'content',
@@ -35,7 +35,7 @@ export const faultCodes = {
   'wrong-species': 'content',
   'entry-repeated': 'content',
   'amends-unknown': 'content',
-  'amended-twice': 'notice',
+  'amended-twice': 'doubt',
   // What does not fit together.
   'tray-taken': 'conflict',
   'tray-overfull': 'conflict',
@@ -71,7 +71,9 @@ export const faultCodes = {
   'unlikely-figure': 'conflict',
   'unknown-order': 'conflict',
   'day-not-written': 'notice',
-} as const satisfies Record<string, 'unreadable' | 'content' | 'conflict' | 'notice'>;
+} as const satisfies Record<string, FaultKind>;
+
+type FaultKind = 'unreadable' | 'content' | 'conflict' | 'doubt' | 'notice';
 
 export type FaultCode = keyof typeof faultCodes;
 export type Severity = 'error' | 'warning';
@@ -106,7 +108,7 @@ export function fault(
 ): Fault {
   return {
     code,
-    severity: extras.severity ?? (faultCodes[code] === 'notice' ? 'warning' : 'error'),
+    severity: extras.severity ?? (isNotice(code) ? 'warning' : 'error'),
     at,
     message,
     hint: extras.hint ?? null,
@@ -136,6 +138,11 @@ export function quoted(text: string): string {
     /[\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g,
     (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
   );
+}
+
+/** True for what does not stop the work: a notice, or a doubt that `check` is to settle. */
+export function isNotice(code: FaultCode): boolean {
+  return faultCodes[code] === 'notice' || faultCodes[code] === 'doubt';
 }
 
 /** True if figures must not be drawn from a folder that holds this fault. */

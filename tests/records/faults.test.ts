@@ -63,6 +63,7 @@ const KINDS = {
   unreadable: 'The file cannot be used as it stands',
   content: 'A key or cell says something that cannot be',
   conflict: "The season's work does not fit together",
+  doubt: 'A figure rests on what is in doubt; the work goes on',
   notice: 'Worth knowing; the work goes on',
 } as const;
 
