@@ -12,6 +12,7 @@ import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { takeWritten } from './io/written.ts';
 import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
+import { largest } from './text/lists.ts';
 import { didYouMean } from './text/nearest.ts';
 import { askFirst } from './text/zone.ts';
 
@@ -200,7 +201,7 @@ function rowOf(name: string): CommandRow {
 }
 
 function overview(): string {
-  const width = Math.max(...commands.map((one) => one.name.length));
+  const width = largest(commands.map((one) => one.name.length));
   return [
     'traybook: the season book of a small breeder who hatches their own poultry',
     '',

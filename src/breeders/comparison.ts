@@ -1,3 +1,4 @@
+import { addAll } from '../text/lists.ts';
 /**
  * Whom a bird's score is compared with: its own hatch, its own sex, weighed on the same day, so at
  * the same age. Birds of two hatches never meet on the calendar, or the early hatch always wins
@@ -109,7 +110,10 @@ export function compare(
   let degrees = 0;
   for (const [peers, group] of groups) {
     if (group.length < 2) {
-      leftOut.push(...group.map((score) => ({ score, why: 'nothing to compare with' as const })));
+      addAll(
+        leftOut,
+        group.map((score) => ({ score, why: 'nothing to compare with' as const })),
+      );
       continue;
     }
     const mean = group.reduce((sum, { value }) => sum + value, 0) / group.length;

@@ -10,7 +10,9 @@
  * Founders and unknown parents count as unrelated and not inbred, so every figure is a lowest
  * value: it tells what happened since the records began.
  */
+
 import type { Pedigree } from '../facts/birds/pedigree.ts';
+import { largest } from '../text/lists.ts';
 
 export interface Relationships {
   readonly pedigree: Pedigree;
@@ -172,7 +174,7 @@ export function kinshipFactors(known: Relationships, ids: readonly string[]): Fa
     const reach = new Map([[nodeOf(known, id), 1]]);
     // Sources come before their node, so the highest node left is always complete.
     while (reach.size > 0) {
-      const node = Math.max(...reach.keys());
+      const node = largest(reach.keys());
       const part = reach.get(node)!;
       reach.delete(node);
       if (known.sampling[node]! > 0)

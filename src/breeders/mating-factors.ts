@@ -1,4 +1,5 @@
 /** Pieces of kinship, gathered so that a program over many birds stays small. */
+import { largest, smallest } from '../text/lists.ts';
 import type { Factor } from './inbreeding.ts';
 
 /** Several ancestors whose genes the candidates carry in the same proportion count as one. */
@@ -15,7 +16,7 @@ export function gathered(factors: readonly Factor[]): Group[] {
   const groups = new Map<string, { weight: number; parts: [number, number][] }>();
   for (const { weight, parts } of factors) {
     if (weight <= 0 || parts.length === 0) continue;
-    const most = Math.max(...parts.map(([, part]) => part));
+    const most = largest(parts.map(([, part]) => part));
     const relative = parts
       .map(([bird, part]): [number, number] => [bird, part / most])
       .sort(([a], [b]) => a - b);
@@ -32,7 +33,7 @@ export function gathered(factors: readonly Factor[]): Group[] {
  * are multiples of it; `null` when they are not (doubtful parents).
  */
 export function step({ parts }: Group): number | null {
-  const least = Math.min(...parts.map(([, part]) => part));
+  const least = smallest(parts.map(([, part]) => part));
   const even = ([, part]: readonly [number, number]) =>
     Math.abs(part / least - Math.round(part / least)) < 10 ** -DIGITS;
   return parts.every(even) ? least : null;

@@ -6,6 +6,7 @@
  * standard deviations with 0 the mean of the population's founders. Traits are taken as
  * uncorrelated: nobody with a few dozen birds can estimate the correlations.
  */
+import { largest, smallest } from '../text/lists.ts';
 import { type BreedingValue, breedingValues } from './breeding-value.ts';
 import { type Comparison, compare, type Score, type ScoredBird, type Trait } from './comparison.ts';
 import type { Relationships } from './inbreeding.ts';
@@ -155,7 +156,7 @@ export function gainOf(
   if (gains.length === 0 || chosen.males.length === 0 || chosen.hens.length === 0) return null;
   return {
     estimate: gains[0]!.gain,
-    low: Math.min(...gains.map(({ gain, width }) => gain - width)),
-    high: Math.max(...gains.map(({ gain, width }) => gain + width)),
+    low: smallest(gains.map(({ gain, width }) => gain - width)),
+    high: largest(gains.map(({ gain, width }) => gain + width)),
   };
 }

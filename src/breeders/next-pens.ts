@@ -3,6 +3,7 @@
 import type { Flock } from '../facts/birds/bird-list.ts';
 import type { PossibleParent } from '../facts/birds/pedigree.ts';
 import { hensPerMale } from '../season/species.ts';
+import { largest } from '../text/lists.ts';
 import { kinshipFactors, meanKinship } from './inbreeding.ts';
 import {
   type Candidate,
@@ -230,7 +231,7 @@ function kinshipOfOneSire(problem: MatingProblem, pens: readonly MatedPen[]): nu
       (before, pen) => before.flatMap((sires) => pen.males.map((male) => [...sires, male])),
       [[]],
     );
-    return Math.max(...all.map(at));
+    return largest(all.map(at));
   }
   const sires = pens.map((pen) => pen.males[0]!);
   pens.forEach((pen, index) => {

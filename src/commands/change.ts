@@ -13,6 +13,7 @@ import { deathsAt, deathWords } from '../season/embryo.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
 import { linesForTerminal } from '../text/escape.ts';
+import { addAll, largest } from '../text/lists.ts';
 import { counted } from './say.ts';
 import type { Written } from './write-rows.ts';
 
@@ -25,7 +26,7 @@ export function changeText(record: RecordName, written: Written, width: number):
   const name = row.values.set;
   const set = typeof name === 'string' ? season.sets.get(name) : undefined;
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
-  said.push(...stateLines(record, row, season, now, set));
+  addAll(said, stateLines(record, row, season, now, set));
   const group = groupOf(row, season);
   const next = group
     ? nextDue(season, now, (task) => task.id.startsWith(`${group.name}/`))
@@ -123,9 +124,7 @@ function deathLines(rows: readonly Row[], set: EggSet): string[] {
 
 function oldestText(shares: readonly Share[]): string {
   const ages = shares.flatMap((share) => share.drawn.map((one) => one.age));
-  return ages.length === 0
-    ? 'age not known'
-    : `the oldest ${counted(Math.max(...ages), 'day')} old`;
+  return ages.length === 0 ? 'age not known' : `the oldest ${counted(largest(ages), 'day')} old`;
 }
 
 function missing(eggs: number): string {

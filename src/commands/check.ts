@@ -1,7 +1,11 @@
 import { conflictsOf } from '../facts/checks/index.ts';
 import { type FolderRead, readSeasonFolder } from '../io/season-folder.ts';
+import { expectedIn } from '../judge/rates/expected-chicks.ts';
+import { farmRates } from '../judge/rates/rates.ts';
 import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
+import { addAll } from '../text/lists.ts';
 import { type CommandModule, exitCodes } from './command.ts';
+import { earlierSeasons } from './earlier-seasons.ts';
 import { nowIn, seasonFolder } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
 
@@ -11,8 +15,13 @@ export const command: CommandModule = {
   async run(context) {
     const read = await readSeasonFolder(seasonFolder(context));
     const problems: Fault[] = [...read.faults];
-    if (read.season !== null)
-      problems.push(...conflictsOf(read.season, nowIn(read.season.zone, context)));
+    if (read.season !== null) {
+      const { folder, season } = read;
+      const now = nowIn(season.zone, context);
+      const before = await earlierSeasons(folder, season);
+      const rates = () => farmRates(season, before.seasons, now.day);
+      addAll(problems, conflictsOf(season, now, expectedIn(season, now, rates)));
+    }
     const ordered = inOrder(problems);
     const exit = ordered.some((one) => faultCodes[one.code] === 'unreadable')
       ? exitCodes.unreadable

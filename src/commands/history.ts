@@ -2,13 +2,15 @@ import type { FolderRead } from '../io/season-folder.ts';
 import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
+import { counted, moment } from '../tables/numbers.ts';
+import { type Screen, screenText } from '../tables/terminal.ts';
 import { printOn } from '../text/day.ts';
-import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 /** One version of one row in the life of a set. */
 type Event = {
@@ -24,7 +26,7 @@ export const command: CommandModule = {
     command.argument('<set>', 'name of a set');
   },
   async run(context, [set]) {
-    const { read, season, notices } = await openSeason(context);
+    const { read, season, now, notices } = await openSeason(context);
     const events = eventsOf(read.versions, set!);
     if (events.length === 0) {
       const known = [...season.sets.keys()];
@@ -44,14 +46,21 @@ export const command: CommandModule = {
       return { stdout: jsonText('history', { set, events: shown }), stderr: notices };
     }
     const lines = events.flatMap(({ record, row, later }) => [
-      `${printOn(row.on).padEnd(16)}  ${record}: ${saidOf(record, row)}`,
-      `${' '.repeat(18)}${whoOf(row)}`,
-      ...later.flatMap((one, index) => [
-        `${' '.repeat(18)}${one.isVoid ? 'withdrawn' : `amended: ${changeOf(record, later[index - 1] ?? row, one)}`}`,
-        `${' '.repeat(18)}${whoOf(one)}`,
-      ]),
+      { name: moment(row.on), text: `${record}: ${saidOf(record, row)}; ${whoOf(row)}` },
+      ...later.map((one, index) => ({
+        name: `  ${one.isVoid ? 'withdrawn' : 'amended'}`,
+        text: `${one.isVoid ? '' : `${changeOf(record, later[index - 1] ?? row, one)}; `}${whoOf(one)}`,
+      })),
     ]);
-    return { stdout: linesForTerminal(`${lines.join('\n')}\n`), stderr: notices };
+    const amended = events.filter(({ later }) => later.length > 0).length;
+    const screen: Screen = {
+      title: titleOf(season, now),
+      answer: [
+        `${set}: ${counted(events.length, 'row')} from ${events[0]!.row.on.day} to ${events.at(-1)!.row.on.day}${amended === 0 ? '' : `, ${amended} of them amended or withdrawn`}.`,
+      ],
+      parts: [{ heading: null, lines }],
+    };
+    return { stdout: screenText(screen, paperOf(context, season)), stderr: notices };
   },
 };
 

@@ -1,5 +1,6 @@
 import type { Now, Season } from '../season/model.ts';
 import { longDay, metric, type Units } from '../tables/numbers.ts';
+import { unpainted } from '../tables/paint.ts';
 import { type Table, textsOfCells } from '../tables/table.ts';
 import { type Paper, textsText } from '../tables/terminal.ts';
 import type { Context } from './command.ts';
@@ -18,7 +19,7 @@ function paper({ width, fits, ascii, full, paint }: Context, units: Units): Pape
   return { width, fits, ascii, full, paint, units };
 }
 
-/** A table of the older kind as this run wants it. */
+/** A table of the older kind as this run wants it, without colour: its commands strip that. */
 export function table(one: Table, context: Context): string {
-  return textsText(textsOfCells(one), paper(context, metric));
+  return textsText(textsOfCells(one), { ...paper(context, metric), paint: unpainted });
 }

@@ -3,9 +3,11 @@
  * store, and what the machine it was set in has done so far. Tasks, hatchers, cleaning, plan, checks
  * and sheets ask here.
  */
+
 import type { Drawn, EggSet, PlannedSet, Season, Share } from '../season/model.ts';
 import type { Species } from '../season/species.ts';
 import { addDays, compareOn, type Day, later, type On } from '../text/day.ts';
+import { largest, smallest } from '../text/lists.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from './local-time.ts';
 import { work } from './tasks/work.ts';
 
@@ -77,9 +79,9 @@ export function hatchHoursOf(
   const mean = eggs === 0 ? 0 : added.reduce((sum, one) => sum + one.eggs * one.hours, 0) / eggs;
   const hours = added.map((one) => one.hours);
   return {
-    first: low * HOURS_A_DAY + machine + (eggs === 0 ? 0 : Math.min(...hours)),
+    first: low * HOURS_A_DAY + machine + (eggs === 0 ? 0 : smallest(hours)),
     middle: species.hatch_day.value * HOURS_A_DAY + machine + mean,
-    last: high * HOURS_A_DAY + machine + (eggs === 0 ? 0 : Math.max(...hours)),
+    last: high * HOURS_A_DAY + machine + (eggs === 0 ? 0 : largest(hours)),
   };
 }
 

@@ -1,5 +1,6 @@
 import { type BirdKind, broodingOf, heatSources, stepAt } from '../season/brooding.ts';
 import { type Day, daysBetween, daysIn } from '../text/day.ts';
+import { smallest } from '../text/lists.ts';
 import type { BrooderRoom, Occupant } from './birds/room.ts';
 
 /** °C at the edge of the heat, at the height of the chicks. */
@@ -45,7 +46,7 @@ export function heatUnder(birds: readonly Occupant[]): RoofHeat | null {
   });
   if (needs.length === 0) return null;
   const warmest = needs.reduce((most, one) => (one.low > most.low ? one : most));
-  const high = Math.min(...needs.map((one) => one.high));
+  const high = smallest(needs.map((one) => one.high));
   if (warmest.low <= high) return { ...warmest, high, unsuited: [] };
   return { ...warmest, unsuited: needs.filter((one) => one.high < warmest.low) };
 }

@@ -1,9 +1,10 @@
 import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
-import { expectedLive } from './expected.ts';
+import type { ComingCount, Expected } from './expected.ts';
 import { emptiedOn, milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
 import { overlaps, type Span } from './spans.ts';
+import { total } from './tally.ts';
 
 export type SpanState = 'planned' | 'actual';
 
@@ -26,8 +27,9 @@ export type HatcherSpan = Span & {
   readonly emptyOn: Day;
   /** Hatch days of its shares. */
   readonly hatchDays: readonly Day[];
-  /** Live eggs moved, or expected to be. */
+  /** Live eggs moved, or the mean of those expected to be, and the variance of that. */
   readonly eggs: number;
+  readonly variance: number;
   readonly state: SpanState;
   readonly at: Place;
 };
@@ -45,15 +47,20 @@ type Bound = {
   emptyOn: Day;
   hatchDays: Day[];
   eggs: number;
+  variance: number;
   state: SpanState;
   at: Place;
 };
 
+/** A count that nothing can change any more. */
+const sure = (eggs: number): ComingCount => ({ mean: eggs, variance: 0 });
+
 /**
  * Who is in which tray and hatcher, and until when. What is recorded counts as it was; what is due
  * and not recorded holds its place until today; the rest is as planned.
+ * @param expected tells how many eggs will be moved alive; without it every egg may live
  */
-export function occupancyOf(season: Season, now: Now): Occupancy {
+export function occupancyOf(season: Season, now: Now, expected: Expected | null = null): Occupancy {
   const trays: TraySpan[] = [];
   const bound: Bound[] = [];
   const stays = season.hatchers.size === 0;
@@ -84,13 +91,18 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
       }
       if (stays || gone || emptied) continue;
       const hatcher = share.hatcher ?? boundFor(set, season);
-      const eggs = share.tally.moved ?? expectedLive(share);
+      const { moved } = share.tally;
+      const eggs =
+        moved === null
+          ? (expected?.liveEggs(set.name, share.pen.name) ?? sure(share.live))
+          : sure(moved);
       const same = parts.get(hatcher);
       if (same) {
         same.from = earlier(same.from, transfer);
         same.emptyOn = later(same.emptyOn, emptyOn);
         same.hatchDays.push(dates.hatch);
-        same.eggs += eggs;
+        same.eggs += eggs.mean;
+        same.variance += eggs.variance;
       } else {
         const part: Bound = {
           set: set.name,
@@ -99,7 +111,8 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
           from: transfer,
           emptyOn,
           hatchDays: [dates.hatch],
-          eggs,
+          eggs: eggs.mean,
+          variance: eggs.variance,
           state: share.transferredOn === null ? 'planned' : 'actual',
           at: share.transfers[0]?.at ?? share.at,
         };
@@ -126,6 +139,9 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
       });
     });
     if (stays) continue;
+    const live = one.shares.map(
+      (share) => expected?.liveEggs(one.name, share.pen.name) ?? sure(share.eggs),
+    );
     bound.push({
       set: one.name,
       speciesName: one.speciesName,
@@ -133,7 +149,8 @@ export function occupancyOf(season: Season, now: Now): Occupancy {
       from: dates.transfer,
       emptyOn: dates.lastOpening,
       hatchDays: [dates.hatch],
-      eggs: expectedLive({ eggs }),
+      eggs: total(live, (one) => one.mean),
+      variance: total(live, (one) => one.variance),
       state: 'planned',
       at: one.at,
     });

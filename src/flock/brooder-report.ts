@@ -17,6 +17,7 @@ import { type ExpectedChicks, expectedHatches } from '../judge/rates/expected-ch
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysIn, earlier } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import { powerPrice } from './prices.ts';
 import { roomAhead, type WeekRoom } from './room-ahead.ts';
 
@@ -98,7 +99,7 @@ export function brooderReport(
           now: limit.need,
           need: fullest.limits[index]!.need,
           on: fullest.day,
-          least: Math.max(...days.map((one) => one.limits[index]!.least)),
+          least: largest(days.map((one) => one.limits[index]!.least)),
           have: limit.have,
         };
       }),

@@ -7,6 +7,7 @@ import { type ExpectedChicks, together } from '../judge/rates/expected-chicks.ts
 import { broodingOf } from '../season/brooding.ts';
 import type { Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn, later } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 
 /** Need of all brooders together in one week, with the chicks that are expected. */
 export type WeekRoom = {
@@ -112,14 +113,14 @@ export function roomAhead(
     return {
       from: start,
       birds: {
-        median: Math.max(...days.map((one) => one.median.birds)),
-        high: Math.max(...days.map((one) => one.high.birds)),
+        median: largest(days.map((one) => one.median.birds)),
+        high: largest(days.map((one) => one.high.birds)),
       },
       limits: whats.map((what, index) => ({
         what: what.what,
         unit: what.unit,
-        median: Math.max(...days.map((one) => one.median.limits[index]!.need)),
-        high: Math.max(...days.map((one) => one.high.limits[index]!.need)),
+        median: largest(days.map((one) => one.median.limits[index]!.need)),
+        high: largest(days.map((one) => one.high.limits[index]!.need)),
         have: what.have,
       })),
     };

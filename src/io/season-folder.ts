@@ -10,6 +10,7 @@ import type { Season, WeatherDay } from '../season/model.ts';
 import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
 import { readPlainSeasonFile } from '../season/read-plain-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
+import { addAll } from '../text/lists.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { type Disk, type FileFacts, realDisk } from './disk.ts';
 import { earlierWeather } from './earlier-weather.ts';
@@ -162,7 +163,7 @@ export async function readSeasonFolder(
   else {
     sources.set(SEASON_FILE, seasonText);
     const read = await readSeasonText(seasonText);
-    faults.push(...read.faults);
+    addAll(faults, read.faults);
     file = read.file;
   }
   const rows: Partial<Record<RecordName, readonly Row[]>> = {};
@@ -187,7 +188,7 @@ export async function readSeasonFolder(
         if (whole.text.length > LONG_LOG)
           (await import('node:v8')).setFlagsFromString('--heap-growing-percent=30');
         const log = readLog(kind, whole);
-        faults.push(...log.faults);
+        addAll(faults, log.faults);
         all = log.rows;
         unread = log.broken;
       }
@@ -196,7 +197,7 @@ export async function readSeasonFolder(
     const amended = new Set(unread.length === 0 ? [] : all.map((row) => row.amends));
     for (const one of unread) {
       if (amended.has(one.entry)) continue;
-      faults.push(...one.faults);
+      addAll(faults, one.faults);
       broken.set(one.entry, { ...one, record: name });
     }
     const effective = effectiveRows(
@@ -204,7 +205,7 @@ export async function readSeasonFolder(
       entries,
       new Map(unread.map((one) => [one.entry, one.amends] as const)),
     );
-    faults.push(...effective.faults);
+    addAll(faults, effective.faults);
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
   }
@@ -222,7 +223,7 @@ export async function readSeasonFolder(
   let season: Season | null = null;
   if (file !== null && !faults.some(stopsReading)) {
     const built = buildSeason(file, rows as unknown as Rows);
-    faults.push(...built.faults);
+    addAll(faults, built.faults);
     if (!built.faults.some(stopsReading))
       season = withWeather(
         built.season,

@@ -1,7 +1,6 @@
 /** Whether one more set has room: trays free until it is moved, then a hatcher free and clean. */
 
 import { isDayOff } from '../facts/days-off.ts';
-import { expectedLive } from '../facts/expected.ts';
 import { milestonesOfPlanned } from '../facts/hatch-time.ts';
 import type { Occupancy } from '../facts/occupancy.ts';
 import { overlaps } from '../facts/spans.ts';
@@ -60,11 +59,11 @@ export function hasRoom(
     const beside = occupancy.hatchers.filter(
       (span) => span.hatcher === name && overlaps(span, inHatcher),
     );
-    if (beside.length === 0) return expectedLive({ eggs }) <= room;
+    if (beside.length === 0) return eggs <= room;
     const together = beside.every(
       (span) => span.speciesName === speciesName && span.hatchDays.every((day) => day === hatch),
     );
     const lying = beside.reduce((sum, span) => sum + span.eggs, 0);
-    return !one_set_at_a_time && together && lying + expectedLive({ eggs }) <= room;
+    return !one_set_at_a_time && together && lying + eggs <= room;
   });
 }

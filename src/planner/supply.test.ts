@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { day, hill, nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
 import { firstFertile } from '../facts/laying.ts';
+import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { daysBetween } from '../text/day.ts';
-import { eggsADay, layCertainty, layersOf, supplyOf } from './supply.ts';
+import { layCertainty, layersOf, supplyOf } from './supply.ts';
 
 const plan = (...lines: string[]) => `plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
 const eggs = (on: string, kept: number): Written => ['eggs', on, { pen: 'orchard', laid: 9, kept }];

@@ -3,15 +3,11 @@
 import { type Held, takeFreshest } from '../facts/egg-store.ts';
 import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
+import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import { normalUpper } from '../judge/statistics/distributions.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween } from '../text/day.ts';
-
-/** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
-export function eggsADay(rates: FarmRates, pen: Pen): number {
-  return pen.hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
-}
 
 /** Standard deviation of a pen's lay over what is expected, from what is not known of its rates. */
 export function layCertainty(rates: FarmRates, pen: Pen): number {

@@ -1,5 +1,6 @@
 import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
+import { addAll } from '../text/lists.ts';
 import { EntryBook } from './entry-book.ts';
 import { byContent, byTime } from './read.ts';
 import type { Row } from './record.ts';
@@ -118,7 +119,11 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
     if (others) others.push(row);
     else amenders.set(row.amends, [row]);
   }
-  for (const one of amended.values()) one.splice(0, one.length, ...inOrderOfVersions(one, broken));
+  for (const one of amended.values()) {
+    const ordered = inOrderOfVersions(one, broken);
+    one.length = 0;
+    addAll(one, ordered);
+  }
   const standing = (root: string): Row => amended.get(root)!.at(-1)!;
   for (const [entry, rivals] of amenders) {
     if (rivals.length < 2) continue;

@@ -3,6 +3,7 @@ import { compareOn, parseOn } from '../text/day.ts';
 import { expectedFound, type Fault, fault, joinHints, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { headOf, type Place, type Source } from '../text/source.ts';
+import { unfinishedMerge } from '../text/unfinished-merge.ts';
 import { dateSlip, text } from './column.ts';
 import { LongLog } from './long-log.ts';
 import { ENTRY, headerOf, RECORDED, type RecordKind, type Row } from './record.ts';
@@ -63,7 +64,12 @@ export function readLog(kind: RecordKind, source: Source, { longFrom = LONG_LOG 
       if (row !== null) rows.push(long === null ? row : long.add(row, from, sound !== null));
     };
   });
-  return { rows, faults: [...ofTable, ...faults], broken };
+  const all = [...ofTable, ...faults];
+  if (all.length + broken.length > 0) {
+    const merge = unfinishedMerge(source);
+    if (merge !== null) return { rows: [], faults: [merge], broken: [] };
+  }
+  return { rows, faults: all, broken };
 }
 
 /** Reads a row that may be wrong: the row, or null and what is wrong with it. */

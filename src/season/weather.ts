@@ -1,6 +1,7 @@
 import type { RowOf } from '../records/record.ts';
 import type { weather } from '../records/weather.ts';
 import type { Day } from '../text/day.ts';
+import { largest, smallest } from '../text/lists.ts';
 import type { WeatherDay } from './model.ts';
 
 /** A temperature as written, in °C. */
@@ -19,8 +20,8 @@ export function weatherIn(rows: readonly RowOf<typeof weather>[], unit: 'C' | 'F
     const most = [high, same?.high ?? null].filter((one) => one !== null);
     days.set(row.on.day, {
       day: row.on.day,
-      low: least.length > 0 ? Math.min(...least) : null,
-      high: most.length > 0 ? Math.max(...most) : null,
+      low: least.length > 0 ? smallest(least) : null,
+      high: most.length > 0 ? largest(most) : null,
     });
   }
   return [...days.values()].sort((a, b) => (a.day < b.day ? -1 : 1));

@@ -16,6 +16,7 @@ const birdColumns: readonly Column<BirdRow>[] = [
     key: 'hatched',
     heading: 'hatched on',
     kind: 'day',
+    priority: 2,
     doc: 'day the youngest hatched',
     of: (row) => row.hatched,
   },

@@ -217,11 +217,11 @@ function cellsOf(lane: readonly Span[], from: Day, to: Day, ink: Ink, second: bo
     // A stay that goes on as expected is named once.
     if (lane.some((other) => other.set === span.set && other.to === span.from && other.to > from))
       continue;
-    // The name is written into the bar, short of its last day so that the fill still shows.
-    const room = Math.max(1, end - begin - 1);
-    const name = [...span.set].slice(0, room);
+    // The name is written into the bar; part of a name could be another set's.
+    const name = [...span.set];
+    if (name.length > end - begin) continue;
     // A wide character would push the days out of line.
-    if (widthOf(name.join('')) !== name.length) continue;
+    if (widthOf(span.set) !== name.length) continue;
     for (const [at, letter] of name.entries()) cells[begin + at] = letter;
   }
   return cells.join('');

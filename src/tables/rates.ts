@@ -148,7 +148,7 @@ export function ratesText(
 ): string {
   const parts = lines.flatMap((one) => [
     `${one.line.name.toUpperCase()} (${one.line.speciesName})\n${draw(ratesTable(one))}`,
-    `How much the prior weighs (eggs or birds), and how sets scatter (correlation of\neggs within a set; 0 is chance alone)\n${draw(spreadTable(one))}`,
+    `${wrapped('How much the prior weighs (eggs or birds), and how sets scatter (correlation of eggs within a set; 0 is chance alone)', width)}\n${draw(spreadTable(one))}`,
     storageText(one, width),
     ...(sources ? [`Priors\n${sourcesText(one, width)}`] : []),
   ]);

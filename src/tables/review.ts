@@ -470,7 +470,7 @@ export function reviewText(
   const chart = review.charts.find((c) => c.rate === 'hatch_of_fertile') ?? review.charts[0];
   if (chart)
     parts.push(
-      `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()} (dot; line: limits; rule: all sets)\n${chartStrip(chart, { width, ascii: wishes.ascii })}${wrapped(chartWords(chart), width)}\n`,
+      `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()}\n${chartStrip(chart, { width, ascii: wishes.ascii })}${wrapped(`Dot: the set; line: its limits; rule: all sets. ${chartWords(chart)}`, width)}\n`,
     );
   parts.push(countingRules.map((rule) => `${wrapped(rule, width)}\n`).join(''));
   return parts.join('\n');

@@ -1,5 +1,6 @@
 import { type CsvTrouble, eachRecord } from './csv-records.ts';
 import { expectedFound, type Fault, fault } from './fault.ts';
+import { addAll } from './lists.ts';
 import { headOf, type Place, type Source } from './source.ts';
 
 /** The longest row a log may hold, in characters; a keeper's row is a few hundred. */
@@ -66,27 +67,55 @@ export function readCsv(
   }
   let width = 0;
   let take: TakeRow | null = null;
+  /** The lines of rows that are too long or too short, by how many cells they have. */
+  const uneven = new Map<number, number[]>();
   const trouble = eachRecord(source.text, LONGEST_ROW, (cells, lineNo, from) => {
     if (width === 0) {
       width = cells.length;
       take = begin(cells);
     } else if (cells.length === width) take?.(cells, lineNo, from);
-    else
-      faults.push(
-        fault(
-          'csv-row-length',
-          { file: source.path, line: lineNo, column: 1 },
-          expectedFound('row', `${width} cells as in the header`, `${cells.length}`),
-          { hint: 'a comma inside a text must stand in quotes: "first, second"' },
-        ),
-      );
+    else {
+      const lines = uneven.get(cells.length);
+      if (lines === undefined) uneven.set(cells.length, [lineNo]);
+      else lines.push(lineNo);
+    }
   });
+  for (const [cells, lines] of uneven)
+    addAll(faults, lengthFaults(source.path, width, cells, lines));
   if (trouble !== null) faults.push(troubleFault(source.path, trouble));
   if (width === 0)
     faults.push(
       fault('csv-header', headOf(source.path), 'expected a header line, found an empty file'),
     );
   return faults;
+}
+
+/** More rows than this with one wrong length have one cause, most likely the header. */
+const FEW_ROWS = 3;
+
+/** Rows of a wrong length: one fault each, or one for all where they are many. */
+function lengthFaults(
+  path: string,
+  width: number,
+  cells: number,
+  lines: readonly number[],
+): Fault[] {
+  const expected = `${width} cells as in the header`;
+  const place = (line: number): Place => ({ file: path, line, column: 1 });
+  if (lines.length > FEW_ROWS)
+    return [
+      fault(
+        'csv-row-length',
+        place(lines[0]!),
+        expectedFound('row', expected, `${cells}, here and in ${lines.length - 1} more rows`),
+        { hint: 'so many rows of one length: is a column missing in the header, or one too many?' },
+      ),
+    ];
+  return lines.map((line) =>
+    fault('csv-row-length', place(line), expectedFound('row', expected, `${cells}`), {
+      hint: 'a comma inside a text must stand in quotes: "first, second"',
+    }),
+  );
 }
 
 /** The header of a table that can be read. */

@@ -2,15 +2,29 @@ import {
   isCollection,
   isMap,
   isScalar,
+  isSeq,
   type Node,
   type Pair,
   parseDocument,
   visit,
   type YAMLMap,
+  type YAMLParseError,
 } from 'yaml';
 import { type Fault, fault, quoted } from './fault.ts';
+import { addAll } from './lists.ts';
 import { headOf, type Place, placeAt, type Source } from './source.ts';
-import { YAML_LIMITS, type YamlPath } from './yaml-limits.ts';
+import { unfinishedMerge } from './unfinished-merge.ts';
+import { boundsOfYaml } from './yaml-bounds.ts';
+import type { YamlPath } from './yaml-limits.ts';
+
+/** The most faults of the writing that are told at once. */
+const MOST_ERRORS = 20;
+
+/** What the library says is wrong, without its advice to programmers. */
+function sentenceOf({ code, message }: YAMLParseError): string {
+  if (code === 'MULTIPLE_DOCS') return 'a second document begins here';
+  return message.split(/ at line \d+|\n/)[0] || code;
+}
 
 export type YamlRead = {
   /** The plain value, or undefined if the file cannot be used. */
@@ -28,87 +42,53 @@ export type YamlRead = {
  */
 export function readYaml(source: Source): YamlRead {
   const nowhere = { placeOf: () => headOf(source.path), placeOfKey: () => headOf(source.path) };
-  if (source.text.length > YAML_LIMITS.characters) {
-    return {
-      value: undefined,
-      faults: [
-        fault(
-          'file-too-large',
-          headOf(source.path),
-          `expected at most ${YAML_LIMITS.characters} characters, found ${source.text.length}`,
-        ),
-      ],
-      ...nowhere,
-    };
-  }
-  if (deepestFlow(source.text) > YAML_LIMITS.depth) {
-    return { value: undefined, faults: [tooDeep(source)], ...nowhere };
-  }
+  const merge = unfinishedMerge(source);
+  const refused = merge === null ? boundsOfYaml(source) : [merge];
+  if (refused.length > 0) return { value: undefined, faults: refused, ...nowhere };
   const faults: Fault[] = [];
-  const document = parseDocument(source.text, { version: '1.2', schema: 'core', uniqueKeys: true });
-  for (const error of document.errors) {
-    const at = placeAt(source, error.pos[0]);
-    if (error.code === 'DUPLICATE_KEY') {
-      const key = /^[^\s:]+/.exec(source.text.slice(error.pos[0]))?.[0] ?? '';
-      faults.push(
-        fault('yaml-duplicate-key', at, `the key ${quoted(key)} stands twice in one mapping`, {
-          hint: 'keep one of the two, or give the second another name',
-        }),
-      );
-    } else {
-      const [sentence = error.code] = error.message.split(/ at line \d+|\n/);
-      const hasTab = source.text.slice(0, error.pos[1]).split('\n').at(-1)?.startsWith('\t');
-      faults.push(
-        fault('yaml-syntax', at, `cannot be read as YAML: ${sentence}`, {
-          hint: hasTab
-            ? 'indent with spaces, not tabs'
-            : 'look at the indent and the colons around here',
-        }),
-      );
-    }
-  }
-  let deepest = 0;
-  visit(document, {
-    Alias: (_, node) => {
-      const at = placeAt(source, node.range?.[0] ?? 0);
-      // A line full of them is one thing to mend.
-      if (faults.some((one) => one.code === 'yaml-alias' && one.at.line === at.line)) return;
-      faults.push(
-        fault('yaml-alias', at, 'aliases (*name) are not read here', {
-          hint: 'write the value out',
-        }),
-      );
-    },
-    Pair: (_, pair, path) => {
-      if (path.length > deepest) deepest = path.length;
-      if (isScalar(pair.key) && pair.key.value === '__proto__') {
-        faults.push(
-          fault(
-            'unknown-key',
-            placeAt(source, pair.key.range?.[0] ?? 0),
-            'the key "__proto__" means nothing here',
-          ),
-        );
-      }
-    },
+  // The library's own search for keys that stand twice grows with their square.
+  const document = parseDocument(source.text, {
+    version: '1.2',
+    schema: 'core',
+    uniqueKeys: false,
   });
-  // A path alternates maps and pairs, so two steps are one level.
-  if (deepest > YAML_LIMITS.depth * 2) faults.push(tooDeep(source));
+  // After the first few, what is wrong follows from what was wrong before.
+  for (const error of document.errors.slice(0, MOST_ERRORS)) {
+    const sentence = sentenceOf(error);
+    const before = source.text.slice(
+      source.text.lastIndexOf('\n', error.pos[1] - 1) + 1,
+      error.pos[1],
+    );
+    faults.push(
+      fault('yaml-syntax', placeAt(source, error.pos[0]), `cannot be read as YAML: ${sentence}`, {
+        hint: before.startsWith('\t')
+          ? 'indent with spaces, not tabs'
+          : 'look at the indent and the colons around here',
+      }),
+    );
+  }
+  visit(document, { Map: (_, map) => addAll(faults, faultsOfKeys(map as YAMLMap<Node>, source)) });
   if (faults.length > 0) return { value: undefined, faults, ...nowhere };
 
+  const nodeOf = (path: YamlPath): unknown => {
+    let node: unknown = document.contents;
+    for (const step of path) {
+      if (isMap(node)) node = pairsOf(node as YAMLMap<Node>).get(String(step))?.value;
+      else if (isSeq(node)) node = node.items[Number(step)];
+      else return undefined;
+    }
+    return node;
+  };
   const nodeAt = (path: YamlPath): Node | null => {
     for (let length = path.length; length >= 0; length -= 1) {
-      const node = length === 0 ? document.contents : document.getIn(path.slice(0, length), true);
+      const node = nodeOf(path.slice(0, length));
       if (node && typeof node === 'object' && 'range' in (node as object)) return node as Node;
     }
     return null;
   };
   const pairAt = (path: YamlPath, key: string): Pair<Node> | undefined => {
-    const map = path.length === 0 ? document.contents : document.getIn(path, true);
-    if (!isMap(map)) return undefined;
-    return (map as YAMLMap<Node>).items.find(
-      (pair) => isScalar(pair.key) && String(pair.key.value) === key,
-    );
+    const map = path.length === 0 ? document.contents : nodeOf(path);
+    return isMap(map) ? pairsOf(map as YAMLMap<Node>).get(key) : undefined;
   };
   const placeOf = (path: YamlPath): Place => {
     const node = nodeAt(path);
@@ -131,24 +111,39 @@ export function readYaml(source: Source): YamlRead {
   };
 }
 
-function tooDeep(source: Source): Fault {
-  return fault(
-    'yaml-too-deep',
-    headOf(source.path),
-    `nested deeper than ${YAML_LIMITS.depth} levels`,
-  );
+/** The pairs of each mapping by key: to search a long one anew for every fault would take long. */
+const pairsByKey = new WeakMap<YAMLMap<Node>, ReadonlyMap<string, Pair<Node>>>();
+
+function pairsOf(map: YAMLMap<Node>): ReadonlyMap<string, Pair<Node>> {
+  let pairs = pairsByKey.get(map);
+  if (pairs === undefined) {
+    pairs = new Map(
+      map.items.flatMap((pair) =>
+        isScalar(pair.key) ? [[String(pair.key.value), pair] as const] : [],
+      ),
+    );
+    pairsByKey.set(map, pairs);
+  }
+  return pairs;
 }
 
-/** Nesting of brackets, counted before parsing: a deep one would exhaust the parser's stack. */
-function deepestFlow(text: string): number {
-  let depth = 0;
-  let deepest = 0;
-  for (let index = 0; index < text.length; index += 1) {
-    const code = text.charCodeAt(index);
-    if (code === 91 || code === 123) depth += 1;
-    else if (code === 93 || code === 125) depth = Math.max(0, depth - 1);
-    else if (code === 10 && text.charCodeAt(index + 1) > 32) depth = 0;
-    if (depth > deepest) deepest = depth;
+/** Keys that stand twice in a mapping, or may not stand in any. */
+function faultsOfKeys(map: YAMLMap<Node>, source: Source): Fault[] {
+  const faults: Fault[] = [];
+  const keys = new Set<string>();
+  for (const { key } of map.items) {
+    if (!isScalar(key)) continue;
+    const name = String(key.value);
+    const at = placeAt(source, key.range?.[0] ?? 0);
+    if (keys.has(name))
+      faults.push(
+        fault('yaml-duplicate-key', at, `the key ${quoted(name)} stands twice in one mapping`, {
+          hint: 'keep one of the two, or give the second another name',
+        }),
+      );
+    if (name === '__proto__')
+      faults.push(fault('unknown-key', at, 'the key "__proto__" means nothing here'));
+    keys.add(name);
   }
-  return deepest;
+  return faults;
 }

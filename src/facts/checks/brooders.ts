@@ -1,20 +1,13 @@
 import { broodingOf, holdingFigures } from '../../season/brooding.ts';
 import type { Line } from '../../season/model.ts';
-import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import { type Day, daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
-import { limitsOver, nightsOf, type Stay, staysOf } from '../birds/brooders.ts';
+import { nightsOf, type Stay, staysOf } from '../birds/brooders.ts';
 import { flockOf, type Group, kindOfLine, type Part } from '../birds/groups.ts';
 import { actHoursOf, waitingChicks, waitsOf } from '../birds/holding.ts';
-import type { Limit } from '../birds/room.ts';
+import { pairsOf } from '../feasible/trays.ts';
+import { sharedDays } from '../spans.ts';
 import type { Check, Checked } from './check.ts';
-import { forEachPair } from './trays.ts';
-
-const what: Record<Limit['what'], string> = {
-  floor: 'floor (m²)',
-  heat: 'places under the heat',
-  feeder: 'feeder edge (cm)',
-  drinker: 'drinker edge (cm)',
-};
 
 function staysOfChecked({ season, now }: Checked): Stay[] {
   return staysOf(season, flockOf(season).groups.values(), now, nightsOf(season));
@@ -23,73 +16,15 @@ function staysOfChecked({ season, now }: Checked): Stay[] {
 /** What the fold of the flock could not count in: more birds than live, chicks not hatched … */
 export const flockBalance: Check = ({ season }) => [...flockOf(season).faults];
 
-/**
- * `brooder-overfull`: floor, heat, feeder or drinker, each on its own, summed over the ages and
- * kinds in a brooder until they are expected to leave it. An error beyond the least that texts
- * allow; a warning, from today on, beyond what is advised.
- */
-export const brooderOverfull: Check = (checked) => {
-  const { season, now } = checked;
-  const faults: Fault[] = [];
-  const stays = staysOfChecked(checked);
-  for (const brooder of season.brooders.values()) {
-    const own = stays.filter((stay) => stay.brooder === brooder.name);
-    if (own.length === 0) continue;
-    const from = own.map((stay) => stay.from).reduce(earlier);
-    const to = own.map((stay) => stay.to).reduce(later);
-    const days = limitsOver(season, brooder, own, from, to);
-    for (const kind of ['floor', 'heat', 'feeder', 'drinker'] as const) {
-      const at = days.map((one) => ({
-        day: one.day,
-        birds: one.birds,
-        limit: one.limits.find((limit) => limit.what === kind)!,
-      }));
-      const beyond = (need: number, have: number | null) => have !== null && need > have + 1e-9;
-      const bad = at.find(({ limit }) => beyond(limit.least, limit.have));
-      const tight = at.find(({ day, limit }) => day >= now.day && beyond(limit.need, limit.have));
-      const found = bad ?? tight;
-      if (!found) continue;
-      const last = own.filter((stay) => stay.from <= found.day && found.day < stay.to).at(-1)!;
-      const need = bad ? found.limit.least : found.limit.need;
-      const pair = shown(need, found.limit.have!);
-      faults.push(
-        fault(
-          'brooder-overfull',
-          last.group.at,
-          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${what[kind]}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
-          {
-            set: last.group.parts[0]!.set,
-            severity: bad ? 'error' : 'warning',
-            hint: 'birds grow: plan for the age at which they leave; see traybook brooders',
-          },
-        ),
-      );
-    }
-  }
-  return faults;
-};
+type Together = { a: Stay; b: Stay; from: Day };
 
-/** Two amounts with as many decimals as it takes to tell them apart, two at most. */
-function shown(need: number, have: number): [string, string] {
-  for (const digits of [need < 100 ? 1 : 0, 1]) {
-    const pair: [string, string] = [need.toFixed(digits), have.toFixed(digits)];
-    if (pair[0] !== pair[1]) return pair;
-  }
-  return [need.toFixed(2), have.toFixed(2)];
-}
-
-type Together = { a: Stay; b: Stay; from: Day; to: Day };
-
-/** Pairs of different groups that share a brooder, with the days they do. */
+/** Pairs of different groups that share a brooder, from the day they do. */
 function together(stays: readonly Stay[]): Together[] {
-  const out: Together[] = [];
-  forEachPair(stays, (a, b) => {
-    if (a.brooder !== b.brooder || a.group === b.group) return;
-    const from = later(a.from, b.from);
-    const to = earlier(a.to, b.to);
-    if (from < to) out.push({ a, b, from, to });
+  return pairsOf(stays).flatMap(([a, b]): Together[] => {
+    if (a.brooder !== b.brooder || a.group === b.group) return [];
+    const shared = sharedDays(a, b);
+    return shared === null ? [] : [{ a, b, from: shared.from }];
   });
-  return out;
 }
 
 /** Pairs of lines under one roof: of two groups, or within one. */
@@ -100,7 +35,7 @@ function linePairs(stays: readonly Stay[]): { a: Line; b: Line; stay: Stay; from
     ),
   );
   for (const stay of stays)
-    forEachPair(stay.group.lines, (a, b) => pairs.push({ a, b, stay, from: stay.from }));
+    for (const [a, b] of pairsOf(stay.group.lines)) pairs.push({ a, b, stay, from: stay.from });
   const seen = new Set<string>();
   return pairs.filter(({ a, b, stay }) => {
     const key = [[a.speciesName, b.speciesName].sort().join(' '), stay.brooder, stay.group.name];
@@ -239,7 +174,7 @@ export const lookAlike: Check = (checked) => {
       ),
     );
   };
-  for (const stay of stays) forEachPair(stay.group.parts, (a, b) => tell(a, b, stay));
+  for (const stay of stays) for (const [a, b] of pairsOf(stay.group.parts)) tell(a, b, stay);
   for (const { a, b } of together(stays)) {
     const [first, second] = a.from <= b.from ? [a, b] : [b, a];
     for (const one of first.group.parts)

@@ -1,11 +1,11 @@
 import type { Now, Season } from '../../season/model.ts';
 import { type Fault, inOrder } from '../../text/fault.ts';
-import { occupancyOf } from '../occupancy.ts';
+import type { Expected } from '../expected.ts';
+import { reasonsAgainst } from '../feasible/feasible.ts';
 import { outOfBalance } from './balance.ts';
 import { birdsInOrder } from './birds.ts';
 import {
   agesApart,
-  brooderOverfull,
   flockBalance,
   heldTooLong,
   keptApart,
@@ -13,38 +13,23 @@ import {
   waterfowlWithChicks,
 } from './brooders.ts';
 import type { Check } from './check.ts';
-import { dayOff } from './days-off.ts';
 import { goalsCanBeMet } from './goals.ts';
-import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
 import { dayNotWritten, unknownOrder, unlikelyFigure } from './likely.ts';
 import { orderOfEvents } from './order.ts';
 import { penChanges, penNotPure, penNotReady, tooFewMales } from './pens.ts';
-import { eggsNotThere, eggsOutNotThere, eggsTooOld } from './stock.ts';
-import { trayOverfull, trayTaken } from './trays.ts';
 import { withdrawal } from './treatments.ts';
 import { twinRows } from './twins.ts';
 
-/** Every rule of the season. A new one is one function and one line here. */
+/** Every rule of the season but what `feasible` asks. A new one is one function and one line here. */
 const checks: readonly Check[] = [
-  trayTaken,
-  trayOverfull,
-  hatcherTaken,
-  hatcherNotClean,
-  hatcherOverfull,
-  mixedStage,
-  eggsTooOld,
-  eggsNotThere,
-  eggsOutNotThere,
   penNotReady,
   penNotPure,
   tooFewMales,
   penChanges,
-  dayOff,
   outOfBalance,
   orderOfEvents,
   flockBalance,
   heldTooLong,
-  brooderOverfull,
   waterfowlWithChicks,
   keptApart,
   agesApart,
@@ -58,15 +43,24 @@ const checks: readonly Check[] = [
   unknownOrder,
 ];
 
-/** Every conflict of a season, recorded and planned, in the order of the files, but those accepted. */
-export function conflictsOf(season: Season, now: Now): Fault[] {
-  return judged(season, now).open;
+/**
+ * Every conflict of a season, recorded and planned, in the order of the files, but those accepted.
+ * @param expected what is expected of what is not recorded yet; null to ask only what is recorded
+ */
+export function conflictsOf(season: Season, now: Now, expected: Expected | null = null): Fault[] {
+  return judged(season, now, expected).open;
 }
 
 /** The conflicts of a season: those open, and those that an acceptance settles. */
-export function judged(season: Season, now: Now): { open: Fault[]; accepted: Fault[] } {
-  const checked = { season, occupancy: occupancyOf(season, now), now };
-  const all = inOrder(checks.flatMap((check) => check(checked)));
+export function judged(
+  season: Season,
+  now: Now,
+  expected: Expected | null = null,
+): { open: Fault[]; accepted: Fault[] } {
+  const all = inOrder([
+    ...reasonsAgainst(season, now, expected),
+    ...checks.flatMap((check) => check({ season, now })),
+  ]);
   const settled = new Set(
     season.rows.acceptance.map(({ values }) => JSON.stringify([values.code, values.about])),
   );

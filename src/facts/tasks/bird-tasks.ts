@@ -7,6 +7,7 @@ import {
 } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import { addAll } from '../../text/lists.ts';
 import { expectedExit, movingOutOf, nightsOf, staysOf } from '../birds/brooders.ts';
 import { feedStage } from '../birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../birds/groups.ts';
@@ -24,16 +25,16 @@ export function flockTasks(season: Season, now: Now): TaskDraft[] {
   if (groups.length > 0) {
     const nightOn = nightsOf(season);
     const stays = staysOf(season, groups, now, nightOn);
-    out.push(...heatTasks(season, stays, now));
+    addAll(out, heatTasks(season, stays, now));
     for (const group of groups)
       out.push(
         ...leavingTasks(season, group, nightOn),
         ...growingTasks(season, group, now),
         ...dailyOf(season, group, now, nightOn),
       );
-    out.push(...heatRound(season, stays, now));
+    addAll(out, heatRound(season, stays, now));
   }
-  out.push(...withdrawalTasks(season, now));
+  addAll(out, withdrawalTasks(season, now));
   return out;
 }
 

@@ -1,7 +1,8 @@
 import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, later, numberOfDay } from '../../text/day.ts';
+import { addAll } from '../../text/lists.ts';
 import { workingDay } from '../days-off.ts';
-import { expectedLive, hasHatched } from '../expected.ts';
+import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
 import type { TaskDraft } from './task.ts';
@@ -12,11 +13,11 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
   const occupancy = occupancyOf(season, now);
   const hatcherOf = hatchersBySet(occupancy);
   const out: TaskDraft[] = [];
-  for (const set of season.sets.values()) out.push(...tasksOfSet(set, season, hatcherOf(set.name)));
+  for (const set of season.sets.values()) addAll(out, tasksOfSet(set, season, hatcherOf(set.name)));
   for (const one of openPlan(season)) {
     out.push(settingTask(one));
     // What was to be set and was not has nothing to candle or move.
-    if (one.on >= now.day) out.push(...tasksOfPlanned(one, season, hatcherOf(one.name)));
+    if (one.on >= now.day) addAll(out, tasksOfPlanned(one, season, hatcherOf(one.name)));
   }
   // A transfer into a hatcher means that it was made ready: earlier cleaning is moot.
   const moved = new Map<string, Day>();
@@ -58,8 +59,9 @@ export function setDates(season: Season, now: Now): TaskDraft[] {
     const all = { count: eggs, pens };
     const hatcher =
       hatcherOf(set.name) ?? set.shares.find((share) => share.hatcher)?.hatcher ?? null;
-    out.push(
-      ...datedTasks({
+    addAll(
+      out,
+      datedTasks({
         set: set.name,
         season,
         dates,
@@ -113,7 +115,7 @@ function tasksOfPlanned(one: PlannedSet, season: Season, hatcher: string | null)
     tray: `${one.setter} tray ${one.trays.join(', ')}`,
     candle: () => ({ count: eggs, pens: [] }),
     transfer: { count: eggs, pens: [] },
-    hatch: { count: expectedLive({ eggs }), pens: [] },
+    hatch: { count: eggs, pens: [] },
     skip: new Set(),
     emptyOn: dates.lastOpening,
   });

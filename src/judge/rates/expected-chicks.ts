@@ -1,4 +1,4 @@
-import { hasHatched } from '../../facts/expected.ts';
+import { type Expected, hasHatched } from '../../facts/expected.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../../facts/hatch-time.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
@@ -32,15 +32,79 @@ export function expectedMeans(
   season: Season,
   now: Now,
   rates: FarmRates,
-): { line: Line; hatch: Day; mean: number }[] {
-  const known = new Map<string, number>();
-  return sharesToCome(season).map(({ pen, eggs, stages, hatch }) => {
-    const key = `${pen.name} ${stages.length}`;
-    const mean =
-      known.get(key) ?? productMoments(stages.map((stage) => nextSet(rates.rate(stage, pen)))).mean;
-    known.set(key, mean);
-    return { line: pen.line, hatch: later(hatch, now.day), mean: eggs * mean };
-  });
+): { set: string; line: Line; hatch: Day; mean: number }[] {
+  const momentsOf = momentsBy(rates);
+  return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => ({
+    set,
+    line: pen.line,
+    hatch: later(hatch, now.day),
+    mean: eggs * momentsOf(pen, stages).mean,
+  }));
+}
+
+/** Mean and standard deviation of the rate at which eggs of a pen pass some stages in their next set. */
+function momentsBy(rates: FarmRates): (pen: Pen, stages: readonly Stage[]) => Moments {
+  const known = new Map<string, Moments>();
+  return (pen, stages) => {
+    const key = JSON.stringify([pen.name, stages]);
+    const made =
+      known.get(key) ?? productMoments(stages.map((stage) => nextSet(rates.rate(stage, pen))));
+    known.set(key, made);
+    return made;
+  };
+}
+
+type Moments = ReturnType<typeof productMoments>;
+
+/** Stages that are passed once eggs lie in the hatcher. */
+const IN_HATCHER: readonly Stage[] = ['hatched', 'sound'];
+
+/**
+ * What is expected of a season's pens, eggs and chicks by the farm's rates, worked out when it is
+ * asked for: a season with nothing to come never asks.
+ */
+export function expectedIn(season: Season, now: Now, ratesOf: () => FarmRates): Expected {
+  const once = <T>(make: () => T): (() => T) => {
+    let made: { value: T } | null = null;
+    return () => {
+      made ??= { value: make() };
+      return made.value;
+    };
+  };
+  const rates = once(ratesOf);
+  const moments = once(() => momentsBy(rates()));
+  const toMove = once(
+    () =>
+      new Map(
+        sharesToCome(season)
+          .filter(({ stages }) => stages !== toCome.moved)
+          .map((share) => [JSON.stringify([share.set, share.pen.name]), share]),
+      ),
+  );
+  return {
+    eggsADay: (name) => {
+      const pen = season.pens.get(name)!;
+      return pen.hens === 0 ? 0 : eggsADay(rates(), pen);
+    },
+    liveEggs: (set, pen) => {
+      const share = toMove().get(JSON.stringify([set, pen]));
+      if (share === undefined) return null;
+      const stages = share.stages.filter((stage) => !IN_HATCHER.includes(stage));
+      const { mean, sd } = moments()(share.pen, stages);
+      return { mean: share.eggs * mean, variance: countVariance(share.eggs, mean, sd) };
+    },
+    chicks: once(() => expectedMeans(season, now, rates())),
+  };
+}
+
+/** Variance of how many of some eggs pass that share a rate p: n·E[p(1 − p)] + n²·Var(p). */
+function countVariance(eggs: number, mean: number, sd: number): number {
+  return eggs * (mean - mean ** 2 - sd ** 2) + (eggs * sd) ** 2;
+}
+
+/** Expected hatching eggs a day from a pen, by what is known of its lay and what is kept. */
+export function eggsADay(rates: FarmRates, pen: Pen): number {
+  return pen.hens * rates.rate('lay', pen).mean * rates.rate('kept', pen).mean;
 }
 
 interface ShareToCome {
@@ -113,8 +177,7 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
   };
   return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => {
     const { rule, mean, sd, shared } = chanceOf(stages, pen);
-    // Of eggs that share a rate p: n·E[p(1 − p)] + n²·Var(p), the law of total variance.
-    const variance = eggs * (mean - mean ** 2 - sd ** 2) + (eggs * sd) ** 2;
+    const variance = countVariance(eggs, mean, sd);
     return {
       set,
       pen: pen.name,

@@ -1,0 +1,291 @@
+import { broodingOf } from '../../season/brooding.ts';
+import type { Line, Season } from '../../season/model.ts';
+import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
+import {
+  limitsOver,
+  nightsOf,
+  occupantsOn,
+  roomOf,
+  type Stay,
+  staysOf,
+} from '../birds/brooders.ts';
+import { flockOf, kindOfLine } from '../birds/groups.ts';
+import { movingOut } from '../birds/moving-out.ts';
+import type { Night } from '../birds/nights.ts';
+import { type Limit as BrooderLimit, type BrooderRoom, limitsOf } from '../birds/room.ts';
+import { goalsOf } from '../goals.ts';
+import { openPlan } from '../hatch-time.ts';
+import { holdsDay } from '../spans.ts';
+import { closedSpans } from './days.ts';
+import { type Limit, type Reason, reason, type Setting } from './reason.ts';
+
+const what: Record<BrooderLimit['what'], string> = {
+  floor: 'floor (m²)',
+  heat: 'places under the heat',
+  feeder: 'feeder edge (cm)',
+  drinker: 'drinker edge (cm)',
+};
+const kinds = ['floor', 'heat', 'feeder', 'drinker'] as const;
+
+/** Sums of floor that differ by less are the same. */
+const SAME = 1e-9;
+
+/** `brooder-overfull`: by the birds that live in brooders, and by the chicks to come besides. */
+export const brooderOverfull: Limit = (setting) => {
+  const { season, now } = setting;
+  if (season.brooders.size === 0) return [];
+  const nightOn = nightsOf(season);
+  const stays = staysOf(season, flockOf(season).groups.values(), now, nightOn);
+  return [...byBirds(setting, stays), ...byChicksToCome(setting, stays, nightOn)];
+};
+
+/**
+ * Floor, heat, feeder or drinker, each on its own, summed over the ages and kinds in a brooder until
+ * they are expected to leave it. An error beyond the least that texts allow; a warning, from today
+ * on, beyond what is advised.
+ */
+function byBirds({ season, now }: Setting, stays: readonly Stay[]): Reason[] {
+  const out: Reason[] = [];
+  for (const brooder of season.brooders.values()) {
+    const own = stays.filter((stay) => stay.brooder === brooder.name);
+    if (own.length === 0) continue;
+    const from = own.map((stay) => stay.from).reduce(earlier);
+    const to = own.map((stay) => stay.to).reduce(later);
+    const days = limitsOver(season, brooder, own, from, to);
+    for (const kind of kinds) {
+      const at = days.map((one) => ({
+        day: one.day,
+        birds: one.birds,
+        limit: one.limits.find((limit) => limit.what === kind)!,
+      }));
+      const beyond = (need: number, have: number | null) => have !== null && need > have + SAME;
+      const bad = at.find(({ limit }) => beyond(limit.least, limit.have));
+      const tight = at.find(({ day, limit }) => day >= now.day && beyond(limit.need, limit.have));
+      const found = bad ?? tight;
+      if (!found) continue;
+      const last = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
+      const need = bad ? found.limit.least : found.limit.need;
+      const have = found.limit.have!;
+      const pair = shown(need, have);
+      out.push(
+        reason(
+          'brooder-overfull',
+          last.group.at,
+          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${what[kind]}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
+          {
+            set: last.group.parts[0]!.set,
+            place: brooder.name,
+            day: found.day,
+            held: need,
+            room: have,
+            severity: bad ? 'error' : 'warning',
+            hint: 'birds grow: plan for the age at which they leave; see traybook brooders',
+          },
+        ),
+      );
+    }
+  }
+  return out;
+}
+
+/** Two amounts with as many decimals as it takes to tell them apart, two at most. */
+function shown(need: number, have: number): [string, string] {
+  for (const digits of [need < 100 ? 1 : 0, 1]) {
+    const pair: [string, string] = [need.toFixed(digits), have.toFixed(digits)];
+    if (pair[0] !== pair[1]) return pair;
+  }
+  return [need.toFixed(2), have.toFixed(2)];
+}
+
+/** Chicks of a usual set, for the rules that ask how many they are. */
+const USUAL_CHICKS = 30;
+
+/** The day chicks of a line hatched on a day are expected to leave the brooders. */
+export function brooderExit(
+  season: Season,
+  line: Line,
+  hatch: Day,
+  nightOn: (day: Day) => Night | null,
+): Day {
+  const kind = kindOfLine(season, line);
+  const isSlow = season.values.lines[line.name]?.feathers === 'slow';
+  const out = movingOut(kind, hatch, USUAL_CHICKS, isSlow, nightOn);
+  return out.earliest ?? later(addDays(hatch, broodingOf(kind).heat_until_day.value), out.youngest);
+}
+
+/** Chicks whose heat is not known are rated as under lamps, which take the most of them. */
+export const underLamps: BrooderRoom = {
+  area_m2: 0,
+  heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
+  feeder_cm: null,
+  drinker_cm: null,
+  house_c: null,
+};
+
+/** Lines whose chicks stay to be raised: all but those wanted at the hatch alone. */
+export function raisedLines(season: Season): ReadonlySet<Line> {
+  const goals = goalsOf(season);
+  return new Set(
+    [...season.lines.values()].filter((line) => {
+      const own = goals.filter((goal) => goal.line === line);
+      return own.length === 0 || own.some((goal) => goal.at !== 'hatch');
+    }),
+  );
+}
+
+/** What one roof has left on a day, limit by limit; null where season.yaml does not say. */
+type Roof = { readonly free: readonly (number | null)[]; readonly groups: ReadonlySet<string> };
+
+/**
+ * Chicks to come have no brooder yet: on each day every kind apart must find roofs of its own, where
+ * no other kind lives, that hold its chicks together. Told once, on the first day it cannot be.
+ */
+function byChicksToCome(
+  { season, now, expected }: Setting,
+  stays: readonly Stay[],
+  nightOn: (day: Day) => Night | null,
+): Reason[] {
+  if (expected === null) return [];
+  const raised = raisedLines(season);
+  const coming = expected
+    .chicks()
+    .filter((one) => raised.has(one.line) && one.mean > 0)
+    .map((one) => ({
+      ...one,
+      from: later(one.hatch, now.day),
+      to: brooderExit(season, one.line, one.hatch, nightOn),
+    }));
+  if (coming.length === 0) return [];
+  const brooders = [...season.brooders.values()];
+  const rooms = brooders.map((one) => roomOf(season, one));
+  const last = coming.map((one) => one.to).reduce(later);
+  for (const day of daysIn(now.day, last)) {
+    const there = coming.filter((one) => holdsDay(one, day));
+    if (there.length === 0) continue;
+    const open = brooders.flatMap((brooder, index) =>
+      closedSpans(brooder).some((closed) => holdsDay(closed, day)) ? [] : [index],
+    );
+    const lived = open.map((index) =>
+      limitsOf(rooms[index]!, occupantsOn(season, stays, brooders[index]!.name, day)),
+    );
+    const roofs = open.map(
+      (index, i): Roof => ({
+        free: lived[i]!.map(({ have, need }) => (have === null ? null : Math.max(0, have - need))),
+        groups: new Set(
+          stays
+            .filter((stay) => stay.brooder === brooders[index]!.name && holdsDay(stay, day))
+            .flatMap((stay) => stay.group.lines.map((line) => line.species.group)),
+        ),
+      }),
+    );
+    const groups = [...new Set(there.map((one) => one.line.species.group))];
+    const askedBy = (all: typeof there) =>
+      limitsOf(
+        underLamps,
+        all.map((one) => ({
+          kind: kindOfLine(season, one.line),
+          ageDays: daysBetween(one.hatch, day),
+          birds: one.mean,
+        })),
+      ).map((limit) => limit.need);
+    const asked = groups.map((group) =>
+      askedBy(there.filter((one) => one.line.species.group === group)),
+    );
+    if (findsRoofs(roofs, groups, asked)) continue;
+    return [crowded(setting(there), day, roofs, askedBy(there))];
+  }
+  return [];
+
+  function setting(there: typeof coming): Crowd {
+    const newest = there.reduce((a, b) => (b.hatch >= a.hatch ? b : a));
+    const line = openPlan(season).find((one) => one.name === newest.set);
+    return {
+      set: newest.set,
+      at: line?.at ?? season.sets.get(newest.set)!.at,
+      chicks: there.reduce((sum, one) => sum + one.mean, 0),
+      kinds: [...new Set(there.map((one) => one.line.speciesName))],
+    };
+  }
+}
+
+type Crowd = {
+  readonly set: string;
+  readonly at: Reason['at'];
+  readonly chicks: number;
+  readonly kinds: readonly string[];
+};
+
+/** The words for the limit that is most exceeded; without one it is the kinds that need roofs apart. */
+function crowded(crowd: Crowd, day: Day, roofs: readonly Roof[], asked: readonly number[]): Reason {
+  const { set, at, chicks } = crowd;
+  const over = kinds
+    .map((kind, index) => {
+      const free = roofs.map((roof) => roof.free[index]!);
+      const have = free.reduce<number | null>(
+        (sum, one) => (sum === null || one === null ? null : sum + one),
+        0,
+      );
+      return { kind, need: asked[index]!, have };
+    })
+    .filter(({ need, have }) => have !== null && need > have + SAME)
+    .map(({ kind, need, have }) => ({ kind, need, have: have! }))
+    .sort((a, b) => b.need / b.have - a.need / a.have);
+  const [worst] = over;
+  const about = `${Math.round(chicks)} chicks to come by ${day}`;
+  const where = { set, place: null, day, severity: 'warning' as const };
+  const hint = 'birds grow: plan for the age at which they leave; see traybook brooders';
+  if (worst === undefined)
+    return reason(
+      'brooder-overfull',
+      at,
+      `brooders: ${about} are ${crowd.kinds.join(' and ')}, which are kept apart, and no roofs are free for each`,
+      { ...where, hint },
+    );
+  const pair = shown(worst.need, worst.have);
+  return reason(
+    'brooder-overfull',
+    at,
+    `brooders: ${about} need ${pair[0]} of ${what[worst.kind]}, and ${pair[1]} is free`,
+    { ...where, held: worst.need, room: worst.have, hint },
+  );
+}
+
+/** Most ways of giving roofs to kinds that are tried one by one; beyond it kinds are not told apart. */
+const MOST_WAYS = 4096;
+
+/** True if the roofs can be given out so that every kind finds what it asks of each limit. */
+function findsRoofs(
+  roofs: readonly Roof[],
+  groups: readonly string[],
+  asked: readonly (readonly number[])[],
+): boolean {
+  const ways = groups.length ** roofs.length;
+  const apart = groups.length > 1 && ways <= MOST_WAYS;
+  const isHeld = (group: number, own: readonly Roof[]): boolean =>
+    asked[group]!.every((need, limit) => {
+      if (roofs.some((roof) => roof.free[limit] === null)) return true;
+      return need <= own.reduce((sum, roof) => sum + roof.free[limit]!, 0) + SAME;
+    });
+  const mayLive = (roof: Roof, group: string): boolean =>
+    [...roof.groups].every((other) => other === group);
+  if (!apart) {
+    const all = asked[0]!.map((_, limit) => asked.reduce((sum, one) => sum + one[limit]!, 0));
+    return all.every((need, limit) => {
+      const free = roofs
+        .filter((roof) => groups.some((group) => mayLive(roof, group)))
+        .map((roof) => roof.free[limit]!);
+      return free.some((one) => one === null) || need <= free.reduce((a, b) => a + b, 0) + SAME;
+    });
+  }
+  for (let way = 0; way < ways; way += 1) {
+    const of = roofs.map((_, roof) => Math.floor(way / groups.length ** roof) % groups.length);
+    const held = groups.every((group, index) =>
+      isHeld(
+        index,
+        roofs.filter((roof, at) => of[at] === index && mayLive(roof, group)),
+      ),
+    );
+    if (held) return true;
+  }
+  return false;
+}

@@ -1,0 +1,98 @@
+import { largest } from '../../text/lists.ts';
+import { plannedDraws } from '../egg-store.ts';
+import { openPlan } from '../hatch-time.ts';
+import { total } from '../tally.ts';
+import { type Limit, type Reason, reason } from './reason.ts';
+
+/** `eggs-too-old`: eggs set after more days in storage than the season allows. */
+export const eggsTooOld: Limit = ({ season }) =>
+  [...season.sets.values()].flatMap((set) =>
+    set.shares.flatMap((share): Reason[] => {
+      const most = season.storageMaxDays(share.pen.line.species);
+      const old = share.drawn.filter((one) => one.age > most);
+      if (old.length === 0) return [];
+      const eggs = total(old, (one) => one.eggs);
+      const oldest = largest(old.map((one) => one.age));
+      return [
+        reason(
+          'eggs-too-old',
+          share.at,
+          `${set.name}: ${eggs} eggs of ${share.pen.name} were stored ${oldest} days, and ${most} are allowed`,
+          {
+            set: set.name,
+            pen: share.pen.name,
+            day: share.on.day,
+            held: oldest,
+            room: most,
+            hint: 'expect fewer and later chicks of these',
+          },
+        ),
+      ];
+    }),
+  );
+
+/**
+ * `eggs-not-there`: more eggs set than were kept; or planned than are in store and expected to be
+ * laid by then, in order of the plan. Without expectations only today's sets are asked about.
+ */
+export const eggsNotThere: Limit = ({ season, now, expected }) => {
+  const recorded = [...season.sets.values()].flatMap((set) =>
+    set.shares
+      .filter((share) => share.notKept > 0)
+      .map((share) =>
+        reason(
+          'eggs-not-there',
+          share.at,
+          `${set.name}: ${share.eggs} eggs of ${share.pen.name} were set, and ${share.notKept} of them were never recorded as kept`,
+          {
+            set: set.name,
+            pen: share.pen.name,
+            day: share.on.day,
+            held: share.eggs,
+            room: share.eggs - share.notKept,
+            hint: `a day of eggs not written down? traybook add eggs ${share.pen.name} --on DAY --kept N`,
+          },
+        ),
+      ),
+  );
+  const lines = new Map(openPlan(season).map((one) => [one.name, one]));
+  const planned = plannedDraws(season, now.day, expected?.eggsADay ?? (() => 0))
+    .filter(({ set, missing }) => {
+      const isToday = lines.get(set)!.on === now.day;
+      return missing > 0 && (expected !== null || isToday);
+    })
+    .map(({ set, pen, missing }) => {
+      const line = lines.get(set)!;
+      const { eggs } = line.shares.find((share) => share.pen.name === pen)!;
+      const have = eggs - missing;
+      return reason(
+        'eggs-not-there',
+        line.at,
+        line.on === now.day
+          ? `${set}: ${eggs} eggs of ${pen} are planned for today, and ${have} are in store`
+          : `${set}: ${eggs} eggs of ${pen} are planned for ${line.on}, and ${have} are expected to be there, not too old`,
+        { set, pen, day: line.on, held: eggs, room: have, severity: 'warning' },
+      );
+    });
+  return [...recorded, ...planned];
+};
+
+/** More eggs sold, eaten, thrown away or sent off than were in store. */
+export const eggsOutNotThere: Limit = ({ season }) =>
+  season.eggsOut
+    .filter((one) => one.notKept > 0)
+    .map(({ row: { at, entry, on, values }, notKept }) =>
+      reason(
+        'eggs-not-there',
+        at,
+        `${values.pen}: ${values.eggs} eggs ${values.way}, and ${values.eggs - notKept} were in store`,
+        {
+          pen: values.pen,
+          about: entry,
+          day: on.day,
+          held: values.eggs,
+          room: values.eggs - notKept,
+          hint: `a day of eggs not written down? traybook add eggs ${values.pen} --on DAY --kept N`,
+        },
+      ),
+    );

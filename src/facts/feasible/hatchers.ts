@@ -1,0 +1,147 @@
+import type { HatcherSpan } from '../occupancy.ts';
+import { overlaps } from '../spans.ts';
+import { type Limit, type Reason, reason, type Setting } from './reason.ts';
+import { pairsOf } from './trays.ts';
+
+/** Pairs of sets that are moved into one hatcher, the one moved first before the other. */
+function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
+  return pairsOf(occupancy.hatchers)
+    .filter(([a, b]) => a.hatcher === b.hatcher && a.set !== b.set)
+    .map(([a, b]) => (a.from < b.from || (a.from === b.from && a.set <= b.set) ? [a, b] : [b, a]));
+}
+
+/** `hatcher-taken`: a set moved in while another is still hatching there. */
+export const hatcherTaken: Limit = (setting) =>
+  pairsIn(setting)
+    .filter(
+      ([first, second]) =>
+        second.from < first.emptyOn &&
+        setting.season.hatchers.get(first.hatcher)?.one_set_at_a_time,
+    )
+    .map(([first, second]) =>
+      reason(
+        'hatcher-taken',
+        second.at,
+        `${second.hatcher}: ${second.set} is moved in on ${second.from}, and ${first.set} hatches there until ${first.emptyOn}`,
+        {
+          set: second.set,
+          place: second.hatcher,
+          day: second.from,
+          hint: `set ${second.set} so that it is moved on ${first.to} or later`,
+        },
+      ),
+    );
+
+/** `hatcher-not-clean`: moved in after the last opening, before the days of cleaning are over. */
+export const hatcherNotClean: Limit = (setting) =>
+  pairsIn(setting)
+    .filter(([first, second]) => second.from >= first.emptyOn && second.from < first.to)
+    .map(([first, second]) =>
+      reason(
+        'hatcher-not-clean',
+        second.at,
+        `${second.hatcher}: ${second.set} is moved in on ${second.from}; after ${first.set} it is empty on ${first.emptyOn} and clean on ${first.to}`,
+        { set: second.set, place: second.hatcher, day: second.from },
+      ),
+    );
+
+/** `mixed-stage`: eggs with different hatch days in one hatcher at one time. */
+export const mixedStage: Limit = (setting) => [
+  ...setting.occupancy.hatchers.flatMap((span): Reason[] => {
+    const days = [...new Set(span.hatchDays)].sort();
+    if (days.length < 2) return [];
+    return [
+      reason(
+        'mixed-stage',
+        span.at,
+        `${span.hatcher}: the shares of ${span.set} hatch on different days, ${days.join(' and ')}`,
+        { set: span.set, place: span.hatcher, day: span.from },
+      ),
+    ];
+  }),
+  ...pairsIn(setting)
+    .filter(
+      ([first, second]) =>
+        second.from < first.emptyOn && first.hatchDays[0] !== second.hatchDays[0],
+    )
+    .map(([first, second]) =>
+      reason(
+        'mixed-stage',
+        second.at,
+        `${second.hatcher}: ${first.set} hatches on ${first.hatchDays[0]} and ${second.set} on ${second.hatchDays[0]}`,
+        {
+          set: second.set,
+          place: second.hatcher,
+          day: second.from,
+          hint: 'damp and cool air for one is wrong for the other: give them different hatchers or days',
+        },
+      ),
+    ),
+];
+
+/** One chance in twenty is what a plan may take of more live eggs than there is room for. */
+const ONE_IN_TWENTY_SD = 1.6449;
+
+/** The live eggs of several sets as parts of the room of one hatcher: middle, and one in twenty. */
+export function partOfRoom(
+  eggs: readonly { readonly mean: number; readonly variance: number; readonly holds: number }[],
+): { readonly mean: number; readonly high: number } {
+  const mean = eggs.reduce((sum, one) => sum + one.mean / one.holds, 0);
+  const variance = eggs.reduce((sum, one) => sum + one.variance / one.holds ** 2, 0);
+  return { mean, high: mean + ONE_IN_TWENTY_SD * Math.sqrt(variance) };
+}
+
+/**
+ * `hatcher-overfull`: more live eggs than it holds, summed as parts of the room each kind has. Of
+ * eggs not moved yet the live ones expected count: an error if those are too many, a warning if more
+ * than one chance in twenty is that they will be.
+ */
+export const hatcherOverfull: Limit = ({ season, occupancy }) => {
+  const holdsOf = (span: HatcherSpan) => season.hatchers.get(span.hatcher)?.holds[span.speciesName];
+  return occupancy.hatchers.flatMap((span): Reason[] => {
+    const { set, hatcher, speciesName } = span;
+    const holds = holdsOf(span);
+    const where = { set, place: hatcher, day: span.from };
+    if (holds === undefined)
+      return [
+        reason(
+          'hatcher-overfull',
+          span.at,
+          `${hatcher}: season.yaml does not say how many ${speciesName} eggs it holds`,
+          { ...where, hint: `add ${speciesName} to holds of ${hatcher}` },
+        ),
+      ];
+    const there = { from: span.from, to: span.emptyOn };
+    const together = occupancy.hatchers.filter(
+      (other) =>
+        other === span ||
+        (other.hatcher === hatcher &&
+          other.from <= span.from &&
+          overlaps(there, { from: other.from, to: other.emptyOn })),
+    );
+    const known = together.flatMap((one) => {
+      const room = holdsOf(one);
+      return room === undefined ? [] : [{ mean: one.eggs, variance: one.variance, holds: room }];
+    });
+    const { mean, high } = partOfRoom(known);
+    if (high <= 1) return [];
+    const isLikely = mean > 1;
+    const percent = (part: number) => Math.round(part * 100);
+    const alone = together.length === 1;
+    const words = alone
+      ? isLikely
+        ? `${round(span.eggs)} live ${speciesName} eggs of ${set}, and it holds ${holds}`
+        : `${round(span.eggs)} live ${speciesName} eggs of ${set} are expected; one time in twenty ${Math.round(high * holds)} or more, and it holds ${holds}`
+      : `on ${span.from} ${together.map((one) => `${one.set} (${round(one.eggs)})`).join(' and ')} need ${percent(isLikely ? mean : high)} % of its room${isLikely ? '' : ' one time in twenty'}`;
+    return [
+      reason('hatcher-overfull', span.at, `${hatcher}: ${words}`, {
+        ...where,
+        held: alone ? span.eggs : mean,
+        room: alone ? holds : 1,
+        severity: isLikely ? 'error' : 'warning',
+      }),
+    ];
+  });
+};
+
+const round = (eggs: number): number => Math.round(eggs);
