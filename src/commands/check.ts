@@ -1,19 +1,21 @@
 import { conflictsOf } from '../facts/checks/index.ts';
-import { type FolderRead, readSeasonFolder } from '../io/season-folder.ts';
+import { futureFault } from '../facts/checks/order.ts';
+import type { FolderRead } from '../io/season-folder.ts';
 import { expectedIn } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { type Fault, faultCodes, inOrder } from '../text/fault.ts';
 import { addAll } from '../text/lists.ts';
 import { type CommandModule, exitCodes } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
-import { nowIn, seasonFolder } from './open.ts';
+import { laterText, nowIn, readAtMoment } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
 
 export const command: CommandModule = {
   examples: ['check', 'check --json'],
   define() {},
   async run(context) {
-    const read = await readSeasonFolder(seasonFolder(context));
+    const read = await readAtMoment(context);
+    let notes = '';
     const problems: Fault[] = [...read.faults];
     if (read.season !== null) {
       const { folder, season } = read;
@@ -21,6 +23,13 @@ export const command: CommandModule = {
       const before = await earlierSeasons(folder, season);
       const rates = () => farmRates(season, before.seasons, now.day);
       addAll(problems, conflictsOf(season, now, expectedIn(season, now, rates)));
+      // By the clock a row of a day to come is a slip; at a moment of the past it is not.
+      if (context.nowOption === undefined)
+        addAll(
+          problems,
+          read.later.flatMap((row) => futureFault(row, now)),
+        );
+      else notes = laterText(read, now);
     }
     const ordered = inOrder(problems);
     const exit = ordered.some((one) => faultCodes[one.code] === 'unreadable')
@@ -35,9 +44,10 @@ export const command: CommandModule = {
         line: at.line,
         column: at.column,
       }));
-      return { stdout: jsonText('check', { problems: shown }), exit };
+      return { stdout: jsonText('check', { problems: shown }), stderr: notes, exit };
     }
-    if (ordered.length === 0) return { stdout: `nothing wrong: ${whatWasRead(read)}\n`, exit };
+    if (ordered.length === 0)
+      return { stdout: `nothing wrong: ${whatWasRead(read)}\n`, stderr: notes, exit };
     const errors = ordered.filter((one) => one.severity === 'error').length;
     const warnings = ordered.length - errors;
     const sum = [
@@ -50,7 +60,9 @@ export const command: CommandModule = {
       read.season === null ? '; conflicts are looked for once the files can be read' : '';
     const text = `${faultLines(ordered)}${sum}${limits}\n`;
     // What cannot be read is no result: it goes where messages go.
-    return exit === exitCodes.unreadable ? { stderr: text, exit } : { stdout: text, exit };
+    return exit === exitCodes.unreadable
+      ? { stderr: text, exit }
+      : { stdout: text, stderr: notes, exit };
   },
 };
 

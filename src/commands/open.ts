@@ -2,6 +2,7 @@ import { basename, resolve } from 'node:path';
 import { balanceFaults } from '../facts/checks/balance.ts';
 import { orderFaults } from '../facts/checks/order.ts';
 import { instantOf, localMinute } from '../facts/local-time.ts';
+import { realDisk } from '../io/disk.ts';
 import {
   type FolderRead,
   findSeasonFolder,
@@ -12,7 +13,7 @@ import type { Now, Season } from '../season/model.ts';
 import { parseOn } from '../text/day.ts';
 import { isNotice, stopsReading } from '../text/fault.ts';
 import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
-import { faultLines } from './say.ts';
+import { counted, faultLines } from './say.ts';
 
 /** A season that can be worked with, and the moment it is looked at. */
 export type Opened = {
@@ -77,16 +78,32 @@ function readNow(text: string, zone: string): number {
  * @throws Stop (exit 3) with every fault if figures must not be drawn from the folder
  */
 export async function openSeason(context: Context): Promise<Opened> {
-  const read = await readSeasonFolder(seasonFolder(context));
+  const read = await readAtMoment(context);
   if (read.season === null) throw cannotRead(read);
+  const now = nowIn(read.season.zone, context);
   return {
     folder: read.folder,
     read,
     season: read.season,
-    now: nowIn(read.season.zone, context),
+    now,
     notices:
-      faultLines(read.faults.filter((one) => isNotice(one.code))) + impossibleText(read.season),
+      laterText(read, now) +
+      faultLines(read.faults.filter((one) => isNotice(one.code))) +
+      impossibleText(read.season),
   };
+}
+
+/** The folder of this run as it could be read at its moment. */
+export function readAtMoment(context: Context): Promise<FolderRead> {
+  const moment = (zone: string): Now => nowIn(zone, context);
+  return readSeasonFolder(seasonFolder(context), realDisk, null, moment);
+}
+
+/** One line on the rows that the season leaves out, or none. */
+export function laterText({ later }: FolderRead, now: Now): string {
+  if (later.length === 0) return '';
+  const rows = `${counted(later.length, 'row')} dated after ${now.day} ${now.time}`;
+  return `${rows} ${later.length === 1 ? 'is' : 'are'} left out\n`;
 }
 
 /** Faults of this kind told in full by a command that is not `check`. */

@@ -6,7 +6,8 @@ import { EntryBook } from '../records/entry-book.ts';
 import { kindOf, type RecordName, type Rows, recordNames } from '../records/index.ts';
 import { type BrokenRow, LONG_LOG, readLog } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
-import type { Season, WeatherDay } from '../season/model.ts';
+import type { Now, Season, WeatherDay } from '../season/model.ts';
+import { rowsUpTo } from '../season/moment.ts';
 import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
 import { readPlainSeasonFile } from '../season/read-plain-file.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
@@ -134,6 +135,8 @@ export type FolderRead = {
   readonly broken: ReadonlyMap<string, BrokenRow & { readonly record: RecordName }>;
   /** A row of every entry in use over all logs. */
   readonly entries: EntryBook;
+  /** Rows dated after the moment the book is read at, which the season leaves out. */
+  readonly later: readonly Row[];
   /** What was read, by path shown, for faults and rewrites. */
   readonly sources: ReadonlyMap<string, Source>;
 };
@@ -149,11 +152,16 @@ async function readSeasonText(source: Source): Promise<SeasonFileRead> {
   return readSeasonFile(source);
 }
 
-/** Reads a season folder whole. Reading never writes. */
+/**
+ * Reads a season folder whole. Reading never writes.
+ * @param momentIn the moment the book is read at, in the season's zone: rows dated after it are left
+ *   out of the season; null takes all
+ */
 export async function readSeasonFolder(
   folder: string,
   disk: Disk = realDisk,
   trial: Trial | null = null,
+  momentIn: ((zone: string) => Now) | null = null,
 ): Promise<FolderRead> {
   const faults: Fault[] = [];
   const sources = new Map<string, Source>();
@@ -221,8 +229,15 @@ export async function readSeasonFolder(
       ),
     );
   let season: Season | null = null;
+  let later: readonly Row[] = [];
   if (file !== null && !faults.some(stopsReading)) {
-    const built = buildSeason(file, rows as unknown as Rows);
+    const now = momentIn?.(file.values.place.timezone) ?? null;
+    const upTo =
+      now === null
+        ? { rows: rows as unknown as Rows, later }
+        : rowsUpTo(rows as unknown as Rows, now);
+    later = upTo.later;
+    const built = buildSeason(file, upTo.rows);
     addAll(faults, built.faults);
     if (!built.faults.some(stopsReading))
       season = withWeather(
@@ -241,6 +256,7 @@ export async function readSeasonFolder(
     versions: (record) => versions.get(record)!(),
     broken,
     entries,
+    later,
     sources,
   };
 }
