@@ -2,7 +2,15 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { day } from '../../tests/support/season.ts';
 import { addDays, type Day, daysIn } from '../text/day.ts';
-import { covering, holdsDay, lengthOf, overlaps, sharedDays, throughDay } from './spans.ts';
+import {
+  covering,
+  holdsDay,
+  lengthOf,
+  meetings,
+  overlaps,
+  sharedDays,
+  throughDay,
+} from './spans.ts';
 
 const span = (from: string, to: string) => ({ from: day(from), to: day(to) });
 const stay = span('2027-03-06', '2027-03-24');
@@ -54,6 +62,50 @@ test('spans agree with the days written out', () => {
       expect(lengthOf(a)).toBe(listed(a).length);
       const cover = listed(covering(a, b));
       for (const one of [...listed(a), ...listed(b)]) expect(cover).toContain(one);
+    }),
+  );
+});
+
+test('meetings are the pairs of different sets that overlap in a place, at most three a stay', () => {
+  const stays = fc.array(
+    fc.record({
+      at: fc.nat(20),
+      days: fc.nat(6),
+      place: fc.constantFrom('a', 'b'),
+      set: fc.nat(9),
+    }),
+    { maxLength: 12 },
+  );
+  fc.assert(
+    fc.property(stays, (drawn) => {
+      const all = drawn.map(({ at, days, place, set }, index) => ({
+        index,
+        set: String(set),
+        place,
+        from: addDays(day('2027-03-01'), at),
+        to: addDays(day('2027-03-01'), at + days),
+      }));
+      const found = meetings(
+        all,
+        (one) => one.place,
+        (a, b) => a.index - b.index,
+      );
+      for (const stay of all) {
+        const isBefore = (one: (typeof all)[number]) =>
+          one.from < stay.from || (one.from === stay.from && one.index < stay.index);
+        const met = all.filter(
+          (one) =>
+            one !== stay &&
+            one.place === stay.place &&
+            one.set !== stay.set &&
+            isBefore(one) &&
+            overlaps(one, stay),
+        );
+        const told = found.filter(([, second]) => second === stay).map(([first]) => first);
+        expect(told.length).toBe(Math.min(3, met.length));
+        expect(new Set(told).size).toBe(told.length);
+        for (const one of told) expect(met).toContain(one);
+      }
     }),
   );
 });

@@ -39,3 +39,41 @@ export function covering(a: Span, b: Span): Span {
   if (lengthOf(b) === 0) return a;
   return { from: earlier(a.from, b.from), to: later(a.to, b.to) };
 }
+
+/** Of the stays that one meets in its place, the most that are told: those that end last. */
+const MOST_MET = 3;
+
+/**
+ * Stays of different sets in one place that share a day, in pairs, the one that comes later second:
+ * a sweep in order of time, so that a thousand stays in one place cost no more than a thousand.
+ *
+ * @param placeOf the place of a stay; those of one place are compared
+ * @param before which of two that begin on one day was there first: negative if `a`
+ */
+export function meetings<T extends Span & { readonly set: string }>(
+  stays: readonly T[],
+  placeOf: (stay: T) => string,
+  before: (a: T, b: T) => number,
+): [T, T][] {
+  const inOrder = stays
+    .filter((one) => one.from < one.to)
+    .sort((a, b) => (a.from === b.from ? before(a, b) : a.from < b.from ? -1 : 1));
+  /** Those there in each place, the last to leave first. */
+  const there = new Map<string, T[]>();
+  const out: [T, T][] = [];
+  for (const stay of inOrder) {
+    const place = placeOf(stay);
+    const others = (there.get(place) ?? []).filter((one) => one.to > stay.from);
+    let met = 0;
+    for (const other of others) {
+      if (other.set === stay.set) continue;
+      if (met === MOST_MET) break;
+      met += 1;
+      out.push([other, stay]);
+    }
+    const at = others.findIndex((one) => one.to < stay.to);
+    others.splice(at < 0 ? others.length : at, 0, stay);
+    there.set(place, others);
+  }
+  return out;
+}

@@ -80,22 +80,40 @@ function repeated(row: Row, other: Row): Fault {
 function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
   const byEntry = new Map<string, Row>();
   for (const row of own) byEntry.set(row.entry, row);
+  /** The entry of the first version of each amending row; null for one that leads to none. */
+  const roots = new Map<string, string | null>();
   const rootOf = (row: Row): string | null => {
     if (row.amends === null) return row.entry;
-    const seen = new Set<string>();
+    // What is met on the way has the same root: a chain of ten thousand is walked once.
+    const way = new Set<string>();
+    let root: string | null | undefined;
     let one = row;
-    let amends: string | null = row.amends;
-    while (amends !== null) {
-      if (seen.has(amends)) return null;
-      seen.add(amends);
-      const before = byEntry.get(amends);
-      if (before !== undefined) {
-        one = before;
-        amends = before.amends;
-      } else if (broken.has(amends)) amends = broken.get(amends)!;
-      else return null;
+    while (root === undefined) {
+      if (roots.has(one.entry)) root = roots.get(one.entry)!;
+      else if (one.amends === null) root = one.entry;
+      else if (way.has(one.entry)) root = null;
+      else {
+        way.add(one.entry);
+        let before = byEntry.get(one.amends);
+        let amends: string | null = one.amends;
+        const broke = new Set<string>();
+        while (
+          before === undefined &&
+          amends !== null &&
+          broken.has(amends) &&
+          !broke.has(amends)
+        ) {
+          broke.add(amends);
+          amends = broken.get(amends)!;
+          before = amends === null ? undefined : byEntry.get(amends);
+        }
+        if (before !== undefined) one = before;
+        // The first version cannot be read: the chain begins with the row that amends it.
+        else root = amends === null ? one.entry : null;
+      }
     }
-    return one.entry;
+    for (const entry of way) roots.set(entry, root);
+    return root;
   };
   /** The versions of rows that are amended, by the entry of the first. */
   const amended = new Map<string, Row[]>();

@@ -17,9 +17,14 @@ export function nearest(word: string, known: Iterable<string>, most = 3): string
   return found.slice(0, most).map((one) => one.word);
 }
 
+/** The most known words that a slip is compared with. */
+const MOST_COMPARED = 500;
+
 /** A hint sentence for an unknown word, or null when nothing is near and the list is long. */
 export function didYouMean(word: string, known: Iterable<string>): string | null {
   const all = [...known];
+  // Nobody reads through so many for a slip.
+  if (all.length > MOST_COMPARED) return null;
   const near = nearest(word, all);
   if (near.length > 0) return `did you mean ${near.join(' or ')}?`;
   const few = 12;

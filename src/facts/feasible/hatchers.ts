@@ -1,13 +1,14 @@
 import type { HatcherSpan } from '../occupancy.ts';
-import { overlaps } from '../spans.ts';
+import { meetings, overlaps } from '../spans.ts';
 import { type Limit, type Reason, reason, type Setting } from './reason.ts';
-import { pairsOf } from './trays.ts';
 
 /** Pairs of sets that are moved into one hatcher, the one moved first before the other. */
 function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
-  return pairsOf(occupancy.hatchers)
-    .filter(([a, b]) => a.hatcher === b.hatcher && a.set !== b.set)
-    .map(([a, b]) => (a.from < b.from || (a.from === b.from && a.set <= b.set) ? [a, b] : [b, a]));
+  return meetings(
+    occupancy.hatchers,
+    (span) => span.hatcher,
+    (a, b) => (a.set < b.set ? -1 : 1),
+  );
 }
 
 /** `hatcher-taken`: a set moved in while another is still hatching there. */
@@ -132,7 +133,7 @@ export const hatcherOverfull: Limit = ({ season, occupancy }) => {
       ? isLikely
         ? `${round(span.eggs)} live ${speciesName} eggs of ${set}, and it holds ${holds}`
         : `${round(span.eggs)} live ${speciesName} eggs of ${set} are expected; one time in twenty ${Math.round(high * holds)} or more, and it holds ${holds}`
-      : `on ${span.from} ${together.map((one) => `${one.set} (${round(one.eggs)})`).join(' and ')} need ${percent(isLikely ? mean : high)} % of its room${isLikely ? '' : ' one time in twenty'}`;
+      : `on ${span.from} ${namesOf(together)} need ${percent(isLikely ? mean : high)} % of its room${isLikely ? '' : ' one time in twenty'}`;
     return [
       reason('hatcher-overfull', span.at, `${hatcher}: ${words}`, {
         ...where,
@@ -143,5 +144,14 @@ export const hatcherOverfull: Limit = ({ season, occupancy }) => {
     ];
   });
 };
+
+/** The most sets that one sentence names. */
+const MOST_NAMED = 6;
+
+function namesOf(spans: readonly HatcherSpan[]): string {
+  const named = spans.slice(0, MOST_NAMED).map((one) => `${one.set} (${round(one.eggs)})`);
+  const rest = spans.length - named.length;
+  return `${named.join(' and ')}${rest > 0 ? ` and ${rest} more sets` : ''}`;
+}
 
 const round = (eggs: number): number => Math.round(eggs);

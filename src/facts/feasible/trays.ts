@@ -1,26 +1,25 @@
-import { overlaps } from '../spans.ts';
+import { meetings } from '../spans.ts';
 import { type Limit, reason } from './reason.ts';
 
 /** `tray-taken`: two sets in one tray on one day. */
 export const trayTaken: Limit = ({ occupancy }) =>
-  pairsOf(occupancy.trays).flatMap(([a, b]) => {
-    if (a.setter !== b.setter || a.tray !== b.tray || a.set === b.set || !overlaps(a, b)) return [];
-    const [first, second] =
-      a.from < b.from || (a.from === b.from && a.state === 'actual') ? [a, b] : [b, a];
-    return [
-      reason(
-        'tray-taken',
-        second.at,
-        `${second.setter} tray ${second.tray}: ${second.set} goes in on ${second.from}, and ${first.set} lies there until ${first.to}`,
-        {
-          set: second.set,
-          place: trayName(second),
-          day: second.from,
-          hint: `put ${second.set} into another tray, or on ${first.to} or later`,
-        },
-      ),
-    ];
-  });
+  meetings(
+    occupancy.trays,
+    trayName,
+    (a, b) => Number(b.state === 'actual') - Number(a.state === 'actual'),
+  ).map(([first, second]) =>
+    reason(
+      'tray-taken',
+      second.at,
+      `${second.setter} tray ${second.tray}: ${second.set} goes in on ${second.from}, and ${first.set} lies there until ${first.to}`,
+      {
+        set: second.set,
+        place: trayName(second),
+        day: second.from,
+        hint: `put ${second.set} into another tray, or on ${first.to} or later`,
+      },
+    ),
+  );
 
 /** `tray-overfull`: more eggs in a tray than it holds of that species. */
 export const trayOverfull: Limit = ({ season, occupancy }) =>
