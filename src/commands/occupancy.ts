@@ -1,8 +1,7 @@
-import { brooderSpansOf } from '../facts/birds/brooders.ts';
-import { occupancyOf, type SpanState } from '../facts/occupancy.ts';
-import { occupancyScreen, type Place } from '../tables/occupancy.ts';
+import type { SpanState } from '../facts/occupancy.ts';
+import { occupancyScreen, type Place, placesOf, wholeSpan } from '../tables/occupancy.ts';
 import { screenText } from '../tables/terminal.ts';
-import { addDays, type Day, earlier, later } from '../text/day.ts';
+import { addDays, type Day } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, wrongWords } from './command.ts';
@@ -24,9 +23,7 @@ export const command: CommandModule = {
   },
   async run(context, _words, options) {
     const { season, now, notices } = await openSeason(context);
-    const occupancy = occupancyOf(season, now);
-    const stays = brooderSpansOf(season, now);
-    const spans = [...occupancy.trays, ...occupancy.hatchers, ...stays];
+    const whole = wholeSpan(season, now);
     const dayFrom = (name: string, usual: Day): Day => {
       if (options[name] === undefined) return usual;
       const on = readWhen(String(options[name]), now.day);
@@ -34,67 +31,13 @@ export const command: CommandModule = {
         throw wrongWords(expectedFound(`--${name}`, whenExpected, quoted(String(options[name]))));
       return on.day;
     };
-    const first = spans.map((span) => span.from).reduce(earlier, now.day);
-    const last = spans.map((span) => span.to).reduce(later, addDays(now.day, 1));
-    const from = dayFrom('from', options.all === true ? first : addDays(now.day, -DAYS_BACK));
-    const to = dayFrom('to', options.all === true ? last : addDays(from, DAYS_BACK + DAYS_AHEAD));
+    const from = dayFrom('from', options.all === true ? whole.from : addDays(now.day, -DAYS_BACK));
+    const to = dayFrom(
+      'to',
+      options.all === true ? whole.to : addDays(from, DAYS_BACK + DAYS_AHEAD),
+    );
     if (to <= from) throw wrongWords(`--to: ${to} is not after ${from}`);
-    const shown = (span: { from: Day; to: Day }): boolean => span.from < to && from < span.to;
-    const places: Place[] = [];
-    for (const setter of season.setters.values())
-      for (let tray = 1; tray <= setter.trays; tray += 1)
-        places.push({
-          kind: 'setter',
-          name: setter.name,
-          tray,
-          spans: occupancy.trays
-            .filter((span) => span.setter === setter.name && span.tray === tray && shown(span))
-            .map(({ set, from, to, eggs, state }) => ({ set, from, to, eggs, state })),
-        });
-    for (const hatcher of season.hatchers.values())
-      places.push({
-        kind: 'hatcher',
-        name: hatcher.name,
-        tray: null,
-        spans: occupancy.hatchers
-          .filter((span) => span.hatcher === hatcher.name && shown(span))
-          .flatMap((span) => {
-            const hatching = {
-              set: span.set,
-              from: span.from,
-              to: span.emptyOn,
-              eggs: span.eggs,
-              state: span.state as SpanState | 'cleaning',
-            };
-            return span.to > span.emptyOn
-              ? [
-                  hatching,
-                  {
-                    set: span.set,
-                    from: span.emptyOn,
-                    to: span.to,
-                    eggs: null,
-                    state: 'cleaning' as const,
-                  },
-                ]
-              : [hatching];
-          }),
-      });
-    for (const brooder of season.brooders.values())
-      places.push({
-        kind: 'brooder',
-        name: brooder.name,
-        tray: null,
-        spans: stays
-          .filter((stay) => stay.brooder === brooder.name && shown(stay))
-          .map(({ group, from, to, birds, state }) => ({
-            set: group,
-            from,
-            to,
-            eggs: birds,
-            state,
-          })),
-      });
+    const places = placesOf(season, now, from, to);
     if (context.json)
       return {
         stdout: jsonText('occupancy', { from, to, places: places.map(wholeSpans) }),

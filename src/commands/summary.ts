@@ -60,26 +60,19 @@ export const command: CommandModule = {
         stderr: notices,
       };
     if (options.html === true) {
-      const [{ seasonPage }, { occupancyOf }, { costsOf }, { brooderSpansOf }] = await Promise.all([
-        import('../tables/html/season-page.ts'),
-        import('../facts/occupancy.ts'),
-        import('../costs/costs.ts'),
-        import('../facts/birds/brooders.ts'),
-      ]);
-      const occupancy = occupancyOf(season, now);
-      const version = TRAYBOOK_VERSION;
+      const { pageMatter } = await import('./season-page.ts');
+      const { seasonPage } = await import('../tables/html/season-page.ts');
+      const matter = pageMatter(season, before.seasons, now);
       return {
         stdout: seasonPage({
+          ...matter,
           season,
           summary,
           birds,
-          costs: costsOf(season, now),
-          occupancy,
-          brooders: brooderSpansOf(season, now),
           turn,
           ...known,
           now,
-          version,
+          version: TRAYBOOK_VERSION,
         }),
         stderr: notices,
       };

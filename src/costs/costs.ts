@@ -8,7 +8,15 @@ import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
 import { type Day, earlier } from '../text/day.ts';
 import { machineEnergy } from './machine-energy.ts';
-import { type Allotted, perChick, perKg, perPullet, sumOf, type UnitCost } from './unit-costs.ts';
+import {
+  type Allotted,
+  perChick,
+  perKg,
+  perPullet,
+  type Steps,
+  sumOf,
+  type UnitCost,
+} from './unit-costs.ts';
 
 /** One line of the account. Amounts in the season's currency; null where a price is missing. */
 export type CostItem = {
@@ -28,7 +36,7 @@ export type Costs = {
   readonly total: number | null;
   readonly income: readonly CostItem[];
   readonly perChick: UnitCost;
-  readonly perPullet: UnitCost;
+  readonly perPullet: UnitCost & { readonly steps: Steps | null };
   readonly perKg: UnitCost;
   /** Prices and figures that are wanting: never taken as nought. */
   readonly missing: readonly string[];

@@ -15,6 +15,9 @@ export type UnitCost = {
   readonly why: string;
 };
 
+/** What a pullet's cost is made of, in the season's currency. */
+export type Steps = Readonly<Record<'chick' | 'feed' | 'heat' | 'other', number>>;
+
 /** What there is to spread, in the season's currency; null where a price is missing. */
 export type Allotted = {
   readonly chicks: number | null;
@@ -82,7 +85,7 @@ function costsOfSex(
   allotted: Allotted,
   sex: Sex,
   untilOf: (group: Group) => Day,
-): Map<Group, { cost: number | null; heads: number }> {
+): Map<Group, { cost: number | null; heads: number; steps: Steps | null }> {
   const all = groups
     .map((group) => birdDays(group, allotted.stays, now))
     .reduce((sum, one) => ({ brooded: sum.brooded + one.brooded, lived: sum.lived + one.lived }), {
@@ -98,18 +101,14 @@ function costsOfSex(
       const share = sex === 'female' ? female : 1 - female;
       const own = birdDays(group, allotted.stays, until);
       const heads = staying(group) * share;
-      return [
-        group,
-        {
-          heads,
-          cost: sumOf([
-            chick === null ? null : chick * heads,
-            part(allotted.heat, own.brooded * share, all.brooded),
-            part(allotted.other, own.lived * share, all.lived),
-            allotted.feed(group, sex, until),
-          ]),
-        },
-      ];
+      const spent = {
+        chick: chick === null ? null : chick * heads,
+        feed: allotted.feed(group, sex, until),
+        heat: part(allotted.heat, own.brooded * share, all.brooded),
+        other: part(allotted.other, own.lived * share, all.lived),
+      };
+      const cost = sumOf(Object.values(spent));
+      return [group, { heads, cost, steps: cost === null ? null : (spent as Steps) }];
     }),
   );
 }
@@ -134,7 +133,7 @@ export function perPullet(
   groups: readonly Group[],
   chick: number | null,
   allotted: Allotted,
-): UnitCost {
+): UnitCost & { readonly steps: Steps | null } {
   const layAge = (group: Group): number => pointOfLayOf(kindOfLine(season, group.line));
   // What she eats once she may lay is the layers' cost.
   const costs = costsOfSex(groups, now.day, chick, allotted, 'female', (group) =>
@@ -142,6 +141,7 @@ export function perPullet(
   );
   let pullets = 0;
   let total: number | null = 0;
+  const sums = { chick: 0, feed: 0, heat: 0, other: 0 };
   for (const group of groups) {
     const lay = layAge(group);
     if (ageOn(group.youngest, now.day) < lay) continue;
@@ -156,10 +156,23 @@ export function perPullet(
     const here = gone + livingOfSex(birdsOfSex(group, 'female', now), share).likely;
     if (here <= 0) continue;
     pullets += here;
-    total = sumOf([total, costs.get(group)!.cost]);
+    const { cost, steps } = costs.get(group)!;
+    total = sumOf([total, cost]);
+    for (const step of ['chick', 'feed', 'heat', 'other'] as const)
+      sums[step] += steps?.[step] ?? 0;
   }
+  const isKnown = pullets > 0 && total !== null;
+  const each = (sum: number): number => sum / pullets;
   return {
-    cost: pullets > 0 && total !== null ? total / pullets : null,
+    cost: isKnown ? each(total!) : null,
+    steps: isKnown
+      ? {
+          chick: each(sums.chick),
+          feed: each(sums.feed),
+          heat: each(sums.heat),
+          other: each(sums.other),
+        }
+      : null,
     over: pullets,
     why:
       pullets > 0

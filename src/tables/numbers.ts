@@ -280,6 +280,11 @@ export function dayMonth(day: string): string {
   return `${Number(day.slice(8, 10))}${NO_BREAK}${monthOf(day)}`;
 }
 
+/** `24 Apr 2027`: a day in a sentence, on one line. */
+export function dayYear(day: string): string {
+  return `${dayMonth(day)}${NO_BREAK}${day.slice(0, 4)}`;
+}
+
 /** `Sat 24 Apr`. */
 export function weekdayMonth(day: Day): string {
   return `${weekdayNames[weekdayOf(day)].slice(0, 3)}${NO_BREAK}${dayMonth(day)}`;

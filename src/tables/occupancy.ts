@@ -1,3 +1,6 @@
+import { brooderSpansOf } from '../facts/birds/brooders.ts';
+import { occupancyOf } from '../facts/occupancy.ts';
+import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, monthOf } from './numbers.ts';
@@ -32,6 +35,70 @@ export type Drawing = {
   /** Only ASCII, for a serial console or an old printer. */
   readonly ascii: boolean;
 };
+
+/** Every tray, hatcher and brooder with what is in it on some of the days `[from, to)`. */
+export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] {
+  const { trays, hatchers } = occupancyOf(season, now);
+  const stays = brooderSpansOf(season, now);
+  const shown = (span: { readonly from: Day; readonly to: Day }): boolean =>
+    span.from < to && from < span.to;
+  return [
+    ...[...season.setters.values()].flatMap((setter) =>
+      Array.from({ length: setter.trays }, (_, index): Place => {
+        const tray = index + 1;
+        return {
+          kind: 'setter',
+          name: setter.name,
+          tray,
+          spans: trays
+            .filter((span) => span.setter === setter.name && span.tray === tray && shown(span))
+            .map(({ set, from, to, eggs, state }) => ({ set, from, to, eggs, state })),
+        };
+      }),
+    ),
+    ...[...season.hatchers.values()].map(
+      (hatcher): Place => ({
+        kind: 'hatcher',
+        name: hatcher.name,
+        tray: null,
+        spans: hatchers
+          .filter((span) => span.hatcher === hatcher.name && shown(span))
+          .flatMap(({ set, from, to, emptyOn, eggs, state }): Span[] => [
+            { set, from, to: emptyOn, eggs, state },
+            ...(to > emptyOn
+              ? [{ set, from: emptyOn, to, eggs: null, state: 'cleaning' as const }]
+              : []),
+          ]),
+      }),
+    ),
+    ...[...season.brooders.values()].map(
+      (brooder): Place => ({
+        kind: 'brooder',
+        name: brooder.name,
+        tray: null,
+        spans: stays
+          .filter((stay) => stay.brooder === brooder.name && shown(stay))
+          .map(({ group, from, to, birds, state }) => ({
+            set: group,
+            from,
+            to,
+            eggs: birds,
+            state,
+          })),
+      }),
+    ),
+  ];
+}
+
+/** The first day anything is anywhere and the day after the last, today among them. */
+export function wholeSpan(season: Season, now: Now): { from: Day; to: Day } {
+  const { trays, hatchers } = occupancyOf(season, now);
+  const spans = [...trays, ...hatchers, ...brooderSpansOf(season, now)];
+  return {
+    from: spans.map((span) => span.from).reduce(earlier, now.day),
+    to: spans.map((span) => span.to).reduce(later, addDays(now.day, 1)),
+  };
+}
 
 type StayRow = Span & { readonly place: Place };
 

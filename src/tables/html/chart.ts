@@ -1,10 +1,12 @@
 import { scaleLinear } from 'd3-scale';
 import { type AnyTable, type Texts, textsOf } from '../columns.ts';
 import type { Units } from '../numbers.ts';
-import { type Table, textsOfCells } from '../table.ts';
 import { type Attributes, element, type Markup } from './element.ts';
 
-/** A picture with its words: `says` is read aloud in its place, `table` stands under it. */
+/** A table with what it shows in words. */
+export type Figures = { readonly caption: string; readonly table: AnyTable };
+
+/** A picture with its words: `says` is read aloud in its place; its tables stand at the page's end. */
 export type Chart = {
   /** Unique on the page; letters, digits and hyphens. */
   readonly id: string;
@@ -12,13 +14,13 @@ export type Chart = {
   /** What the picture shows, in one or two sentences with its main figures. */
   readonly says: string;
   readonly picture: Picture;
-  readonly table: Table;
+  readonly figures: readonly Figures[];
 };
 
 export type Picture = { readonly height: number; readonly marks: readonly Markup[] };
 
-// Drawn 400 units wide with letters of 14, a chart stays legible on a phone of 360 pixels and not
-// clumsy in a column of 560; so one drawing serves every width, without a script.
+// Drawn 400 units wide with letters of 14 and never shown wider than 457 pixels, a chart's letters
+// are never larger than the body's 16 pixels, and still legible on a phone of 360.
 export const WIDTH = 400;
 export const LETTER = 14;
 /** Generous widths of letters of the widest face named, as a share of their height. */
@@ -47,21 +49,63 @@ export function text(x: number, y: number, words: string, more: Attributes = {})
   return element('text', { x: at(x), y: at(y), ...more }, words);
 }
 
-export function line(x1: number, y1: number, x2: number, y2: number, kind: string): Markup {
-  return element('line', { x1: at(x1), y1: at(y1), x2: at(x2), y2: at(y2), class: kind });
+/** What a mark stands for, shown where the pointer rests and read aloud. */
+function told(says: string | undefined): Markup | null {
+  return says === undefined ? null : element('title', {}, says);
 }
 
-export function rect(x: number, y: number, width: number, height: number, kind: string): Markup {
-  return element('rect', {
-    x: at(x),
-    y: at(y),
-    width: at(Math.max(0, width)),
-    height: at(Math.max(0, height)),
-    class: kind,
-  });
+export function line(
+  x1: number,
+  y1: number,
+  x2: number,
+  y2: number,
+  kind: string,
+  says?: string,
+): Markup {
+  return element(
+    'line',
+    { x1: at(x1), y1: at(y1), x2: at(x2), y2: at(y2), class: kind },
+    told(says),
+  );
 }
 
-/** The figure: picture with its alternative text, caption above, table under it. */
+export function rect(
+  x: number,
+  y: number,
+  width: number,
+  height: number,
+  kind: string,
+  says?: string,
+): Markup {
+  return element(
+    'rect',
+    {
+      x: at(x),
+      y: at(y),
+      width: at(Math.max(0, width)),
+      height: at(Math.max(0, height)),
+      class: kind,
+    },
+    told(says),
+  );
+}
+
+/** A filled shape or a line through points; `closed` joins the last to the first. */
+export function path(
+  points: readonly (readonly [number, number])[],
+  kind: string,
+  closed = false,
+): Markup {
+  const d = points.map(([x, y], index) => `${index === 0 ? 'M' : 'L'}${at(x)},${at(y)}`).join('');
+  return element('path', { d: closed ? `${d}Z` : d, class: kind });
+}
+
+/** A dot: full for what was counted, open for what is expected or was before. */
+export function dot(x: number, y: number, kind: string, says?: string): Markup {
+  return element('circle', { cx: at(x), cy: at(y), r: 4.5, class: kind }, told(says));
+}
+
+/** The figure: caption, picture with its alternative text, words, and the way to its figures. */
 export function figure(chart: Chart): Markup {
   const title = `${chart.id}-title`;
   const says = `${chart.id}-says`;
@@ -80,57 +124,69 @@ export function figure(chart: Chart): Markup {
       chart.picture.marks,
     ),
     element('p', { class: 'says', id: says }, chart.says),
-    figures(chart.table, chart.title),
+    chart.figures.length === 0
+      ? null
+      : element(
+          'p',
+          { class: 'to-figures' },
+          element('a', { href: `#${chart.id}-figures` }, `Figures: ${chart.title}`),
+        ),
   );
 }
 
-/** A table of the older kind; see `tableFigures`. */
-export function figures(table: Table, caption: string): Markup {
-  return textsFigures(textsOfCells(table), caption);
+/** Tables behind a line to open them; all open on paper. */
+export function folded(
+  id: string,
+  title: string,
+  figures: readonly Figures[],
+  units: Units,
+): Markup {
+  return element(
+    'details',
+    { id: `${id}-figures` },
+    element('summary', {}, title),
+    figures.map(({ caption, table }) => tableFigures(table, units, caption)),
+  );
 }
 
-/** A table of figures with numbers to the right; it scrolls by itself where it is too wide. */
+/** A table of figures with numbers to the right; on a phone each row stands as a card. */
 export function tableFigures(table: AnyTable, units: Units, caption: string): Markup {
   return textsFigures(textsOf(table, units, true), caption);
 }
 
-function textsFigures({ columns, rows }: Texts, caption: string): Markup {
+function textsFigures({ columns, rows, hasTotal }: Texts, caption: string): Markup {
   const kind = (index: number) => (columns[index]!.numeric ? 'number' : null);
   return element(
-    'div',
-    // A region that can scroll must be reachable by keyboard, and have a name.
-    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': `Figures: ${caption}` },
+    'table',
+    {},
+    element('caption', {}, caption),
     element(
-      'table',
+      'thead',
       {},
-      element('caption', {}, `Figures: ${caption}`),
       element(
-        'thead',
+        'tr',
         {},
-        element(
-          'tr',
-          {},
-          columns.map((column, index) =>
-            element('th', { scope: 'col', class: kind(index) }, column.heading),
-          ),
+        columns.map((column, index) =>
+          element('th', { scope: 'col', class: kind(index) }, column.heading),
         ),
       ),
-      element(
-        'tbody',
-        {},
-        rows.map((row) =>
-          element(
-            'tr',
-            {},
-            row.map((cell, index) =>
-              element(
-                index === 0 ? 'th' : 'td',
-                {
-                  class: kind(index) ?? (isShort(cell) ? 'short' : null),
-                  ...(index === 0 ? { scope: 'row' } : {}),
-                },
-                cell === null || cell === '' ? '–' : cell,
-              ),
+    ),
+    element(
+      'tbody',
+      {},
+      rows.map((row, which) =>
+        element(
+          'tr',
+          { class: hasTotal && which === rows.length - 1 ? 'total' : null },
+          row.map((cell, index) =>
+            element(
+              index === 0 ? 'th' : 'td',
+              {
+                class: kind(index) ?? (isShort(cell) ? 'short' : null),
+                'data-heading': columns[index]!.heading,
+                ...(index === 0 ? { scope: 'row' } : {}),
+              },
+              cell === null || cell === '' ? '–' : cell,
             ),
           ),
         ),
@@ -139,7 +195,7 @@ function textsFigures({ columns, rows }: Texts, caption: string): Markup {
   );
 }
 
-/** Letters up to which a cell stays on one line: a date, a name, a share with its interval. */
+/** Letters up to which a cell stays on one line: a date, a name, a rate with its interval. */
 const SHORT = 18;
 
 function isShort(cell: string | null): boolean {
@@ -189,79 +245,11 @@ export function numberTicks(
   domain: readonly [number, number],
   range: readonly [number, number],
   wanted: number,
+  print: (value: number) => string,
 ): { readonly x: (value: number) => number; readonly ticks: { x: number; label: string }[] } {
   const scale = scaleLinear([...domain], [...range]);
   return {
     x: (value) => scale(value),
-    ticks: scale.ticks(wanted).map((tick) => ({ x: scale(tick), label: String(tick) })),
+    ticks: scale.ticks(wanted).map((tick) => ({ x: scale(tick), label: print(tick) })),
   };
-}
-
-/** The widest label an axis will bear over a domain, in chart units. */
-export function widestTick(
-  domain: readonly [number, number],
-  wanted: number,
-  print: (value: number) => string,
-): number {
-  const ticks = scaleLinear([...domain], [0, 1]).ticks(wanted);
-  return Math.max(0, ...ticks.map((tick) => textWidth(print(tick))));
-}
-
-export const percent = (share: number): string => `${Math.round(share * 100)} %`;
-
-/** The mark of a series: shape and dash differ, so that grey print and every eye tell them apart. */
-export const SERIES = 6;
-
-export function symbol(series: number, x: number, y: number): Markup {
-  const kind = `mark s${series % SERIES}`;
-  const r = 4.5;
-  switch (series % SERIES) {
-    case 0:
-      return element('circle', { cx: at(x), cy: at(y), r, class: kind });
-    case 1:
-      return rect(x - r, y - r, r * 2, r * 2, kind);
-    case 2:
-      return polygon(
-        [
-          [0, -r * 1.2],
-          [r * 1.15, r],
-          [-r * 1.15, r],
-        ],
-        x,
-        y,
-        kind,
-      );
-    case 3:
-      return polygon(
-        [
-          [0, -r * 1.3],
-          [r * 1.3, 0],
-          [0, r * 1.3],
-          [-r * 1.3, 0],
-        ],
-        x,
-        y,
-        kind,
-      );
-    case 4:
-      return polygon(
-        [
-          [0, r * 1.2],
-          [r * 1.15, -r],
-          [-r * 1.15, -r],
-        ],
-        x,
-        y,
-        kind,
-      );
-    default:
-      return element('circle', { cx: at(x), cy: at(y), r, class: `${kind} open` });
-  }
-}
-
-function polygon(points: readonly [number, number][], x: number, y: number, kind: string): Markup {
-  return element('polygon', {
-    points: points.map(([dx, dy]) => `${at(x + dx)},${at(y + dy)}`).join(' '),
-    class: kind,
-  });
 }

@@ -3,69 +3,75 @@ import { type Child, element, type Markup, styleSheet, together } from './elemen
 
 // Colours: Okabe and Ito's eight ("Color Universal Design", 2008), darkened on paper and lightened
 // on the dark page until each has a contrast of 3 to 1 for lines and 4.5 to 1 for words (WCAG 2.2,
-// 1.4.3 and 1.4.11; tests/pages/ measures it). Shape and dash tell series apart without any colour.
+// 1.4.3 and 1.4.11; tests/pages measures it). Shape, dash and hatching tell things apart without any
+// colour.
 const css = `
 :root{color-scheme:light dark;--paper:#f7f2e6;--sheet:#fffdf7;--ink:#2b2620;--soft:#5f574b;
 --rule:#d9cfba;--strong-rule:#8a7f6a;--bar:#8a6a3c;--bar-light:#efe6d2;--bar-mid:#c3b18a;--band:#dfe5cf;
---s0:#00578a;--s1:#a84a00;--s2:#00694e;--s3:#8f3a72;--s4:#6b5600;--s5:#2b2620;--alert:#8c2f10}
+--mark:#00578a;--act:#7d1f6b;--watch:#8a4b00;--settled:#00694e}
 @media (prefers-color-scheme:dark){:root{--paper:#1d1a16;--sheet:#24201b;--ink:#eee6d6;--soft:#b9ae9b;
 --rule:#40392f;--strong-rule:#80765f;--bar:#c9a36a;--bar-light:#463c2c;--bar-mid:#75603f;--band:#39422f;
---s0:#6fbdf0;--s1:#f0a05a;--s2:#4fc7a1;--s3:#dd9cc6;--s4:#dcc85e;--s5:#eee6d6;--alert:#f0a58c}}
+--mark:#6fbdf0;--act:#e6a8d2;--watch:#f0b46a;--settled:#4fc7a1}}
 *{box-sizing:border-box}
 html{background:var(--paper);color:var(--ink);font:100%/1.5 Charter,"Bitstream Charter","Sitka Text",Cambria,"DejaVu Serif",Georgia,serif}
-body{margin:0 auto;padding:1.5rem 1rem 4rem;max-width:74rem}
+body{margin:0 auto;padding:1.5rem 1rem 4rem;max-width:64rem}
 h1{font-size:1.9rem;line-height:1.2;margin:0 0 .2rem;font-weight:600}
-h2{font-size:1.25rem;margin:2.6rem 0 .8rem;padding-bottom:.25rem;border-bottom:3px double var(--strong-rule);font-weight:600}
-h3{font-size:1rem;margin:1.2rem 0 .4rem}
+h2{font-size:1.25rem;margin:2.4rem 0 .8rem;padding-bottom:.25rem;border-bottom:3px double var(--strong-rule);font-weight:600}
+h3{font-size:1rem;margin:1.1rem 0 .3rem}
 p{margin:.4rem 0;max-width:42rem}
 .lead{color:var(--soft)}
-nav ol{columns:16rem;padding-left:2rem;margin:.6rem 0}
-a{color:var(--s0)}
-a:focus-visible,.scroll:focus-visible{outline:2px solid var(--s0);outline-offset:2px}
-.plates{display:grid;margin-top:1rem;grid-template-columns:minmax(0,1fr);gap:1.6rem 2.4rem;align-items:start}
-@media (min-width:60rem){.plates{grid-template-columns:repeat(2,minmax(0,1fr))}.plates.wide{grid-template-columns:minmax(0,1fr)}}
+nav p{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem}
+a{color:var(--mark)}
+a:focus-visible,summary:focus-visible{outline:2px solid var(--mark);outline-offset:2px}
+.says-list{list-style:none;margin:.3rem 0;padding:0}
+.says-list li{padding:.25rem 0 .25rem .8rem;margin:.25rem 0;border-left:4px solid var(--strong-rule);max-width:52rem}
+.says-list li.act{border-color:var(--act)}.says-list li.watch{border-color:var(--watch)}.says-list li.settled{border-color:var(--settled)}
+.act>.meaning{color:var(--act)}.watch>.meaning{color:var(--watch)}.settled>.meaning{color:var(--settled)}
+.figure{font-size:1.2rem;font-variant-numeric:tabular-nums lining-nums}
+.says-list small{color:var(--soft);font-size:.95rem}
+.plates{display:grid;margin-top:1rem;grid-template-columns:minmax(0,1fr);gap:1.4rem;align-items:start}
+@media (min-width:60rem){.plates{grid-template-columns:repeat(2,minmax(0,1fr))}}
 @media (max-width:30rem){body{padding:1rem .6rem 3rem}figure{padding:.6rem}}
 figure{margin:0;padding:1rem;background:var(--sheet);border:1px solid var(--rule);min-width:0}
 figcaption{font-weight:600;margin-bottom:.6rem}
-svg{display:block;width:100%;height:auto;max-width:34rem;font-size:14px;fill:var(--ink)}
-.says{font-size:.95rem;color:var(--soft)}
-.scroll{overflow:auto;max-width:100%}
-figure .scroll{max-height:26rem;border-bottom:1px solid var(--rule)}figure thead th{position:sticky;top:0;background:var(--sheet)}
-table{border-collapse:collapse;font-size:.92rem;font-variant-numeric:tabular-nums lining-nums;margin:.4rem 0}
-caption{text-align:left;color:var(--soft);font-size:.85rem;padding:.2rem 0}
-th,td{text-align:left;padding:.2rem .7rem .2rem 0;border-bottom:1px solid var(--rule);vertical-align:top;font-weight:400}
+svg{display:block;width:100%;height:auto;max-width:28.5rem;font-size:14px;fill:var(--ink)}
+.says{font-size:.95rem;color:var(--soft)}.to-figures{font-size:.9rem}
+details{border-bottom:1px solid var(--rule);padding:.4rem 0}
+summary{cursor:pointer}
+table{border-collapse:collapse;font-size:.92rem;font-variant-numeric:tabular-nums lining-nums;margin:.6rem 0 1rem;width:auto}
+caption{text-align:left;color:var(--soft);font-size:.9rem;padding:.2rem 0}
+th,td{text-align:left;padding:.2rem .9rem .2rem 0;border-bottom:1px solid var(--rule);vertical-align:top;font-weight:400}
 thead th{border-bottom:2px solid var(--strong-rule);font-weight:600;vertical-align:bottom}
+tr.total>*{font-weight:600}
 th.number,td.number{text-align:right;padding-right:1rem}.short{white-space:nowrap}
-dl.glance{display:grid;grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.2rem 1.6rem;margin:1rem 0}
-dl.glance div{border-top:1px solid var(--strong-rule);padding:.4rem 0}
-dl.glance dt{color:var(--soft);font-size:.9rem}
-dl.glance dd{margin:0;font-size:1.35rem;font-variant-numeric:tabular-nums lining-nums}
-dl.glance dd small{display:block;font-size:.85rem;line-height:1.3;color:var(--soft)}
-.verdict{font-weight:600}.verdict.act{color:var(--alert)}
-.caution{border-left:4px solid var(--alert);padding-left:.8rem}
+@media screen and (max-width:46rem){table,tbody{display:block}thead{display:none}
+tr{display:flex;flex-wrap:wrap;gap:0 1rem;padding:.3rem 0;border-bottom:1px solid var(--rule)}
+th,td{border:0;padding:0}tbody th{flex-basis:100%;font-weight:600}th.number,td.number{text-align:left;padding:0}
+td::before{content:attr(data-heading) " ";color:var(--soft)}}
+.caution{border-left:4px solid var(--act);padding-left:.8rem}
 footer{margin-top:3rem;border-top:3px double var(--strong-rule);padding-top:.6rem;font-size:.9rem;color:var(--soft)}
 text.end{text-anchor:end}text.middle{text-anchor:middle}text.strong{font-weight:600}
-text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill:var(--sheet)}
-.rule{stroke:var(--rule);stroke-width:1}.axis-line{stroke:var(--strong-rule);stroke-width:1}
-.bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}
-.whisker.s0{stroke:var(--s0)}.whisker.s1{stroke:var(--s1)}.whisker.s2{stroke:var(--s2)}.whisker.s3{stroke:var(--s3)}.whisker.s4{stroke:var(--s4)}
-.reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4}
-.stack{stroke:var(--strong-rule);stroke-width:1}.stack.t0{fill:var(--bar)}.stack.t1{fill:var(--bar-light)}.stack.t2{fill:var(--bar-mid)}
-text.on-t0{fill:var(--sheet)}
-.stay{fill:var(--s0)}.stay.planned{fill:var(--bar-light);stroke:var(--strong-rule)}
-.path{fill:none;stroke-width:2}.mark{stroke-width:1.5;stroke:var(--sheet)}
-.path.s0{stroke:var(--s0)}.path.s1{stroke:var(--s1);stroke-dasharray:7 3}.path.s2{stroke:var(--s2);stroke-dasharray:2 3}
-.path.s3{stroke:var(--s3);stroke-dasharray:9 3 2 3}.path.s4{stroke:var(--s4);stroke-dasharray:4 4}.path.s5{stroke:var(--s5);stroke-dasharray:12 4}
-.mark.s0{fill:var(--s0)}.mark.s1{fill:var(--s1)}.mark.s2{fill:var(--s2)}.mark.s3{fill:var(--s3)}.mark.s4{fill:var(--s4)}
-.mark.open{fill:var(--sheet);stroke:var(--s5)}
-@media print{:root{--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--rule:#bbb;--strong-rule:#555;--bar:#666;--bar-light:#eee;--bar-mid:#aaa;
---band:#bbb;--s0:#000;--s1:#444;--s2:#000;--s3:#444;--s4:#000;--s5:#000;--alert:#000}
-html{font-size:9.5pt}body{padding:0;max-width:none}
-.plates{grid-template-columns:repeat(2,minmax(0,1fr));gap:6mm}.plates.wide{grid-template-columns:minmax(0,1fr)}
-figure{border:0;padding:0}svg,figcaption,.says,tr,h2,h3,dl.glance div{break-inside:avoid}h2,h3,thead,figcaption,svg,caption{break-after:avoid}
-figure table{font-size:7.5pt}figure th,figure td{padding-right:.45rem}figure th.number,figure td.number{padding-right:.5rem}
-svg{max-width:88mm}.scroll,figure .scroll{overflow:visible;max-height:none;border:0}figure thead th{position:static}a{color:inherit;text-decoration:none}nav{display:none}}
-@page{margin:16mm 14mm}
+text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill:var(--sheet)}text.alert{fill:var(--act);font-weight:600}
+.rule{stroke:var(--rule);stroke-width:1}.rule-strong,.axis-line{stroke:var(--strong-rule);stroke-width:1}
+.bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}.whisker.thin{stroke-dasharray:2 3}
+.reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4;fill:none}
+.alert-line{stroke:var(--act);stroke-width:1.6;stroke-dasharray:6 3}
+.solid{stroke:var(--mark);stroke-width:2.2;fill:none}.dashed{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}
+.stay{fill:var(--mark)}.stay.planned{fill:var(--bar-light);stroke:var(--strong-rule)}
+.mark{stroke-width:1.5;stroke:var(--sheet)}.mark.s0{fill:var(--mark)}.mark.open{fill:var(--sheet);stroke:var(--ink)}
+.piece{stroke:var(--ink);stroke-width:.8}.ground{fill:var(--sheet)}.hatching{stroke:var(--ink);stroke-width:1.1}.hatching-dot{fill:var(--ink)}
+.f0{fill:var(--bar-light)}.f1{fill:url(#cross)}.f2{fill:var(--ink)}.f3{fill:var(--bar)}.f4{fill:var(--sheet)}.f5{fill:url(#dots)}.f6{fill:url(#slant)}
+@media print{:root{--paper:#fff;--sheet:#fff;--ink:#000;--soft:#333;--rule:#bbb;--strong-rule:#555;--bar:#888;--bar-light:#eee;--bar-mid:#aaa;
+--band:#ddd;--mark:#222;--act:#000;--watch:#000;--settled:#000}
+html{font-size:9.5pt}body{padding:0;max-width:none}h2{margin:5mm 0 2mm}h3{margin:2mm 0 1mm}
+.plates{display:block;columns:2;column-gap:6mm;margin:0}
+figure{border:0;padding:0 0 4mm;break-inside:avoid}figcaption{margin-bottom:1mm}.says{font-size:8.5pt;line-height:1.3}.to-figures,nav{display:none}
+svg{max-width:80mm}tr,h2,h3,li{break-inside:avoid}h2,h3,summary,caption{break-after:avoid}
+section[aria-labelledby=figures]{break-before:page}section[aria-labelledby=reading]{break-inside:avoid}
+details::details-content{content-visibility:visible;display:block;height:auto}summary{list-style:none;font-weight:600}
+table{font-size:8pt;margin:1mm 0 3mm}th,td{padding:.3mm 2mm .3mm 0}th.number,td.number{padding-right:2.5mm}
+a{color:inherit;text-decoration:none}footer{margin-top:4mm;break-before:avoid}}
+@page{margin:14mm 13mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font-size:9pt}}
 `;
 
 export type Section = { readonly id: string; readonly title: string; readonly body: Child };
@@ -92,11 +98,9 @@ export function htmlPage(page: Page): string {
           'nav',
           { 'aria-label': 'On this page' },
           element(
-            'ol',
+            'p',
             {},
-            page.sections.map((section) =>
-              element('li', {}, element('a', { href: `#${section.id}` }, section.title)),
-            ),
+            page.sections.map((section) => element('a', { href: `#${section.id}` }, section.title)),
           ),
         ),
       ),

@@ -1,61 +1,30 @@
-import { area, curveStepAfter, line as path } from 'd3-shape';
-import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
+/** The pictures of the page, each from plain figures. */
+import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
+import { dayMonth, dayYear, fixed, monthOf, percent } from '../numbers.ts';
 import { lanes } from '../occupancy.ts';
 import {
-  at,
+  dot,
   type Frame,
   LETTER,
   line,
   numberTicks,
   type Picture,
-  percent,
+  path,
   rect,
-  SERIES,
-  symbol,
   text,
   textWidth,
   WIDTH,
-  widestTick,
   xLabels,
   yAxis,
 } from './chart.ts';
-import { element, type Markup } from './element.ts';
+import type { Markup } from './element.ts';
 
-const ROW = 26;
+const ROW = 24;
 const GUTTER = 8;
-/** About how many values stand along a y axis. */
-const Y_TICKS = 5;
-/** Bold letters are about this much wider. */
-const BOLD = 1.12;
+/** Letters inside a bar. */
+const SMALL = 11;
 
-/** One stage of the egg's way: how many are left, and what went out on the way to it. */
-export type Stage = { readonly label: string; readonly count: number; readonly lost: string };
-
-/** The egg's way from laid to chick: a bar a stage, as long as its count. */
-export function wayPicture(stages: readonly Stage[]): Picture {
-  const left = Math.max(...stages.map((stage) => textWidth(stage.label))) + GUTTER;
-  const most = Math.max(1, ...stages.map((stage) => stage.count));
-  const counts = stages.map((stage) => textWidth(String(stage.count), LETTER * BOLD));
-  const room = WIDTH - left - Math.max(...counts) - GUTTER;
-  const marks: Markup[] = [];
-  let y = 0;
-  for (const stage of stages) {
-    const length = (stage.count / most) * room;
-    if (stage.lost !== '') {
-      marks.push(text(left, y + LETTER, stage.lost, { class: 'note' }));
-      y += LETTER + 6;
-    }
-    marks.push(
-      text(left - GUTTER, y + ROW * 0.62, stage.label, { class: 'end' }),
-      rect(left, y, length, ROW - 5, 'bar'),
-      text(left + length + 5, y + ROW * 0.62, String(stage.count), { class: 'strong' }),
-    );
-    y += ROW;
-  }
-  return { height: y + 2, marks };
-}
-
-/** A share with its interval; null is what cannot be said. */
+/** A range on one axis with a middle: a rate, hours, points off a target. */
 export type Interval = {
   readonly label: string;
   readonly value: number | null;
@@ -63,127 +32,147 @@ export type Interval = {
   readonly high: number | null;
   /** What stands at the right, such as `31 of 42`. */
   readonly note: string;
+  /** What was before, drawn as an open dot. */
+  readonly before?: number | null;
+  /** The value is expected, not counted: its line is dashed and its dot open. */
+  readonly isExpected?: boolean;
+  /** Where it stood when it was last measured: a full line leads from the axis to it. */
+  readonly measured?: number;
 };
 
-/** Shares in their order, each a dot on its 95 % interval, on an axis from 0 to 100 %. */
-export function intervalPicture(rows: readonly Interval[], reference: number | null): Picture {
+export type IntervalAxis = {
+  readonly domain: readonly [number, number];
+  readonly print: (value: number) => string;
+  readonly label?: string;
+  /** A value to compare with, dotted. */
+  readonly reference?: number | null;
+  /** What is aimed at. */
+  readonly band?: readonly [number, number];
+};
+
+/** The axis of rates: 0 to 100 %. */
+export const rateAxis = (reference: number | null = null): IntervalAxis => ({
+  domain: [0, 1],
+  print: percent,
+  reference,
+});
+
+/** Rows in their order, each a dot on its range, on one axis. */
+export function intervalPicture(rows: readonly Interval[], axis: IntervalAxis): Picture {
   const left = Math.max(24, ...rows.map((row) => textWidth(row.label))) + GUTTER;
   const right = WIDTH - Math.max(...rows.map((row) => textWidth(row.note)), 0) - GUTTER;
   const frame: Frame = { left, right, top: 2, bottom: 2 + rows.length * ROW };
-  const { x, ticks } = numberTicks([0, 1], [left, right], 4);
-  const marks: Markup[] = ticks.map((tick) =>
-    line(tick.x, frame.top, tick.x, frame.bottom, 'rule'),
-  );
-  if (reference !== null)
-    marks.push(line(x(reference), frame.top, x(reference), frame.bottom, 'reference'));
+  const { x, ticks } = numberTicks(axis.domain, [left, right], 4, axis.print);
+  const inside = (value: number): number =>
+    x(Math.min(axis.domain[1], Math.max(axis.domain[0], value)));
+  const marks: Markup[] = [
+    ...(axis.band === undefined
+      ? []
+      : [
+          rect(
+            x(axis.band[0]),
+            frame.top,
+            x(axis.band[1]) - x(axis.band[0]),
+            frame.bottom - frame.top,
+            'band',
+          ),
+        ]),
+    ...ticks.map((tick) => line(tick.x, frame.top, tick.x, frame.bottom, 'rule')),
+  ];
+  if (typeof axis.reference === 'number')
+    marks.push(line(x(axis.reference), frame.top, x(axis.reference), frame.bottom, 'reference'));
   for (const [index, row] of rows.entries()) {
     const y = frame.top + (index + 0.5) * ROW;
+    const says = `${row.label}: ${row.value === null ? 'not known' : axis.print(row.value)}${
+      row.low === null || row.high === null
+        ? ''
+        : ` (${axis.print(row.low)} to ${axis.print(row.high)})`
+    }${row.note === '' ? '' : `, ${row.note}`}`;
     marks.push(text(left - GUTTER, y + LETTER * 0.35, row.label, { class: 'end' }));
+    if (row.measured !== undefined) {
+      marks.push(line(inside(0), y, inside(row.measured), y, 'solid'));
+      if (row.value !== null)
+        marks.push(line(inside(row.measured), y, inside(row.value), y, 'dashed'));
+    }
     if (row.low !== null && row.high !== null)
       marks.push(
-        line(x(row.low), y, x(row.high), y, 'whisker'),
-        line(x(row.low), y - 4, x(row.low), y + 4, 'whisker'),
-        line(x(row.high), y - 4, x(row.high), y + 4, 'whisker'),
+        line(inside(row.low), y, inside(row.high), y, row.isExpected ? 'whisker thin' : 'whisker'),
+        line(inside(row.low), y - 4, inside(row.low), y + 4, 'whisker'),
+        line(inside(row.high), y - 4, inside(row.high), y + 4, 'whisker'),
       );
-    if (row.value !== null) marks.push(symbol(0, x(row.value), y));
+    if (typeof row.before === 'number') marks.push(dot(inside(row.before), y, 'mark open'));
+    if (row.value !== null)
+      marks.push(dot(inside(row.value), y, row.isExpected ? 'mark open' : 'mark s0', says));
+    if (row.measured !== undefined) marks.push(dot(inside(row.measured), y, 'mark s0', says));
     marks.push(text(right + GUTTER, y + LETTER * 0.35, row.note, { class: 'note' }));
   }
-  marks.push(
-    ...xLabels(
-      frame,
-      ticks.map((tick) => ({ ...tick, label: percent(Number(tick.label)) })),
-    ),
-  );
-  return { height: frame.bottom + LETTER * 2, marks };
-}
-
-export type Point = {
-  readonly x: number;
-  readonly y: number;
-  readonly low?: number | null;
-  readonly high?: number | null;
-};
-export type Series = { readonly label: string; readonly points: readonly Point[] };
-
-export type Plot = {
-  readonly series: readonly Series[];
-  readonly x: { readonly domain: readonly [number, number]; readonly label: string };
-  readonly y: { readonly domain: readonly [number, number]; readonly label: string };
-  readonly yPrint: (value: number) => string;
-  /** Marks along the bottom in place of round numbers, such as days. */
-  readonly xMarks?: readonly { readonly at: number; readonly label: string }[];
-  /** A band to lie in, such as a target: from and to as `y` at each `x`. */
-  readonly band?: readonly { readonly x: number; readonly low: number; readonly high: number }[];
-  /** False where the series have no names of their own. */
-  readonly key?: boolean;
-  /** Lines between the points of a series: straight, in steps, or none. */
-  readonly join: 'straight' | 'steps' | 'none';
-};
-
-/** Points and lines on two number axes, each series with its own shape and dash, named in a key. */
-export function plotPicture(plot: Plot): Picture {
-  const left = Math.max(widestTick(plot.y.domain, Y_TICKS, plot.yPrint), 28) + GUTTER;
-  const key = keyRows(plot.key === false ? [] : plot.series.map((series) => series.label));
-  const top = LETTER + 15 + key.height;
-  const frame: Frame = { left, right: WIDTH - 8, top, bottom: top + 170 };
-  const { y, marks: rules } = yAxis(frame, plot.y.domain, Y_TICKS, plot.yPrint);
-  const { x, ticks } = numberTicks(plot.x.domain, [frame.left, frame.right], 6);
-  const marks: Markup[] = [
-    ...key.marks,
-    text(0, top - 14, plot.y.label, { class: 'axis' }),
-    ...rules,
-  ];
-  if (plot.band && plot.band.length > 1) {
-    const shape = area<{ x: number; low: number; high: number }>()
-      .x((one) => at(x(one.x)))
-      .y0((one) => at(y(one.low)))
-      .y1((one) => at(y(one.high)));
-    marks.push(element('path', { d: shape([...plot.band]), class: 'band' }));
-  }
-  const shape = path<Point>()
-    .x((point) => at(x(point.x)))
-    .y((point) => at(y(point.y)));
-  if (plot.join === 'steps') shape.curve(curveStepAfter);
-  for (const [index, series] of plot.series.entries()) {
-    for (const point of series.points)
-      if (typeof point.low === 'number' && typeof point.high === 'number')
-        marks.push(
-          line(x(point.x), y(point.low), x(point.x), y(point.high), `whisker s${index % SERIES}`),
-        );
-    if (plot.join !== 'none' && series.points.length > 1)
-      marks.push(
-        element('path', { d: shape([...series.points]), class: `path s${index % SERIES}` }),
-      );
-    if (plot.join !== 'steps')
-      marks.push(...series.points.map((point) => symbol(index, x(point.x), y(point.y))));
-  }
-  const named = plot.xMarks?.map((mark) => ({ x: x(mark.at), label: mark.label })) ?? ticks;
-  marks.push(
-    ...xLabels(frame, named),
-    text(frame.right, frame.bottom + LETTER * 2.4, plot.x.label, { class: 'end axis' }),
-  );
+  marks.push(...xLabels(frame, ticks));
+  if (axis.label === undefined) return { height: frame.bottom + LETTER * 2, marks };
+  marks.push(text(frame.left, frame.bottom + LETTER * 2.4, axis.label, { class: 'axis' }));
   return { height: frame.bottom + LETTER * 3, marks };
 }
 
-function keyRows(labels: readonly string[]): { height: number; marks: Markup[] } {
-  if (labels.length < 2) return { height: 0, marks: [] };
-  const marks: Markup[] = [];
+/** A part of a whole, and how it is filled: `f0` to `f6` differ in grey as well as in colour. */
+export type Piece = { readonly name: string; readonly count: number; readonly fill: number };
+
+/** Rows of one length, each cut into its pieces; a key above says what each filling is. */
+export function piecesPicture(
+  rows: readonly {
+    readonly label: string;
+    readonly note: string;
+    readonly pieces: readonly Piece[];
+  }[],
+): Picture {
+  const names = [
+    ...new Map(rows.flatMap((row) => row.pieces).map((piece) => [piece.fill, piece.name])),
+  ].sort(([a], [b]) => a - b);
+  const marks: Markup[] = [...patterns()];
   let x = 0;
-  let y = LETTER;
-  for (const [index, label] of labels.entries()) {
-    const wide = 34 + textWidth(label) + 14;
+  let y = 0;
+  for (const [fill, name] of names) {
+    const wide = 22 + textWidth(name) + 12;
     if (x > 0 && x + wide > WIDTH) {
       x = 0;
-      y += LETTER + 6;
+      y += LETTER + 8;
     }
-    marks.push(
-      line(x, y - 4, x + 28, y - 4, `path s${index % SERIES}`),
-      symbol(index, x + 14, y - 4),
-      text(x + 34, y, label, {}),
-    );
+    marks.push(rect(x, y + 1, 16, LETTER, `piece f${fill}`), text(x + 22, y + LETTER - 1, name));
     x += wide;
   }
-  return { height: y + 8, marks };
+  const top = y + LETTER + 12;
+  const left = Math.max(24, ...rows.map((row) => textWidth(row.label))) + GUTTER;
+  const right = WIDTH - Math.max(...rows.map((row) => textWidth(row.note)), 0) - GUTTER;
+  for (const [index, row] of rows.entries()) {
+    const at = top + index * ROW;
+    const whole = row.pieces.reduce((sum, piece) => sum + piece.count, 0);
+    marks.push(text(left - GUTTER, at + ROW * 0.62, row.label, { class: 'end' }));
+    let from = left;
+    for (const piece of row.pieces) {
+      if (piece.count === 0) continue;
+      const wide = ((right - left) * piece.count) / whole;
+      const says = `${row.label}: ${piece.name} ${piece.count} of ${whole}`;
+      marks.push(rect(from, at + 2, wide, ROW - 5, `piece f${piece.fill}`, says));
+      from += wide;
+    }
+    marks.push(text(right + GUTTER, at + ROW * 0.62, row.note, { class: 'note' }));
+  }
+  return { height: top + rows.length * ROW + 2, marks };
+}
+
+/** Hatchings that tell fillings apart without colour. */
+function patterns(): Markup[] {
+  const pattern = (id: string, ...drawn: Markup[]): Markup => ({
+    markup: `<pattern id="${id}" width="6" height="6" patternUnits="userSpaceOnUse">${drawn.map((one) => one.markup).join('')}</pattern>`,
+  });
+  return [
+    pattern('slant', rect(0, 0, 6, 6, 'ground'), line(0, 6, 6, 0, 'hatching')),
+    pattern('dots', rect(0, 0, 6, 6, 'ground'), rect(2, 2, 2, 2, 'hatching-dot')),
+    pattern(
+      'cross',
+      rect(0, 0, 6, 6, 'ground'),
+      line(0, 6, 6, 0, 'hatching'),
+      line(0, 0, 6, 6, 'hatching'),
+    ),
+  ];
 }
 
 /** One stay on the days `[from, to)`. */
@@ -194,11 +183,12 @@ export type Stay = {
   readonly planned: boolean;
 };
 
-/** Places by days: who was where; a place that held two at once has a row for each. */
+/** Places by days, with today: who was where; a place that held two at once has a row for each. */
 export function staysPicture(
   places: readonly { readonly label: string; readonly stays: readonly Stay[] }[],
   from: Day,
   to: Day,
+  today: Day,
 ): Picture {
   const left = Math.max(24, ...places.map((place) => textWidth(place.label))) + GUTTER;
   const rows = places.flatMap((place) =>
@@ -208,61 +198,330 @@ export function staysPicture(
       isLast: lane === all.length - 1,
     })),
   );
-  const frame: Frame = { left, right: WIDTH - 4, top: 2, bottom: 2 + rows.length * ROW };
-  const { x } = numberTicks([0, Math.max(1, daysBetween(from, to))], [left, frame.right], 6);
-  const day = (one: Day) => x(daysBetween(from, one));
-  const months = monthMarks(from, to).map((mark) => ({ x: x(mark.at), label: mark.label }));
-  const marks: Markup[] = months.map((mark) =>
-    line(mark.x, frame.top, mark.x, frame.bottom, 'rule'),
-  );
+  const hasToday = today >= from && today < to;
+  const top = hasToday ? LETTER + 6 : 2;
+  const height = ROW - 4;
+  const frame: Frame = { left, right: WIDTH - 4, top, bottom: top + rows.length * height };
+  const { day, marks, months } = dayAxis(frame, from, to);
   for (const [index, place] of rows.entries()) {
-    const y = frame.top + index * ROW;
+    const y = frame.top + index * height;
     if (place.label !== '')
-      marks.push(text(left - GUTTER, y + ROW * 0.64, place.label, { class: 'end' }));
-    if (place.isLast) marks.push(line(left, y + ROW, frame.right, y + ROW, 'rule'));
+      marks.push(text(left - GUTTER, y + height * 0.7, place.label, { class: 'end' }));
+    if (place.isLast) marks.push(line(left, y + height, frame.right, y + height, 'rule'));
     for (const stay of place.stays) {
       const width = day(stay.to) - day(stay.from);
+      const says = `${place.label} ${stay.label}: ${dayYear(stay.from)} to ${dayYear(stay.to)}${stay.planned ? ', planned' : ''}`;
       marks.push(
         rect(
           day(stay.from) + 0.5,
-          y + 4,
+          y + 3,
           width - 1,
-          ROW - 8,
+          height - 6,
           stay.planned ? 'stay planned' : 'stay',
+          says,
         ),
       );
-      // A name that does not fit is in the table.
-      if (textWidth(stay.label, 11) < width - 2)
+      // A name that does not fit is in the figures.
+      if (stay.label !== '' && textWidth(stay.label, SMALL) < width - 2)
         marks.push(
-          text(day(stay.from) + width / 2, y + ROW * 0.62, stay.label, {
+          text(day(stay.from) + width / 2, y + height * 0.68, stay.label, {
             class: stay.planned ? 'middle small' : 'middle small on-stay',
           }),
         );
     }
   }
+  if (hasToday) marks.push(...todayMark(frame, day(today)));
   marks.push(...xLabels(frame, months));
   return { height: frame.bottom + LETTER * 2, marks };
 }
 
-const MONTHS = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
+function todayMark(frame: Frame, x: number): Markup[] {
+  const half = textWidth('today') / 2;
+  const middle = Math.min(Math.max(x, frame.left + half), frame.right - half);
+  return [
+    line(x, frame.top - 2, x, frame.bottom, 'reference'),
+    text(middle, frame.top - 5, 'today', { class: 'middle axis' }),
+  ];
+}
+
+/** Days along the bottom with months ruled. */
+function dayAxis(frame: Frame, from: Day, to: Day) {
+  const span = Math.max(1, daysBetween(from, to));
+  const x = (days: number): number => frame.left + ((frame.right - frame.left) * days) / span;
+  const months = monthMarks(from, to).map((mark) => ({ x: x(mark.at), label: mark.label }));
+  return {
+    day: (one: Day) => x(daysBetween(from, one)),
+    months,
+    marks: months.map((mark) => line(mark.x, frame.top, mark.x, frame.bottom, 'rule')),
+  };
+}
 
 /** First days of months as offsets from a day, named. */
-export function monthMarks(from: Day, to: Day): { at: number; label: string }[] {
-  const marks: { at: number; label: string }[] = [];
-  for (let offset = 0; offset <= daysBetween(from, to); offset++) {
-    const day = addDays(from, offset);
-    if (day.endsWith('-01'))
-      marks.push({ at: offset, label: MONTHS[Number(day.slice(5, 7)) - 1]! });
-  }
+function monthMarks(from: Day, to: Day): { at: number; label: string }[] {
+  const all = Array.from({ length: daysBetween(from, to) + 1 }, (_, offset) => ({
+    at: offset,
+    day: addDays(from, offset),
+  }));
+  const firsts = all.filter(({ day }) => day.endsWith('-01'));
   // A season within one month still needs its days named.
-  if (marks.length > 1) return marks;
-  return Array.from({ length: daysBetween(from, to) + 1 }, (_, offset) => offset)
-    .filter((offset) => weekdayOf(addDays(from, offset)) === 'mon')
-    .map((offset) => {
-      const day = addDays(from, offset);
-      return {
-        at: offset,
-        label: `${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`,
-      };
+  return firsts.length > 1
+    ? firsts.map(({ at, day }) => ({ at, label: monthOf(day) }))
+    : all
+        .filter(({ day }) => weekdayOf(day) === 'mon')
+        .map(({ at, day }) => ({ at, label: dayMonth(day) }));
+}
+
+export type Progress = {
+  readonly wanted: number;
+  readonly from: Day;
+  readonly by: Day;
+  readonly today: Day;
+  /** Birds that count, by the day they hatched. */
+  readonly steps: readonly { readonly day: Day; readonly count: number }[];
+  /** What the day wanted is expected to bring: the median and where eight in ten lie. */
+  readonly ahead: { readonly median: number; readonly low: number; readonly high: number } | null;
+};
+
+/** A goal over time: what counts so far in steps, the forecast as a fan, what is wanted as a line. */
+export function progressPicture(goal: Progress): Picture {
+  const have = goal.steps.reduce((sum, step) => sum + step.count, 0);
+  const most = Math.max(5, goal.wanted, have, goal.ahead?.high ?? 0) * 1.08;
+  const frame: Frame = { left: 40, right: WIDTH - 44, top: 22, bottom: 22 + 120 };
+  const { y, marks: rules } = yAxis(frame, [0, most], 4, String);
+  const last = later(goal.today, goal.by);
+  const { day, months, marks: monthRules } = dayAxis(frame, goal.from, last);
+  const marks: Markup[] = [...monthRules, ...rules];
+  const now = earlier(goal.today, goal.by);
+  if (goal.ahead !== null) {
+    const { low, median, high } = goal.ahead;
+    marks.push(
+      path(
+        [
+          [day(now), y(have)],
+          [day(goal.by), y(high)],
+          [day(goal.by), y(low)],
+        ],
+        'band',
+        true,
+      ),
+      path(
+        [
+          [day(now), y(have)],
+          [day(goal.by), y(median)],
+        ],
+        'dashed',
+      ),
+      text(frame.right + 4, y(median) + LETTER * 0.35, fixed(median), { class: 'note' }),
+    );
+  }
+  const points: [number, number][] = [[day(goal.from), y(0)]];
+  let sum = 0;
+  for (const step of goal.steps) {
+    points.push([day(step.day), y(sum)]);
+    sum += step.count;
+    points.push([day(step.day), y(sum)]);
+  }
+  points.push([day(now), y(sum)]);
+  marks.push(
+    path(points, 'solid'),
+    dot(day(now), y(have), 'mark s0', `so far: ${have}`),
+    line(frame.left, y(goal.wanted), frame.right, y(goal.wanted), 'reference'),
+    text(frame.left + 4, y(goal.wanted) - 5, `wanted: ${goal.wanted}`, { class: 'axis' }),
+    ...(goal.today < goal.by ? todayMark(frame, day(goal.today)) : []),
+    ...xLabels(frame, months),
+  );
+  return { height: frame.bottom + LETTER * 2, marks };
+}
+
+/** An axis of hours reaches at least so far either way. */
+const LEAST_HOURS = 12;
+
+export type Panel = {
+  readonly label: string;
+  readonly print: (value: number) => string;
+  readonly band: readonly [number, number] | null;
+  /** Values of days, joined; or dots alone. */
+  readonly points: readonly { readonly day: Day; readonly value: number; readonly says: string }[];
+  readonly isJoined: boolean;
+};
+
+/** Panels one above the other on one axis of days, with marks down all of them. */
+export function panelsPicture(
+  panels: readonly Panel[],
+  from: Day,
+  to: Day,
+  notes: readonly { readonly day: Day; readonly label: string }[],
+): Picture {
+  const HEIGHT = 74;
+  const marks: Markup[] = [];
+  let top = notes.length === 0 ? LETTER + 8 : 2 * LETTER + 12;
+  const first = top;
+  let frame: Frame = { left: 44, right: WIDTH - 6, top, bottom: top };
+  for (const panel of panels) {
+    frame = { left: 44, right: WIDTH - 6, top, bottom: top + HEIGHT };
+    const values = panel.points.map((point) => point.value);
+    const [least, most] = panel.band ?? [-LEAST_HOURS, LEAST_HOURS];
+    const low = Math.min(...values, least);
+    const high = Math.max(...values, most);
+    const air = Math.max((high - low) * 0.1, 0.1);
+    const { y, marks: rules } = yAxis(frame, [low - air, high + air], 3, panel.print);
+    const { day } = dayAxis(frame, from, to);
+    marks.push(text(0, top - 8, panel.label, { class: 'axis' }));
+    if (panel.band !== null)
+      marks.push(
+        rect(
+          frame.left,
+          y(panel.band[1]),
+          frame.right - frame.left,
+          y(panel.band[0]) - y(panel.band[1]),
+          'band',
+        ),
+      );
+    marks.push(...rules);
+    const points = panel.points.map((one): [number, number] => [day(one.day), y(one.value)]);
+    if (panel.isJoined && points.length > 1) marks.push(path(points, 'solid'));
+    else
+      marks.push(
+        ...panel.points.map((one) => dot(day(one.day), y(one.value), 'mark s0', one.says)),
+      );
+    top += HEIGHT + LETTER + 18;
+  }
+  const { day, months } = dayAxis(frame, from, to);
+  for (const note of notes) {
+    const half = textWidth(note.label) / 2;
+    const middle = Math.min(Math.max(day(note.day), frame.left + half), frame.right - half);
+    marks.push(
+      line(day(note.day), first - LETTER - 4, day(note.day), frame.bottom, 'alert-line'),
+      text(middle, LETTER, note.label, { class: 'middle alert' }),
+    );
+  }
+  marks.push(...xLabels(frame, months));
+  return { height: frame.bottom + LETTER * 2, marks };
+}
+
+/** What is needed day by day against what there is: solid to today, dashed beyond. */
+export function needPicture(
+  points: readonly { readonly day: Day; readonly need: number; readonly high: number | null }[],
+  room: number | null,
+  today: Day,
+): Picture {
+  const from = points[0]!.day;
+  const to = points.at(-1)!.day;
+  const most = Math.max(5, room ?? 0, ...points.map((one) => one.high ?? one.need)) * 1.08;
+  const frame: Frame = { left: 44, right: WIDTH - 6, top: LETTER + 6, bottom: LETTER + 6 + 120 };
+  const { y, marks: rules } = yAxis(frame, [0, most], 4, (value) => fixed(value));
+  const { day, months } = dayAxis(frame, from, to);
+  const of = (some: typeof points, value: (one: (typeof points)[number]) => number) =>
+    some.map((one): [number, number] => [day(one.day), y(value(one))]);
+  const past = points.filter((one) => one.day <= today);
+  const ahead = points.filter((one) => one.day >= today);
+  const marks: Markup[] = [...rules];
+  if (ahead.some((one) => one.high !== null))
+    marks.push(
+      path(
+        [
+          ...of(ahead, (one) => one.need),
+          ...of([...ahead].reverse(), (one) => one.high ?? one.need),
+        ],
+        'band',
+        true,
+      ),
+    );
+  if (past.length > 0)
+    marks.push(
+      path(
+        of(past, (one) => one.need),
+        'solid',
+      ),
+    );
+  if (ahead.length > 0)
+    marks.push(
+      path(
+        of(ahead, (one) => one.need),
+        'dashed',
+      ),
+    );
+  if (room !== null)
+    marks.push(
+      line(frame.left, y(room), frame.right, y(room), 'reference'),
+      text(frame.left + 4, y(room) - 5, `there is: ${fixed(room)}`, { class: 'axis' }),
+    );
+  if (today > from && today < to) marks.push(...todayMark(frame, day(today)));
+  marks.push(...xLabels(frame, months));
+  return { height: frame.bottom + LETTER * 2, marks };
+}
+
+/** Amounts that add up, each bar beginning where the one before it ended; the last is the whole. */
+export function stepsPicture(
+  steps: readonly { readonly label: string; readonly amount: number }[],
+  total: string,
+  print: (amount: number) => string,
+): Picture {
+  const whole = steps.reduce((sum, step) => sum + step.amount, 0);
+  const rows = [...steps, { label: total, amount: whole }];
+  const left = Math.max(...rows.map((row) => textWidth(row.label))) + GUTTER;
+  const right = WIDTH - Math.max(...rows.map((row) => textWidth(print(row.amount)))) - GUTTER;
+  const x = (amount: number): number => left + ((right - left) * amount) / Math.max(whole, 1e-9);
+  const marks: Markup[] = [];
+  let sum = 0;
+  for (const [index, row] of rows.entries()) {
+    const y = index * ROW;
+    const isTotal = index === rows.length - 1;
+    const from = isTotal ? 0 : sum;
+    marks.push(
+      text(left - GUTTER, y + ROW * 0.62, row.label, { class: isTotal ? 'end strong' : 'end' }),
+      rect(
+        x(from),
+        y + 2,
+        x(from + row.amount) - x(from),
+        ROW - 6,
+        isTotal ? 'stay' : 'bar',
+        `${row.label}: ${print(row.amount)}`,
+      ),
+      text(x(from + row.amount) + 5, y + ROW * 0.62, print(row.amount), { class: 'note' }),
+    );
+    if (!isTotal) sum += row.amount;
+  }
+  return { height: rows.length * ROW + 2, marks };
+}
+
+export type TreeBird = {
+  readonly name: string;
+  readonly generation: number;
+  readonly parents: readonly string[];
+  readonly isMale: boolean;
+};
+
+/** Birds by generation from left to right, joined to the parents that are known. */
+export function treePicture(birds: readonly TreeBird[]): Picture {
+  const generations = [...new Set(birds.map((bird) => bird.generation))].sort((a, b) => a - b);
+  const columns = generations.map((one) => birds.filter((bird) => bird.generation === one));
+  const most = Math.max(...columns.map((column) => column.length));
+  const height = most * (LETTER + 6) + 8;
+  const step = WIDTH / columns.length;
+  const place = new Map<string, { x: number; y: number; end: number }>();
+  columns.forEach((column, index) => {
+    column.forEach((bird, row) => {
+      const x = index * step + 12;
+      const y = ((row + 0.5) * height) / column.length;
+      place.set(bird.name, { x, y, end: x + 8 + textWidth(bird.name) });
     });
+  });
+  const marks: Markup[] = [];
+  for (const bird of birds) {
+    const to = place.get(bird.name)!;
+    for (const parent of bird.parents) {
+      const from = place.get(parent);
+      if (from !== undefined && from.x < to.x)
+        marks.push(line(from.end + 2, from.y, to.x - 6, to.y, 'rule-strong'));
+    }
+  }
+  for (const bird of birds) {
+    const { x, y } = place.get(bird.name)!;
+    marks.push(
+      bird.isMale ? rect(x - 4, y - 4, 8, 8, 'mark s0') : dot(x, y, 'mark open'),
+      text(x + 8, y + LETTER * 0.35, bird.name),
+    );
+  }
+  return { height, marks };
 }

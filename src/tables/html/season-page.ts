@@ -1,572 +1,883 @@
+/** The season in one self-contained HTML page: the answers, then a picture for each question. */
 import type { Costs } from '../../costs/costs.ts';
-import type { BrooderSpan } from '../../facts/birds/brooders.ts';
 import type { BirdSummary } from '../../facts/birds/summary.ts';
-import { looksOf } from '../../facts/looks.ts';
-import type { Occupancy } from '../../facts/occupancy.ts';
 import type { Finding } from '../../judge/diagnose/finding.ts';
-import type { Review } from '../../judge/review/review.ts';
+import type { LossLineOf, Review } from '../../judge/review/review.ts';
 import { wilson } from '../../judge/statistics/proportion.ts';
-import type { Rate, Summary, WayStage } from '../../judge/summary/way.ts';
+import type { Summary } from '../../judge/summary/way.ts';
 import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
-import type { Now, Season, Share } from '../../season/model.ts';
+import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
-import { birdsAnswer, birdTable, countSoFar, livingTable, soFar } from '../birds.ts';
-import { costParts, eachTable } from '../costs.ts';
-import { lanes } from '../occupancy.ts';
-import type { Cell, TableColumn } from '../table.ts';
-import { stackPicture } from './bird-pictures.ts';
-import { type Chart, figure, figures, percent, tableFigures } from './chart.ts';
+import { birdTable, livingTable } from '../birds.ts';
+import { type AnyTable, type Column, tableOf } from '../columns.ts';
+import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
+import { isRaised, sentence } from '../diagnosis.ts';
+import {
+  chance,
+  count,
+  counted,
+  dayYear,
+  fixed,
+  longDay,
+  figures as measureFigures,
+  money,
+  percent,
+  rateWords,
+  signed,
+  type Units,
+  unitOf,
+} from '../numbers.ts';
+import { type Place as PlaceOfStays, stayTable } from '../occupancy.ts';
+import {
+  fateTable,
+  goalTable,
+  penTable,
+  pooledHatch,
+  setTable,
+  summaryCaution,
+  unaccountedTable,
+  wayTable,
+} from '../summary.ts';
+import { heads, rates, roomLimits } from '../words.ts';
+import { againstTable, differentlyTable, manyCauses, turnNote } from '../year.ts';
+import { type Chart, type Figures, figure, folded } from './chart.ts';
 import { type Child, element, type Markup } from './element.ts';
-import { lossCharts, spreadChart } from './machine-charts.ts';
-import { htmlPage, type Section } from './page.ts';
+import { htmlPage } from './page.ts';
 import {
   type Interval,
   intervalPicture,
-  monthMarks,
-  plotPicture,
-  type Series,
+  needPicture,
+  type Panel,
+  panelsPicture,
+  piecesPicture,
+  progressPicture,
+  rateAxis,
   staysPicture,
-  wayPicture,
+  stepsPicture,
+  type TreeBird,
+  treePicture,
 } from './pictures.ts';
-import { diagnosisPart, turnPart } from './year.ts';
+
+/** A goal or an order as the page tells it, with what the forecast says of it. */
+export type PageGoal = {
+  readonly words: string;
+  readonly line: string;
+  readonly want: string;
+  readonly by: Day;
+  readonly count: number;
+  readonly confidence: number;
+  readonly soFar: string;
+  /** Birds that count so far, by the day they hatched. */
+  readonly steps: readonly { readonly day: Day; readonly count: number }[];
+  /** Null where its day is past. */
+  readonly forecast: {
+    readonly probability: number;
+    readonly median: number;
+    readonly low: number;
+    readonly high: number;
+  } | null;
+};
+
+/** Places under the heat that are needed, by day. */
+export type HeatNeed = {
+  readonly points: readonly {
+    readonly day: Day;
+    readonly need: number;
+    readonly high: number | null;
+  }[];
+  readonly room: number | null;
+};
 
 export type SeasonPage = {
   readonly season: Season;
   readonly summary: Summary;
   readonly birds: BirdSummary;
+  readonly goals: readonly PageGoal[];
   readonly costs: Costs;
-  readonly occupancy: Occupancy;
-  readonly brooders: readonly BrooderSpan[];
+  readonly places: readonly PlaceOfStays[];
+  readonly heat: HeatNeed;
   readonly review: Review;
   readonly findings: readonly Finding[];
   readonly turn: YearTurn;
+  readonly tree: readonly TreeBird[];
   readonly now: Now;
   readonly version: string;
 };
 
-const WEEK = 7;
-/** Part of a week's room that its pens take up. */
-const PEN_ROOM = 0.4;
-
-/** The season in one self-contained HTML page, with a picture and a table for each question. */
+/** The whole page. */
 export function seasonPage(matter: SeasonPage): string {
   const { season, now, version } = matter;
-  const sections: (Section | null)[] = [
-    section('glance', 'At a glance', glance(matter)),
-    section('way', 'From egg to chick', plates(wayChart(matter), hatchChart(matter))),
-    section('pens', 'Pens and storage', plates(fertilityChart(season), storageChart(season))),
-    section(
-      'machine',
-      'Water and time',
-      plates(...lossCharts(matter.review), spreadChart(matter.review), timeChart(season)),
-    ),
-    section(
-      'places',
-      'Trays, hatchers and brooders',
-      plates(placesChart(matter), broodersChart(matter)),
-    ),
-    section('birds', 'Birds', birdsOf(matter)),
-    section('costs', 'Costs', costsPart(matter)),
-    section('goals', 'Goals', goals(matter)),
-    section('diagnosis', 'What the numbers say', diagnosisPart(matter.findings)),
-    section(
-      'turn',
-      'The year’s turn',
-      turnPart(matter.turn, String(season.values.season), season.values.units),
-    ),
-    section('unaccounted', 'Not accounted for', unaccounted(matter)),
-    section('reading', 'How to read this', reading(matter)),
-  ];
+  const charts = chartsOf(matter).filter((chart) => chart !== null);
+  const units = season.values.units;
   return htmlPage({
     title: `${season.values.place.name}, season ${season.values.season}`,
-    lead: `As the book stands on ${now.day}. Every rate is of pooled counts and shown with its count.`,
-    sections: sections.filter((one) => one !== null),
+    lead: `As the book stands on ${longDay(now.day)}.`,
+    sections: [
+      { id: 'now', title: 'Where the season stands', body: standing(matter) },
+      {
+        id: 'pictures',
+        title: 'Pictures',
+        body: element('div', { class: 'plates' }, charts.map(figure)),
+      },
+      { id: 'next', title: 'For next year', body: suggestions(matter.turn) },
+      { id: 'figures', title: 'Figures', body: appendix(matter, charts, units) },
+      { id: 'reading', title: 'How to read this', body: reading(matter) },
+    ],
     foot: `Written by traybook ${version} on ${now.day}. Nothing in this page is fetched from elsewhere.`,
   });
 }
 
-function section(id: string, title: string, body: Child): Section | null {
-  return body === null ? null : { id, title, body };
-}
+const SIGNS = { act: '▲', watch: '◆', settled: '√' } as const;
+type Meaning = keyof typeof SIGNS;
 
-function plates(...charts: (Chart | null)[]): Child {
-  const drawn = charts.filter((chart) => chart !== null);
-  return drawn.length === 0 ? null : element('div', { class: 'plates' }, drawn.map(figure));
-}
-
-/** A share with its interval, whose heading says that it is one: `86 % (84–88)`. */
-const withInterval = (share: number, low: number, high: number): string =>
-  `${percent(share)} (${Math.round(low * 100)}–${Math.round(high * 100)})`;
-
-const interval = (rate: Rate): string =>
-  rate.share === null || rate.low === null || rate.high === null
-    ? 'too few to say'
-    : withInterval(rate.share, rate.low, rate.high);
-
-function glance({ season, summary, birds }: SeasonPage): Markup {
-  const step = (stage: WayStage) => summary.way.find((one) => one.stage === stage);
-  const item = (name: string, value: string | number, small: string): Markup =>
-    element(
-      'div',
-      {},
-      element('dt', {}, name),
-      element('dd', {}, value, element('small', {}, ` ${small}`)),
-    );
-  const rate = (name: string, stage: WayStage, of: string): Markup | null => {
-    const one = step(stage);
-    return one === undefined || one.share === null
-      ? null
-      : item(name, percent(one.share), `${one.count} of ${one.of} ${of}`);
-  };
-  const { whereabouts } = summary;
+/** Sign, word and colour say the same. */
+function say(meaning: Meaning, ...words: Child[]): Markup {
   return element(
-    'dl',
-    { class: 'glance' },
-    item('sets', season.sets.size, ''),
-    item('eggs set', step('set')?.count ?? 0, ''),
-    item('live chicks', step('hatched')?.count ?? 0, 'in finished sets'),
-    rate('fertility, apparent', 'fertile', 'looked at'),
-    rate('hatch of transferred', 'hatched', 'moved'),
-    whereabouts.set === 0
-      ? null
-      : item(
-          'hatch of set',
-          percent((whereabouts.sound + whereabouts.weak) / whereabouts.set),
-          `${whereabouts.sound + whereabouts.weak} of ${whereabouts.set} set`,
-        ),
-    item(
-      'not accounted for',
-      whereabouts.unaccounted,
-      whereabouts.unaccounted === 1 ? 'egg' : 'eggs',
-    ),
-    birds.placed === 0 ? null : item('birds living', birds.living, `of ${birds.placed} placed`),
+    'li',
+    { class: meaning },
+    element('strong', { class: 'meaning' }, `${SIGNS[meaning]} ${meaning}`),
+    ' ',
+    words,
   );
 }
 
-const stageWords: Readonly<Record<WayStage, string>> = {
-  laid: 'laid',
-  kept: 'kept',
-  set: 'set',
-  fertile: 'fertile',
-  moved: 'transferred',
-  hatched: 'live chicks',
-  sound: 'sound',
-};
-
-function wayChart({ summary }: SeasonPage): Chart | null {
-  const steps = summary.way.filter((step) => step.count > 0);
-  if (steps.length < 2) return null;
-  const last = steps.at(-1);
-  return {
-    id: 'chart-way',
-    title: 'The egg’s way',
-    says: `Of ${steps[0]?.count} eggs ${stageWords[steps[0]?.stage ?? 'laid']}, the book follows ${last?.count} to ${stageWords[last?.stage ?? 'sound']}. Sets still in the machine are in the upper bars and not yet in the lower ones; each share in the table is of its own base.`,
-    picture: wayPicture(
-      steps.map((step) => ({
-        label: stageWords[step.stage],
-        count: step.count,
-        lost: step.share === null ? '' : `${percent(step.share)} ${step.base.split(/[,;]/)[0]}`,
-      })),
-    ),
-    table: {
-      columns: [
-        { heading: 'stage' },
-        { heading: 'count' },
-        { heading: 'of' },
-        { heading: 'share (95 % interval)' },
-        { heading: 'divided by' },
-      ],
-      rows: steps.map((step) => [
-        stageWords[step.stage],
-        step.count,
-        step.of,
-        step.share === null ? null : interval(step),
-        step.base,
-      ]),
-    },
-  };
-}
-
-function hatchChart({ summary }: SeasonPage): Chart | null {
-  const done = summary.sets.filter((set) => set.hatch_of_set.share !== null);
-  if (done.length === 0) return null;
-  const eggs = done.reduce((sum, set) => sum + (set.hatch_of_set.of ?? 0), 0);
-  const chicks = done.reduce((sum, set) => sum + set.hatch_of_set.count, 0);
-  const rows: Interval[] = done.map(({ set, hatch_of_set: rate }) => ({
-    label: set,
-    value: rate.share,
-    low: rate.low,
-    high: rate.high,
-    note: `${rate.count} of ${rate.of}`,
-  }));
-  const best = [...done].sort((a, b) => (b.hatch_of_set.share ?? 0) - (a.hatch_of_set.share ?? 0));
-  return {
-    id: 'chart-hatch',
-    title: 'Hatch of set, each set in order',
-    says: `${chicks} chicks of ${eggs} eggs in ${done.length} finished sets, ${percent(chicks / eggs)} (dotted). Highest ${best[0]?.set}, lowest ${best.at(-1)?.set}; bars are 95 % intervals, and sets whose bars overlap much may differ by chance alone.`,
-    picture: intervalPicture(rows, chicks / eggs),
-    table: {
-      columns: [
-        { heading: 'set' },
-        { heading: 'set on' },
-        { heading: 'pens' },
-        { heading: 'eggs' },
-        { heading: 'chicks' },
-        { heading: 'hatch of set (95 % interval)' },
-      ],
-      rows: done.map((set) => [
-        set.set,
-        set.on,
-        set.pens.join(', '),
-        set.eggs,
-        set.hatched,
-        interval(set.hatch_of_set),
-      ]),
-    },
-  };
-}
-
-const allShares = (season: Season): Share[] =>
-  [...season.sets.values()].flatMap((set) => set.shares);
-
-function fertilityChart(season: Season): Chart | null {
-  const looked = allShares(season).filter((share) => looksOf(share) !== null);
-  if (looked.length === 0) return null;
-  const first = looked.map((share) => share.on.day).reduce(earlier);
-  const week = (share: Share): number => Math.floor(daysBetween(first, share.on.day) / WEEK);
-  const rows: Cell[][] = [];
-  const pens = [...new Set(looked.map((share) => share.pen.name))];
-  // Pens of one week stand beside one another, so that their intervals do not cover each other.
-  const beside = (pen: string): number =>
-    pens.length < 2 ? 0 : PEN_ROOM * (pens.indexOf(pen) / (pens.length - 1) - 0.5);
-  const series = [...season.pens.keys()]
-    .map((pen): Series => {
-      const weeks = new Map<number, { fertile: number; eggs: number }>();
-      for (const share of looked.filter((one) => one.pen.name === pen)) {
-        const looks = looksOf(share)!;
-        const sum = weeks.get(week(share)) ?? { fertile: 0, eggs: 0 };
-        weeks.set(week(share), {
-          fertile: sum.fertile + looks.apparent,
-          eggs: sum.eggs + looks.eggs,
-        });
-      }
-      return {
-        label: pen,
-        points: [...weeks]
-          .sort(([a], [b]) => a - b)
-          .map(([at, { fertile, eggs }]) => {
-            const [low, high] = wilson(fertile, eggs);
-            rows.push([pen, at + 1, eggs, fertile, withInterval(fertile / eggs, low, high)]);
-            return { x: at + 1 + beside(pen), y: fertile / eggs, low, high };
-          }),
-      };
-    })
-    .filter((one) => one.points.length > 0);
-  const last = Math.max(...looked.map(week)) + 1;
-  return {
-    id: 'chart-fertility',
-    title: 'Fertility by pen over the weeks, apparent',
-    says: `Eggs not clear, of eggs set and looked at, by week of setting from ${first}. Apparent: an egg that died in its first days looks clear.`,
-    picture: plotPicture({
-      series,
-      x: { domain: [0.5, Math.max(2, last) + 0.5], label: `week of setting, 1 begins ${first}` },
-      y: { domain: [0, 1], label: 'apparent fertility' },
-      yPrint: percent,
-      xMarks: Array.from({ length: last }, (_, index) => ({
-        at: index + 1,
-        label: String(index + 1),
-      })),
-      join: 'straight',
-    }),
-    table: { columns: columns('pen', 'week', 'eggs', 'not clear', 'share (95 % interval)'), rows },
-  };
-}
-
-const columns = (...headings: string[]): TableColumn[] => headings.map((heading) => ({ heading }));
-
-function storageChart(season: Season): Chart | null {
-  const done = allShares(season).filter(
-    (share) => share.stage === 'finished' && share.drawn.length > 0,
-  );
-  if (done.length === 0) return null;
-  const ages = new Map<number, { hatched: number; eggs: number }>();
-  for (const share of done) {
-    const drawn = share.drawn.reduce((sum, lot) => sum + lot.eggs, 0);
-    const age = Math.round(share.drawn.reduce((sum, lot) => sum + lot.age * lot.eggs, 0) / drawn);
-    const sum = ages.get(age) ?? { hatched: 0, eggs: 0 };
-    ages.set(age, {
-      hatched: sum.hatched + (share.tally.hatched ?? 0),
-      eggs: sum.eggs + share.eggs,
-    });
+function goalSay({
+  words,
+  soFar,
+  by,
+  confidence,
+  forecast,
+  steps,
+  count: wanted,
+}: PageGoal): Markup {
+  if (forecast === null) {
+    const have = steps.reduce((sum, step) => sum + step.count, 0);
+    const short = wanted - Math.round(have);
+    return say(
+      short <= 0 ? 'settled' : 'act',
+      element('span', {}, words),
+      element(
+        'small',
+        {},
+        ` by ${dayYear(by)}: ${short <= 0 ? 'met' : `not met, ${short} short`}; ${soFar}`,
+      ),
+    );
   }
-  const points = [...ages]
-    .sort(([a], [b]) => a - b)
-    .map(([age, { hatched, eggs }]) => {
-      const [low, high] = wilson(Math.min(hatched, eggs), eggs);
-      return { x: age, y: hatched / eggs, low, high, hatched, eggs };
-    });
-  const most = Math.max(1, ...points.map((point) => point.x));
+  const meaning: Meaning =
+    forecast.probability >= confidence
+      ? 'settled'
+      : forecast.probability >= confidence / 2
+        ? 'watch'
+        : 'act';
+  return say(
+    meaning,
+    element('b', { class: 'figure' }, chance(forecast.probability)),
+    element('span', {}, ` chance of ${words}`),
+    element('small', {}, ` by ${dayYear(by)}, asked ${percent(confidence)}; ${soFar}`),
+  );
+}
+
+/** The first screen: goals and orders, what is wrong since when, birds living, eggs missing. */
+function standing({ season, summary, birds, goals, findings, now }: SeasonPage): Child {
+  const raised = findings.filter(isRaised);
+  const missing = summary.unaccounted.reduce((sum, one) => sum + Math.abs(one.eggs), 0);
+  return [
+    element('h3', {}, 'Goals and orders'),
+    goals.length === 0
+      ? element('p', {}, 'season.yaml names no goals.')
+      : element('ul', { class: 'says-list' }, goals.map(goalSay)),
+    element('h3', {}, 'What is wrong'),
+    element(
+      'ul',
+      { class: 'says-list' },
+      raised.length === 0
+        ? say('settled', 'Nothing stands out in the records.')
+        : raised.map((finding) =>
+            say(
+              finding.verdict === 'act' ? 'act' : 'watch',
+              sentence(finding, season.values.units),
+              finding.next.length === 0 ? null : element('small', {}, ` Next: ${finding.next[0]}`),
+            ),
+          ),
+    ),
+    element('h3', {}, 'Birds and eggs'),
+    element(
+      'ul',
+      { class: 'says-list plain' },
+      birds.placed === 0
+        ? null
+        : element(
+            'li',
+            {},
+            element('b', { class: 'figure' }, count(birds.living)),
+            ` ${birds.living === 1 ? 'bird' : 'birds'} living of ${count(birds.placed)} placed; ${count(birds.lost)} lost, ${count(birds.left)} left.`,
+          ),
+      say(
+        missing === 0 ? 'settled' : 'watch',
+        element('b', { class: 'figure' }, count(missing)),
+        ` ${missing === 1 ? 'egg' : 'eggs'} not accounted for.`,
+      ),
+      element('li', {}, inMachines(season, now)),
+    ),
+  ];
+}
+
+function inMachines(season: Season, now: Now): string {
+  const open = [...season.sets.values()].filter((set) =>
+    set.shares.some((share) => share.stage !== 'finished'),
+  );
+  if (open.length === 0) return 'No eggs are in the machines.';
+  const eggs = open.reduce(
+    (sum, set) => sum + set.shares.reduce((all, share) => all + share.live, 0),
+    0,
+  );
+  const names = open.map((set) => `${set.name} (day ${daysBetween(set.on.day, now.day)})`);
+  return `${counted(eggs, 'egg')} in the machines: ${names.join(', ')}.`;
+}
+
+/** The pictures in the order in which a keeper asks. */
+function chartsOf(matter: SeasonPage): (Chart | null)[] {
+  return [
+    ...matter.goals.map((goal, index) => goalChart(goal, index, matter)),
+    ...machineCharts(matter),
+    deathsChart(matter),
+    pensChart(matter),
+    placesChart(matter),
+    ...waterCharts(matter.review),
+    hoursChart(matter.review),
+    heatChart(matter),
+    stepsChart(matter),
+    treeChart(matter),
+    ...matter.turn.against.map((one, index) => yearChart(one, index, matter)),
+  ];
+}
+
+function goalChart(
+  goal: PageGoal,
+  index: number,
+  { summary, birds, season, now }: SeasonPage,
+): Chart | null {
+  const days = [
+    ...[...season.sets.values()].map((set) => set.on.day),
+    ...goal.steps.map((step) => step.day),
+  ];
+  if (days.length === 0) return null;
+  const from = days.reduce(earlier);
+  const ahead = goal.forecast;
   return {
-    id: 'chart-storage',
-    title: 'Age at setting and hatch of set',
-    says: `Shares pooled by the mean age of their eggs in days; ${points.length < 3 ? 'too few ages to show a trend' : 'a trend is real only if it is larger than the intervals'}.`,
-    picture: plotPicture({
-      series: [{ label: 'hatch of set', points }],
-      x: { domain: [0, most + 1], label: 'mean age at setting (days)' },
-      y: { domain: [0, 1], label: 'hatch of set' },
-      yPrint: percent,
-      xMarks: Array.from({ length: most + 1 }, (_, index) => ({ at: index, label: String(index) })),
-      join: 'none',
+    id: `chart-goal-${index + 1}`,
+    title: `${goal.words} by ${dayYear(goal.by)}`,
+    says: `Solid: what counts so far, by the day it hatched (${goal.soFar}). ${
+      ahead === null
+        ? 'The day is past.'
+        : `Dashed: what ${dayYear(goal.by)} is expected to bring, ${fixed(ahead.median)}; in eight of ten seasons from ${fixed(ahead.low)} to ${fixed(ahead.high)}.`
+    } Dotted: what is wanted.`,
+    picture: progressPicture({
+      wanted: goal.count,
+      from,
+      by: goal.by,
+      today: now.day,
+      steps: goal.steps,
+      ahead,
     }),
-    table: {
-      columns: columns('mean age (days)', 'eggs', 'chicks', 'hatch of set (95 % interval)'),
-      rows: points.map((point) => [
-        point.x,
-        point.eggs,
-        point.hatched,
-        withInterval(point.y, point.low, point.high),
-      ]),
-    },
+    figures: index === 0 ? [{ caption: 'goals', table: goalTable(summary, birds) }] : [],
   };
 }
 
-function timeChart(season: Season): Chart | null {
-  const rows: Cell[][] = [];
-  const spans = [...season.sets.values()].flatMap((set, index): Series[] => {
-    const taken = set.shares
-      .flatMap((share) => share.openings)
-      .filter((row) => row.values.hatched > 0)
-      .map((row) => ({ day: daysBetween(set.on.day, row.on.day), chicks: row.values.hatched }));
-    if (taken.length === 0) return [];
-    const byDay = new Map<number, number>();
-    for (const one of taken) byDay.set(one.day, (byDay.get(one.day) ?? 0) + one.chicks);
+/** Days with a reading that make a line. */
+const LEAST_DAYS = 3;
+
+type DayValue = { readonly day: Day; readonly value: number };
+
+function machineCharts({ review, season, findings }: SeasonPage): Chart[] {
+  const units = season.values.units;
+  return review.readings.flatMap((one): Chart[] => {
+    const daily = [...(one.temperature_c?.daily ?? []), ...(one.humidity?.daily ?? [])];
+    if (new Set(daily.map((at) => at.day)).size < LEAST_DAYS) return [];
+    const shifts = review.timing.sets.flatMap((set) => {
+      const known = season.sets.get(set.set);
+      if (set.shift === null || known === undefined || !isIn(known, one.machine)) return [];
+      return [{ set: set.set, day: hatchDayOf(known), value: set.shift }];
+    });
+    const days = [...daily.map((at) => at.day), ...shifts.map((at) => at.day)];
+    const from = days.reduce(earlier);
+    const to = days.reduce(later);
+    const notes = findings
+      .filter(isRaised)
+      .flatMap(({ where, since }) =>
+        since !== null && (where.setter === one.machine || where.hatcher === one.machine)
+          ? [{ day: since, label: `from ${where.set ?? setOn(season, since) ?? since}` }]
+          : [],
+      );
+    const panel = (
+      label: string,
+      points: readonly DayValue[],
+      band: readonly [number, number] | null,
+      print: (value: number) => string,
+    ): Panel => ({
+      label,
+      band,
+      print,
+      isJoined: true,
+      points: points.map((at) => ({ ...at, says: `${dayYear(at.day)}: ${print(at.value)}` })),
+    });
+    const { temperature_c: warmth, humidity } = one;
+    const panels: Panel[] = [
+      ...(warmth === null
+        ? []
+        : [
+            panel(
+              `temperature (${unitOf('temperature', units)})`,
+              warmth.daily,
+              [warmth.target.low, warmth.target.high],
+              (value) => measureFigures(value, 'temperature', units),
+            ),
+          ]),
+      ...(humidity === null
+        ? []
+        : [
+            panel(
+              'humidity (%)',
+              humidity.daily,
+              [humidity.target.low, humidity.target.high],
+              (value) => fixed(value),
+            ),
+          ]),
+      ...(shifts.length === 0
+        ? []
+        : [
+            {
+              label: 'hatched early (−) or late (+), hours',
+              band: null,
+              print: (value: number) => signed(value),
+              isJoined: false,
+              points: shifts.map((at) => ({ ...at, says: `${at.set}: ${signed(at.value)} h` })),
+            },
+          ]),
+    ];
     return [
       {
-        label: set.name,
-        points: [...byDay].map(([day, chicks]) => {
-          rows.push([set.name, day, set.species.hatch_day.value, chicks]);
-          return { x: index + 1, y: day - set.species.hatch_day.value };
-        }),
+        id: `chart-machine-${slug(one.machine)}`,
+        title: `${one.machine}: gauge and hatch`,
+        says: `Each line is the mean of the day's readings; the band is what is aimed at.${shifts.length === 0 ? '' : ' Each dot below is a set of this machine, at its hatch day: hours before or after what its kind and storage let expect.'}${notes.length === 0 ? '' : ` The mark shows where something changed: ${notes.map((note) => note.label).join(', ')}.`}`,
+        picture: panelsPicture(panels, from, to, notes),
+        figures: [
+          { caption: `${one.machine}, readings day by day`, table: readingTable(one) },
+          ...(shifts.length === 0 ? [] : [{ caption: 'hatch times', table: timeTable(review) }]),
+        ],
       },
     ];
   });
-  if (spans.length === 0) return null;
-  const points = spans.flatMap((one) => one.points);
-  const names = [...season.sets.keys()];
-  const low = Math.min(-2, ...points.map((point) => point.y));
-  const high = Math.max(2, ...points.map((point) => point.y));
+}
+
+const slug = (name: string): string => name.replace(/[^A-Za-z0-9]+/g, '-');
+
+function isIn(set: EggSet, machine: string): boolean {
+  return set.shares.some(
+    (share) => share.hatcher === machine || share.trays.some((one) => one.setter === machine),
+  );
+}
+
+function hatchDayOf(set: EggSet): Day {
+  const days = set.shares.flatMap((share) => share.openings.map((row) => row.on.day));
+  return days.length === 0 ? set.on.day : days.reduce(earlier);
+}
+
+const setOn = (season: Season, day: Day): string | undefined =>
+  [...season.sets.values()].find((set) => set.on.day === day)?.name;
+
+type DayRow = {
+  readonly day: Day;
+  readonly warmth: number | null;
+  readonly humidity: number | null;
+};
+
+function readingTable(one: Review['readings'][number]): AnyTable {
+  const rows = new Map<Day, DayRow>();
+  const put = (day: Day, change: Partial<DayRow>): void => {
+    rows.set(day, { ...(rows.get(day) ?? { day, warmth: null, humidity: null }), ...change });
+  };
+  for (const { day, value } of one.temperature_c?.daily ?? []) put(day, { warmth: value });
+  for (const { day, value } of one.humidity?.daily ?? []) put(day, { humidity: value });
+  return tableOf<DayRow>(
+    [
+      { key: 'day', heading: 'day', kind: 'day', doc: 'day of the readings', of: (row) => row.day },
+      {
+        key: 'temperature',
+        heading: 'temperature',
+        kind: 'measure',
+        measure: 'temperature',
+        doc: 'mean temperature of the day',
+        of: (row) => row.warmth,
+      },
+      {
+        key: 'humidity',
+        heading: 'humidity',
+        kind: 'number',
+        digits: 0,
+        unit: '%',
+        doc: 'mean humidity of the day',
+        of: (row) => row.humidity,
+      },
+    ],
+    [...rows.values()].sort((a, b) => (a.day < b.day ? -1 : 1)),
+  );
+}
+
+type TimeRow = Review['timing']['sets'][number];
+
+function timeTable(review: Review): AnyTable {
+  return tableOf<TimeRow>(
+    [
+      { ...heads.set, of: (row) => row.set },
+      { ...heads.chicks, of: (row) => row.chicks },
+      {
+        key: 'expected',
+        heading: 'expected after',
+        kind: 'measure',
+        measure: 'hours',
+        doc: 'hours from setting to hatch that are expected',
+        of: (row) => row.expected,
+      },
+      {
+        key: 'shift',
+        heading: 'early or late by',
+        kind: 'measure',
+        measure: 'hours',
+        doc: 'hours before (below nought) or after',
+        of: (row) => row.shift,
+      },
+      {
+        key: 'spread',
+        heading: 'eight tenths hatched within',
+        kind: 'measure',
+        measure: 'hours',
+        doc: 'hours in which the middle eight tenths hatched',
+        of: (row) => (row.intervals < 3 ? null : row.spread.p90 - row.spread.p10),
+      },
+      {
+        key: 'waited',
+        heading: 'first chicks waited up to',
+        kind: 'measure',
+        measure: 'hours',
+        doc: 'hours the first chicks may have waited',
+        of: (row) => row.firstWaited,
+      },
+    ],
+    review.timing.sets,
+  );
+}
+
+function deathsChart({ season, summary }: SeasonPage): Chart | null {
+  const done = [...season.sets.values()].filter((set) =>
+    set.shares.every((share) => share.stage === 'finished'),
+  );
+  if (done.length === 0) return null;
+  const rows = done.map((set) => {
+    const sum = (of: (tally: EggSet['shares'][number]['tally']) => number): number =>
+      set.shares.reduce((all, share) => all + of(share.tally), 0);
+    const pieces = [
+      { name: 'sound', count: sum((t) => t.sound), fill: 0 },
+      { name: 'weak or dead chick', count: sum((t) => t.weak + t.dead), fill: 1 },
+      { name: 'late', count: sum((t) => t.pipped + t.unpipped), fill: 2 },
+      { name: 'quit', count: sum((t) => t.quit), fill: 3 },
+      { name: 'clear', count: sum((t) => t.clear), fill: 4 },
+      { name: 'cracked, rotten', count: sum((t) => t.cracked + t.rotten), fill: 5 },
+      {
+        name: 'missing',
+        count: sum((t) => Math.max(0, (t.missingAtTransfer ?? 0) + (t.missingAtHatch ?? 0))),
+        fill: 6,
+      },
+    ];
+    const eggs = set.shares.reduce((all, share) => all + share.eggs, 0);
+    return { label: set.name, note: `${pieces[0]!.count} of ${eggs}`, pieces, eggs };
+  });
+  const worst = [...rows].sort(
+    (a, b) => a.pieces[0]!.count / a.eggs - b.pieces[0]!.count / b.eggs,
+  )[0]!;
+  const { pooled } = pooledHatch(summary);
   return {
-    id: 'chart-time',
-    title: 'When chicks were taken off',
-    says: 'Each dot is a day on which chicks of a set were taken off, against the hatch day of its kind. Chicks had hatched some hours before: the dots say when you looked, not when they broke the shell.',
-    picture: plotPicture({
-      series: [{ label: 'opening', points }],
-      x: { domain: [0.5, names.length + 0.5], label: 'set' },
-      y: { domain: [low, high], label: 'days against the hatch day' },
-      yPrint: (value) => (Number.isInteger(value) ? (value > 0 ? `+${value}` : String(value)) : ''),
-      xMarks: names.map((label, index) => ({ at: index + 1, label })),
-      join: 'none',
-    }),
-    table: { columns: columns('set', 'day taken off', 'hatch day', 'chicks'), rows },
+    id: 'chart-deaths',
+    title: 'Where eggs died, by set',
+    says: `Each bar is the eggs of a finished set; at the right its sound chicks. ${pooled.share === null ? '' : `Hatch of all: ${rateWords(pooled)}. `}Fewest sound chicks: ${worst.label}, ${worst.note}. Late is eggs left at the last opening, pipped or not; clear eggs may have died in their first days.`,
+    picture: piecesPicture(
+      rows.map((row) => ({ ...row, pieces: row.pieces.filter((piece) => piece.count > 0) })),
+    ),
+    figures: [
+      { caption: 'sets', table: setTable(summary) },
+      { caption: 'where the eggs of finished shares went', table: fateTable(summary) },
+      { caption: "the eggs' way", table: wayTable(summary) },
+      ...(summary.unaccounted.length === 0
+        ? []
+        : [{ caption: 'not accounted for', table: unaccountedTable(summary) }]),
+    ],
   };
 }
 
-function placesChart({ season, occupancy, now }: SeasonPage): Chart | null {
-  const spans = [...occupancy.trays, ...occupancy.hatchers];
-  if (spans.length === 0) return null;
-  const from = spans.map((span) => span.from).reduce(earlier);
-  const to = spans.map((span) => span.to).reduce(later);
-  const trays = [...season.setters.values()].flatMap((setter) =>
-    Array.from({ length: setter.trays }, (_, index) => ({
-      label: `${setter.name} ${index + 1}`,
-      stays: occupancy.trays.filter((one) => one.setter === setter.name && one.tray === index + 1),
-    })),
-  );
-  const hatchers = [...season.hatchers.keys()].map((name) => ({
-    label: name,
-    stays: occupancy.hatchers.filter((one) => one.hatcher === name),
-  }));
-  const rows: Cell[][] = [];
-  const places = [...trays, ...hatchers].map(({ label, stays }) => ({
-    label,
-    stays: stays.map((stay: { set: string; from: Day; to: Day; state: string; eggs: number }) => {
-      rows.push([label, stay.set, stay.from, stay.to, stay.eggs, stay.state]);
-      return { label: stay.set, from: stay.from, to: stay.to, planned: stay.state === 'planned' };
-    }),
-  }));
+function pensChart({ season, summary }: SeasonPage): Chart | null {
+  const rows = summary.pens
+    .filter((pen) => pen.fertile_apparent.share !== null)
+    .flatMap((pen): Interval[] => {
+      const row = (label: string, rate: (typeof pen)['hatch_of_set']): Interval => ({
+        label,
+        value: rate.share,
+        low: rate.low,
+        high: rate.high,
+        note: rate.of === null ? '' : `${rate.count} of ${rate.of}`,
+      });
+      return [
+        row(`${pen.pen}, fertile`, pen.fertile_apparent),
+        ...(pen.hatch_of_fertile.share === null
+          ? []
+          : [row(`${pen.pen}, hatch`, pen.hatch_of_fertile)]),
+      ];
+    });
+  if (rows.length === 0) return null;
+  const males = [...season.pens.values()]
+    .filter((pen) => pen.sires.length > 0)
+    .map((pen) => `${pen.name} ${pen.sires.join(' and ')}`);
+  return {
+    id: 'chart-pens',
+    title: 'Pens and their males side by side',
+    says: `${males.length === 0 ? '' : `Males: ${males.join('; ')}. `}Fertile is apparent: an egg that died in its first days looks clear. Hatch is of fertile. Bars are 95 % intervals; pens whose bars overlap much may differ by chance alone.`,
+    picture: intervalPicture(rows, rateAxis()),
+    figures: [{ caption: 'pens', table: penTable(summary) }],
+  };
+}
+
+function placesChart({ places, now }: SeasonPage): Chart | null {
+  const rows = places.flatMap(({ kind, name, tray, spans }) => {
+    const stays = spans
+      .filter((one) => one.state !== 'cleaning')
+      .map((one) => ({
+        // A stay that goes on as expected is named once.
+        label: spans.some((other) => other.set === one.set && other.to === one.from) ? '' : one.set,
+        from: one.from,
+        to: one.to,
+        planned: one.state === 'planned',
+      }));
+    const label = kind === 'setter' && tray !== null ? `${name} ${tray}` : name;
+    return stays.length === 0 ? [] : [{ label, stays }];
+  });
+  const all = rows.flatMap(({ stays }) => stays);
+  if (all.length === 0) return null;
+  const from = all.map((one) => one.from).reduce(earlier);
+  const to = all.map((one) => one.to).reduce(later);
   return {
     id: 'chart-places',
-    title: `Who was where, ${monthMarks(from, to).length > 0 ? `${from} to ${to}` : ''}`,
-    says: `Filled is what the records say, pale is what is planned or still due on ${now.day}. The end of a stay is the day the place was free again.`,
-    picture: staysPicture(places, from, to),
-    table: {
-      columns: columns('place', 'set', 'from (day)', 'free on (day)', 'eggs', 'state'),
-      rows,
-    },
+    title: 'The season on one line: trays, hatchers, brooders',
+    says: `From ${dayYear(from)} to ${dayYear(to)}. Dark is what the records say, pale what is planned or expected. A bar ends on the day the place was free again.`,
+    picture: staysPicture(rows, from, to, now.day),
+    figures: [{ caption: 'stays', table: stayTable(places) }],
   };
 }
 
-/** Groups in brooders over the season, one beside the other where a brooder holds several. */
-function broodersChart({ season, brooders, now }: SeasonPage): Chart | null {
-  if (brooders.length === 0) return null;
-  const from = brooders.map((span) => span.from).reduce(earlier);
-  const to = brooders.map((span) => span.to).reduce(later);
-  const places = [...season.brooders.keys()]
-    .map((label) => ({ label, spans: brooders.filter((span) => span.brooder === label) }))
-    .filter(({ spans }) => spans.length > 0);
-  const unused = [...season.brooders.keys()].filter(
-    (name) => !brooders.some((span) => span.brooder === name),
+type LossRow = LossLineOf & { readonly off: number; readonly offNow: number };
+
+/** Percent that should be lost by a day, on the straight line to the target at transfer. */
+const aimOn = (one: LossLineOf, day: number): number => (one.target.target * day) / one.transferDay;
+
+function grouped<One>(all: readonly One[], keyOf: (one: One) => string): Map<string, One[]> {
+  const groups = new Map<string, One[]>();
+  for (const one of all) groups.set(keyOf(one), [...(groups.get(keyOf(one)) ?? []), one]);
+  return groups;
+}
+
+/** Water lost against the target, a row a set; one picture for each target. */
+function waterCharts(review: Review): Chart[] {
+  const kinds = grouped(
+    review.losses,
+    (one) => `${one.transferDay} ${one.target.low} ${one.target.high}`,
   );
-  const most = places
-    .map(({ label, spans }) => ({ label, together: lanes(spans).length }))
-    .reduce((a, b) => (b.together > a.together ? b : a));
+  return [...kinds.values()].map((losses, index) => {
+    const { target, transferDay } = losses[0]!;
+    const sets = [...grouped(losses, (one) => one.set)];
+    const mean = (values: readonly number[]): number =>
+      values.reduce((sum, value) => sum + value, 0) / values.length;
+    const rows = sets.map(([set, shares]): Interval & { isOut: boolean } => {
+      const off = mean(shares.map((one) => one.loss.forecast)) - target.target;
+      const low =
+        mean(shares.map((one) => one.loss.interval?.[0] ?? one.loss.forecast)) - target.target;
+      const high =
+        mean(shares.map((one) => one.loss.interval?.[1] ?? one.loss.forecast)) - target.target;
+      const isKnown = shares.some((one) => one.loss.interval !== null);
+      return {
+        label: set,
+        value: off,
+        low: isKnown ? low : null,
+        high: isKnown ? high : null,
+        note: `day ${fixed(Math.max(...shares.map((one) => one.loss.lastDay)))}`,
+        isExpected: true,
+        measured: mean(shares.map((one) => one.loss.lost - aimOn(one, one.loss.lastDay))),
+        isOut: off + target.target < target.low || off + target.target > target.high,
+      };
+    });
+    const out = rows.filter((row) => row.isOut).map((row) => row.label);
+    const reach = Math.max(
+      ...rows.flatMap((row) => [row.value, row.low, row.high].map((value) => Math.abs(value ?? 0))),
+      target.high - target.target,
+      target.target - target.low,
+    );
+    return {
+      id: `chart-water-${index + 1}`,
+      title: `Water lost against the target, by transfer on day ${transferDay}`,
+      says: `Points of percentage more (+) or less (−) than the target of ${target.target} %; the band is ${target.low}–${target.high} %. Full dot and solid line: the last weighing, whose day is at the right. Open dot and dashed line: what is expected at transfer, with its 95 % range. ${out.length === 0 ? 'Every set weighed is on the way to end inside the band.' : `On the way to end outside it: ${out.join(', ')}.`}`,
+      picture: intervalPicture(rows, {
+        domain: [-Math.ceil(reach), Math.ceil(reach)],
+        print: (value) => signed(value, Number.isInteger(value) ? 0 : 1),
+        band: [target.low - target.target, target.high - target.target],
+        reference: 0,
+        label: 'points off the target',
+      }),
+      figures: [
+        {
+          caption: `water lost, transfer on day ${transferDay}`,
+          table: tableOf(
+            lossColumns,
+            losses.map(
+              (one): LossRow => ({
+                ...one,
+                off: one.loss.forecast - one.target.target,
+                offNow: one.loss.lost - aimOn(one, one.loss.lastDay),
+              }),
+            ),
+          ),
+        },
+      ],
+    };
+  });
+}
+
+const points = (
+  key: string,
+  heading: string,
+  doc: string,
+  of: (row: LossRow) => number,
+): Column<LossRow> => ({
+  key,
+  heading,
+  kind: 'number',
+  digits: 1,
+  unit: '%',
+  doc,
+  of,
+});
+
+const lossColumns: readonly Column<LossRow>[] = [
+  { ...heads.set, of: (row) => row.set },
+  { ...heads.pen, of: (row) => row.pen },
+  {
+    key: 'weighed',
+    heading: 'weighed on day',
+    kind: 'number',
+    digits: 0,
+    doc: 'day of the last weighing',
+    of: (row) => row.loss.lastDay,
+  },
+  points('lost', 'lost', 'percent lost by then', (row) => row.loss.lost),
+  points('off_now', 'off the target then', 'points off the target then', (row) => row.offNow),
+  points('forecast', 'lost by transfer', 'percent lost by transfer', (row) => row.loss.forecast),
+  points(
+    'off',
+    'off the target by transfer',
+    'points off the target by transfer',
+    (row) => row.off,
+  ),
+];
+
+function hoursChart(review: Review): Chart | null {
+  const sets = review.timing.sets.filter((one) => one.shift !== null);
+  if (sets.length === 0) return null;
+  const rows = sets.map((one): Interval => {
+    const isSeen = one.intervals >= 3;
+    return {
+      label: one.set,
+      value: one.shift,
+      low: isSeen ? one.spread.p10 - one.expected : null,
+      high: isSeen ? one.spread.p90 - one.expected : null,
+      note: `${one.chicks}`,
+    };
+  });
+  const reach = Math.max(
+    24,
+    ...rows.flatMap((row) => [row.value, row.low, row.high].map((value) => Math.abs(value ?? 0))),
+  );
+  const unseen = rows.filter((row) => row.low === null).length;
   return {
-    id: 'chart-brooders',
-    title: `Brooders, ${from} to ${to}`,
-    says: `A bar a group, from the day it came to the day it left; groups that share a brooder lie below one another, at most ${most.together} in ${most.label}. Filled is what the records say up to ${now.day}, pale is how long they are expected to stay by the nights and their feathers.${unused.length === 0 ? '' : ` Not used so far: ${unused.join(', ')}.`}`,
-    picture: staysPicture(
-      places.map(({ label, spans }) => ({
-        label,
-        stays: spans.map((span) => ({
-          // A stay that goes on as expected is named once.
-          label: spans.some((other) => other.group === span.group && other.to === span.from)
-            ? ''
-            : span.group,
-          from: span.from,
-          to: span.to,
-          planned: span.state === 'planned',
-        })),
-      })),
-      from,
-      to,
-    ),
-    table: {
-      columns: columns(
-        'brooder',
-        'group',
-        'from (day)',
-        'out on (day)',
-        'birds on the first day',
-        'state',
-      ),
-      rows: places.flatMap(({ label, spans }) =>
-        spans.map((span): Cell[] => [
-          label,
-          span.group,
-          span.from,
-          span.to,
-          span.birds,
-          span.state,
-        ]),
-      ),
-    },
+    id: 'chart-hours',
+    title: 'Hatch over hours, against the hour expected',
+    says: `Each dot is the mean of a set, hours before (−) or after (+) what its kind and storage let expect; its bar holds the middle eight tenths of the chicks; at the right its chicks.${unseen === 0 ? '' : ` ${counted(unseen, 'set')} had too few openings to see the spread.`}${review.timing.clockUnknown ? ' Some settings or openings have no hour: all may be half a day off.' : ''}`,
+    picture: intervalPicture(rows, {
+      domain: [-12 * Math.ceil(reach / 12), 12 * Math.ceil(reach / 12)],
+      print: (value) => signed(value),
+      reference: 0,
+      label: 'hours',
+    }),
+    figures: [],
   };
 }
 
-function birdsOf({ season, birds, now }: SeasonPage): Child {
-  if (birds.groups.length === 0) return null;
-  const days = birds.over.map((one) => one.day);
-  const peak = birds.over
-    .map((one) => ({ day: one.day, all: one.living.reduce((sum, each) => sum + each, 0) }))
-    .reduce((most, one) => (one.all > most.all ? one : most));
-  const balance = birdTable(birds);
+function heatChart({ heat, now, birds }: SeasonPage): Chart | null {
+  if (heat.points.length < 2 || birds.placed === 0) return null;
+  const most = heat.points.reduce((a, b) => ((b.high ?? b.need) > (a.high ?? a.need) ? b : a));
+  return {
+    id: 'chart-heat',
+    title: `Room under heat: ${roomLimits.heat.name}`,
+    says: `Solid: what the birds in the brooders needed up to ${dayYear(now.day)}; dashed: what those to come are expected to need, and above it up to nine in ten. Most about ${dayYear(most.day)}: ${fixed(most.high ?? most.need)}${heat.room === null ? '' : ` of ${fixed(heat.room)} that there are`}.`,
+    picture: needPicture(heat.points, heat.room, now.day),
+    figures: [
+      { caption: 'birds: placed = living + lost + left', table: birdTable(birds) },
+      { caption: 'living birds by group over time', table: livingTable(birds) },
+    ],
+  };
+}
+
+function stepsChart({ costs, season }: SeasonPage): Chart | null {
+  const units = season.values.units;
+  const { steps, cost } = costs.perPullet;
+  const tables: Figures[] = [
+    { caption: 'cost of one', table: eachTable(costs, units) },
+    { caption: 'costs so far', table: costTable(costs, units) },
+    ...(costs.income.length === 0
+      ? []
+      : [{ caption: 'income, not taken off the costs', table: incomeTable(costs, units) }]),
+  ];
+  if (steps === null || cost === null) return null;
+  return {
+    id: 'chart-cost',
+    title: 'What a pullet at point of lay cost',
+    says: `${costsAnswer(costs, units)} Each step is carried by the pullets that came to lay, those that died before included.${costs.missing.length === 0 ? '' : ` Missing, so left out: ${costs.missing.join('; ')}.`}`,
+    picture: stepsPicture(
+      [
+        { label: 'her chick', amount: steps.chick },
+        { label: 'feed', amount: steps.feed },
+        { label: 'heat', amount: steps.heat },
+        { label: 'other', amount: steps.other },
+      ],
+      'a pullet',
+      (amount) => money(amount, units),
+    ),
+    figures: tables,
+  };
+}
+
+function treeChart({ tree }: SeasonPage): Chart | null {
+  if (!tree.some((bird) => bird.parents.length > 0)) return null;
+  return {
+    id: 'chart-tree',
+    title: 'Family of the birds that are here',
+    says: 'Squares are males, circles females; a line leads from each parent that is known to its young. A bird without a line came from elsewhere, or its parents are known by the pen alone.',
+    picture: treePicture(tree),
+    figures: [],
+  };
+}
+
+function yearChart(
+  one: YearTurn['against'][number],
+  index: number,
+  { season }: SeasonPage,
+): Chart | null {
+  const name = String(season.values.season);
+  if (one.rates.length === 0) return null;
+  const rows = one.rates.map((row): Interval => {
+    const [low, high] = wilson(row.now.x, row.now.n);
+    return {
+      label: rates[row.rate].name,
+      value: row.now.x / row.now.n,
+      low,
+      high,
+      before: row.before.x / row.before.n,
+      note: `${signed(100 * row.difference)} points`,
+    };
+  });
+  return {
+    id: `chart-year-${index + 1}`,
+    title: `Season ${name} over ${one.season}`,
+    says: `Full dots are ${name} with 95 % intervals, open ones ${one.season}. A dot that lies well outside the bar is a change larger than chance.`,
+    picture: intervalPicture(rows, rateAxis()),
+    figures: [
+      { caption: `rates against season ${one.season}`, table: againstTable(one.rates) },
+      ...(one.differently.length === 0
+        ? []
+        : [{ caption: manyCauses, table: differentlyTable(one, name) }]),
+    ],
+  };
+}
+
+function suggestions(turn: YearTurn): Child {
   return [
-    element('p', {}, birdsAnswer(birds)),
-    tableFigures(balance, season.values.units, 'birds: placed = living + lost + left'),
-    days.length < 2
+    turn.suggestions.length === 0
       ? null
       : element(
-          'div',
-          { class: 'plates wide' },
-          figure({
-            id: 'chart-birds',
-            title: 'Birds living, by group over time',
-            says: `A band a group, the first lowest, by the book week by week to ${now.day}. Most were alive about ${peak.day}: ${peak.all}. A band narrows when birds die or leave; one too thin for its name is in the table.`,
-            picture: stackPicture(
-              days,
-              birds.groups.map((group, index) => ({
-                label: group.group,
-                birds: birds.over.map((one) => one.living[index]!),
-              })),
+          'ol',
+          {},
+          turn.suggestions.map((s) =>
+            element(
+              'li',
+              {},
+              element('strong', {}, s.says),
+              ` Because ${s.because}. Rests on: ${s.backed}.`,
             ),
-            table: livingTable(birds),
-          }),
+          ),
+        ),
+    element('p', {}, turnNote(turn)),
+  ];
+}
+
+/** Every table of the page, each behind a line that names it. */
+function appendix(
+  { summary, costs, season }: SeasonPage,
+  charts: readonly Chart[],
+  units: Units,
+): Child {
+  const told = charts.filter((chart) => chart.figures.length > 0);
+  const hasCosts = told.some((chart) => chart.id === 'chart-cost');
+  const isEmpty = costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount);
+  return [
+    told.map((chart) => folded(chart.id, chart.title, chart.figures, units)),
+    hasCosts || isEmpty
+      ? null
+      : folded(
+          'costs',
+          'Costs',
+          [
+            { caption: costsAnswer(costs, units), table: costTable(costs, season.values.units) },
+            ...(costs.income.length === 0
+              ? []
+              : [{ caption: 'income', table: incomeTable(costs, units) }]),
+          ],
+          units,
+        ),
+    told.some((chart) => chart.id === 'chart-deaths')
+      ? null
+      : folded(
+          'way',
+          'From egg to chick',
+          [{ caption: "the eggs' way", table: wayTable(summary) }],
+          units,
         ),
   ];
-}
-
-function costsPart({ costs, season }: SeasonPage): Child {
-  if (costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount)) return null;
-  return [
-    tableFigures(eachTable(costs, season.values.units), season.values.units, 'cost of one'),
-    costParts(costs, season.values.units).map(({ heading, table }) =>
-      table === undefined ? null : tableFigures(table, season.values.units, heading ?? ''),
-    ),
-    costs.missing.length === 0
-      ? null
-      : element('p', {}, `Missing, so left out of the sums: ${costs.missing.join('; ')}.`),
-  ];
-}
-
-/** Met or not where the count can say it; while birds grow, the forecast answers. */
-function standingOf(goal: Summary['goals'][number], birds: BirdSummary, day: Day): string {
-  const have = countSoFar(goal, birds);
-  if (goal.by < day) return have >= goal.count ? 'met' : `not met: ${goal.count - have} short`;
-  if (goal.want !== 'chicks') return 'see forecast';
-  return have >= goal.count ? 'met' : 'not met so far';
-}
-
-function goals({ summary, birds, now }: SeasonPage): Child {
-  if (summary.goals.length === 0) return null;
-  return figures(
-    {
-      columns: columns('line', 'wanted', 'by (day)', 'so far', 'standing'),
-      rows: summary.goals.map((goal) => [
-        goal.line,
-        `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`,
-        goal.by,
-        soFar(goal, birds),
-        standingOf(goal, birds, now.day),
-      ]),
-    },
-    'goals',
-  );
-}
-
-function unaccounted({ summary }: SeasonPage): Child {
-  if (summary.unaccounted.length === 0)
-    return element('p', {}, 'Every egg set in a finished share is accounted for.');
-  return figures(
-    {
-      columns: columns('set', 'pen', 'eggs', 'found missing at'),
-      rows: summary.unaccounted.map((one) => [one.set, one.pen, one.eggs, one.at]),
-    },
-    'not accounted for',
-  );
 }
 
 /** Cautions that this season's records call for, each once. */
 function cautionsOf({ season, birds, costs }: SeasonPage): CautionKey[] {
-  const keys: CautionKey[] = ['hygiene'];
-  if (birds.placed > 0) keys.push('heat-lamp', 'disease');
-  if (costs.perKg.over > 0) keys.push('slaughter');
-  if (costs.income.length > 0) keys.push('sale');
-  if (season.rows.treatment.length > 0) keys.push('withdrawal');
-  return keys;
+  return [
+    'hygiene',
+    ...(birds.placed > 0 ? (['heat-lamp', 'disease'] as const) : []),
+    ...(costs.perKg.over > 0 ? (['slaughter'] as const) : []),
+    ...(costs.income.length > 0 ? (['sale'] as const) : []),
+    ...(season.rows.treatment.length > 0 ? (['withdrawal'] as const) : []),
+  ];
 }
 
 function reading(matter: SeasonPage): Child {
   return [
+    element('p', {}, summaryCaution),
     element(
       'p',
       {},
-      'A rate of few eggs is uncertain: its interval (95 %, Wilson’s method, 1927) says how much. Rates are of pooled counts, never means of percentages.',
-    ),
-    element(
-      'p',
-      {},
-      'Fertility from candling is apparent. Hatch of set, of fertile and of transferred are three different numbers; the headings say which.',
+      'Hatch of set, of fertile and of transferred are three different numbers; the headings say which. The diagnosis reads counts, not birds: birds that are ill are for a vet.',
     ),
     ...cautionLines(cautionsOf(matter)).map((caution) =>
       element('p', { class: 'caution' }, caution),

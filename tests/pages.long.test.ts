@@ -4,7 +4,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import axe from 'axe-core';
-import type { Browser } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { sheetKinds } from '../src/tables/html/sheet.ts';
 import { chromiumPath, launch } from './harness/chromium.ts';
@@ -14,12 +14,83 @@ import { smallSeason } from './harness/small-season.ts';
 if (chromiumPath === null) console.warn('SKIPPED: chromium is missing: apt-get install chromium');
 const commands = ['summary --html', ...Object.keys(sheetKinds).map((kind) => `sheet ${kind}`)];
 
+type Rgb = readonly [number, number, number];
+
+/** A colour of six digits as linear light, 0 to 1. */
+function rgbOf(hex: string): Rgb {
+  const part = (from: number): number => {
+    const c = Number.parseInt(hex.slice(from, from + 2), 16) / 255;
+    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+  };
+  return [part(1), part(3), part(5)];
+}
+
+const through =
+  (rows: readonly (readonly [number, number, number])[]) =>
+  (colour: Rgb): Rgb =>
+    rows.map((row) =>
+      Math.min(
+        1,
+        Math.max(
+          0,
+          row.reduce((sum, part, index) => sum + part * colour[index]!, 0),
+        ),
+      ),
+    ) as unknown as Rgb;
+
+// Machado, Oliveira and Fernandes (2009), A physiologically-based model for simulation of color vision
+// deficiency, table 1 at severity 1.0; the matrices are from memory.
+const eyes: Readonly<Record<string, (colour: Rgb) => Rgb>> = {
+  usual: (colour) => colour,
+  protanopia: through([
+    [0.152286, 1.052583, -0.204868],
+    [0.114503, 0.786281, 0.099216],
+    [-0.003882, -0.048116, 1.051998],
+  ]),
+  deuteranopia: through([
+    [0.367322, 0.860646, -0.227968],
+    [0.280085, 0.672501, 0.047413],
+    [-0.01182, 0.04294, 0.968881],
+  ]),
+  tritanopia: through([
+    [1.255528, -0.076749, -0.178779],
+    [-0.078411, 0.930809, 0.147602],
+    [0.004733, 0.691367, 0.3039],
+  ]),
+};
+
+const lightOf = ([r, g, b]: Rgb): number => 0.2126 * r + 0.7152 * g + 0.0722 * b;
+
+/** Contrast of WCAG 2.2. */
+function contrast(a: Rgb, b: Rgb): number {
+  const [high, low] = [lightOf(a), lightOf(b)].sort((x, y) => y - x) as [number, number];
+  return (high + 0.05) / (low + 0.05);
+}
+
+/** How far two colours are apart, in CIE 1976 L*a*b*; 2.3 is just noticed (Mahy et al. 1994). */
+function distance(a: Rgb, b: Rgb): number {
+  const lab = ([r, g, b]: Rgb) => {
+    const f = (t: number) => (t > (6 / 29) ** 3 ? Math.cbrt(t) : t / (3 * (6 / 29) ** 2) + 4 / 29);
+    const x = f((0.4124 * r + 0.3576 * g + 0.1805 * b) / 0.9505);
+    const y = f(0.2126 * r + 0.7152 * g + 0.0722 * b);
+    const z = f((0.0193 * r + 0.1192 * g + 0.9505 * b) / 1.089);
+    return [116 * y - 16, 500 * (x - y), 200 * (y - z)];
+  };
+  const [p, q] = [lab(a), lab(b)];
+  return Math.hypot(...p.map((one, index) => one - q[index]!));
+}
+
+/** Five times what is just noticed. */
+const LEAST_DISTANCE = 11.5;
+
 type Axe = { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
 
 const barn = new Barn();
 const pages = new Map<string, string>();
 /** The summary of a whole season, whose tables are the widest and longest. */
 let wide = '';
+/** The summary of a season under way. */
+let midseason = '';
 /** Every sheet of a busy morning, by its kind. */
 const busy = new Map<string, string>();
 let browser: Browser;
@@ -39,6 +110,8 @@ beforeAll(async () => {
   writeFileSync(wide, barn.run('traybook summary --html').stdout);
   // A morning with eggs in the setter, in the hatcher and birds under heat.
   barn.enter('midseason', undefined);
+  midseason = join(small, 'wide-midseason.html');
+  writeFileSync(midseason, barn.run('traybook summary --html').stdout);
   for (const kind of Object.keys(sheetKinds)) {
     const path = join(small, `busy-${kind}.html`);
     writeFileSync(path, barn.run(`traybook sheet ${kind}`).stdout);
@@ -85,6 +158,22 @@ async function look(path: string, width: number, colorScheme: 'light' | 'dark'):
         .map((node) => node.textContent),
     );
     expect(cut, 'no word of a picture is cut off').toEqual([]);
+    const inner = await page.evaluate(() =>
+      [...document.querySelectorAll('body *')]
+        .filter((node) => ['auto', 'scroll'].includes(getComputedStyle(node).overflowX))
+        .map((node) => node.className),
+    );
+    if (path.includes('summary') || path.includes('wide'))
+      expect(inner, 'nothing scrolls by itself').toEqual([]);
+    const large = await page.evaluate(() => {
+      const body = Number.parseFloat(getComputedStyle(document.body).fontSize);
+      return [...document.querySelectorAll('svg')].filter((svg) => {
+        const box = svg.getBoundingClientRect();
+        const letters = Number.parseFloat(getComputedStyle(svg).fontSize);
+        return (letters * box.width) / svg.viewBox.baseVal.width > body + 0.1;
+      }).length;
+    });
+    expect(large, 'no letters of a picture are larger than the text').toBe(0);
     await page.addScriptTag({ content: axe.source });
     const { violations } = await page.evaluate(() => (window as unknown as { axe: Axe }).axe.run());
     expect(violations.map(({ id, nodes }) => [id, nodes[0]?.html])).toEqual([]);
@@ -95,7 +184,7 @@ async function look(path: string, width: number, colorScheme: 'light' | 'dark'):
 
 describe.skipIf(chromiumPath === null)('in Chromium', () => {
   for (const command of commands)
-    for (const width of [360, 800, 1280])
+    for (const width of [390, 800, 1280])
       for (const colorScheme of command.startsWith('summary')
         ? (['light', 'dark'] as const)
         : (['light'] as const))
@@ -103,31 +192,82 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
           look(pages.get(command)!, width, colorScheme));
 
   for (const [width, colorScheme] of [
-    [360, 'light'],
+    [390, 'light'],
+    [390, 'dark'],
     [800, 'dark'],
     [1280, 'light'],
   ] as const)
     test(`the summary of a whole season at ${width} px, ${colorScheme}`, () =>
       look(wide, width, colorScheme));
 
-  test('every picture of the summary has a name, a description and a table', async () => {
+  test('every picture has a name, a description and values, and its figures are folded', async () => {
     const page = await browser.newPage();
-    await page.goto(`file://${pages.get('summary --html')}`);
+    await page.goto(`file://${wide}`);
     const figures = await page.evaluate(() =>
       [...document.querySelectorAll('figure')].map((figure) => {
         const svg = figure.querySelector('svg');
         const word = (name: string) =>
           document.getElementById(svg?.getAttribute(name) ?? '')?.textContent?.trim().length ?? 0;
+        const link = figure.querySelector('.to-figures a')?.getAttribute('href')?.slice(1);
         return {
           name: word('aria-labelledby') > 3,
           says: word('aria-describedby') > 20,
-          rows: figure.querySelectorAll('tbody tr').length > 0,
+          link: link === undefined || document.getElementById(link)?.tagName === 'DETAILS',
         };
       }),
     );
     expect(figures.length).toBeGreaterThanOrEqual(7);
-    for (const figure of figures) expect(figure).toEqual({ name: true, says: true, rows: true });
+    for (const figure of figures) expect(figure).toEqual({ name: true, says: true, link: true });
+    expect(await page.locator('svg title').count()).toBeGreaterThan(50);
+    const bare = await page.evaluate(
+      () => [...document.querySelectorAll('table')].filter((one) => !one.closest('details')).length,
+    );
+    expect(bare).toBe(0);
     await page.close();
+  });
+
+  test('the first screen tells goals with their chance, what is wrong, birds and missing eggs', async () => {
+    const page = await browser.newPage({ viewport: { width: 390, height: 844 } });
+    await page.goto(`file://${midseason}`);
+    const seen = await page.evaluate(() =>
+      [...document.querySelectorAll('#now ~ *, .says-list li')]
+        .filter((node) => node.getBoundingClientRect().bottom <= innerHeight)
+        .map((node) => node.textContent ?? '')
+        .join('\n'),
+    );
+    for (const word of [
+      /% chance of 60 pullets/,
+      /Nothing stands out|since/,
+      /birds living/,
+      /not accounted for/,
+    ])
+      expect(seen).toMatch(word);
+    await page.close();
+  });
+
+  test('the three meanings differ for eyes that lack one kind of cone, in light and dark', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      const page = await browser.newPage({ colorScheme });
+      await page.goto(`file://${wide}`);
+      const colours = await page.evaluate(() => {
+        const style = getComputedStyle(document.documentElement);
+        return ['--act', '--watch', '--settled', '--sheet'].map((name) =>
+          style.getPropertyValue(name).trim(),
+        );
+      });
+      await page.close();
+      const [act, watch, settled, sheet] = colours.map(rgbOf) as [Rgb, Rgb, Rgb, Rgb];
+      for (const [eye, see] of Object.entries(eyes)) {
+        for (const one of [act, watch, settled])
+          expect(contrast(see(one), see(sheet)), `${eye} ${colorScheme}`).toBeGreaterThan(4.5);
+        for (const [a, b] of [
+          [act, watch],
+          [act, settled],
+          [watch, settled],
+        ] as const)
+          expect(distance(see(a), see(b)), `${eye} ${colorScheme}`).toBeGreaterThan(LEAST_DISTANCE);
+      }
+    }
   });
 
   test('lines and marks stand out from the paper 3 to 1, in light and dark', async () => {
@@ -147,12 +287,22 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
         const paper = light(
           getComputedStyle(document.querySelector('figure') as Element).backgroundColor,
         );
-        return ['.bar', '.mark', '.path', '.whisker', '.stay', '.axis-line'].flatMap((kind) =>
+        return [
+          '.bar',
+          '.mark',
+          '.solid',
+          '.dashed',
+          '.whisker',
+          '.stay',
+          '.axis-line',
+          '.reference',
+        ].flatMap((kind) =>
           [...document.querySelectorAll(`svg ${kind}`)].slice(0, 8).map((node) => {
             const style = getComputedStyle(node);
             const drawn =
-              ['.path', '.whisker', '.axis-line'].includes(kind) ||
-              node.classList.contains('planned')
+              !['.bar', '.mark', '.stay'].includes(kind) ||
+              node.classList.contains('planned') ||
+              node.classList.contains('open')
                 ? style.stroke
                 : style.fill;
             const [high, low] = [light(drawn), paper].sort((a, b) => b - a) as [number, number];
@@ -223,49 +373,35 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
       await page.close();
     });
 
-  test('the pictures of places name trays, hatchers and the brooders that were used', async () => {
+  test('the season on one line names trays, hatchers and the brooders that were used', async () => {
     const page = await browser.newPage();
     await page.goto(`file://${wide}`);
-    const rows = (id: string) =>
-      page.evaluate(
-        (figure) =>
-          [...document.querySelectorAll(`#${figure} tbody tr`)].map((row) =>
-            [...row.children].map((cell) => cell.textContent ?? ''),
-          ),
-        id,
-      );
-    const used = (await rows('chart-brooders')).map(([brooder]) => brooder);
-    expect([...new Set(used)].sort()).toEqual(['ark', 'barn', 'crate', 'hoop', 'loft', 'shed']);
-    const bars = await page.locator('#chart-brooders svg .stay').count();
-    expect(bars).toBe(used.length);
-    const places = new Set((await rows('chart-places')).map(([place]) => place));
-    for (const place of ['cabinet 1', 'cabinet 4', 'lower', 'box']) expect(places).toContain(place);
+    const rows = await page.evaluate(() =>
+      [...document.querySelectorAll('#chart-places-figures tbody tr')].map(
+        (row) => row.firstElementChild?.textContent ?? '',
+      ),
+    );
+    const places = new Set(rows);
+    for (const place of ['cabinet 1', 'cabinet 4', 'lower', 'box', 'barn', 'loft'])
+      expect(places).toContain(place);
+    const bars = await page.locator('#chart-places svg .stay').count();
+    expect(bars).toBeGreaterThan(rows.length / 2);
     await page.close();
   });
 
-  test('bands that touch differ in grey too, in light, in dark and on paper', async () => {
-    for (const [colorScheme, media] of [
-      ['light', 'screen'],
-      ['dark', 'screen'],
-      ['light', 'print'],
-    ] as const) {
-      const page = await browser.newPage({ colorScheme });
-      await page.emulateMedia({ media, colorScheme });
-      await page.goto(`file://${wide}`);
-      const greys = await page.evaluate(() =>
-        ['t0', 't1', 't2'].map((kind) => {
-          const fill = getComputedStyle(document.querySelector(`.stack.${kind}`) as Element).fill;
-          const [r = 0, g = 0, b = 0] = (fill.match(/[\d.]+/g) ?? []).map(Number);
-          return 0.299 * r + 0.587 * g + 0.114 * b;
-        }),
-      );
-      // An eighth of the way from black to white at least.
-      for (const [index, grey] of greys.entries())
-        expect(Math.abs(grey - greys[(index + 1) % 3]!), `${colorScheme} ${media}`).toBeGreaterThan(
-          255 / 8,
-        );
-      await page.close();
-    }
+  test('fillings that touch differ in grey or in hatching, on paper too', async () => {
+    const page = await browser.newPage();
+    await page.emulateMedia({ media: 'print' });
+    await page.goto(`file://${wide}`);
+    const fills = await page.evaluate(() =>
+      ['f0', 'f1', 'f2', 'f3', 'f4', 'f5', 'f6'].flatMap((kind) => {
+        const node = document.querySelector(`.piece.${kind}`);
+        return node === null ? [] : [getComputedStyle(node).fill];
+      }),
+    );
+    expect(fills.length).toBeGreaterThan(4);
+    expect(new Set(fills).size).toBe(fills.length);
+    await page.close();
   });
 
   test('an axis keeps no more room for its values than they take', async () => {
@@ -286,16 +422,30 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
     await page.close();
   });
 
-  for (const format of ['A4', 'Letter'] as const)
+  const leavesOf = async (page: Page, format: string): Promise<number> =>
+    (await page.pdf({ format })).toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+
+  for (const format of ['A4', 'Letter'] as const) {
+    test(`a whole season prints on four leaves of ${format}, its figures behind`, async () => {
+      const page = await browser.newPage({ bypassCSP: true });
+      await page.goto(`file://${wide}`);
+      const all = await leavesOf(page, format);
+      await page.addStyleTag({ content: '[aria-labelledby=figures]{display:none}' });
+      const pictures = await leavesOf(page, format);
+      expect(pictures).toBeLessThanOrEqual(4);
+      expect(all).toBeGreaterThan(pictures);
+      await page.close();
+    });
+
     test(`prints on ${format}`, async () => {
       for (const command of commands) {
         const page = await browser.newPage();
         await page.goto(`file://${pages.get(command)}`);
-        const pdf = await page.pdf({ format });
-        const leaves = pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+        const leaves = await leavesOf(page, format);
         expect(leaves, command).toBeGreaterThan(0);
         expect(leaves, command).toBeLessThan(14);
         await page.close();
       }
     });
+  }
 });
