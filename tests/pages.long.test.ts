@@ -128,7 +128,7 @@ describe('in the file', () => {
   for (const command of commands)
     test(`${command} holds no script and points nowhere`, () => {
       const html = readFileSync(pages.get(command) ?? '', 'utf8');
-      expect(html).not.toMatch(/<script|<link|<img|<iframe|https?:|url\(|@import/i);
+      expect(html).not.toMatch(/<script|<link|<img|<iframe|https?:|url\((?!#)|@import/i);
       expect(html).toContain('Small &amp; Co &lt;b&gt;');
       expect(html).not.toContain('<b>');
     });
@@ -417,8 +417,8 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
           : [[svg.getAttribute('aria-labelledby'), Math.min(...rules)]];
       }),
     );
-    // A quarter of the picture at most.
-    for (const [name, from] of starts) expect(from, String(name)).toBeLessThanOrEqual(130);
+    // Three eighths of the picture at most.
+    for (const [name, from] of starts) expect(from, String(name)).toBeLessThanOrEqual(150);
     await page.close();
   });
 

@@ -1,4 +1,4 @@
-import type { Cause, Finding, Verdict, Where } from '../judge/diagnose/finding.ts';
+import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Column } from './columns.ts';
 import { tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
@@ -48,13 +48,6 @@ export const fineWords: Readonly<Record<Cause, string>> = {
   'gauge-wrong': 'gauges right',
   'set-lost': 'no set lost',
   'power-cut': 'power',
-};
-
-export const verdictWords: Readonly<Record<Verdict, string>> = {
-  act: 'ACT',
-  watch: 'WATCH',
-  unknown: 'NOT KNOWN',
-  fine: 'FINE',
 };
 
 /** Where a finding is, in brackets; the day it began is said apart. */
