@@ -10,7 +10,7 @@ const birds = (lines: readonly (readonly [string, string?, string?])[]) =>
   );
 
 describe('breeding values against textbook examples', () => {
-  it('meet the animal model of Mrode', () => {
+  it('meet the animal model of Mrode (from memory)', () => {
     // Mrode, Linear Models for the Prediction of Animal Breeding Values, example 3.1: five calves'
     // gain, two sexes, residual variance 40, additive 20 (heritability ⅓). From memory of the
     // printed solutions; the page was not consulted.
@@ -54,7 +54,7 @@ describe('breeding values against textbook examples', () => {
     }
   });
 
-  it('meet the progeny-test index', () => {
+  it('meet the progeny-test index (Falconer & Mackay, from memory)', () => {
     // Mean of n half-sib young of one sire, peers known: value 2n/(n+k) of the deviation, with
     // k = (4 − h²)/h², reliability n/(n+k). Falconer & Mackay, Introduction to Quantitative
     // Genetics, ch. 13; from memory. Many unrelated peers stand in for a known mean.

@@ -30,7 +30,7 @@ const room = (heat: BrooderRoom['heat'], house_c: number | null = null): Brooder
   house_c,
 });
 
-test('the tables of brooding and growth meet their schemas, for every species', () => {
+test('consistency: the tables of brooding and growth meet their schemas, for every species', () => {
   expect(broodingFile.safeParse(brooding).error?.issues ?? []).toEqual([]);
   expect(growthFile.safeParse(growth).error?.issues ?? []).toEqual([]);
   for (const species of speciesNames()) {
@@ -39,10 +39,10 @@ test('the tables of brooding and growth meet their schemas, for every species', 
   }
 });
 
-test('floor: half a square foot a chick from the first day, one at 5 to 8 weeks', () => {
+test('floor: one square foot a chick at 5 to 8 weeks (Clauer, read), half from the first day (judgement)', () => {
   // Clauer, Space should increase as birds grow (read), least 1.0 sq ft at 5 to 8 weeks; the half
-  // foot from day one is judgement between two extension texts. A 10 by 12 ft house, the colony
-  // house of old bulletins (from memory), so takes 240 chicks to three weeks, 120 to eight.
+  // foot from day one is judgement between two extension texts. A house of 120 sq ft so takes 240 chicks
+  // to three weeks, 120 to eight.
   const house = 120 * SQUARE_FOOT;
   expect(birdsOnFloor(house, chicken, 0)).toBeGreaterThanOrEqual(239);
   expect(birdsOnFloor(house, chicken, 0)).toBeLessThanOrEqual(240);
@@ -56,8 +56,8 @@ test('floor: bobwhite to five weeks need 372 cm² (Wilson et al., Poultry Sci., 
   expect(floor!.least).toBeCloseTo(3.72, 2);
 });
 
-test('lamps: 50 chicks under one in a cold house, 75 in a warm one, 25 goslings', () => {
-  // Hatchery fact sheets (read): 50, 50 to 75; extension text on geese, reposted: 25 goslings.
+test('lamps: 50 chicks under one (Raising pheasant chicks, copy), 25 goslings (text on geese, copy), 75 in a mild house (judgement)', () => {
+  // Oakwood Game Farm (copy): up to 250 chicks under four lamps, between ours of cold and mild houses.
   const lamp = { kind: 'lamp' as const, count: 1, watts: 250, area_m2: null, places: null };
   expect(heatPlaces(room(lamp, 5))!.places).toBe(50);
   expect(heatPlaces(room(lamp, 15))!.places).toBe(75);
@@ -78,8 +78,7 @@ test('insulated box: one of 24 by 26 in holds 50 to 60 chicks (keepers’ report
   expect(places).toBeLessThanOrEqual(60);
 });
 
-test('power: an open 250 W lamp burns 168 kWh in four weeks', () => {
-  // W/1000 × hours × duty, worked out from the formula of growers' leaflets; no published page.
+test('power, own arithmetic: an open 250 W lamp burns 168 kWh in four weeks', () => {
   const heat = { kind: 'lamp' as const, count: 1, watts: 250, area_m2: null, places: null };
   const use = heatUse(
     heat,
@@ -91,7 +90,7 @@ test('power: an open 250 W lamp burns 168 kWh in four weeks', () => {
   expect(use.kwh).toBeCloseTo(168, 9);
 });
 
-test('hours below a temperature: half the day at the mean, none above, all below', () => {
+test('hours below a temperature, own arithmetic: half the day at the mean, none above, all below', () => {
   expect(hoursBelow(10, 5, 15)).toBeCloseTo(12, 9);
   expect(hoursBelow(4, 5, 15)).toBe(0);
   expect(hoursBelow(16, 5, 15)).toBe(24);
@@ -101,14 +100,14 @@ test.each([
   // NRC 1994 Table 2-1, weekly intakes recalled, summed: kg to week 4 … 20.
   ['egg-light', [0.6, 1.2, 1.9, 2.6, 3.4, 4.2, 5.1, 6.0, 6.9]],
   ['egg-brown', [0.7, 1.3, 2.0, 2.8, 3.6, 4.5, 5.4, 6.4, 7.4]],
-])('feed: %s pullets to twenty weeks', (table, sums) => {
+])('feed, consistency: %s pullets to twenty weeks, as NRC 1994 is recalled', (table, sums) => {
   sums.forEach((kg, index) => {
     const point = feedTables[table]!.value.find(({ day }) => day === (4 + 2 * index) * 7)!;
     expect(Math.abs(point.kg - kg)).toBeLessThanOrEqual(0.05);
   });
 });
 
-test('feed budget: a hundred brown-egg pullets eat what breeders’ guides for hybrids print', () => {
+test('feed budget: a hundred brown-egg pullets, as breeders’ guides for hybrids are recalled (from memory)', () => {
   // From memory of two management guides, not seen again: Lohmann Brown-Classic, 7.4 to 7.8 kg a
   // pullet in weeks 1 to 20; Hy-Line Brown, 5.75 to 6.13 kg to 17 weeks. The table is ±10 %.
   const brown = feedTables['egg-brown']!.value;
@@ -130,7 +129,7 @@ test('feed budget: a hundred brown-egg pullets eat what breeders’ guides for h
 // its parts. Cornell Ext. Bull. 1062 and Hays & Locke 1931 give the method, not the sum; the account
 // of one pullet is worked by hand beside the code.
 
-test('feed: about a kilogram for an egg-type chick, near four for a meat chick, in six weeks', () => {
+test('feed: about a kilogram for an egg-type chick, near four for a meat chick, in six weeks (Manitoba Agriculture, read)', () => {
   // Manitoba Agriculture, Basic feeding programs for small chicken flocks (read).
   const light = feedToAge({ species: 'chicken', class: 'light' }, 'female', 42);
   const meat = feedToAge({ species: 'chicken', class: 'meat' }, 'unsexed', 42);
@@ -155,8 +154,8 @@ test('feed budget: fifty broilers to six weeks by NRC 1984 (read) with waste, in
   for (const need of needs) expect(need.bags).toBe(Math.ceil(need.kg / 25));
 });
 
-test('feed: layer feed for hens from point of lay, none for cockerels or kinds without a figure', () => {
-  // 110 to 140 g a day for a dual-purpose hen, 15 to 17 % protein (common practice; from memory).
+test('feed, common practice: layer feed for hens from point of lay, none for cockerels or kinds without a figure', () => {
+  // 110 to 140 g a day for a dual-purpose hen, 15 to 17 % protein.
   const kind = { species: 'chicken', class: 'dual-purpose', point_of_lay_days: 150 };
   const eaters = (sex: 'female' | 'male', of: { species: string } = kind) => [
     { kind: of, sex, birds: 10, fromAge: 140, toAge: 160 },
@@ -179,7 +178,7 @@ test('feed: layer feed for hens from point of lay, none for cockerels or kinds w
   expect(lacksLayerFeed({ species: 'coturnix' }, 200)).toBe(false);
 });
 
-test('water: twice the feed; 100 growing pullets drink about 10 l a day', () => {
+test('water: twice the feed; 100 growing pullets drink about 10 l a day (Univ. of Kentucky, table 12.1, read)', () => {
   // Univ. of Kentucky poultry manual, ch. 12 and Table 12.1 (read): 2.64 US gallons at 68 °F.
   expect(2.64 * 3.785411784).toBeCloseTo(growing.waterPer100.pullets_growing.value, 1);
   const kind = { species: 'chicken', class: 'light' };
@@ -191,7 +190,7 @@ test('water: twice the feed; 100 growing pullets drink about 10 l a day', () => 
   expect(Math.abs(perDay - 10) / 10).toBeLessThanOrEqual(0.25);
 });
 
-test('losses: rearing 95 % to six weeks, and 1.1 chicks for each pullet', () => {
+test('losses: rearing 95 % to six weeks (Marble & Schano, read), 1.1 chicks for each pullet (copy)', () => {
   // Marble & Schano, Cornell 4-H (read): a good poultryman rears 95 %.
   expect(plannedLoss(chicken, 42)).toBeCloseTo(0.05, 12);
   // Extension text, reposted (copy): pay 1.1 chicks a pullet for deaths and culls.
@@ -199,7 +198,7 @@ test('losses: rearing 95 % to six weeks, and 1.1 chicks for each pullet', () => 
   expect(Math.abs(1 / reared - growing.chicksPerPullet.value)).toBeLessThanOrEqual(0.02);
 });
 
-test('replacement pullets from eggs set: 100 eggs give about 39 pullets at lay', () => {
+test('replacement pullets, own arithmetic from published links: 100 eggs give about 39 pullets at lay', () => {
   // No published example prints the whole chain; each link has its own source, multiplied by hand.
   // 85 of 100 eggs hatch (Butcher & Nilipour, UF/IFAS VM101 target, read), half are pullets, 95 %
   // reared (Marble & Schano, read), 4 % lost from there to lay (common practice): 100 × 0.85 × 0.5 ×
@@ -210,7 +209,7 @@ test('replacement pullets from eggs set: 100 eggs give about 39 pullets at lay',
   );
 });
 
-test('loss alarm: the exact binomial tail', () => {
+test('loss alarm, own arithmetic: the exact binomial tail', () => {
   // P(X ≥ 3 | 10, 0.05) = 1 − (0.95¹⁰ + 10·0.05·0.95⁹ + 45·0.05²·0.95⁸) = 0.011504 (binomial formula).
   const ten = [{ birds: 10, fromAge: 0, toAge: 42 }];
   const alarm = lossAlarm(chicken, ten, 3);
@@ -230,7 +229,7 @@ test('loss alarm: the exact binomial tail', () => {
   expect(left.chance).toBeCloseTo(1 - 0.975 ** 10 * (0.95 / 0.975) ** 4, 12);
 });
 
-test('moving out: six weeks when nights stay at 50 °F, sooner in warmth, sooner for meat types', () => {
+test('moving out: six weeks when nights stay at 50 °F (Colorado State 2.502, read); sooner in warmth and for meat types (practice)', () => {
   // Colorado State Univ. Extension 2.502 (read): comfort zone from 50 °F (10 °C).
   const night = (low: number) => () => ({
     low,

@@ -15,8 +15,8 @@ function known(lines: Record<string, readonly [string | null, string | null]>) {
   );
 }
 
-describe('published pedigrees', () => {
-  it('gives the Shorthorn bull Roan Gauntlet 14.1 %', () => {
+describe('pedigrees recalled from published work', () => {
+  it('gives the Shorthorn bull Roan Gauntlet 14.1 % (Wright 1922, from memory)', () => {
     // Wright, "Coefficients of inbreeding and relationship", American Naturalist 56:330 (1922):
     // pedigree and coefficient from memory of the paper; printed page not consulted.
     const roan = known({
@@ -32,7 +32,7 @@ describe('published pedigrees', () => {
     expect(inbreedingOf(roan, 'Roan Gauntlet')).toBeCloseTo(0.141, 3);
   });
 
-  it('gives the Shorthorn bulls Favourite and Comet their 19 and 47 %', () => {
+  it('gives the Shorthorn bulls Favourite and Comet their 19 and 47 % (Wright 1922, from memory)', () => {
     // Wright (1922, 1923) prints .192 and .471, from a pedigree some generations deeper than the
     // part remembered here, so this part must come out slightly lower. From memory.
     const colling = known({
@@ -53,7 +53,7 @@ describe('published pedigrees', () => {
     }
   });
 
-  it('gives the whole relationship matrix of a textbook example', () => {
+  it('gives the whole relationship matrix of a textbook example (Mrode, from memory; by hand the same)', () => {
     // Mrode, Linear Models for the Prediction of Animal Breeding Values, example 2.1, printed to
     // three decimals. From memory; the tabular method by hand gives the same.
     const mrode = known({
