@@ -1,29 +1,23 @@
 import type { Command } from 'commander';
+import { tasksOf } from '../facts/tasks/tasks.ts';
 import { dateSlip } from '../records/column.ts';
 import { isRecordName, kindOf, kinds, recordNames } from '../records/index.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { printOn } from '../text/day.ts';
+import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
-import { askDownSheet, askFields, type SheetRow } from './ask.ts';
-import { changeText } from './change.ts';
-import type { CommandModule, Context, Options } from './command.ts';
-import { wrongWords } from './command.ts';
+import { askDownSheet, askWhetherToWrite, type SheetRow } from './ask.ts';
+import { changeText, rowsText } from './change.ts';
+import type { CommandModule, Context, Options, Outcome } from './command.ts';
+import { exitCodes, Stop, wrongWords } from './command.ts';
+import { chooseNumbers, confirm } from './converse.ts';
+import { columnsInOrder, flagOf, noteLines, readEntry, type Typed } from './entries.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { type Wanted, writeRows } from './write-rows.ts';
-
-/** `laid_from` as a flag: `--laid-from`. */
-export function flagOf(column: string): string {
-  return `--${column.replaceAll('_', '-')}`;
-}
-
-/** The name commander gives an option: `laid_from` becomes `laidFrom`. */
-function optionOf(column: string): string {
-  return column.replace(/_(.)/g, (_, letter: string) => letter.toUpperCase());
-}
+import { Doubt, type Wanted, writeRows } from './write-rows.ts';
 
 /** Columns that hold a day: they take a keeper's words as `--on` does. */
 function isDay(kind: RecordKind, column: string): boolean {
@@ -31,113 +25,298 @@ function isDay(kind: RecordKind, column: string): boolean {
 }
 
 export const command: CommandModule = {
-  examples: (words) =>
-    Object.values(kinds)
+  examples: (words) => [
+    ...Object.values(kinds)
       .filter((kind) => !words.some(isRecordName) || words.includes(kind.name))
       .map((kind) => `add ${kind.example}`),
+    ...(words.some(isRecordName) ? [] : ['add eggs north=8/7 south=9/9', 'add --lines note.txt']),
+  ],
   define(add: Command, words) {
-    add.argument('<record>', recordNames.join(', '));
     const record = words.find((word) => isRecordName(word));
     if (record === undefined || !isRecordName(record)) {
       add
-        .argument('[name]', 'the set, pen, machine, group, bird or task it is about')
+        .argument('[record]', recordNames.join(', '))
+        .argument('[words...]', 'the set, pen, machine, group, bird or task it is about, …')
+        .option('--lines <file>', 'entries from a file, or - for standard input: one a line')
+        .option('--dry-run', 'show what would be written, and write nothing')
         .allowUnknownOption();
       return;
     }
     const kind = kindOf(record);
+    add.argument('<record>', recordNames.join(', '));
     add.description(`Record ${kind.summary}`);
     if (kind.naming !== null) add.argument(`[${kind.naming}]`, kind.columns[kind.naming]!.about);
+    const several = kind.naming === 'pen' || kind.columns.pen === undefined ? kind.naming : 'pen';
+    if (several !== null)
+      add.argument(
+        '[several...]',
+        `${several.toUpperCase()}=${columnsInOrder(kind).slice(0, 2).join('/')} for each of several rows`,
+      );
     for (const [name, column] of Object.entries(kind.columns)) {
       if (name === kind.naming) continue;
       const unit = column.unit === null ? '' : ` (${column.unit})`;
       const words = column.words === null ? '' : `: ${column.words.join(', ')}`;
+      const again = name === 'pen' ? '; repeat it for the next share' : '';
       add.option(
         `${flagOf(name)} <${column.type === 'integer' || column.type === 'number' ? 'number' : column.type === 'date' ? 'day' : 'text'}>`,
-        `${column.about}${unit}${words}`,
+        `${column.about}${unit}${words}${again}`,
       );
     }
     add
       .option('--on <when>', `when: ${whenExpected}`)
       .option('--note <text>', 'anything worth keeping')
       .option('--by <name>', 'who did it; else TRAYBOOK_BY or the user')
-      .option('--anyway', 'write it though the counts do not agree')
+      .option('--anyway', 'write this row though its figures hardly can be')
+      .option('--again', 'write this row though another says the same')
+      .option('--dry-run', 'show what would be written, and write nothing')
       .option('--ask', 'ask field by field, down a sheet from the barn');
     if (record === 'set') add.option('--as-planned', 'take pens, eggs and trays from the plan');
   },
-  async run(context, [record, name], options) {
-    if (record === undefined || !isRecordName(record))
-      throw wrongWords(
-        `unknown record ${quoted(record ?? '')}`,
-        didYouMean(record ?? '', recordNames) ?? `records: ${recordNames.join(', ')}`,
-      );
-    const kind = kindOf(record);
-    let given = flagsOf(kind, name, options);
-    const isBare =
-      Object.keys(given).length === 0 || (Object.keys(given).length === 1 && name !== undefined);
-    if (options.ask === true && !context.canAsk)
+  async run(context, [record], options) {
+    if (typeof options.lines === 'string')
+      return write(context, await entriesOfNote(context, options.lines), options);
+    if (record === undefined) return due(context, options);
+    const typed = readEntry(wordsAfter(context.words, 'add'));
+    const kind = kindOf(typed.record);
+    const [row] = typed.rows;
+    const names = Object.keys(row!.cells).filter((column) => column !== kind.naming);
+    const isBare = typed.rows.length === 1 && names.length === 0 && !typed.asPlanned;
+    if (typed.ask && !context.canAsk)
       throw wrongWords('--ask: there is no terminal to ask at', 'give each column as a flag');
-    let asked: readonly SheetRow[] | null = null;
-    if (options.ask === true) {
-      const { season, now } = await openSeason(context);
-      const said = { on: wordOf(options.on), note: wordOf(options.note) };
-      asked = await askDownSheet(kind, given, season, now, said);
-    } else if (context.canAsk && isBare && options.asPlanned !== true) {
-      const { season, now } = await openSeason(context);
-      given = await askFields(kind, given, season, now);
-    }
-    const written = await writeRows(
-      context,
-      { doing: `add ${record}`, anyway: options.anyway === true },
-      ({ season }, now) => ({
-        record,
-        rows:
-          options.asPlanned === true
-            ? plannedRows(season, given, now, kind, context, options)
-            : (asked ?? [{ cells: given, on: wordOf(options.on), note: wordOf(options.note) }]).map(
-                ({ cells, on, note }) =>
-                  wanted(kind, cells, season, now, context, { ...options, on, note }),
-              ),
-      }),
-    );
-    if (context.json)
-      return {
-        stdout: jsonText('add', {
-          record,
-          entries: written.rows.map((row) => row.entry),
-          set: given.set ?? null,
-        }),
-        stderr: written.notes,
-      };
-    return { stdout: changeText(record, written, context.width), stderr: written.notes };
+    if (!typed.ask && !(context.canAsk && isBare))
+      return write(context, [{ ...typed, from: null, on: null }], options);
+    return askAndWrite(context, typed, options);
   },
 };
 
-const wordOf = (option: unknown): string | undefined =>
-  typeof option === 'string' ? option : undefined;
+/** An entry with the line it was typed in, and the day that stands above it in a note. */
+type Entry = Typed & { readonly from: string | null; readonly on: string | null };
 
-function flagsOf(
-  kind: RecordKind,
-  name: string | undefined,
-  options: Options,
-): Record<string, string> {
-  const given: Record<string, string> = {};
-  if (kind.naming !== null && name !== undefined) given[kind.naming] = name;
-  for (const column of Object.keys(kind.columns)) {
-    const value = options[optionOf(column)];
-    if (typeof value === 'string' && column !== kind.naming) given[column] = value;
+/**
+ * Asks for what an entry does not say, shows the rows, and writes them. What is refused is asked
+ * again with the answers kept.
+ */
+async function askAndWrite(context: Context, typed: Typed, options: Options): Promise<Outcome> {
+  const [row] = typed.rows;
+  const said = { on: row!.on, note: row!.note };
+  let before: readonly SheetRow[] = [];
+  for (;;) {
+    const { season, now } = await openSeason(context);
+    const kind = kindOf(typed.record);
+    before = await askDownSheet(kind, row!.cells, season, now, said, before);
+    const entry: Entry = {
+      ...typed,
+      from: null,
+      on: null,
+      rows: before.map((one) => ({ ...one, anyway: row!.anyway, again: row!.again })),
+    };
+    try {
+      let sure: Sure = {};
+      const shown = await sureOf(context, (one) => {
+        sure = one;
+        return attempt(context, [entry], { ...options, dryRun: true }, one);
+      });
+      if (options.dryRun === true) return shown;
+      if (!(await askWhetherToWrite(shown.stdout!.replace(/nothing was written.*\n$/, ''))))
+        continue;
+      return await attempt(context, [entry], options, sure);
+    } catch (error) {
+      if (!(error instanceof Stop) || error.exit !== exitCodes.words || isLeaving(error))
+        throw error;
+      process.stdout.write(linesForTerminal(`${error.message}\n`));
+    }
   }
-  return given;
+}
+
+const isLeaving = (error: Stop): boolean => error.message.startsWith('left before');
+
+/** The words behind a command's name. */
+function wordsAfter(words: readonly string[], name: string): readonly string[] {
+  const at = words.findIndex(
+    (word, index) => word === name && !['--season', '--now'].includes(words[index - 1] ?? ''),
+  );
+  return words.toSpliced(at, 1);
+}
+
+/** Bytes of the longest note read. */
+const LONGEST_NOTE = 1_000_000;
+
+/** The entries of a note, every line read before any is written. */
+async function entriesOfNote(context: Context, path: string): Promise<Entry[]> {
+  const { readInput } = await import('../io/input.ts');
+  const bytes = await readInput(context.cwd, path, LONGEST_NOTE);
+  if (typeof bytes === 'string') throw wrongWords(`${path}: ${bytes}`);
+  const entries: Entry[] = [];
+  const wrong: string[] = [];
+  let on: string | null = null;
+  for (const { number, words } of noteLines(new TextDecoder().decode(bytes))) {
+    const from = `line ${number}`;
+    if (words[0] === 'on' && words.length > 1) {
+      on = words.slice(1).join(' ');
+      continue;
+    }
+    try {
+      // A line may be pasted with the command it would be.
+      const own = words.slice(words[0] === 'traybook' ? 1 : 0);
+      entries.push({ ...readEntry(own[0] === 'add' ? own.slice(1) : own), from, on });
+    } catch (error) {
+      if (!(error instanceof Stop)) throw error;
+      wrong.push(
+        `${from}: ${error.message}${error.hint === null ? '' : `\n  hint: ${error.hint}`}`,
+      );
+    }
+  }
+  if (wrong.length > 0) throw wrongWords(wrong.join('\n'), 'nothing was written');
+  if (entries.length === 0)
+    throw wrongWords(`${path}: no entry in it`, 'one a line: eggs north=8/7');
+  return entries;
+}
+
+/** What is said of all rows at once: that they are so all the same, or happened again. */
+type Sure = { readonly anyway?: boolean; readonly again?: boolean };
+
+/** Writes entries, asking at a terminal about what hardly can be so. */
+async function write(
+  context: Context,
+  entries: readonly Entry[],
+  options: Options,
+): Promise<Outcome> {
+  return sureOf(context, (sure) => attempt(context, entries, options, sure));
+}
+
+/** Does what may be doubted; at a terminal the keeper is asked and may say that it is so. */
+async function sureOf(
+  context: Context,
+  doing: (sure: Sure) => Promise<Outcome>,
+  sure: Sure = {},
+): Promise<Outcome> {
+  try {
+    return await doing(sure);
+  } catch (error) {
+    if (!(error instanceof Doubt) || !context.canAsk || context.json) throw error;
+    const isSo = await confirm(`${error.message}\nIs it so all the same?`);
+    if (!isSo) throw wrongWords('nothing was written', error.hint);
+    return sureOf(context, doing, {
+      ...sure,
+      ...Object.fromEntries(error.flags.map((flag) => [flag, true])),
+    });
+  }
+}
+
+async function attempt(
+  context: Context,
+  entries: readonly Entry[],
+  options: Options,
+  sure: Sure,
+): Promise<Outcome> {
+  const [first] = entries;
+  const isDry = options.dryRun === true;
+  const written = await writeRows(
+    context,
+    { doing: entries.length === 1 ? `add ${first!.record}` : 'add several', dryRun: isDry },
+    ({ season }, now) =>
+      entries.flatMap((entry) =>
+        wantedOf(entry, season, now, context).map((one) => ({ ...one, ...sure })),
+      ),
+  );
+  const stderr = written.notes;
+  if (context.json)
+    return {
+      stdout: jsonText('add', {
+        record: first!.record,
+        entries: isDry ? [] : written.rows.map(({ row }) => row.entry),
+        set: first!.rows[0]!.cells.set ?? null,
+      }),
+      stderr,
+    };
+  return isDry
+    ? { stdout: `${rowsText(written.rows)}nothing was written (--dry-run)\n`, stderr }
+    : { stdout: changeText(written, context.width), stderr };
+}
+
+/** The rows an entry asks for, with what the season makes clear. */
+function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wanted[] {
+  const kind = kindOf(entry.record);
+  const from = entry.from === null ? {} : { from: entry.from };
+  try {
+    return entry.rows.flatMap((row) => {
+      const common = {
+        on: onText(kind, row.on ?? entry.on ?? undefined, now),
+        by: entry.by ?? whoIs(context),
+        note: row.note ?? '',
+      };
+      const rows = entry.asPlanned
+        ? plannedCells(season, row.cells)
+        : [filled(kind, row.cells, season, now)];
+      return rows.map((cells) => ({
+        record: entry.record,
+        cells: { ...cells, ...common },
+        anyway: row.anyway,
+        again: row.again,
+        ...from,
+      }));
+    });
+  } catch (error) {
+    if (!(error instanceof Stop) || entry.from === null) throw error;
+    throw wrongWords(`${entry.from}: ${error.message}`, error.hint);
+  }
+}
+
+/** The records due today by number; at a terminal, those chosen are asked for. */
+async function due(context: Context, options: Options): Promise<Outcome> {
+  const { season, now, notices } = await openSeason(context);
+  const tasks = tasksOf(season, now, 0).filter(
+    (task) => task.state !== 'coming' && task.settle.startsWith('add '),
+  );
+  if (tasks.length === 0)
+    return {
+      stdout: 'no record is due; traybook add --help shows what can be recorded\n',
+      stderr: notices,
+    };
+  const list = tasks
+    .map((task, index) => `${String(index + 1).padStart(3)}  ${task.title}\n     ${task.settle}\n`)
+    .join('');
+  if (!context.canAsk || context.json)
+    return context.json
+      ? {
+          stdout: jsonText('add', {
+            due: tasks.map(({ id, title, settle }) => ({ id, title, settle })),
+          }),
+        }
+      : { stdout: list, stderr: notices };
+  const chosen = await chooseNumbers(list, 'Which to record, as 1 3 or 2-4', tasks.length);
+  const out: Outcome[] = [];
+  for (const number of chosen) {
+    const typed = readEntry(noteLines(tasks[number - 1]!.settle)[0]!.words.slice(1));
+    out.push(
+      typed.record === 'tick'
+        ? await write(context, [{ ...typed, from: null, on: null }], options)
+        : await askAndWrite(context, bare(typed), options),
+    );
+  }
+  return {
+    stdout: out.map((one) => one.stdout ?? '').join(''),
+    stderr: out.map((one) => one.stderr ?? '').join(''),
+  };
+}
+
+/** An entry with its names alone: what a task says of counts is to be asked. */
+function bare(typed: Typed): Typed {
+  const kind = kindOf(typed.record);
+  const [row] = typed.rows;
+  const cells = Object.fromEntries(
+    Object.entries(row!.cells).filter(([name]) => name === kind.naming || name === 'set'),
+  );
+  return { ...typed, rows: [{ ...row!, cells }] };
 }
 
 /** Fills in what the season makes clear, and turns a keeper's days into dates. */
-function wanted(
+function filled(
   kind: RecordKind,
   given: Readonly<Record<string, string>>,
   season: Season,
   now: Now,
-  context: Context,
-  options: Options,
-): Wanted {
+): Record<string, string> {
   const cells: Record<string, string> = { ...given };
   for (const [column, value] of Object.entries(given)) {
     if (!isDay(kind, column)) continue;
@@ -151,25 +330,27 @@ function wanted(
     );
   if (kind.name === 'set') fillSet(cells, season);
   if (kind.name === 'group') fillGroupPen(cells, season);
+  if (kind.name === 'pen-change' && cells.sex === undefined && cells.change === 'replaced')
+    cells.sex = 'male';
+  if (cells.order !== undefined) cells.order = orderOf(cells.order, season);
   if (kind.name === 'transfer' && cells.hatcher === undefined) {
     const planned = season.sets.get(cells.set ?? '')?.plan?.hatcher;
     if (planned) cells.hatcher = planned;
     else if (season.hatchers.size === 1) cells.hatcher = [...season.hatchers.keys()][0]!;
   }
-  return { cells: { ...cells, ...common(kind, now, context, options) } };
+  return cells;
 }
 
-function common(
-  kind: RecordKind,
-  now: Now,
-  context: Context,
-  options: Options,
-): Record<string, string> {
-  return {
-    on: onText(kind, options.on as string | undefined, now),
-    by: (options.by as string | undefined) ?? whoIs(context),
-    note: (options.note as string | undefined) ?? '',
-  };
+/** The order that a word means: as season.yaml names it, or the only one that holds the word. */
+function orderOf(word: string, season: Season): string {
+  const names = [...new Set(season.values.orders.map((one) => one.for))];
+  if (names.includes(word)) return word;
+  const like = names.filter((name) => name.toLowerCase().includes(word.toLowerCase()));
+  if (like.length === 1) return like[0]!;
+  throw wrongWords(
+    expectedFound('order', 'an order of season.yaml', quoted(word)),
+    names.length === 0 ? 'add it under orders: in season.yaml' : `orders: ${names.join('; ')}`,
+  );
 }
 
 /** Who writes: TRAYBOOK_BY, else the user of this machine. */
@@ -213,14 +394,10 @@ function fillGroupPen(cells: Record<string, string>, season: Season): void {
 }
 
 /** One row for each planned share in each planned tray, the trays filled in order. */
-function plannedRows(
+function plannedCells(
   season: Season,
   given: Readonly<Record<string, string>>,
-  now: Now,
-  kind: RecordKind,
-  context: Context,
-  options: Options,
-): Wanted[] {
+): Record<string, string>[] {
   const plan = season.planned.find((one) => one.name === given.set);
   if (plan === undefined)
     throw wrongWords(
@@ -233,7 +410,7 @@ function plannedRows(
   const holds =
     season.setters.get(plan.setter)?.tray_holds[plan.speciesName] ?? Number.POSITIVE_INFINITY;
   const room = plan.trays.map(() => holds);
-  const rows: Wanted[] = [];
+  const rows: Record<string, string>[] = [];
   for (const share of plan.shares) {
     let eggs = share.eggs;
     plan.trays.forEach((tray, index) => {
@@ -243,14 +420,11 @@ function plannedRows(
       room[index]! -= here;
       eggs -= here;
       rows.push({
-        cells: {
-          set: plan.name,
-          pen: share.pen.name,
-          setter: plan.setter,
-          tray: String(tray),
-          eggs: String(here),
-          ...common(kind, now, context, options),
-        },
+        set: plan.name,
+        pen: share.pen.name,
+        setter: plan.setter,
+        tray: String(tray),
+        eggs: String(here),
       });
     });
   }

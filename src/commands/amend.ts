@@ -1,4 +1,3 @@
-import type { RecordName } from '../records/index.ts';
 import { printOn } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -17,7 +16,8 @@ export const command: CommandModule = {
       .argument('<entry>', 'entry of the row, as `list` shows it')
       .argument('<field=value...>', 'what to write instead; `field=` empties it')
       .option('--by <name>', 'who did it; else TRAYBOOK_BY or the user')
-      .option('--anyway', 'write it though the counts do not agree');
+      .option('--anyway', 'write it though the counts do not agree')
+      .option('--again', 'write it though another row says the same');
   },
   async run(context, [entry, fields], options) {
     const changes = new Map<string, string>();
@@ -30,34 +30,39 @@ export const command: CommandModule = {
         );
       changes.set(text.slice(0, cut).replaceAll('-', '_'), text.slice(cut + 1));
     }
-    let amended: RecordName = 'eggs';
-    const written = await writeRows(
-      context,
-      { doing: 'amend', anyway: options.anyway === true },
-      (read, now) => {
-        const { record, row, cells } = standingRow(read, entry!);
-        amended = record;
-        const wanted: Record<string, string> = { ...cells };
-        for (const [field, value] of changes) {
-          if (!Object.hasOwn(wanted, field) || field === 'entry')
-            throw wrongWords(
-              `${field}: a row of ${record} has no such field`,
-              didYouMean(field, Object.keys(wanted)),
-            );
-          wanted[field] = value;
-        }
-        const on = readWhen(wanted.on!, now.day);
-        if (on === null) throw wrongWords(expectedFound('on', whenExpected, quoted(wanted.on!)));
-        wanted.on = printOn(on);
-        if (!changes.has('by')) wanted.by = (options.by as string | undefined) ?? whoIs(context);
-        return { record, rows: [{ cells: wanted, amends: row.entry }] };
-      },
-    );
+    const written = await writeRows(context, { doing: 'amend' }, (read, now) => {
+      const { record, row, cells } = standingRow(read, entry!);
+      const wanted: Record<string, string> = { ...cells };
+      for (const [field, value] of changes) {
+        if (!Object.hasOwn(wanted, field) || field === 'entry')
+          throw wrongWords(
+            `${field}: a row of ${record} has no such field`,
+            didYouMean(field, Object.keys(wanted)),
+          );
+        wanted[field] = value;
+      }
+      const on = readWhen(wanted.on!, now.day);
+      if (on === null) throw wrongWords(expectedFound('on', whenExpected, quoted(wanted.on!)));
+      wanted.on = printOn(on);
+      if (!changes.has('by')) wanted.by = (options.by as string | undefined) ?? whoIs(context);
+      return [
+        {
+          record,
+          cells: wanted,
+          amends: row.entry,
+          anyway: options.anyway === true,
+          again: options.again === true,
+        },
+      ];
+    });
     if (context.json)
       return {
-        stdout: jsonText('amend', { entry: written.rows[0]!.entry, amends: entry ?? null }),
+        stdout: jsonText('amend', {
+          entry: written.rows[0]!.row.entry,
+          amends: written.rows[0]!.row.amends,
+        }),
         stderr: written.notes,
       };
-    return { stdout: changeText(amended, written, context.width), stderr: written.notes };
+    return { stdout: changeText(written, context.width), stderr: written.notes };
   },
 };

@@ -6,43 +6,69 @@ import { storedEggs } from '../facts/egg-store.ts';
 import { looksOf } from '../facts/looks.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
-import type { RecordName } from '../records/index.ts';
+import { kindOf, type RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
-import { cautionLines, cautionsAfter } from '../season/cautions.ts';
+import { type CautionKey, cautionLines, cautionsAfter } from '../season/cautions.ts';
 import { deathsAt, deathWords } from '../season/embryo.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
+import { printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { addAll, largest } from '../text/lists.ts';
 import { counted } from './say.ts';
-import type { Written } from './write-rows.ts';
+import type { Written, WrittenRow } from './write-rows.ts';
 
 const WHOLE_SEASON = 400;
 
 /** What a new row changed, in one or two lines: eggs left, fertility so far, what is next due. */
-export function changeText(record: RecordName, written: Written, width: number): string {
+export function changeText(written: Written, width: number): string {
   const { season, now, rows } = written;
-  const row = rows[0]!;
-  const name = row.values.set;
-  const set = typeof name === 'string' ? season.sets.get(name) : undefined;
   const said = rows.length > 1 ? [`${rows.length} rows written`] : [];
-  addAll(said, stateLines(record, row, season, now, set));
-  const group = groupOf(row, season);
-  const next = group
-    ? nextDue(season, now, (task) => task.id.startsWith(`${group.name}/`))
-    : set
-      ? nextDue(season, now, (task) => task.set === set.name)
-      : null;
-  if (record === 'breakout' && set !== undefined) said.push(...deathLines(rows, set));
-  const losses = record === 'loss' && group !== null ? lossLines(season, group, now) : [];
-  said.push(...losses);
-  const cautions = rows.flatMap((one) => cautionsAfter(record, one.values));
-  if (losses.length > 0) cautions.push('disease');
-  said.push(...cautionLines(cautions, season.values.place.timezone));
-  const lines = said.map((one) => wrapped(one, width));
-  if (next !== null) lines.push(hanging(`next: ${next.due}  `, next.title, width));
-  lines.push(wrapped(`(entry ${rows.map((one) => one.entry).join(', ')})`, width));
+  const next = new Map<string, Task>();
+  const cautions: CautionKey[] = [];
+  for (const { record, row } of rows) {
+    const name = row.values.set;
+    const set = typeof name === 'string' ? season.sets.get(name) : undefined;
+    addAll(said, stateLines(record, row, season, now, set));
+    const group = groupOf(row, season);
+    const task = group
+      ? nextDue(season, now, (one) => one.id.startsWith(`${group.name}/`))
+      : set
+        ? nextDue(season, now, (one) => one.set === set.name)
+        : null;
+    if (task !== null) next.set(task.id, task);
+    if (record === 'breakout' && set !== undefined)
+      addAll(
+        said,
+        deathLines(
+          rows.map((one) => one.row),
+          set,
+        ),
+      );
+    const losses = record === 'loss' && group !== null ? lossLines(season, group, now) : [];
+    addAll(said, losses);
+    addAll(cautions, cautionsAfter(record, row.values));
+    if (losses.length > 0) cautions.push('disease');
+  }
+  addAll(said, cautionLines([...new Set(cautions)], season.values.place.timezone));
+  const lines = [...new Set(said)].map((one) => wrapped(one, width));
+  for (const task of next.values()) lines.push(hanging(`next: ${task.due}  `, task.title, width));
+  lines.push(wrapped(`(entry ${rows.map(({ row }) => row.entry).join(', ')})`, width));
   return linesForTerminal(`${lines.join('\n')}\n`);
+}
+
+/** Rows as they would stand in the logs, with what each column holds. */
+export function rowsText(rows: readonly WrittenRow[]): string {
+  const lines = rows.map(({ record, row }) => {
+    const kind = kindOf(record);
+    const cells = Object.entries(kind.columns).flatMap(([name, column]) => {
+      const text = column.print(row.values[name]);
+      return text === '' || text === '0' ? [] : [`${name} ${text}`];
+    });
+    const note = row.note === '' ? [] : [`note ${row.note}`];
+    return `${record} of ${printOn(row.on)}: ${[...cells, ...note].join(', ')}\n`;
+  });
+  return linesForTerminal(lines.join(''));
 }
 
 function stateLines(
@@ -57,7 +83,13 @@ function stateLines(
       (share) =>
         set.shares.length === 1 || row.values.pen === null || share.pen.name === row.values.pen,
     ) ?? [];
-  if (record === 'eggs') {
+  if (record === 'pen-change') {
+    const pen = season.pens.get(String(row.values.pen))!;
+    const parted = pen.parted === null ? '' : `; parted on ${pen.parted}`;
+    return [`${pen.name}: ${counted(pen.hens, 'hen')}, ${counted(pen.males, 'male')} now${parted}`];
+  }
+  if (record === 'acceptance') return [`${row.values.code} of ${row.values.about} is accepted`];
+  if (record === 'eggs' || record === 'eggs-out') {
     const pen = String(row.values.pen);
     const stored = storedEggs(season, now.day).settable.filter((lot) => lot.pen === pen);
     const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
@@ -66,7 +98,9 @@ function stateLines(
       eggs === 0
         ? 'none in store young enough to set'
         : `${counted(eggs, 'egg')} in store, the oldest ${counted(oldest, 'day')} old`;
-    return [`${pen}: ${row.values.kept} kept on ${row.on.day}; ${store}`];
+    const done =
+      record === 'eggs' ? `${row.values.kept} kept` : `${row.values.eggs} ${row.values.way}`;
+    return [`${pen}: ${done} on ${row.on.day}; ${store}`];
   }
   const group = groupOf(row, season);
   if (group !== null && record !== 'treatment') return [groupText(group)];

@@ -1,8 +1,14 @@
 import { openPlan } from '../facts/hatch-time.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
-import { recordNames } from '../records/index.ts';
+import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
-import { completionScript, completions, type Shell, shells } from '../tables/completion.ts';
+import {
+  type Candidate,
+  completionScript,
+  completions,
+  type Shell,
+  shells,
+} from '../tables/completion.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, type Context, wrongWords } from './command.ts';
 import { describedProgram } from './describe.ts';
@@ -48,7 +54,11 @@ export const command: CommandModule = {
 };
 
 /** Names of one kind in the season. */
-function namesOf(of: string, { season, now }: Opened, words: readonly string[]): string[] {
+function namesOf(
+  of: string,
+  { season, now }: Opened,
+  words: readonly string[],
+): readonly (string | Candidate)[] {
   switch (of) {
     case 'set':
       return words[0] === 'add' && words[1] === 'set'
@@ -61,14 +71,33 @@ function namesOf(of: string, { season, now }: Opened, words: readonly string[]):
     case 'task':
       return tasksOf(season, now, DAYS_AHEAD).map((task) => task.id);
     case 'entry':
-      return recordNames
-        .flatMap((name) => season.rows[name] as readonly Row[])
-        .sort((a, b) => b.recordedAt - a.recordedAt)
-        .slice(0, LATEST_ENTRIES)
-        .map((row) => row.entry);
+      return [
+        { word: 'last', about: 'the row written down last' },
+        ...recordNames
+          .flatMap((record) => season.rows[record].map((row) => ({ record, row: row as Row })))
+          .sort((a, b) => b.row.recordedAt - a.row.recordedAt)
+          .slice(0, LATEST_ENTRIES)
+          .map(({ record, row }) => ({
+            word: row.entry,
+            about: `${record} ${subjectOf(record, row)}of ${row.on.day}`,
+          })),
+      ];
+    case 'pen': {
+      const set = season.sets.get(words.find((word) => season.sets.has(word)) ?? '');
+      return set === undefined || words[1] === 'set'
+        ? seasonNames(of, season)
+        : set.shares.map((share) => share.pen.name);
+    }
     default:
       return seasonNames(of, season);
   }
+}
+
+/** The set, pen or group a row is about, with a space behind. */
+function subjectOf(record: RecordName, { values }: Row): string {
+  const { naming } = kindOf(record);
+  const parts = [naming === null ? null : values[naming], naming === 'pen' ? null : values.pen];
+  return parts.map((part) => (typeof part === 'string' ? `${part} ` : '')).join('');
 }
 
 async function opening(context: Context, words: readonly string[]): Promise<Opened | null> {

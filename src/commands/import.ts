@@ -93,23 +93,19 @@ export const command: CommandModule = {
     let written = 0;
     let notes = notices;
     if (options.write === true && faulty === 0 && judged.some(isTaken)) {
-      const done = await writeRows(
-        context,
-        { doing: `import ${record}`, anyway: options.anyway === true },
-        (now) => {
-          // Judged anew under the lock: another process may have added rows since.
-          judged = judge(now.versions(record));
-          return {
-            record,
-            rows: judged.filter(isTaken).map(({ cells }) => ({
-              cells: {
-                ...cells,
-                by: cells.by || (options.by as string | undefined) || whoIs(context),
-              },
-            })),
-          };
-        },
-      );
+      const done = await writeRows(context, { doing: `import ${record}` }, (now) => {
+        // Judged anew under the lock: another process may have added rows since.
+        judged = judge(now.versions(record));
+        return judged.filter(isTaken).map(({ cells }) => ({
+          record,
+          cells: {
+            ...cells,
+            by: cells.by || (options.by as string | undefined) || whoIs(context),
+          },
+          anyway: options.anyway === true,
+          again: options.again === true,
+        }));
+      });
       written = done.rows.length;
       notes = done.notes;
     }

@@ -3,24 +3,26 @@ import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { jsonRows } from '../tables/columns.ts';
 import { rowTable } from '../tables/list.ts';
-import { tableText } from '../tables/terminal.ts';
+import { storeScreen, storeTable } from '../tables/store.ts';
+import { screenText, tableText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { paperOf } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 export const command: CommandModule = {
   examples: [
     'list candling',
     'list eggs --pen north --since 2027-04-01',
     'list set --set D4 --json',
+    'list store',
   ],
   define(command) {
     command
-      .argument('<record>', recordNames.join(', '))
+      .argument('<record>', `${recordNames.join(', ')}; or store: the hatching eggs in store`)
       .option('--set <name>', 'only rows of this set')
       .option('--pen <name>', 'only rows of this pen')
       .option('--group <name>', 'only rows of this group')
@@ -30,6 +32,15 @@ export const command: CommandModule = {
       .option('--history', 'every version of every row, withdrawn ones too');
   },
   async run(context, [record], options) {
+    if (record === 'store') {
+      const { season, now, notices } = await openSeason(context);
+      return {
+        stdout: context.json
+          ? jsonText('list', { record, rows: jsonRows(storeTable(season, now)) })
+          : screenText(storeScreen(season, now, titleOf(season, now)), paperOf(context, season)),
+        stderr: notices,
+      };
+    }
     if (record === undefined || !isRecordName(record))
       throw wrongWords(
         expectedFound('list', 'a kind of record', quoted(record ?? '')),

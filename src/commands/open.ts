@@ -96,7 +96,7 @@ export async function openSeason(context: Context): Promise<Opened> {
 /** The folder of this run as it could be read at its moment. */
 export function readAtMoment(context: Context): Promise<FolderRead> {
   const moment = (zone: string): Now => nowIn(zone, context);
-  return readSeasonFolder(seasonFolder(context), realDisk, null, moment);
+  return readSeasonFolder(seasonFolder(context), realDisk, [], moment);
 }
 
 /** One line on the rows that the season leaves out, or none. */

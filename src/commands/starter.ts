@@ -125,7 +125,7 @@ export async function startOf(
   for (const field of all) {
     const text = given[field.name];
     if (text === undefined) continue;
-    const read = field.read(text);
+    const read = field.read(text, answers);
     if ('wrong' in read) throw wrongWords(`${field.flag.split(' ')[0]}: ${read.wrong}`);
     answers[field.name] = read.answer;
   }

@@ -27,36 +27,27 @@ export const command: CommandModule = {
           : `a row of ${unread.record} that could not be read is withdrawn; it stays in the log (entry ${unread.entry})\n`,
       };
     let what = '';
-    const written = await writeRows(
-      context,
-      { doing: 'void', anyway: options.anyway === true },
-      (read) => {
-        const { record, row, cells } = standingRow(read, entry!);
-        what = `${record} of ${row.on.day}`;
-        return {
+    const written = await writeRows(context, { doing: 'void' }, (read) => {
+      const { record, row, cells } = standingRow(read, entry!);
+      what = `${record} of ${row.on.day}`;
+      return [
+        {
           record,
-          rows: [
-            {
-              cells: {
-                ...cells,
-                by: said.by,
-                note: said.note || (cells.note ?? ''),
-              },
-              amends: row.entry,
-              isVoid: true,
-            },
-          ],
-        };
-      },
-    );
-    const [row] = written.rows;
+          cells: { ...cells, by: said.by, note: said.note || (cells.note ?? '') },
+          amends: row.entry,
+          isVoid: true,
+          anyway: options.anyway === true,
+        },
+      ];
+    });
+    const { row } = written.rows[0]!;
     if (context.json)
       return {
-        stdout: jsonText('void', { entry: row!.entry, amends: entry ?? null }),
+        stdout: jsonText('void', { entry: row.entry, amends: row.amends }),
         stderr: written.notes,
       };
     return {
-      stdout: `${what} is withdrawn; the row stays in the log (entry ${row!.entry})\n`,
+      stdout: `${what} is withdrawn; the row stays in the log (entry ${row.entry})\n`,
       stderr: written.notes,
     };
   },

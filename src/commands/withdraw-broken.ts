@@ -54,7 +54,7 @@ export async function withdrawBroken(
       if ('slips' in read) throw wrongWords(read.slips.map((slip) => slip.message).join('\n'));
       const at = { file: 'new row', line: Number.POSITIVE_INFINITY, column: 1 };
       const trial = { record: row.record, rows: [{ ...read.row, at }] };
-      const after = await readSeasonFolder(folder, realDisk, trial);
+      const after = await readSeasonFolder(folder, realDisk, [trial]);
       const worse = after.faults.filter(stopsReading).length;
       if (worse >= before.faults.filter(stopsReading).length) throw cannotRead(before);
       const shown = `${LOG_FOLDER}/${kind.file}`;

@@ -2,20 +2,21 @@ import { join, relative } from 'node:path';
 import { stringify } from 'csv-stringify/sync';
 import { conflictsOf } from '../facts/checks/index.ts';
 import { withOffset } from '../facts/local-time.ts';
-import { appendLines, makeLogFolder } from '../io/append.ts';
+import { appendLogs, makeLogFolder } from '../io/append.ts';
 import { realDisk } from '../io/disk.ts';
 import { withLock } from '../io/lock.ts';
+import { replaceFile } from '../io/replace.ts';
 import { type FolderRead, LOG_FOLDER, readSeasonFolder } from '../io/season-folder.ts';
 import { newEntry } from '../records/entry.ts';
 import { kindOf, type RecordName } from '../records/index.ts';
 import { type CellSlip, cellsOf, readCells } from '../records/read.ts';
-import { headerOf, type Row } from '../records/record.ts';
+import { headerOf, type RecordKind, type Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { csvHeader } from '../text/csv.ts';
 import { linesForTerminal, oneLine, unwritable } from '../text/escape.ts';
 import { expectedFound, type Fault, isNotice, joinHints, stopsReading } from '../text/fault.ts';
-import type { Place } from '../text/source.ts';
-import { type Context, type Stop, wrongWords } from './command.ts';
+import type { Place, Source } from '../text/source.ts';
+import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn, seasonFolder } from './open.ts';
 import { faultLines } from './say.ts';
 
@@ -24,18 +25,24 @@ const NEW_ROW = 'new row';
 
 /** The cells of a row to be written, by column; `entry` and `recorded` are filled in. */
 export type Wanted = {
+  readonly record: RecordName;
   readonly cells: Readonly<Record<string, string>>;
   readonly amends?: string;
   readonly isVoid?: boolean;
+  /** Lets this row through though the counts do not agree or it comes out of order. */
+  readonly anyway?: boolean;
+  /** Lets this row through though another says the same. */
+  readonly again?: boolean;
+  /** Where it was typed, as `line 3`, for messages; null at the command line. */
+  readonly from?: string;
 };
 
-/** What a command decided under the lock, seen from the season as it stood then. */
-export type Decision = { readonly record: RecordName; readonly rows: readonly Wanted[] };
+export type WrittenRow = { readonly record: RecordName; readonly row: Row };
 
 export type Written = {
   readonly season: Season;
   readonly now: Now;
-  readonly rows: readonly Row[];
+  readonly rows: readonly WrittenRow[];
   /** Warnings that this write brought about, and faults of the files worth knowing. */
   readonly notes: string;
 };
@@ -43,78 +50,192 @@ export type Written = {
 export type WriteWishes = {
   /** Shown to whoever waits for the lock: `add candling`. */
   readonly doing: string;
-  /** Lets a row through that does not balance or comes out of order. */
-  readonly anyway?: boolean;
+  /** Everything but the writing. */
+  readonly dryRun?: boolean;
 };
 
+/** Rows that hardly can be so: they are written only if somebody says so of them. */
+export class Doubt extends Stop {
+  constructor(
+    message: string,
+    hint: string | null,
+    /** What to say of the rows to have them written. */
+    readonly flags: readonly ('anyway' | 'again')[],
+  ) {
+    super(exitCodes.words, message, hint);
+  }
+}
+
 /**
- * The one way a row gets into a log: lock the folder, read the season as it stands, decide, try the
- * rows on it, append them in one write. A refusal writes nothing.
+ * The one way rows get into the logs: lock the folder, read the season as it stands, decide, try the
+ * rows on it, append them. A refusal writes nothing of any row.
  *
  * @param decide pure; gets the folder as read under the lock
  * @throws Stop when the folder cannot be read (3) or the rows cannot be meant so (2)
+ * @throws Doubt when rows hardly can be so and were not said to be
  * @throws WriteRefused when the lock or the disk refuses (exit 4)
  */
 export async function writeRows(
   context: Context,
   wishes: WriteWishes,
-  decide: (read: FolderRead & { season: Season }, now: Now) => Decision,
+  decide: (read: FolderRead & { season: Season }, now: Now) => readonly Wanted[],
 ): Promise<Written> {
   const folder = seasonFolder(context);
-  return withLock(
-    folder,
-    async () => {
-      const before = await readSeasonFolder(folder);
-      if (!isWhole(before)) throw cannotRead(before);
-      const now = nowIn(before.season.zone, context);
-      const decision = decide(before, now);
-      const kind = kindOf(decision.record);
-      const used = new Set(before.entries.keys());
-      const rows = decision.rows.map((wanted): Row => {
-        const entry = newEntry(context.random, used);
-        used.add(entry);
-        return rowOf(decision.record, wanted, entry, withOffset(now.instant, before.season.zone));
-      });
-      const after = await readSeasonFolder(folder, realDisk, { record: decision.record, rows });
-      const news = newFaults(before, after, now);
-      const refused = news.filter(
-        (one) => one.severity === 'error' && (stopsReading(one) || isImpossible(one)),
-      );
-      const hard = wishes.anyway ? refused.filter(stopsReading) : refused;
-      if (hard.length > 0) throw refusal(hard, wishes.anyway !== true && hard.every(isImpossible));
-      if (!isWhole(after)) throw cannotRead(after);
-      const shown = `${LOG_FOLDER}/${kind.file}`;
-      const source = after.sources.get(shown);
-      const header = source === undefined ? headerOf(kind) : csvHeader(source);
-      const lineOf = (cells: readonly string[]): string =>
-        stringify([[...cells]]).replace(/\n$/, '');
-      makeLogFolder(realDisk, join(folder, LOG_FOLDER));
-      const done = appendLines(
-        realDisk,
-        join(folder, shown),
-        lineOf(headerOf(kind)),
-        rows.map((row) => lineOf(cellsOf(kind, row, header))),
-        new Date(now.instant),
-      );
-      // What was set aside just now is told below, with where it went.
-      const notices = after.faults.filter(
-        (one) =>
-          isNotice(one.code) &&
-          !(done.torn !== null && one.code === 'torn-line' && one.at.file === shown),
-      );
-      return {
-        season: after.season,
-        now,
-        rows,
-        notes:
-          faultLines([...notices, ...news.filter((one) => !notices.includes(one))]) +
-          (done.torn === null
-            ? ''
-            : linesForTerminal(tornNote(shown, relative(folder, done.torn)))),
-      };
-    },
-    { doing: wishes.doing },
+  return withLock(folder, () => writeLocked(folder, context, wishes, decide), {
+    doing: wishes.doing,
+  });
+}
+
+async function writeLocked(
+  folder: string,
+  context: Context,
+  wishes: WriteWishes,
+  decide: (read: FolderRead & { season: Season }, now: Now) => readonly Wanted[],
+): Promise<Written> {
+  const before = await readSeasonFolder(folder);
+  if (!isWhole(before)) throw cannotRead(before);
+  const now = nowIn(before.season.zone, context);
+  const used = new Set(before.entries.keys());
+  const rowFor = (wanted: Wanted): WrittenRow => {
+    const entry = newEntry(context.random, used);
+    used.add(entry);
+    return { record: wanted.record, row: rowOf(wanted, entry, now, before.season.zone) };
+  };
+  const wanted = decide(before, now);
+  const rows = allOf(wanted, rowFor);
+  const trial = (all: readonly WrittenRow[]) =>
+    readSeasonFolder(
+      folder,
+      realDisk,
+      all.map(({ record, row }) => ({ record, rows: [row] })),
+    );
+  let after = await trial(rows);
+  let news = newFaults(before, after, now);
+  const accepted = news.filter(
+    (one) => one.code === 'twin-rows' && saidOf(one, wanted, rows, 'again'),
   );
+  if (accepted.length > 0) {
+    // Said to have happened twice: that is kept, so that nobody asks again.
+    for (const one of accepted)
+      rows.push(
+        rowFor({
+          record: 'acceptance',
+          cells: {
+            on: now.day,
+            code: one.code,
+            about: one.about,
+            why: 'entered again on purpose',
+            by: wanted[0]!.cells.by ?? '',
+          },
+        }),
+      );
+    after = await trial(rows);
+    news = newFaults(before, after, now);
+  }
+  const broken = news.filter((one) => one.severity === 'error' && stopsReading(one));
+  if (broken.length > 0) throw wrongWords(messagesOf(broken), broken[0]!.hint);
+  const doubted = news.filter(
+    (one) =>
+      (isImpossible(one) && !saidOf(one, wanted, rows, 'anyway')) || one.code === 'twin-rows',
+  );
+  if (doubted.length > 0) throw doubtOf(doubted);
+  if (!isWhole(after)) throw cannotRead(after);
+  const torn = wishes.dryRun === true ? [] : await append(folder, rows, after, now);
+  // What was set aside just now is told below, with where it went.
+  const notices = after.faults.filter(
+    (one) =>
+      isNotice(one.code) &&
+      !(one.code === 'torn-line' && torn.some(({ log }) => log === one.at.file)),
+  );
+  return {
+    season: after.season,
+    now,
+    rows,
+    notes:
+      faultLines([...notices, ...news.filter((one) => !notices.includes(one))]) +
+      torn.map(({ log, aside }) => linesForTerminal(tornNote(log, aside))).join(''),
+  };
+}
+
+/** Every row made, or every reason why one cannot be. */
+function allOf(wanted: readonly Wanted[], make: (one: Wanted) => WrittenRow): WrittenRow[] {
+  const refused: Stop[] = [];
+  const rows = wanted.flatMap((one) => {
+    try {
+      return [make(one)];
+    } catch (error) {
+      if (!(error instanceof Stop)) throw error;
+      refused.push(error);
+      return [];
+    }
+  });
+  if (refused.length === 0) return rows;
+  throw wrongWords(
+    refused.map((one) => one.message).join('\n'),
+    refused.map((one) => one.hint).find((one) => one !== null) ?? null,
+  );
+}
+
+type Torn = { readonly log: string; readonly aside: string };
+
+/** Appends rows to their logs, and tells which torn lines were set aside. */
+async function append(
+  folder: string,
+  rows: readonly WrittenRow[],
+  read: FolderRead,
+  now: Now,
+): Promise<Torn[]> {
+  makeLogFolder(realDisk, join(folder, LOG_FOLDER));
+  const logs = await Promise.all(
+    [...new Set(rows.map(({ record }) => record))].map(async (record) => {
+      const kind = kindOf(record);
+      const shown = `${LOG_FOLDER}/${kind.file}`;
+      const own = rows.filter((one) => one.record === record).map(({ row }) => row);
+      const source = read.sources.get(shown);
+      const header =
+        source === undefined
+          ? headerOf(kind)
+          : await widened(join(folder, shown), source, kind, own);
+      return {
+        shown,
+        path: join(folder, shown),
+        headerLine: csvLine(headerOf(kind)),
+        lines: own.map((row) => csvLine(cellsOf(kind, row, header))),
+      };
+    }),
+  );
+  return appendLogs(realDisk, logs, new Date(now.instant)).flatMap(({ torn }, index) =>
+    torn === null ? [] : [{ log: logs[index]!.shown, aside: relative(folder, torn) }],
+  );
+}
+
+const csvLine = (cells: readonly string[]): string => stringify([[...cells]]).replace(/\n$/, '');
+
+/**
+ * The header of a log, after adding the columns that it lacks, as an earlier version began it, and
+ * that the new rows fill. The rows it holds say nothing there.
+ */
+async function widened(
+  path: string,
+  source: Source,
+  kind: RecordKind,
+  rows: readonly Row[],
+): Promise<readonly string[]> {
+  const header = csvHeader(source);
+  const lacking = Object.keys(kind.columns).filter(
+    (name) =>
+      !header.includes(name) &&
+      rows.some((row) => kind.columns[name]!.print(row.values[name]) !== ''),
+  );
+  if (lacking.length === 0) return header;
+  const { parse } = await import('csv-parse/sync');
+  const at = header.indexOf('by');
+  const table = parse(source.text) as string[][];
+  const wide = table.map((cells, index) =>
+    cells.toSpliced(at, 0, ...lacking.map((name) => (index === 0 ? name : ''))),
+  );
+  await replaceFile(path, stringify(wide), { expectedText: source.text });
+  return wide[0]!;
 }
 
 function tornNote(log: string, aside: string): string {
@@ -125,22 +246,58 @@ function isWhole(read: FolderRead): read is FolderRead & { season: Season } {
   return read.season !== null;
 }
 
+const IMPOSSIBLE: ReadonlySet<Fault['code']> = new Set([
+  'out-of-balance',
+  'order-of-events',
+  'unlikely-figure',
+]);
+
 /** Things that cannot have happened, so that a record of them is a slip. */
 function isImpossible(one: Fault): boolean {
-  return one.code === 'out-of-balance' || one.code === 'order-of-events';
+  return IMPOSSIBLE.has(one.code) && one.severity === 'error';
 }
 
-function refusal(faults: readonly Fault[], canForce: boolean): Stop {
-  const [first] = faults;
-  const text = faults.map((one) => one.message).join('\n');
-  const forced = canForce ? 'if it is so all the same: --anyway' : null;
-  return wrongWords(text, joinHints(first!.hint, forced));
+/** True if somebody said of the rows that a fault is about that they are so all the same. */
+function saidOf(
+  one: Fault,
+  wanted: readonly Wanted[],
+  rows: readonly WrittenRow[],
+  flag: 'anyway' | 'again',
+): boolean {
+  const about = wanted.filter((row, index) => {
+    if (rows[index]!.row.entry === one.about) return true;
+    const { set, pen } = row.cells;
+    return one.set === null
+      ? one.pen !== null && pen === one.pen
+      : set === one.set && (one.pen === null || pen === undefined || pen === '' || pen === one.pen);
+  });
+  const [first] = about;
+  // A fault that names none of the rows is brought about by all of them.
+  return first === undefined ? wanted.every((row) => row[flag]) : about.some((row) => row[flag]);
 }
 
-function rowOf(record: RecordName, wanted: Wanted, entry: string, recorded: string): Row {
+const messagesOf = (faults: readonly Fault[]): string =>
+  faults.map((one) => one.message).join('\n');
+
+function doubtOf(faults: readonly Fault[]): Doubt {
+  const isTwin = (one: Fault) => one.code === 'twin-rows';
+  const others = faults.filter((one) => !isTwin(one));
+  const hints = [
+    others.length > 0 ? (others[0]!.hint ?? 'count again') : null,
+    others.length > 0 ? 'if it is so all the same: --anyway' : null,
+    faults.some(isTwin) ? 'if it happened a second time: --again' : null,
+  ];
+  return new Doubt(messagesOf(faults), hints.reduce(joinHints), [
+    ...(others.length > 0 ? (['anyway'] as const) : []),
+    ...(faults.some(isTwin) ? (['again'] as const) : []),
+  ]);
+}
+
+function rowOf(wanted: Wanted, entry: string, now: Now, zone: string): Row {
+  const { record, from } = wanted;
   const fixed: Record<string, string> = {
     entry,
-    recorded,
+    recorded: withOffset(now.instant, zone),
     amends: wanted.amends ?? '',
     state: wanted.isVoid ? 'void' : '',
   };
@@ -151,15 +308,16 @@ function rowOf(record: RecordName, wanted: Wanted, entry: string, recorded: stri
     cells[name] = oneLine(written);
   }
   const read = readCells(kindOf(record), (name) => fixed[name] ?? cells[name] ?? '');
-  if ('slips' in read) throw slipsRefused(read.slips);
+  if ('slips' in read) throw slipsRefused(read.slips, from);
   // Behind every row written so far, even one of the same second.
   const at: Place = { file: NEW_ROW, line: Number.POSITIVE_INFINITY, column: 1 };
   return { ...read.row, at };
 }
 
-function slipsRefused(slips: readonly CellSlip[]): Stop {
+function slipsRefused(slips: readonly CellSlip[], from: string | undefined): Stop {
   const hint = slips.map((slip) => slip.hint ?? null).find((one) => one !== null) ?? null;
-  return wrongWords(slips.map((slip) => slip.message).join('\n'), hint);
+  const at = from === undefined ? '' : `${from}: `;
+  return wrongWords(slips.map((slip) => `${at}${slip.message}`).join('\n'), hint);
 }
 
 /** What is wrong after the write and was not before. */

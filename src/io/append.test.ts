@@ -33,8 +33,12 @@ const refusal = (work: () => unknown): WriteRefused => {
 };
 
 test('begins a log with its header and adds to it after', () => {
-  expect(appendLine(realDisk, log, HEADER, ROW, AT)).toEqual({ created: true, torn: null });
-  expect(appendLine(realDisk, log, HEADER, NEXT, AT)).toEqual({ created: false, torn: null });
+  expect(appendLine(realDisk, log, HEADER, ROW, AT)).toEqual({
+    created: true,
+    torn: null,
+    before: 0,
+  });
+  expect(appendLine(realDisk, log, HEADER, NEXT, AT)).toMatchObject({ created: false, torn: null });
   expect(content()).toBe(`${HEADER}\n${ROW}\n${NEXT}\n`);
 });
 

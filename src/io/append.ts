@@ -11,6 +11,8 @@ export type Appended = {
   readonly created: boolean;
   /** The file that a torn last line was moved to, or `null`. */
   readonly torn: string | null;
+  /** Bytes of whole lines that stood there before. */
+  readonly before: number;
 };
 
 /**
@@ -62,10 +64,26 @@ export function appendLines(
   lines: readonly string[],
   at: Date,
 ): Appended {
+  const done = appendOne(disk, path, headerLine, lines, at);
+  note(path, lines);
+  return done;
+}
+
+/** Keeps what was written, for the message if its answer cannot be told. A row begins with its entry. */
+function note(path: string, lines: readonly string[]): void {
+  for (const line of lines) noteWritten(`${basename(path)} ${line.slice(0, line.indexOf(','))}`);
+}
+
+function appendOne(
+  disk: Disk,
+  path: string,
+  headerLine: string,
+  lines: readonly string[],
+  at: Date,
+): Appended {
   for (const line of [headerLine, ...lines]) {
     if (/[\r\n]/.test(line)) throw new RangeError('a row is one line: it holds a line break');
   }
-  if (lines.length === 0) return { created: false, torn: null };
   const existed = disk.facts(path) !== null;
   let handle: number;
   try {
@@ -90,9 +108,37 @@ export function appendLines(
     throw refusalOf(error, path);
   }
   disk.close(handle);
-  // A row begins with its entry.
-  for (const line of lines) noteWritten(`${basename(path)} ${line.slice(0, line.indexOf(','))}`);
-  return { created: size === 0, torn };
+  return { created: size === 0, torn, before: size };
+}
+
+/** Whole lines for one log. */
+export type LogLines = {
+  readonly path: string;
+  readonly headerLine: string;
+  readonly lines: readonly string[];
+};
+
+/**
+ * As {@link appendLines}, for several logs: if one of them refuses, those before it are cut back, so
+ * that all is written or nothing. A crash between two logs leaves the first: what is repeated then
+ * is told as entered twice.
+ */
+export function appendLogs(disk: Disk, logs: readonly LogLines[], at: Date): Appended[] {
+  const done: Appended[] = [];
+  for (const { path, headerLine, lines } of logs) {
+    try {
+      done.push(appendOne(disk, path, headerLine, lines, at));
+    } catch (error) {
+      done.forEach(({ created, before }, index) => {
+        const { path: written } = logs[index]!;
+        if (created) removeQuietly(disk, written);
+        else cutTo(disk, written, before);
+      });
+      throw error;
+    }
+  }
+  for (const { path, lines } of logs) note(path, lines);
+  return done;
 }
 
 /** One write and fsync; on any failure the file is cut back to `size` before the refusal is thrown. */

@@ -160,7 +160,7 @@ async function readSeasonText(source: Source): Promise<SeasonFileRead> {
 export async function readSeasonFolder(
   folder: string,
   disk: Disk = realDisk,
-  trial: Trial | null = null,
+  trials: readonly Trial[] = [],
   momentIn: ((zone: string) => Now) | null = null,
 ): Promise<FolderRead> {
   const faults: Fault[] = [];
@@ -201,7 +201,8 @@ export async function readSeasonFolder(
         unread = log.broken;
       }
     }
-    if (trial?.record === name) all = [...all, ...trial.rows];
+    const tried = trials.filter((one) => one.record === name).flatMap((one) => one.rows);
+    if (tried.length > 0) all = [...all, ...tried];
     const amended = new Set(unread.length === 0 ? [] : all.map((row) => row.amends));
     for (const one of unread) {
       if (amended.has(one.entry)) continue;

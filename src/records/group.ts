@@ -6,6 +6,7 @@ export const group = record({
   file: 'groups.csv',
   summary: 'chicks put together into a brooder: one row for each share they come from',
   naming: 'group',
+  first: ['chicks', 'mark'],
   columns: {
     group: name('name of the group'),
     set: name('set the chicks hatched from', 'set'),

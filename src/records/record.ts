@@ -22,6 +22,8 @@ export type RecordKind<N extends string = string, C extends Columns = Columns> =
   /** The column given as the argument of `add`, or null if every column is a flag. */
   readonly naming: (keyof C & string) | null;
   readonly columns: C;
+  /** Columns that come first in `add north=8/7`, before the others in order. */
+  readonly first: readonly (keyof C & string)[];
   /** The minute matters: `add` writes it when no other time is given. */
   readonly timed: boolean;
   /** One example of `add`, without the leading `traybook add`. */
@@ -31,10 +33,10 @@ export type RecordKind<N extends string = string, C extends Columns = Columns> =
 };
 
 export function record<N extends string, C extends Columns>(
-  kind: Omit<RecordKind<N, C>, 'together' | 'timed'> &
-    Partial<Pick<RecordKind<N, C>, 'together' | 'timed'>>,
+  kind: Omit<RecordKind<N, C>, 'together' | 'timed' | 'first'> &
+    Partial<Pick<RecordKind<N, C>, 'together' | 'timed' | 'first'>>,
 ): RecordKind<N, C> {
-  return { together: () => [], timed: false, ...kind };
+  return { together: () => [], timed: false, first: [], ...kind };
 }
 
 export const leadingColumns = ['entry', 'recorded', 'on'] as const;

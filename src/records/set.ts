@@ -7,6 +7,7 @@ export const set = record({
   summary: "eggs put into the setter: one row for each pen's share in each tray",
   timed: true,
   naming: 'set',
+  first: ['eggs', 'tray'],
   columns: {
     set: name('name of the set'),
     pen: name('pen the eggs come from', 'pen'),

@@ -7,6 +7,7 @@ export const transfer = record({
   summary: 'live eggs moved from tray to hatcher; turning stops',
   timed: true,
   naming: 'set',
+  first: ['moved'],
   columns: {
     set: name('set moved', 'set'),
     pen: nameOrNone('share moved; may be left out when the set has one', 'pen'),

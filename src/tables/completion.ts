@@ -103,7 +103,7 @@ type Standing = {
 export function completions(
   top: CompletionCommand,
   typed: readonly string[],
-  names: (of: string) => readonly string[],
+  names: (of: string) => readonly (string | Candidate)[],
 ): string[] {
   const before = typed.slice(0, -1);
   const current = typed.at(-1) ?? '';
@@ -113,7 +113,9 @@ export function completions(
   const used = new Set(before);
   const offered: Candidate[] = [
     ...(slot?.kind === 'words' ? slot.words : []),
-    ...(slot?.kind === 'names' ? names(slot.of).map((word) => ({ word, about: slot.of })) : []),
+    ...(slot?.kind === 'names'
+      ? names(slot.of).map((one) => (typeof one === 'string' ? { word: one, about: slot.of } : one))
+      : []),
     ...commands.map((command) => ({ word: command.name, about: command.about })),
     // Flags stay out of the way until they are asked for or nothing else can follow.
     ...(current.startsWith('-') ||

@@ -33,7 +33,12 @@ function atTerminal(
       answered += 1;
       child.stdin.write(next[1]);
     });
-    child.on('close', (status) => done({ screen, status }));
+    // A question that never comes would wait for ever: the screen tells which.
+    const stuck = setTimeout(() => child.kill(), 45_000);
+    child.on('close', (status) => {
+      clearTimeout(stuck);
+      done({ screen, status });
+    });
   });
 }
 
@@ -80,32 +85,69 @@ test.skipIf(!hasScript)(
     const before = readFileSync(log, 'utf8');
     const left = await atTerminal(`${season} add eggs`, [
       [/pen: pen the eggs come from.*\[main\]/, enter],
-      [/laid.*:/, endOfInput],
+      [/on: .*:/, endOfInput],
     ]);
     expect(left.status).toBe(2);
     expect(left.screen).toContain('left before the end: nothing was written');
     expect(readFileSync(log, 'utf8')).toBe(before);
 
+    // A mistake in every field; each is told at once, and every answer before it is kept.
+    const count = 'expected a whole number from 0';
+    const wrong = (field: string, typed: string, told: string, then: string) =>
+      [
+        [new RegExp(`${field}.*: `), `${typed}${enter}`],
+        [new RegExp(`${told}[\\s\\S]*${field}.*: `), `${then}${enter}`],
+      ] as const;
     const { screen, status } = await atTerminal(`${season} add eggs`, [
-      [/pen: .*\[main\]/, enter],
-      [/laid.*: /, `l5${enter}`],
-      [/expected a whole number[\s\S]*laid/, `5${enter}`],
-      [/kept.*: /, `4${enter}`],
+      ...wrong('pen: ', 'mian', 'no pen is called "mian"; did you mean main', '1'),
+      ...wrong('on: ', 'tomorow', 'expected today', '2027-03-11'),
+      [/is to come: today is 2027-03-10[\s\S]*on: .*: /, enter],
+      ...wrong('laid', 'l5', count, '5'),
+      ...wrong('kept', '4.5', 'eggs and birds are whole', '4'),
+      ...wrong('small', '-1', 'cannot be negative', ''),
+      ...wrong('large', 'O', 'letter O for zero', '<'),
       [/small.*: /, enter],
       [/large.*: /, enter],
-      [/misshapen.*: /, enter],
-      [/thin.*: /, enter],
-      [/cracked.*: /, `1${enter}`],
-      [/dirty.*: /, enter],
-      [/other.*: /, enter],
-      [/hens.*: /, `7${enter}`],
+      ...wrong('misshapen', 'x', count, ''),
+      ...wrong('thin', '1,5', 'a decimal point', ''),
+      ...wrong('cracked', 'one', count, '2'),
+      ...wrong('dirty', '?', count, ''),
+      ...wrong('other', '1 2', count, ''),
+      ...wrong('hens', '0', 'expected a whole number from 1', '7'),
+      [/note: .*: /, `first${enter}`],
+      // What the answers say together: back to the field, its answer kept.
+      [/4 kept and 2 left out are more than 5 laid[\s\S]*laid.*\[5\]: /, `6${enter}`],
+      [/kept.*\[4\]: /, enter],
+      ...[
+        'small',
+        'large',
+        'misshapen',
+        'thin',
+        'cracked.*\\[2\\]',
+        'dirty',
+        'other',
+        'hens.*\\[7\\]',
+        'note.*\\[first\\]',
+      ].map((field) => [new RegExp(`${field}.*: `), enter] as const),
+      [/pen main, laid 6, kept 4, cracked 2[\s\S]*write it.*\[y\]: /, `c${enter}`],
+      [/pen: .*\[main\]: /, enter],
+      [/on: .*\[2027-03-10\]: /, enter],
+      ...['laid.*\\[6\\]', 'kept.*\\[4\\]', 'small', 'large', 'misshapen', 'thin'].map(
+        (field) => [new RegExp(`${field}.*: `), enter] as const,
+      ),
+      [/cracked.*\[2\]: /, `1${enter}`],
+      ...['dirty', 'other', 'hens', 'note'].map(
+        (field) => [new RegExp(`${field}.*: `), enter] as const,
+      ),
+      [/cracked 1[\s\S]*write it.*\[y\]: /, `z${enter}`],
+      [/expected y, c or n[\s\S]*write it.*: /, `y${enter}`],
     ]);
     expect(status, screen).toBe(0);
     const row = readFileSync(log, 'utf8').trimEnd().split('\n').at(-1)!;
     expect(row.split(',').slice(2, 14)).toEqual([
       '2027-03-10',
       'main',
-      '5',
+      '6',
       '4',
       '0',
       '0',
@@ -164,6 +206,7 @@ test.skipIf(!hasScript)(
       ...row('', ['2', '1', '', '', '1'], 'dark shells').slice(1),
       [/candling of D7 south[\s\S]*on: when it was.*\[2027-04-24\]: /, enter],
       ...row('', ['3', '', '1', '', ''], '').slice(1),
+      [/write it.*\[y\]: /, enter],
     ]);
     expect(status, screen).toBe(0);
     expect(screen).toContain('2 rows written');

@@ -1,0 +1,125 @@
+/** The store of hatching eggs: what lies in it, how old, and which set it goes into. */
+import { type PlannedDraw, plannedDraws, storedEggs } from '../facts/egg-store.ts';
+import type { Now, Season } from '../season/model.ts';
+import { addDays, type Day } from '../text/day.ts';
+import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { longDay } from './numbers.ts';
+import type { Screen } from './terminal.ts';
+import { heads } from './words.ts';
+
+type StoredRow = {
+  readonly pen: string;
+  readonly laid: Day;
+  readonly eggs: number;
+  readonly age: number;
+  readonly settable: boolean;
+  /** Last day on which they may be set. */
+  readonly until: Day;
+  readonly next: { readonly set: string; readonly eggs: number } | null;
+};
+
+const columns: readonly Column<StoredRow>[] = [
+  { ...heads.pen, of: (one) => one.pen },
+  {
+    key: 'laid',
+    heading: 'laid on',
+    kind: 'day',
+    doc: 'day they were laid',
+    of: (one) => one.laid,
+  },
+  { ...heads.eggs, doc: 'eggs in store', of: (one) => one.eggs },
+  {
+    key: 'age_days',
+    heading: 'age',
+    kind: 'count',
+    unit: 'days',
+    doc: 'days in store',
+    of: (one) => one.age,
+  },
+  {
+    key: 'set_until',
+    heading: 'set by',
+    kind: 'day',
+    doc: 'last day on which they are young enough to be set',
+    of: (one) => one.until,
+  },
+  {
+    key: 'too_old',
+    heading: 'too old',
+    kind: 'yes',
+    doc: 'too old for their kind to be set',
+    of: (one) => !one.settable,
+  },
+  {
+    key: 'next_set',
+    heading: 'goes into',
+    kind: 'text',
+    doc: 'the next planned set that takes some of them, and how many',
+    of: (one) => (one.next === null ? null : `${one.next.set}: ${one.next.eggs}`),
+  },
+];
+
+/** The store on a day. What the next sets take is what the rule of the store gives them. */
+export function storeTable(season: Season, now: Now): AnyTable {
+  return tableOf(columns, rowsOf(season, now));
+}
+
+function rowsOf(season: Season, now: Now): StoredRow[] {
+  const { settable, tooOld } = storedEggs(season, now.day);
+  // Eggs still to be laid are nobody's yet.
+  const draws = plannedDraws(season, now.day, () => 0);
+  return [
+    ...settable.map((one) => ({ ...one, settable: true })),
+    ...tooOld.map((one) => ({ ...one, settable: false })),
+  ]
+    .map(
+      (one): StoredRow => ({
+        pen: one.pen,
+        laid: one.laid,
+        eggs: one.left,
+        age: one.age,
+        settable: one.settable,
+        until: addDays(one.laid, season.storageMaxDays(season.pens.get(one.pen)!.line.species)),
+        next: nextOf(draws, one.pen, one.laid),
+      }),
+    )
+    .sort((a, b) => (a.pen === b.pen ? (a.laid < b.laid ? -1 : 1) : a.pen < b.pen ? -1 : 1));
+}
+
+function nextOf(draws: readonly PlannedDraw[], pen: string, laid: Day): StoredRow['next'] {
+  for (const { set, drawn, pen: of } of draws) {
+    const taken = of === pen ? drawn.find((one) => one.laid === laid) : undefined;
+    if (taken !== undefined) return { set, eggs: taken.eggs };
+  }
+  return null;
+}
+
+/** The store as a screen: how many may be set first, then pen by pen. */
+export function storeScreen(season: Season, now: Now, title: string): Screen {
+  const rows = rowsOf(season, now);
+  const sum = (of: readonly StoredRow[]) => of.reduce((total, one) => total + one.eggs, 0);
+  const old = rows.filter((one) => !one.settable);
+  const last = rows
+    .filter((one) => one.settable && one.next === null)
+    .map((one) => one.until)
+    .sort()[0];
+  return {
+    title,
+    answer: [
+      `${sum(rows.filter((one) => one.settable))} eggs in store may be set`,
+      ...(last === undefined
+        ? []
+        : [`the first that no planned set takes are too old after ${longDay(last)}`]),
+    ],
+    exceptions:
+      old.length === 0
+        ? []
+        : [
+            {
+              meaning: 'watch',
+              text: `${sum(old)} are too old to be set: traybook add eggs-out PEN --eggs N --way eaten`,
+            },
+          ],
+    parts: rows.length === 0 ? [] : [{ heading: 'in store', table: tableOf(columns, rows) }],
+  };
+}
