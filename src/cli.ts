@@ -6,9 +6,10 @@ import {
   optionsOfAll,
   Stop,
 } from './commands/command.ts';
-import { type CommandRow, commands } from './commands/index.ts';
+import { type CommandRow, commands, questions } from './commands/index.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
+import { onTerminal, type Progresses, silent } from './io/progress.ts';
 import { takeWritten } from './io/written.ts';
 import { unpainted } from './tables/paint.ts';
 import { linesForTerminal } from './text/escape.ts';
@@ -28,6 +29,7 @@ export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> &
   readonly columns: number | undefined;
   /** Someone sits at the terminal and can answer. */
   readonly canAsk: boolean;
+  readonly progress?: Progresses;
 };
 
 /**
@@ -47,11 +49,21 @@ export async function main(argv: readonly string[]): Promise<boolean> {
     isTerminal,
     columns: isTerminal ? process.stdout.columns : undefined,
     canAsk: isTerminal && process.stdin.isTTY === true,
+    progress: isTerminal && process.stderr.isTTY === true ? onTerminal : silent,
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);
   process.exitCode = outcome.exit;
+  if (isTerminal && (await isPaged(outcome.stdout))) return false;
   const isWritten = outcome.stdout === '' || print(outcome.stdout, isTerminal, outcome.written);
   return isWritten && outcome.stderr === '' && !isTerminal;
+}
+
+/** Shows page by page what is longer than the screen; false if it is not, or there is no pager. */
+async function isPaged(text: string): Promise<boolean> {
+  const { rows } = process.stdout;
+  if (!rows || text.split('\n').length <= rows) return false;
+  const { showPaged } = await import('./io/pager.ts');
+  return showPaged(text, process.env);
 }
 
 /** Says that the answer is lost, and what was written before; sets the exit code. */
@@ -206,9 +218,15 @@ function overview(): string {
     'traybook: the season book of a small breeder who hatches their own poultry',
     '',
     'usage: traybook [--season DIR] [--now TIME] [--json] [--full] [--plain] COMMAND',
+    ...Object.entries(questions).flatMap(([asks, heading]) => [
+      '',
+      heading,
+      ...commands
+        .filter((one) => one.asks === asks)
+        .map((one) => `  ${one.name.padEnd(width)}  ${one.summary}`),
+    ]),
     '',
-    ...commands.map((one) => `  ${one.name.padEnd(width)}  ${one.summary}`),
-    '',
+    'With every command',
     '  --season DIR  the season folder; else the nearest one at or above this folder',
     '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00',
     '  --json        for other programs',
@@ -216,7 +234,7 @@ function overview(): string {
     '  --plain       plain ASCII, no colour',
     '  --version     which traybook this is',
     '',
-    'traybook COMMAND --help shows the words of a command, with an example.',
+    'traybook COMMAND --help shows the options of a command, with an example.',
     '',
   ].join('\n');
 }
@@ -265,7 +283,7 @@ async function runCommand(
       more
         .join(' ')
         .replace(/^\(|\)$/g, '')
-        .replace('Did you', 'did you') || `traybook ${row.name} --help shows the words`,
+        .replace('Did you', 'did you') || `traybook ${row.name} --help shows the options`,
     );
   }
   const options = command.opts() as Record<string, unknown>;
@@ -291,7 +309,7 @@ function hasColour(env: Surroundings['env'], isTerminal: boolean, ascii: boolean
 async function contextOf(
   options: Readonly<Record<string, unknown>>,
   words: readonly string[],
-  { cwd, env, instant, random, isTerminal, columns, canAsk }: Surroundings,
+  { cwd, env, instant, random, isTerminal, columns, canAsk, progress }: Surroundings,
 ): Promise<Context> {
   const ascii = options.plain === true;
   const plain = ascii || !isTerminal;
@@ -308,6 +326,7 @@ async function contextOf(
     paint: colour ? (await import('./commands/paint.ts')).paint : unpainted,
     fits: isTerminal,
     full: options.full === true,
+    progress: progress ?? silent,
     width: isTerminal ? Math.max(40, columns ?? usual) : usual,
     canAsk,
     env,

@@ -11,6 +11,7 @@ import { jsonText } from './say.ts';
 import { table } from './tables.ts';
 
 export const command: CommandModule = {
+  words: async () => ({ as: ['ics', 'table'] }),
   examples: ['calendar > season.ics', 'calendar --as table'],
   define(command) {
     command.option('--as <form>', 'ics for a phone, table for a list', 'ics');

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import type { Progresses } from '../io/progress.ts';
 import type { Paint } from '../tables/paint.ts';
 
 /** What surrounds one run of the program. */
@@ -22,6 +23,8 @@ export type Context = {
   readonly full: boolean;
   /** Columns of the terminal, or 80. */
   readonly width: number;
+  /** Says on the terminal how far a work is that takes over a second; silent in a pipe. */
+  readonly progress: Progresses;
   /** Someone sits at a terminal and can answer. */
   readonly canAsk: boolean;
   readonly env: Readonly<Record<string, string | undefined>>;
@@ -47,6 +50,8 @@ export type CommandModule = {
   /** Adds arguments and options; `words` are those after the command's name. */
   define(command: Command, words: readonly string[]): void;
   run(context: Context, words: readonly (string | undefined)[], options: Options): Promise<Outcome>;
+  /** The words an argument or an option may be, by its name, for completion. */
+  readonly words?: () => Promise<Readonly<Record<string, readonly string[]>>>;
   /** Command lines shown at the end of `--help`, without the program's name. */
   readonly examples: readonly string[] | ((words: readonly string[]) => readonly string[]);
 };

@@ -8,7 +8,8 @@ const everywhere: readonly CompletionFlag[] = [
   { flag: '--season', about: 'the season folder', value: { kind: 'folder' } },
   { flag: '--now', about: 'another moment than the clock shows', value: { kind: 'anything' } },
   { flag: '--json', about: 'for other programs', value: null },
-  { flag: '--plain', about: 'plain ASCII, no colour, no boxes', value: null },
+  { flag: '--full', about: 'everything, however long', value: null },
+  { flag: '--plain', about: 'plain ASCII, no colour', value: null },
   { flag: '--help', about: 'show the words of the command', value: null },
 ];
 
@@ -17,6 +18,7 @@ const slots: Readonly<Record<string, Slot>> = {
   dir: { kind: 'folder' },
   from: { kind: 'folder' },
   file: { kind: 'file' },
+  of: { kind: 'names', of: 'line' },
   record: {
     kind: 'words',
     words: recordNames.map((word) => ({ word, about: kindOf(word).summary })),
@@ -53,14 +55,15 @@ export async function described(
   module.define(command, words);
   const record = row.name === 'add' ? words.find((word) => isRecordName(word)) : undefined;
   const columns = record && isRecordName(record) ? kindOf(record).columns : {};
+  const own = (await module.words?.()) ?? {};
   return {
     name: row.name,
     about: row.summary,
-    arguments: command.registeredArguments.map((one) => slotOf(one.name(), one.argChoices)),
+    arguments: command.registeredArguments.map((one) => slotOf(one.name(), own[one.name()])),
     flags: command.options.map((option) => {
       const column =
         columns[option.attributeName().replace(/[A-Z]/g, (l) => `_${l.toLowerCase()}`)];
-      const choices = option.argChoices ?? column?.words ?? undefined;
+      const choices = own[option.attributeName()] ?? column?.words ?? undefined;
       const name = column?.refers ?? option.attributeName();
       return {
         flag: option.long ?? option.short ?? '',

@@ -18,6 +18,7 @@ const SEED = 1;
 const MOST_SETS = 60;
 
 export const command: CommandModule = {
+  words: async () => ({ want: wants }),
   examples: [
     'eggs-for 40 --want pullets --of dorking',
     'eggs-for 12 --want chicks --of dorking --confidence 0.8',

@@ -1,8 +1,6 @@
-import chalk from 'chalk';
-import { showPaged } from '../io/pager.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import { headerOf } from '../records/record.ts';
-import { speciesOf } from '../season/species.ts';
+import { speciesNames, speciesOf } from '../season/species.ts';
 import { manualPage } from '../tables/man.ts';
 import { manualText } from '../tables/manual.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -20,6 +18,15 @@ import { commands } from './index.ts';
 declare const TRAYBOOK_VERSION: string;
 
 export const command: CommandModule = {
+  words: async () => ({
+    topic: [
+      ...(await allTopics()).map((one) => one.name),
+      'records',
+      ...commands.map((one) => one.name),
+    ],
+    kind: speciesNames(),
+  }),
+
   define(command) {
     command
       .argument('[topic]', 'a topic, a command, or records')
@@ -67,12 +74,10 @@ async function pageOf(name: string, wish: Wish): Promise<string> {
   );
 }
 
-/** On a terminal page by page, elsewhere as it is. */
+/** The page as text, no wider than is good to read. */
 function shown(markdown: string, context: Context): Outcome {
-  const bold = context.colour ? (text: string) => chalk.bold(text) : null;
-  const text = manualText(markdown, { width: Math.min(context.width, WIDEST), bold });
-  if (!context.plain && showPaged(text, context.env)) return {};
-  return { stdout: text };
+  const bold = context.colour ? context.paint.bold : null;
+  return { stdout: manualText(markdown, { width: Math.min(context.width, WIDEST), bold }) };
 }
 
 // A line of more letters is hard to follow back.

@@ -41,6 +41,7 @@ import { writeRows } from './write-rows.ts';
 const gather = (value: string, before: string[]): string[] => [...before, value];
 
 export const command: CommandModule = {
+  words: async () => ({ as: recordNames }),
   examples: [
     'import eggs.csv --as eggs --map "Date=on" --map "Pen=pen" --map "Kept=kept"',
     'import book.xlsx --sheet Hatches --as hatch --map "Day=on" --with final=yes --write',

@@ -31,6 +31,7 @@ function cutsOf(text: unknown): readonly Cut[] {
 }
 
 export const command: CommandModule = {
+  words: async () => ({ by: [...words, 'all'] }),
   examples: ['review', 'review --by pen,tray', 'review --by all --md > review.md'],
   define(command) {
     command

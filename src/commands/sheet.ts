@@ -8,6 +8,7 @@ const DAYS_AHEAD = 3;
 const kinds = Object.keys(sheetKinds);
 
 export const command: CommandModule = {
+  words: async () => ({ kind: kinds }),
   define(command) {
     command
       .argument('<kind>', `page to print: ${kinds.join(', ')}`)
