@@ -142,10 +142,13 @@ function lossLines(season: Season, group: Group, now: Now): string[] {
 }
 
 function withdrawalLines(row: Row, season: Season): string[] {
+  const { group_or_pen, what, batch, result } = row.values;
   const clear = withdrawalsOf(season)
     .filter((one) => one.entry === row.entry)
     .map((one) => `${one.what} clear from ${one.clear}`);
-  return [`${row.values.group_or_pen}: ${clear.join(', ') || 'no withdrawal days written'}`];
+  const done = [what, batch === '' ? '' : `batch ${batch}`, result].filter(Boolean).join(', ');
+  const days = what === 'test' ? '' : clear.join(', ') || 'no withdrawal days written';
+  return [`${group_or_pen}: ${[done, days].filter((part) => part !== '').join('; ')}`];
 }
 
 /** For each age at which eggs of the breakout died: the days it means, and what usually does it. */
