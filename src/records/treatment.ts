@@ -4,7 +4,8 @@ import { record } from './record.ts';
 export const treatment = record({
   name: 'treatment',
   file: 'treatments.csv',
-  summary: 'a medicine, vaccine or test: what, to whom, by whom, which batch, withdrawal as labelled',
+  summary:
+    'a medicine, vaccine or test: what, to whom, by whom, which batch, withdrawal as labelled',
   naming: 'group_or_pen',
   columns: {
     group_or_pen: name('group or pen treated', 'group-or-pen'),

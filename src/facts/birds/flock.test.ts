@@ -171,6 +171,15 @@ test('withdrawal: the first clear day is the day after the label’s days', asyn
   expect(codes(await seasonWith(rows('2027-06-09')), '2027-07-01')).not.toContain('withdrawal');
 });
 
+test('withdrawal: a medicine or vaccine without days is asked about, a test is not', async () => {
+  const given = (what: string): [RecordName, string, Cells][] => [
+    ['treatment', '2027-03-01', { group_or_pen: 'north', product: 'as labelled', what }],
+  ];
+  for (const what of ['', 'medicine', 'vaccine'])
+    expect(codes(await seasonWith(given(what)), '2027-03-02')).toContain('withdrawal');
+  expect(codes(await seasonWith(given('test')), '2027-03-02')).not.toContain('withdrawal');
+});
+
 test('costs: a missing price is listed, never nought', async () => {
   const rows = hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 30);
   const priced = costsOf(await seasonWith(rows), now('2027-03-24'));
