@@ -175,6 +175,16 @@ function raisedPart(f: Finding, index: number, numbers: boolean): Part {
 const times = (log: number): string =>
   log >= 4 ? '10 000 and more' : log >= 1 ? fixed(10 ** log) : fixed(10 ** log, 1);
 
+/** Questions without an answer, those with one reason together. */
+function unknownLines(unknown: readonly Finding[]): { name: string; text: string }[] {
+  const reasons = new Map<string, string[]>();
+  for (const f of unknown) {
+    const why = f.unknown ?? 'the records do not tell';
+    reasons.set(why, [...(reasons.get(why) ?? []), fineWords[f.cause]]);
+  }
+  return [...reasons].map(([why, names]) => ({ name: '', text: `${names.join(', ')}: ${why}.` }));
+}
+
 /** The diagnosis as a screen: what is wrong in one sentence, then the signs; the rest in a line each. */
 export function diagnosisScreen(
   findings: readonly Finding[],
@@ -208,10 +218,12 @@ export function diagnosisScreen(
         : [
             {
               heading: 'Not known',
-              lines: unknown.map((f) => ({
-                name: fineWords[f.cause],
-                text: `${f.unknown ?? 'the records do not tell'}. ${f.next[0] ?? ''}`.trim(),
-              })),
+              lines: unknownLines(unknown),
+            },
+            {
+              heading: 'What to write down',
+              show: 'full' as const,
+              lines: unknown.map((f) => ({ name: fineWords[f.cause], text: f.next[0] ?? '' })),
             },
           ]),
       ...(fine.length === 0

@@ -1,5 +1,5 @@
 import type { Season } from '../../season/model.ts';
-import { bookOf } from '../model/book.ts';
+import { type Book, bookOf } from '../model/book.ts';
 import {
   absorbed,
   type CauseEvidence,
@@ -11,8 +11,8 @@ import {
   signsOf,
   type Term,
 } from '../model/evidence.ts';
-import { logSum, summaryOver, type Table } from '../model/grid.ts';
-import { type Counted, seeds, sourceOf } from '../model/priors.ts';
+import { logit, logSum, normalWeights, oddsAxis, summaryOver, type Table } from '../model/grid.ts';
+import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, Unit } from '../model/streams.ts';
 import { costOf } from './cost.ts';
 import { type Cause, everywhere, type Finding, type Verdict, type Where } from './finding.ts';
@@ -106,14 +106,7 @@ function leadOf(
   let most = Number.NEGATIVE_INFINITY;
   for (const sign of seed.signs) {
     for (const stream of all) {
-      const shift =
-        stream.look === null
-          ? stream.name === sign.of
-            ? sign.shift
-            : 0
-          : isStage(sign.of)
-            ? stream.shiftBy({ [sign.of]: sign.shift })
-            : 0;
+      const shift = shiftOf(stream, sign);
       if (Math.abs(shift) < LEAST_SHIFT) continue;
       const key = stream.keyOf(dose);
       if (key === '') continue;
@@ -144,28 +137,28 @@ function isShown(cause: CauseName, term: Term, streams: Streams): boolean {
   if (first.show < 1) return true;
   const dose = doseOf(cause, term, streams.book);
   return [...streams.at(term.place), ...streams.measures].some((stream) => {
-    const shift =
-      stream.look !== null && isStage(first.of)
-        ? stream.shiftBy({ [first.of]: first.shift })
-        : stream.name === first.of
-          ? first.shift
-          : 0;
+    const shift = shiftOf(stream, first);
     return Math.abs(shift) >= LEAST_SHIFT * 2 && stream.keyOf(dose) !== '';
   });
 }
 
-/** Level of some units by themselves: wide before, scatter integrated out. */
+/** How much wider than the kind's spread a level is let be where a fault may have moved it. */
+const WIDER = 4;
+
+/** Level of some units by themselves: a wide normal around the kind's before, scatter integrated out. */
 function levelIn(
   stream: Stream,
   table: Table,
   measurement: Measurement,
 ): ReturnType<typeof summaryOver> {
-  const { axis, scatter } = stream;
+  const { axis, scatter, level } = stream;
+  const wide = normalWeights(axis, level.centre, WIDER * level.sd);
+  const logs = table.map((log, i) => log + wide[i % axis.length]!);
+  const best = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
   const weights = new Float64Array(axis.length);
-  const best = table.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
   scatter.forEach(({ weight }, k) => {
     for (let i = 0; i < axis.length; i++)
-      weights[i]! += weight * Math.exp(table[k * axis.length + i]! - best);
+      weights[i]! += weight * Math.exp(logs[k * axis.length + i]! - best);
   });
   return summaryOver(weights, axis, measurement.of);
 }
@@ -183,13 +176,9 @@ function expectedIn(stream: Stream, key: string, measurement: Measurement): numb
   return summaryOver(weights, axis, measurement.of).mean;
 }
 
-const isCounted = (name: string): name is Counted => {
-  try {
-    return sourceOf(name as Counted) !== undefined;
-  } catch {
-    return false;
-  }
-};
+/** Whose figure a stream is compared with: a norm, or the source of the cause's first sign. */
+const sourceFor = (cause: CauseName, stream: Stream): string =>
+  sourceOf(stream.name) ?? seeds.causes[cause]!.signs[0]!.source;
 
 /** Estimate, interval and what it is compared with, of a cause at a term. */
 function measured(
@@ -202,9 +191,7 @@ function measured(
     return { unit: '', estimate: null, low: null, high: null, expected: null, source: null };
   const measurement = measurementOf(lead.stream);
   const own = levelIn(lead.stream, lead.stream.sumOf(lead.key), measurement);
-  const norm = isCounted(lead.stream.name)
-    ? sourceOf(lead.stream.name)
-    : seeds.causes[cause]!.signs[0]!.source;
+  const norm = sourceFor(cause, lead.stream);
   return {
     unit: measurement.unit,
     estimate: own.mean,
@@ -318,8 +305,7 @@ const SHOWN = [0.3, 0.5, 0.75, 1, 1.3, 1.6, 2, 2.5] as const;
 
 /**
  * A question not raised: fine, with the smallest change from the middle of the season on that would
- * have been watched; or unknown, with the record that would tell. What a change would have brought is
- * read from the same tables, moved the other way.
+ * have been watched; or unknown, with the record that would tell.
  */
 function quietFinding(found: CauseEvidence, streams: Streams, all: number): Finding {
   const cause = found.cause as Cause;
@@ -352,7 +338,7 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
       null,
     );
   const shows = term !== null && isShown(cause, term, streams);
-  const lead = shows ? leadOf(cause, term, streams) : null;
+  const lead = shows ? clearest(cause, term, streams) : null;
   if (term === null || lead === null) {
     const why =
       streams.book.sets.length === 0
@@ -366,14 +352,21 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
       ? { ...base, unknown: 'nothing was written that could show it', next: [seed.record] }
       : { ...base, verdict: 'fine', would_show: why };
   }
-  const measurement = measurementOf(lead.stream);
-  const usual = expectedIn(lead.stream, lead.key, measurement);
+  const { stream } = lead;
+  const measurement = measurementOf(stream);
+  const every = stream.keyOf(() => 1);
+  const whole = levelIn(stream, stream.sumOf(every), measurement);
+  const levels = {
+    unit: measurement.unit,
+    estimate: whole.mean,
+    low: whole.low,
+    high: whole.high,
+    expected: measurement.of(stream.level.centre),
+    source: sourceFor(cause, stream),
+  };
   const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
   const needed = -(Math.log(seed.weight / total) + term.logWeight) - Math.log(NEARBY);
-  const size = SHOWN.find(
-    (multiple) => -lead.stream.logFactor(lead.key, -multiple * lead.shift) >= needed,
-  );
-  const levels = { ...measured(cause, term, streams), expected: usual };
+  const size = SHOWN.find((multiple) => shownAt(cause, term, streams, multiple) >= needed);
   if (size === undefined)
     return {
       ...base,
@@ -385,8 +378,74 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
     ...base,
     ...levels,
     verdict: 'fine',
-    would_show: `${measurement.change(usual, size * lead.shift)} would have shown`,
+    would_show: `${measurement.change(whole.mean, size * lead.shift)} would have shown`,
   };
+}
+
+/** What a stream is moved by a sign, at its usual size; 0 if not at all. */
+function shiftOf(stream: Stream, sign: { readonly of: string; readonly shift: number }): number {
+  if (stream.look !== null) return isStage(sign.of) ? stream.shiftBy({ [sign.of]: sign.shift }) : 0;
+  return stream.name === sign.of ? sign.shift : 0;
+}
+
+/** The log Bayes factor to expect of one stream, had a cause shifted it by so much. */
+function expectedLog(
+  stream: Stream,
+  cause: CauseName,
+  term: Term,
+  book: Book,
+  shift: number,
+): number {
+  const level = stream.axis === oddsAxis ? meanLevel(stream) : 0;
+  return stream.wouldShow(doseOf(cause, term, book), shift, level);
+}
+
+function meanLevel(stream: Stream): number {
+  const own = levelIn(stream, stream.sumOf(stream.keyOf(() => 1)), measurementOf(stream));
+  return logit(Math.min(0.99, Math.max(0.001, own.mean)));
+}
+
+/** The signs that name a cause: the first, or all where it may not show. */
+const namingSigns = (cause: CauseName) => {
+  const { signs } = seeds.causes[cause]!;
+  return signs[0]!.show < 1 ? signs : signs.slice(0, 1);
+};
+
+/** The evidence to expect of a cause at a multiple of its usual size. */
+function shownAt(cause: CauseName, term: Term, streams: Streams, multiple: number): number {
+  const all = [...streams.at(term.place), ...streams.measures];
+  let most = 0;
+  for (const sign of namingSigns(cause)) {
+    let sum = 0;
+    for (const stream of all) {
+      const shift = multiple * shiftOf(stream, sign);
+      if (Math.abs(shift) >= LEAST_SHIFT)
+        sum += expectedLog(stream, cause, term, streams.book, shift);
+    }
+    most = Math.max(most, sum);
+  }
+  return most;
+}
+
+/** The stream that would show a cause best, of those that name it. */
+function clearest(
+  cause: CauseName,
+  term: Term,
+  streams: Streams,
+): { stream: Stream; shift: number } | null {
+  let best: ReturnType<typeof clearest> = null;
+  let most = Number.NEGATIVE_INFINITY;
+  for (const sign of namingSigns(cause))
+    for (const stream of [...streams.at(term.place), ...streams.measures]) {
+      const shift = shiftOf(stream, sign);
+      if (Math.abs(shift) < LEAST_SHIFT) continue;
+      const log = expectedLog(stream, cause, term, streams.book, shift);
+      if (log > most) {
+        most = log;
+        best = { stream, shift };
+      }
+    }
+  return best;
 }
 
 /** Beginnings next to the one asked about add to its evidence as about so many. */

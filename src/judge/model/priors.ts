@@ -47,9 +47,9 @@ const chainOf: Readonly<Record<Counted, Stage | null>> = {
   dead: 'sound',
 };
 
-/** Where the range of a norm is from: shown beside what it was compared with. */
-export function sourceOf(rate: Counted): string {
-  return norms.rates[normOf[rate]].source;
+/** Where the range of a norm is from: shown beside what it was compared with; null without a norm. */
+export function sourceOf(rate: string): string | null {
+  return Object.hasOwn(normOf, rate) ? norms.rates[normOf[rate as Counted]].source : null;
 }
 
 /**

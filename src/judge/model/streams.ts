@@ -6,6 +6,7 @@ import {
   addTo,
   countTable,
   gathered,
+  logistic,
   logit,
   logSum,
   moved,
@@ -17,7 +18,7 @@ import {
   type Weighted,
 } from './grid.ts';
 import { axes, type MeasureName } from './measures.ts';
-import { beside, type Counted, correlations, levelOf, seeds } from './priors.ts';
+import { beside, type Counted, correlations, type Level, levelOf, seeds } from './priors.ts';
 import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
 
 /** Steps of a dose that are told apart. */
@@ -50,6 +51,8 @@ export class Stream {
     /** Log weights over scatter and level; they sum to one. */
     readonly prior: Table,
     readonly units: readonly Unit[],
+    /** The kind's level before any counts. */
+    readonly level: Level,
     /** Parts of a look's cell, where the stream is of an egg's way. */
     readonly look: { readonly odds: StageOdds; readonly cell: Parts; readonly rest: Parts } | null,
   ) {
@@ -110,6 +113,24 @@ export class Stream {
     const made = this.#evidence(this.#groups.get(key)!, shift) - this.#null;
     own.set(cells, made);
     return made;
+  }
+
+  /**
+   * Log Bayes factor to expect had the units of a dose been shifted: from counts as they would then
+   * have been, at the level given; of measured streams from their tables, moved the other way.
+   */
+  wouldShow(dose: Dose, shift: number, level: number): number {
+    if (this.units[0]?.value !== null || this.axis !== oddsAxis)
+      return -this.logFactor(this.keyOf(dose), -shift);
+    const changed = this.units.map((unit) => {
+      const d = Math.round(dose(unit) * DOSES) / DOSES;
+      const rate = logistic(level + d * shift);
+      return {
+        dose: d,
+        sum: d === 0 ? unit.table : countTable(unit.n * rate, unit.n, this.scatter),
+      };
+    });
+    return this.#evidence(changed, shift) - this.#evidence(changed, 0);
   }
 
   /** The tables of the units of a key, added up; of the others with `out`. */
@@ -203,7 +224,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
     const isLook = rows[0]!.cell !== null;
     const { like } = rows[0]!;
     const odds = stageOdds(like);
-    let level: { centre: number; sd: number };
+    let level: Level;
     let look: Stream['look'] = null;
     if (isLook) {
       const total = rows.reduce((sum, row) => sum + row.n, 0);
@@ -255,7 +276,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
       seeds.levels.year_sd.value,
     );
     if (grain !== 'pen') {
-      out.push(new Stream(name, species, oddsAxis, correlations, prior, units, look));
+      out.push(new Stream(name, species, oddsAxis, correlations, prior, units, level, look));
       continue;
     }
     const pens = [...new Set(units.map((unit) => unit.pen))];
@@ -275,6 +296,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
           sd,
         ),
         own,
+        level,
         look,
       );
       stream.pen = pen;
@@ -384,6 +406,7 @@ export function measureStreams(book: Book): Stream[] {
         axes[name],
       ),
       rows.map((row) => ({ ...row, x: 0, n: 0 })),
+      { centre: 0, sd: level_sd },
       null,
     );
   });
