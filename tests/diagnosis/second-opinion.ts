@@ -1,9 +1,8 @@
 import mt19937 from '@stdlib/random-base-mt19937';
-import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
-import { type Cause, causes, type Finding } from '../../src/judge/diagnose/finding.ts';
-import type { Season } from '../../src/season/model.ts';
+import { type Cause, causes } from '../../src/judge/diagnose/finding.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { logbook } from './logbook.ts';
+import type { Planted, Simulated } from './simulate.ts';
 
 /**
  * A second simulator, made apart from the first: farms of other sizes and kinds, whose healthy
@@ -124,7 +123,14 @@ type Rates = {
   settable: number;
 };
 
-export function season(seed: number, farm: Farm, fault: Cause | null, size = 1): Season {
+export function secondSeason(
+  seed: number,
+  farm: Farm,
+  planted: Planted | null,
+  size = 1,
+): Simulated {
+  const fault = planted?.cause ?? null;
+  const from = planted?.from ?? 0;
   const { normalized: u } = mt19937.factory({ seed: seed + 77_000 }) as unknown as {
     normalized(): number;
   };
@@ -173,11 +179,14 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
     settable: within(0.85, 0.91),
   };
   const rates: Rates = { ...healthy };
-  let shift = within(-4, 4);
-  let loss = within(target[0]!, target[1]!);
-  let heat = within(37.35, 37.65);
-  let damp = farm.species === 'duck' ? within(55, 60) : within(52, 60);
-  let spread = within(5, 7);
+  const usualRun = {
+    shift: within(-4, 4),
+    loss: within(target[0]!, target[1]!),
+    heat: within(37.35, 37.65),
+    damp: farm.species === 'duck' ? within(55, 60) : within(52, 60),
+    spread: within(5, 7),
+  };
+  let { shift, loss, heat, damp, spread } = usualRun;
   switch (fault) {
     case 'low-fertility':
       rates.fertile = more(0.88, 0.66);
@@ -229,9 +238,13 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
       break;
     default:
   }
+  const faulty = { rates, shift, loss, heat, damp, spread };
+  const sound = { rates: healthy, ...usualRun };
+  /** How the farm runs for one set: as planted from its beginning on. */
+  const runOf = (set: number): typeof faulty => (set >= from ? faulty : sound);
   const names = ['oak', 'elm', 'yew', 'fir', 'may'].slice(0, farm.pens);
   // Pens differ by some points, as they do.
-  const penFertile = names.map(() => rates.fertile + within(-0.03, 0.03));
+  const penStep = names.map(() => within(-0.03, 0.03));
   const badPen = pick(0, farm.pens - 1);
   const trayCount = 4;
   const badTray = pick(1, trayCount);
@@ -253,7 +266,7 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
     names.forEach((pen) => {
       if (!does()) return;
       // Fewer are fit at either end, as with any flock.
-      const fit = rates.settable - (d < 0 ? 0.03 : 0);
+      const fit = runOf(Math.ceil(d / farm.apart)).rates.settable - (d < 0 ? 0.03 : 0);
       const laid = pick(3, 9);
       const good = Array.from({ length: laid }, () => u()).filter((v) => v < fit).length;
       row('eggs', addDays(start, d), { pen, laid, kept: good, dirty: laid - good });
@@ -263,12 +276,14 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
       if (does())
         row('reading', on(addDays(start, d), within(6, 9)), {
           machine: 'cabinet',
-          dry: (heat + wobble(0.1)).toFixed(1),
-          rh: Math.round(damp + wobble(3)),
+          dry: (runOf(Math.floor(d / farm.apart)).heat + wobble(0.1)).toFixed(1),
+          rh: Math.round(runOf(Math.floor(d / farm.apart)).damp + wobble(3)),
         });
 
   for (let s = 0; s < farm.sets; s++) {
     const name = `W${s + 1}`;
+    const { rates, shift, loss, spread } = runOf(s);
+    const isHit = s >= from;
     const day = addDays(start, s * farm.apart);
     const hour = within(7, 19);
     const many =
@@ -286,7 +301,7 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
     const chicks: Chick[] = [];
     const shares = members.map((p, i) => {
       const eggs = Math.max(4, Math.round((farm.eggs / many) * within(0.85, 1.15)));
-      const aged = fault === 'long-storage' && s % 3 !== 0;
+      const aged = fault === 'long-storage' && isHit && s % 3 !== 0;
       const oldest = aged ? pick(16, 20) : pick(2, farm.stored);
       const newest = aged ? oldest - 4 : Math.max(0, oldest - pick(1, 6));
       const age = (oldest + newest) / 2;
@@ -296,12 +311,12 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
           : farm.trays === 'two a set'
             ? ((2 * s + i) % trayCount) + 1
             : (s % trayCount) + 1;
-      const bad = fault === 'uneven-tray' && tray === badTray;
+      const bad = fault === 'uneven-tray' && isHit && tray === badTray;
       const gone = size * (points(age) / 100);
-      const fails = fault === 'failing-male' && p === badPen;
-      const course = fails ? 1 / (1 + Math.exp((s / farm.sets - 0.55) * 5 * size)) : 1;
+      const fails = fault === 'failing-male' && isHit && p === badPen;
+      const course = fails ? 1 / (1 + Math.exp(((s - from) / 4 - 1) * 1.5 * size)) : 1;
       const chance = {
-        fertile: scattered(Math.min(0.985, penFertile[p]!) * course),
+        fertile: scattered(Math.min(0.985, rates.fertile + penStep[p]!) * course),
         early: scattered(rates.early + gone * 0.7),
         middle: scattered(rates.middle),
         late: scattered(bad ? more(rates.late, 0.22) : rates.late + gone * 0.3),
@@ -493,7 +508,11 @@ export function season(seed: number, farm: Farm, fault: Cause | null, size = 1):
       if (final) break;
     }
   }
-  return read();
+  return {
+    season: read(),
+    at: read,
+    truth: { pen: names[badPen]!, tray: badTray, machine: 'cabinet', set: '' },
+  };
 }
 
 /** Points of hatch lost to days in store: 0.93 a day after the third (van Roovert-Reijrink, copy). */
@@ -513,8 +532,6 @@ hatchers: {lower: {holds: {chicken: 600, duck: 400}, one_set_at_a_time: false}}
 `;
 }
 
-const raised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
-
 /** Causes that a farm's records could show at all. */
 export function seen(farm: Farm): readonly Cause[] {
   return causes.filter(
@@ -525,72 +542,4 @@ export function seen(farm: Farm): readonly Cause[] {
       !(cause === 'drawn-out' && farm.every > 12) &&
       !(cause === 'failing-male' && farm.sets < 8),
   );
-}
-
-export type Opinion = {
-  farm: string;
-  clean: number;
-  acts: Map<string, number>;
-  cleanActs: number;
-  faulty: number;
-  first: number;
-  firstTwo: number;
-  missed: Map<string, number>;
-};
-
-/** Clean seasons told to act, and planted faults found, on one farm. */
-export function opinionOf(
-  farm: Farm,
-  clean: number,
-  times: number,
-  seed: number,
-  size: number,
-): Opinion {
-  const out: Opinion = {
-    farm: farm.name,
-    clean,
-    acts: new Map(),
-    cleanActs: 0,
-    faulty: 0,
-    first: 0,
-    firstTwo: 0,
-    missed: new Map(),
-  };
-  for (let i = 0; i < clean; i++) {
-    const act = diagnose(season(seed + i, farm, null)).find((f) => f.verdict === 'act');
-    if (!act) continue;
-    out.cleanActs += 1;
-    out.acts.set(act.cause, (out.acts.get(act.cause) ?? 0) + 1);
-  }
-  seen(farm).forEach((cause, c) => {
-    for (let i = 0; i < times; i++) {
-      const found = diagnose(season(seed + 10_000 * (c + 1) + i, farm, cause, size)).filter(raised);
-      out.faulty += 1;
-      if (found[0]?.cause === cause) out.first += 1;
-      if (found.slice(0, 2).some((f) => f.cause === cause)) out.firstTwo += 1;
-      else {
-        const key = `${cause} as ${found[0]?.cause ?? 'quiet'}`;
-        out.missed.set(key, (out.missed.get(key) ?? 0) + 1);
-      }
-    }
-  });
-  return out;
-}
-
-const share = (x: number, n: number): string =>
-  n === 0 ? '-' : `${((100 * x) / n).toFixed(1)} % of ${n}`;
-const listed = (map: ReadonlyMap<string, number>): string =>
-  [...map]
-    .sort((a, b) => b[1] - a[1])
-    .map(([name, n]) => `${name} ${n}`)
-    .join(', ');
-
-export function opinionText(o: Opinion): string {
-  return [
-    o.farm,
-    `  clean told to act: ${share(o.cleanActs, o.clean)}${o.acts.size > 0 ? ` (${listed(o.acts)})` : ''}`,
-    `  planted cause first: ${share(o.first, o.faulty)}; among the first two: ${share(o.firstTwo, o.faulty)}`,
-    ...(o.missed.size > 0 ? [`  missed: ${listed(o.missed)}`] : []),
-    '',
-  ].join('\n');
 }

@@ -35,6 +35,13 @@ export type Keeping = {
 /** A fault planted: what, and from which set on (0 the first); the place is drawn. */
 export type Planted = { readonly cause: Cause; readonly from: number };
 
+export type Simulated = {
+  readonly season: Season;
+  /** The book as it stood on the evening of a day. */
+  readonly at: (day: string) => Season;
+  readonly truth: Truth;
+};
+
 /** What was planted where, to hold answers against. */
 export type Truth = {
   readonly pen: string;
@@ -166,7 +173,7 @@ export function simulated(
   seed: number,
   planted: Cause | readonly Planted[] | null,
   keeping: Keeping = wellKept,
-): { season: Season; truth: Truth } {
+): Simulated {
   const { normalized } = mt19937.factory({ seed }) as unknown as { normalized(): number };
   const uniform = (): number => normalized();
   const normal = (): number => normalQuantile(Math.min(1 - 1e-12, Math.max(1e-12, uniform())));
@@ -482,6 +489,7 @@ export function simulated(
   }
   return {
     season: season(),
+    at: season,
     truth: {
       pen: badPen,
       tray: badTray,
