@@ -50,9 +50,13 @@ export function seedPrior(species: string, stage: Stage): Prior {
   return own[stage];
 }
 
-/** Expected correlation of eggs within a set, and within a pen, line or year. */
-export function seedSpread(stage: Stage): { within: number; between: number } {
-  return { within: seeds.spread[stage].value, between: seeds.between[stage].value };
+/** Expected correlation of eggs within a set, within a pen or line of a year, and within a year. */
+export function seedSpread(stage: Stage): { within: number; between: number; year: number } {
+  return {
+    within: seeds.spread[stage].value,
+    between: seeds.between[stage].value,
+    year: seeds.year[stage].value,
+  };
 }
 
 /** How storage losses are taken up: hatch they are set against, and doubt about the table's points. */

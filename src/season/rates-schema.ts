@@ -20,6 +20,7 @@ const prior = z.strictObject({
 export const ratesFile = z.strictObject({
   spread: byStage(correlation),
   between: byStage(correlation),
+  year: byStage(correlation),
   storage: z.strictObject({
     usual_hatch: z.strictObject({ value: share, source, seen }),
     doubt: z.strictObject({ value: z.number().check(z.gt(0), z.maximum(3)), source, seen }),

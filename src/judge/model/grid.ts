@@ -77,26 +77,29 @@ function logRising(x: number, n: number): number {
 }
 
 /**
- * Log likelihood of `x` failures among `n` at a log-odds cell and a correlation within the unit: the
+ * Log likelihood of `x` failures among `n` at a log-odds and a correlation within the unit: the
  * beta-binomial (Skellam 1948, J. R. Stat. Soc. B 10:257) without its binomial coefficient.
  */
-function logLikelihood(x: number, n: number, cell: number, rho: number): number {
-  if (n <= LONGEST_TABLE) {
-    const table = logSums(rho, cell, n);
-    return table.fail[x]! + table.pass[n - x]! - everySums(rho, n)[n]!;
-  }
-  const z = oddsAxis.first + cell * oddsAxis.step;
-  if (rho < 1e-3) {
-    const failing = -Math.log1p(Math.exp(-z));
-    const passing = -Math.log1p(Math.exp(z));
-    // So little scatter over so many counts: a binomial of the effective number.
+export function likelihoodAt(x: number, n: number, z: number, rho: number): number {
+  if (rho < LEAST_CORRELATION) {
+    // So little scatter: a binomial of the effective number.
     const thin = 1 / (1 + (n - 1) * rho);
-    return thin * (x * failing + (n - x) * passing);
+    return -thin * (x * Math.log1p(Math.exp(-z)) + (n - x) * Math.log1p(Math.exp(z)));
   }
   const strength = 1 / rho - 1;
   const a = logistic(z) * strength;
   const b = logistic(-z) * strength;
   return logRising(a, x) + logRising(b, n - x) - logRising(strength, n);
+}
+
+/** Below this the gamma functions of the beta-binomial cancel each other's digits. */
+const LEAST_CORRELATION = 1e-3;
+
+/** The same at a cell of the log-odds axis: from tables where counts are small. */
+function likelihoodIn(x: number, n: number, cell: number, rho: number): number {
+  if (n > LONGEST_TABLE) return likelihoodAt(x, n, oddsAxis.first + cell * oddsAxis.step, rho);
+  const table = logSums(rho, cell, n);
+  return table.fail[x]! + table.pass[n - x]! - everySums(rho, n)[n]!;
 }
 
 /** Tables of counts already worked out: the same small counts come again and again. */
@@ -124,7 +127,7 @@ function countTableOf(failed: number, most: number, correlations: readonly Weigh
   const { length } = oddsAxis;
   const out = new Float64Array(correlations.length * length);
   correlations.forEach(({ value }, k) => {
-    for (let i = 0; i < length; i++) out[k * length + i] = logLikelihood(failed, most, i, value);
+    for (let i = 0; i < length; i++) out[k * length + i] = likelihoodIn(failed, most, i, value);
   });
   return out;
 }
@@ -217,6 +220,30 @@ export function gathered(logs: Float64Array, axis: Axis, sd: number): Float64Arr
       sum += kernel[j + reach]! * from[Math.min(last, Math.max(0, i + j))]!;
     return Math.log(Math.max(1e-300, sum)) + best;
   });
+}
+
+/** Index of the first entry of a cumulated row above a number. */
+export function firstAbove(row: Float64Array, value: number): number {
+  let low = 0;
+  let high = row.length - 1;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (row[middle]! > value) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}
+
+/** Running sums of weights, scaled to end at one. */
+export function cumulated(weights: Float64Array): Float64Array {
+  const out = new Float64Array(weights.length);
+  let sum = 0;
+  for (let i = 0; i < out.length; i++) {
+    sum += weights[i]!;
+    out[i] = sum;
+  }
+  for (let i = 0; i < out.length; i++) out[i]! /= sum;
+  return out;
 }
 
 /** Mean, standard deviation and 95 % interval of a distribution over an axis, through `of`. */

@@ -107,9 +107,42 @@ describe('a set on its way', () => {
       ['transfer', '2027-03-24', { set: 'A1', moved: 42, clear: 4, quit: 4 }],
     ]);
     expect(of(all, 'fertile')).toEqual([{ unit: orchard, x: 46, n: 50 }]);
-    // The usual 98 in 100 live from candling to transfer: 45 of 46 stand for those at candling.
-    expect(of(all, 'candled')).toEqual([{ unit: sussex, x: 42, n: 45 }]);
+    // What died between the two looks that were not made is told of both stages together.
+    expect(of(all, 'candled')).toEqual([{ unit: sussex, x: 42, n: 46 }]);
+    expect(all.find((one) => one.stage === 'candled')!.unseen).toEqual(['transferred']);
     expect(of(all, 'transferred')).toEqual([]);
+  });
+
+  test('that nobody looked at says nothing of fertility, and what hatched tells of the whole way', () => {
+    const all = evidence([
+      A1(50),
+      ['transfer', '2027-03-24', { set: 'A1', moved: 50 }],
+      ['hatch', '2027-03-28', { set: 'A1', hatched: 36, unpipped: 14, final: 'yes' }],
+    ]);
+    expect(of(all, 'fertile')).toEqual([]);
+    expect(of(all, 'hatched')).toEqual([{ unit: sussex, x: 36, n: 50 }]);
+    expect(all.find((one) => one.stage === 'hatched')!.unseen).toEqual([
+      'fertile',
+      'candled',
+      'transferred',
+    ]);
+  });
+
+  test('whose unhatched eggs were all opened tells of every stage, though nobody candled', () => {
+    const all = evidence([
+      A1(50),
+      ['transfer', '2027-03-24', { set: 'A1', moved: 50 }],
+      ['hatch', '2027-03-28', { set: 'A1', hatched: 36, pipped: 1, unpipped: 13, final: 'yes' }],
+      [
+        'breakout',
+        '2027-03-28',
+        { set: 'A1', from: 'unhatched', infertile: 6, early: 3, middle: 1, late: 3 },
+      ],
+    ]);
+    expect(of(all, 'fertile')).toEqual([{ unit: orchard, x: 44, n: 50 }]);
+    expect(of(all, 'candled')).toEqual([{ unit: sussex, x: 41, n: 44 }]);
+    expect(of(all, 'transferred')).toEqual([{ unit: sussex, x: 40, n: 41 }]);
+    expect(of(all, 'hatched')).toEqual([{ unit: sussex, x: 36, n: 40 }]);
   });
 
   test('that was broken out has its early deaths back among the fertile', () => {

@@ -3,10 +3,12 @@
 import { flockOf, kindOfLine } from '../../facts/birds/groups.ts';
 import { plannedLoss } from '../../facts/birds/losses.ts';
 import { layIsGood } from '../../facts/laying.ts';
+import { looksOf } from '../../facts/looks.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
+import { breakoutsOf } from '../model/likelihood.ts';
 import type { Aged, Penalty, StoredSet } from './storage.ts';
 
 /** Counts of one stage from one set (a week of a pen for lay and kept, a group for the last two). */
@@ -14,6 +16,9 @@ export interface Evidence {
   stage: Stage;
   species: string;
   line: string;
+  pen: string;
+  /** The season, as it begins the name of the unit. */
+  year: string;
   /** Pen or line and season the counts belong to: those of one unit share a rate. */
   unit: string;
   /** What shares the luck of the day: a set, a week or a group. */
@@ -28,6 +33,8 @@ export interface Evidence {
   power: number;
   /** Of `n`, birds' worth of time not lived through here: they were sold or eaten before the others. */
   away: number;
+  /** Stages before this one that nobody looked at: the count tells of them all together. */
+  unseen: readonly Stage[];
   /** True if from an earlier season. */
   earlier: boolean;
 }
@@ -73,6 +80,8 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
       stage,
       species: pen.line.speciesName,
       line: pen.line.name,
+      pen: pen.name,
+      year,
       unit,
       set: `${year}/${set}`,
       x: Math.min(x, n),
@@ -81,12 +90,15 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
       penalty: pen.line.species.storage_penalty.value,
       power: 1,
       away: 0,
+      unseen: [],
       earlier,
       ...more,
     });
   };
   layAndKept(season, put);
-  for (const set of season.sets.values()) for (const share of set.shares) chain(season, share, put);
+  const opened = breakoutsOf(season);
+  for (const set of season.sets.values())
+    for (const share of set.shares) chain(share, opened.get(`${set.name}\n${share.pen.name}`), put);
   rearing(season, today, put);
   return [...found.values()];
 }
@@ -107,36 +119,50 @@ function layAndKept(season: Season, put: Put): void {
   }
 }
 
-function chain(season: Season, share: Share, put: Put): void {
-  const { tally, eggs, pen, set } = share;
-  const looked = share.candlings.length > 0;
-  const moved = tally.moved;
-  if (!looked && moved === null) return;
-  const early = season.rows.breakout
-    .filter(
-      (row) =>
-        row.values.set === set &&
-        (row.values.pen ?? pen.name) === pen.name &&
-        row.values.from === 'clear',
-    )
-    .reduce((sum, row) => sum + row.values.early, 0);
-  const clear = Math.max(0, tally.clear - early);
-  const fertile = eggs - clear;
-  put('fertile', pen, set, fertile, eggs);
-  // Clear eggs that candling missed were never alive.
-  const alive = eggs - tally.at.candling.all - tally.at.transfer.clear;
-  if (looked) {
-    put('candled', pen, set, alive, fertile);
-    if (moved !== null) put('transferred', pen, set, moved, alive);
-  } else if (moved !== null) {
-    // One look at transfer alone: the two stages cannot be told apart.
-    const usual = seedPrior(pen.line.likeSpecies, 'transferred').mean;
-    put('candled', pen, set, moved, Math.max(moved, Math.round(fertile * usual)));
-  }
-  if (share.stage !== 'finished' || moved === null) return;
+type Opened = ReturnType<typeof breakoutsOf> extends Map<string, infer Pools> ? Pools : never;
+
+/**
+ * Counts of a share, stage by stage, as its looks show them. A stage nobody looked at is not learned
+ * from: what came out of the hatcher then tells of all stages since the last look together (`unseen`).
+ * Eggs all opened after the hatch tell of every stage, whether or not they were candled.
+ */
+function chain(share: Share, opened: Opened | undefined, put: Put): void {
+  const { tally, pen, set } = share;
+  const { moved } = tally;
+  const looks = looksOf(share);
+  const finished = share.stage === 'finished' && moved !== null;
   const hatched = tally.hatched ?? 0;
-  put('hatched', pen, set, hatched, moved, { ages: share.drawn });
-  put('sound', pen, set, tally.sound, hatched);
+  const early = opened?.clear.early ?? 0;
+  if (looks !== null) {
+    const fertile = looks.eggs - Math.max(0, tally.clear - early);
+    put('fertile', pen, set, fertile, looks.eggs);
+    // Clear eggs that candling missed were never alive.
+    const alive = looks.eggs - tally.at.candling.all - tally.at.transfer.clear;
+    if (share.candlings.length > 0) {
+      put('candled', pen, set, alive, fertile);
+      if (moved !== null) put('transferred', pen, set, moved, alive);
+    } else if (moved !== null)
+      put('candled', pen, set, moved, Math.max(moved, fertile), { unseen: ['transferred'] });
+    if (finished) put('hatched', pen, set, hatched, moved, { ages: share.drawn });
+  } else if (finished) {
+    const shut = opened?.unhatched;
+    const all =
+      shut !== undefined &&
+      shut.infertile + shut.early + shut.middle + shut.late + shut.rotten === tally.unpipped;
+    if (all) {
+      const sound = moved - shut.rotten;
+      const fertile = sound - shut.infertile;
+      put('fertile', pen, set, fertile, sound);
+      put('candled', pen, set, fertile - shut.early, fertile);
+      put('transferred', pen, set, fertile - shut.early - shut.middle, fertile - shut.early);
+      put('hatched', pen, set, hatched, fertile - shut.early - shut.middle, { ages: share.drawn });
+    } else
+      put('hatched', pen, set, hatched, moved, {
+        ages: share.drawn,
+        unseen: ['fertile', 'candled', 'transferred'],
+      });
+  }
+  if (finished) put('sound', pen, set, tally.sound, hatched);
 }
 
 /**

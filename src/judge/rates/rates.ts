@@ -3,8 +3,8 @@
 import { type Prior, type Stage, seedPrior, seedSpread } from '../../facts/stages.ts';
 import type { Pen, Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
+import { type Interval, type RatePosterior, ratePosterior, type Unit } from '../model/levels.ts';
 import { type Evidence, evidenceOf, storedSetsOf, unitOf, yearOf } from './evidence.ts';
-import { type Interval, type RatePosterior, ratePosterior, type Unit } from './rate-posterior.ts';
 import { keptByStorage, type StorageScale, storageScale } from './storage.ts';
 
 export interface Tally {
@@ -88,6 +88,18 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
         (ownRate(stage, pen) === undefined || e.line === pen.line.name),
     );
 
+  /** The mean chance to have passed the stages before, where nobody looked. */
+  const passingUnseen = (e: Evidence): number => {
+    const pen = e.unseen.length === 0 ? undefined : penOf(e);
+    if (pen === undefined) return 1;
+    return e.unseen.reduce(
+      (chance, stage) => chance * posterior(stage, pen).unit(unitOf(stage, pen, e.year)).mean,
+      1,
+    );
+  };
+  const penOf = (e: Evidence): Pen | undefined =>
+    [...season.pens.values()].find((pen) => pen.name === e.pen) ??
+    [...season.pens.values()].find((pen) => pen.line.speciesName === e.species);
   const posteriors = new Map<string, RatePosterior>();
   const posterior = (stage: Stage, pen: Pen, scale = 1): RatePosterior => {
     const counts = used(stage, pen);
@@ -103,16 +115,18 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
       one.sets.push({
         x: e.x - e.away,
         n: e.n - e.away,
-        kept: keptByStorage(e.penalty, e.ages, scale),
+        kept: keptByStorage(e.penalty, e.ages, scale) * passingUnseen(e),
         power: e.power,
       });
     }
     const own = ownRate(stage, pen);
     const fixed = own !== undefined && (typeof own === 'number' || own.strength === undefined);
     const spread = seedSpread(stage);
-    const made = ratePosterior(priorOf(stage, pen), fixed ? { ...spread, between: 0 } : spread, [
-      ...units.values(),
-    ]);
+    const made = ratePosterior(
+      priorOf(stage, pen),
+      fixed ? { ...spread, between: 0, year: 0 } : spread,
+      [...units.values()],
+    );
     posteriors.set(key, made);
     return made;
   };

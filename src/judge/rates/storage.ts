@@ -1,13 +1,8 @@
 /** What storage takes from a hatch, by the table and by the farm's own sets. */
 
 import { storageSeeds } from '../../facts/stages.ts';
-import {
-  type Interval,
-  intervalOf,
-  ratePosterior,
-  type Unit,
-  type Weighted,
-} from './rate-posterior.ts';
+import type { Weighted } from '../model/grid.ts';
+import { type Interval, intervalOf, ratePosterior, type Unit } from '../model/levels.ts';
 
 export interface Penalty {
   readonly from_day: number;
@@ -72,7 +67,7 @@ const SCALES = [0.1, 0.25, 0.5, 0.75, 1, 1.4, 2, 3] as const;
 const NO_LOSS = 0.05;
 /** Hatch of set before any counts, and its scatter, wide: only the trend with age matters here. */
 const HATCH = { mean: 0.7, strength: 6 };
-const HATCH_SPREAD = { within: 0.06, between: 0.05 };
+const HATCH_SPREAD = { within: 0.06, between: 0.03, year: 0.02 };
 
 function scalePrior(): Weighted[] {
   const sigma = storageSeeds.doubt.value;
