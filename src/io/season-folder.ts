@@ -10,6 +10,7 @@ import type { Now, Season, WeatherDay } from '../season/model.ts';
 import { rowsUpTo } from '../season/moment.ts';
 import type { SeasonFile, SeasonFileRead } from '../season/read-file.ts';
 import { readPlainSeasonFile } from '../season/read-plain-file.ts';
+import { farRows } from '../season/years.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { addAll } from '../text/lists.ts';
 import { headOf, type Source } from '../text/source.ts';
@@ -215,6 +216,7 @@ export async function readSeasonFolder(
       new Map(unread.map((one) => [one.entry, one.amends] as const)),
     );
     addAll(faults, effective.faults);
+    if (file !== null) addAll(faults, farRows(kind, effective.rows, file.values));
     versions.set(name, effective.versions);
     rows[name] = effective.rows;
   }

@@ -6,6 +6,7 @@ import { readYaml, type YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
 import { outlineOf, pathWords, references } from './references.ts';
 import { type SeasonValues, seasonSchema } from './schema.ts';
+import { farDays } from './years.ts';
 
 export type SeasonFile = {
   readonly values: SeasonValues;
@@ -26,6 +27,7 @@ export function readSeasonFile(source: Source): SeasonFileRead {
   const faults = [
     ...(parsed.success ? [] : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml))),
     ...references(parsed.success ? parsed.data : outlineOf(yaml.value), yaml),
+    ...(parsed.success ? farDays(parsed.data, yaml.placeOf) : []),
   ];
   return { file: parsed.success ? { values: parsed.data, placeOf: yaml.placeOf } : null, faults };
 }

@@ -4,6 +4,7 @@ import { headOf, type Source } from '../text/source.ts';
 import type { SeasonFile } from './read-file.ts';
 import { references } from './references.ts';
 import { seasonSchema } from './schema.ts';
+import { farDays } from './years.ts';
 
 /**
  * Reads a season file that is plainly written and without fault, as nearly all are; null for any
@@ -17,6 +18,7 @@ export function readPlainSeasonFile(source: Source): SeasonFile | null {
   if (values === undefined) return null;
   const place = headOf(source.path);
   const isSound =
-    references(values, { placeOf: () => place, placeOfKey: () => place }).length === 0;
+    references(values, { placeOf: () => place, placeOfKey: () => place }).length === 0 &&
+    farDays(values, () => place).length === 0;
   return isSound ? { values, placeOf: yaml.placeOf } : null;
 }
