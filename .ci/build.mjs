@@ -21,6 +21,7 @@ try {
 }
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const { seeds } = await import('./seeds.mjs');
+const { thirdParty } = await import('./third-party.mjs');
 
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
@@ -69,6 +70,10 @@ for (const { path, text } of outputFiles) {
   const { code } = await esbuild.transform(text, asScript);
   writeFileSync(path, wrapped(code));
 }
+// The licence texts of all that is bundled go with it, and the list of it.
+const { text: licences, bill } = thirdParty(root, Object.keys(metafile.inputs), version);
+writeFileSync(join(dist, 'THIRD-PARTY.txt'), licences);
+writeFileSync(join(dist, 'bom.cdx.json'), `${JSON.stringify(bill, null, 2)}\n`);
 // The solver reads its WebAssembly file from beside the chunk that loads it.
 cpSync(require.resolve('highs/runtime'), join(dist, 'highs.wasm'));
 // The shapes of `--json`, for other programs: run once, from a script that is not kept.

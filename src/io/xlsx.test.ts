@@ -106,3 +106,25 @@ test('what is no spreadsheet, or half of one, is told in words', async () => {
       hint: expect.any(String),
     });
 });
+
+/** A sheet file of which one cell is moved to another place. */
+async function withCellAt(place: string): Promise<Uint8Array> {
+  const parts = unzipSync(
+    new Uint8Array(await sheetOf([[{ value: 'Kept' }], [{ value: 8, type: Number }]] as never)),
+  );
+  const name = Object.keys(parts).find((one) => one.startsWith('xl/worksheets/sheet'))!;
+  const xml = new TextDecoder().decode(parts[name]).replace('r="A2"', `r="${place}"`);
+  expect(xml).toContain(`"${place}"`);
+  return zipSync({ ...parts, [name]: strToU8(xml) });
+}
+
+test('a cell far out is told before a grid is made up to it', async () => {
+  for (const place of ['XFD1048576', 'A999999999', 'A200002', 'IW2', 'IV20000', 'AAAA1', 'A0'])
+    expect(await readXlsx(await withCellAt(place), null)).toMatchObject({
+      problem: `a sheet has a cell as far out as ${place}`,
+    });
+  for (const place of ['B2', 'A9', 'IV15'])
+    expect(JSON.stringify(await readXlsx(await withCellAt(place), null))).not.toContain(
+      'as far out',
+    );
+});

@@ -13,6 +13,39 @@ import {
  */
 export const UNPACKED_LIMIT = 32 * 1024 * 1024;
 
+const SHEET_PART = /^xl\/worksheets\/[^/]+\.xml$/i;
+/** Where a row or a cell of a sheet stands (ECMA-376, part 1, 18.3.1). */
+const REFERENCE = /<(?:[a-z]+:)?(?:row|c)\b[^>]*?\sr\s*=\s*["']([^"']*)["']/gi;
+const CELL = /^([A-Z]{0,3})([1-9]\d{0,6})?$/;
+/** The most cells of the grid that is built of a sheet, whether they hold anything or not. */
+const MOST_CELLS = 4_000_000;
+const LETTERS = 26;
+const LONGEST_SHOWN = 20;
+
+function columnNo(letters: string): number {
+  let number = 0;
+  for (const letter of letters) number = number * LETTERS + letter.charCodeAt(0) - 64;
+  return number;
+}
+
+/**
+ * A cell that lies so far out that the grid up to it must not be built; null if there is none. One
+ * stray cell in a corner is enough: a sheet of three kilobytes may reach a million rows down.
+ */
+function farCell(xml: string): string | null {
+  let rows = 0;
+  let columns = 0;
+  for (const [, name = ''] of xml.matchAll(REFERENCE)) {
+    const found = CELL.exec(name);
+    if (found === null) return name.slice(0, LONGEST_SHOWN);
+    rows = Math.max(rows, Number(found[2] ?? 0));
+    columns = Math.max(columns, columnNo(found[1]!));
+    if (rows > IMPORT_LIMITS.rows + 1 || columns > IMPORT_LIMITS.columns) return name;
+    if (rows * columns > MOST_CELLS) return name;
+  }
+  return null;
+}
+
 /**
  * Reads one sheet of an `.xlsx` file. Numbers and dates come as the file holds them, so nothing is
  * left open about their form. A formula counts with the value that was saved beside it.
@@ -43,6 +76,15 @@ export async function readXlsx(
         problem: 'the file unpacks to more than it should',
         hint: 'save the sheet as CSV and import that',
       };
+    }
+    const parts = unzipSync(bytes, { filter: ({ name }) => SHEET_PART.test(name) });
+    for (const part of Object.values(parts)) {
+      const far = farCell(new TextDecoder().decode(part));
+      if (far !== null)
+        return {
+          problem: `a sheet has a cell as far out as ${far}`,
+          hint: `at most ${IMPORT_LIMITS.rows} rows and ${IMPORT_LIMITS.columns} columns are read: copy the table into a new sheet, and save that`,
+        };
     }
     const copy = new Uint8Array(bytes);
     sheets = await readSheets(copy.buffer, { trim: true });
