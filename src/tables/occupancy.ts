@@ -90,6 +90,24 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] 
   ];
 }
 
+/** What a picture of stays draws: places that are used, each stay with its name once. */
+export function stayRows(places: readonly Place[]) {
+  return places.flatMap((place) => {
+    const stays = place.spans
+      .filter((one) => one.state !== 'cleaning')
+      .map((one) => ({
+        // A stay that goes on as expected is named once.
+        label: place.spans.some((other) => other.set === one.set && other.to === one.from)
+          ? ''
+          : one.set,
+        from: one.from,
+        to: one.to,
+        planned: one.state === 'planned',
+      }));
+    return stays.length === 0 ? [] : [{ label: labelOf(place), stays }];
+  });
+}
+
 /** The first day anything is anywhere and the day after the last, today among them. */
 export function wholeSpan(season: Season, now: Now): { from: Day; to: Day } {
   const { trays, hatchers } = occupancyOf(season, now);

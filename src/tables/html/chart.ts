@@ -231,7 +231,7 @@ export function xLabels(
   for (const { x, label } of ticks) {
     marks.push(line(x, frame.bottom, x, frame.bottom + 4, 'axis-line'));
     const half = textWidth(label) / 2;
-    const middle = Math.min(Math.max(x, half), WIDTH - half);
+    const middle = Math.min(Math.max(x, half), Math.max(WIDTH, frame.right + 4) - half);
     if (middle - half < free) continue;
     free = middle + half + 6;
     marks.push(text(middle, frame.bottom + 4 + LETTER, label, { class: 'middle axis' }));

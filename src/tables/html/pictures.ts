@@ -189,6 +189,7 @@ export function staysPicture(
   from: Day,
   to: Day,
   today: Day,
+  across = WIDTH,
 ): Picture {
   const left = Math.max(24, ...places.map((place) => textWidth(place.label))) + GUTTER;
   const rows = places.flatMap((place) =>
@@ -201,7 +202,7 @@ export function staysPicture(
   const hasToday = today >= from && today < to;
   const top = hasToday ? LETTER + 6 : 2;
   const height = ROW - 4;
-  const frame: Frame = { left, right: WIDTH - 4, top, bottom: top + rows.length * height };
+  const frame: Frame = { left, right: across - 4, top, bottom: top + rows.length * height };
   const { day, marks, months } = dayAxis(frame, from, to);
   for (const [index, place] of rows.entries()) {
     const y = frame.top + index * height;

@@ -28,7 +28,7 @@ import {
   type Units,
   unitOf,
 } from '../numbers.ts';
-import { type Place as PlaceOfStays, stayTable } from '../occupancy.ts';
+import { type Place as PlaceOfStays, stayRows, stayTable } from '../occupancy.ts';
 import {
   fateTable,
   goalTable,
@@ -547,19 +547,7 @@ function pensChart({ season, summary }: SeasonPage): Chart | null {
 }
 
 function placesChart({ places, now }: SeasonPage): Chart | null {
-  const rows = places.flatMap(({ kind, name, tray, spans }) => {
-    const stays = spans
-      .filter((one) => one.state !== 'cleaning')
-      .map((one) => ({
-        // A stay that goes on as expected is named once.
-        label: spans.some((other) => other.set === one.set && other.to === one.from) ? '' : one.set,
-        from: one.from,
-        to: one.to,
-        planned: one.state === 'planned',
-      }));
-    const label = kind === 'setter' && tray !== null ? `${name} ${tray}` : name;
-    return stays.length === 0 ? [] : [{ label, stays }];
-  });
+  const rows = stayRows(places);
   const all = rows.flatMap(({ stays }) => stays);
   if (all.length === 0) return null;
   const from = all.map((one) => one.from).reduce(earlier);

@@ -1,22 +1,35 @@
+import { nightsOf, roofHeatOf, staysOf } from '../../facts/birds/brooders.ts';
 import { birdsIn, flockOf } from '../../facts/birds/groups.ts';
-import { milestonesOfShare } from '../../facts/hatch-time.ts';
+import {
+  type Milestones,
+  milestonesOfPlanned,
+  milestonesOfSet,
+  milestonesOfShare,
+  openPlan,
+} from '../../facts/hatch-time.ts';
+import { heatText } from '../../facts/heat.ts';
 import type { Task } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
 import { deathsAt, deathWords } from '../../season/embryo.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, weekdayOf } from '../../text/day.ts';
+import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
+import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
+import { placesOf, stayRows, wholeSpan } from '../occupancy.ts';
+import { wantedWords } from '../words.ts';
 import { type Attributes, type Child, element, type Markup, together } from './element.ts';
 import { document } from './page.ts';
+import { staysPicture } from './pictures.ts';
 
 /** Every page that can be printed to write on in the barn, and what it is for. */
 export const sheetKinds = {
+  season: 'the whole season on one page for the wall: who is where, hatch days, goals',
   day: 'what is due today, with a box to tick',
   candling: 'a row for each share in the setter, to count at the candling',
   hatch: 'rows for the openings of each share in the hatcher',
   breakout: 'rows for eggs that are opened, and what is seen at which age',
   trays: 'a card for each tray in use: set, pens, dates in large type',
-  brooder: 'a card for each brooder: what is in it, and a line a day',
+  brooder: 'a page for each brooder: the heat of each day, and a line to write on',
 } as const;
 
 export type SheetKind = keyof typeof sheetKinds;
@@ -42,10 +55,24 @@ ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;brea
 .card h2{font-size:26pt;margin:0;line-height:1.1}.card .place{font-size:13pt}
 .card dl{display:grid;grid-template-columns:auto 1fr;gap:1mm 4mm;margin:3mm 0 0}
 .card dt{font-size:11pt}.card dd{margin:0;font-size:17pt;line-height:1.15}
+@media screen and (max-width:60rem){.wall .beside{grid-template-columns:minmax(0,1fr)}}
 @media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}.scroll table{min-width:44rem}}
-@media print{body{padding:0}tr{break-inside:avoid}thead{display:table-header-group}}
-@page{margin:14mm 12mm}
+ul.two{columns:2;column-gap:8mm}ul.two li{padding:1.2mm 0}ul.two strong{font-weight:600;font-size:10pt}ul.two .box{width:5mm;height:5mm}
+p.line{font-size:10pt}
+.wall{max-width:none}.wall svg{display:block;width:100%;height:auto;max-height:88mm;font-size:14px;margin:2mm 0}
+.wall h1{font-size:15pt}.wall table{font-size:9pt;margin:1mm 0;table-layout:auto}.wall td,.wall th{padding:.6mm 1.5mm;overflow-wrap:normal}.wall td.tick{width:8mm}
+.wall .beside{display:grid;grid-template-columns:3fr 1fr;gap:6mm;align-items:start}
+.rule{stroke:#bbb}.axis-line{stroke:#333}.reference{stroke:#000;stroke-dasharray:3 3;stroke-width:1.4}
+.stay{fill:#333}.stay.planned{fill:#fff;stroke:#333}text.end{text-anchor:end}text.middle{text-anchor:middle}
+text.small{font-size:11px}text.on-stay{fill:#fff}
+section.leaf{break-after:page}section.leaf:last-child{break-after:auto}
+section.leaf tbody td.blank{height:10.5mm}section.leaf thead th.name{width:15%}section.leaf tbody th,section.leaf td.said{white-space:nowrap;font-size:10pt}
+@media print{body{padding:0;max-width:none}tr{break-inside:avoid}thead{display:table-header-group}h2,h3{break-after:avoid}}
+@page{margin:13mm 12mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt serif}}
 `;
+
+/** The wall has room across. */
+const landscape = '@page{size:landscape;margin:10mm 10mm 13mm}';
 
 export type SheetMatter = {
   readonly season: Season;
@@ -58,12 +85,13 @@ export type SheetMatter = {
 /** The sheet as an HTML page to print. */
 export function sheetPage(kind: SheetKind, matter: SheetMatter): string {
   const { title, body } = sheets[kind](matter);
+  const isWall = kind === 'season';
   return document(
     `${title}, ${matter.now.day}`,
-    css,
+    isWall ? css + landscape : css,
     element(
       'main',
-      {},
+      { class: isWall ? 'wall' : null },
       element('h1', {}, title),
       element(
         'p',
@@ -78,6 +106,7 @@ export function sheetPage(kind: SheetKind, matter: SheetMatter): string {
 type Sheet = { readonly title: string; readonly body: Markup };
 
 const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
+  season: seasonSheet,
   day: daySheet,
   candling: candlingSheet,
   hatch: hatchSheet,
@@ -86,29 +115,11 @@ const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
   brooder: brooderCards,
 };
 
-const WEEKDAYS = {
-  mon: 'Monday',
-  tue: 'Tuesday',
-  wed: 'Wednesday',
-  thu: 'Thursday',
-  fri: 'Friday',
-  sat: 'Saturday',
-  sun: 'Sunday',
-} as const;
-const MONTHS =
-  'January February March April May June July August September October November December'.split(
-    ' ',
-  );
-
-/** `Saturday 6 March`. */
-function longDay(day: Day): string {
-  return `${WEEKDAYS[weekdayOf(day)]} ${Number(day.slice(8))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`;
-}
-
 function none(words: string): Markup {
   return element('p', {}, words);
 }
 
+/** One page: what is overdue and due with boxes, the daily round and what comes in a line each. */
 function daySheet({ tasks, now }: SheetMatter): Sheet {
   const list = (title: string, some: readonly Task[]): Child =>
     some.length === 0
@@ -117,35 +128,36 @@ function daySheet({ tasks, now }: SheetMatter): Sheet {
           element('h2', {}, title),
           element(
             'ul',
-            { class: 'tasks' },
+            { class: 'tasks two' },
             some.map((task) =>
               element(
                 'li',
                 {},
                 element('span', { class: 'box' }),
-                element(
-                  'div',
-                  {},
-                  element('strong', {}, task.title),
-                  element(
-                    'p',
-                    {},
-                    [task.place, task.why].filter((part) => part !== null).join(': '),
-                  ),
-                  element('p', { class: 'how' }, element('code', {}, `traybook ${task.settle}`)),
-                ),
+                element('div', {}, element('strong', {}, task.title)),
               ),
             ),
           ),
         ];
-  const of = (state: Task['state']) => tasks.filter((task) => task.state === state);
+  const line = (title: string, words: readonly string[]): Child =>
+    words.length === 0
+      ? null
+      : [element('h2', {}, title), element('p', { class: 'line' }, `${words.join('; ')}.`)];
+  const of = (state: Task['state']) => tasks.filter((task) => task.state === state && !task.daily);
   return {
     title: `The day: ${longDay(now.day)}`,
     body: together(
       list('Overdue', of('overdue')),
       list('Today', of('due')),
-      list('Coming', of('coming')),
       tasks.length === 0 ? none('Nothing is due.') : null,
+      line(
+        'Every day',
+        tasks.filter((task) => task.daily).map((task) => task.title),
+      ),
+      line(
+        'Coming',
+        of('coming').map((task) => `${weekdayMonth(task.due)}: ${task.title}`),
+      ),
       element('h2', {}, 'Seen and done'),
       blanks('eggs', [...gathered(tasks), null, null], 'pen'),
     ),
@@ -404,7 +416,7 @@ function commands(record: RecordName, shares: readonly Share[]): Markup {
 }
 
 function dated(label: string, day: Day): Child {
-  return [element('dt', {}, label), element('dd', {}, longDay(day).replace(/^(...)[a-z]*/, '$1'))];
+  return [element('dt', {}, label), element('dd', {}, weekdayMonth(day))];
 }
 
 function trayCards(matter: SheetMatter): Sheet {
@@ -445,23 +457,35 @@ function trayCards(matter: SheetMatter): Sheet {
 
 const CARD_DAYS = 14;
 
+/** A page for each brooder that has birds: the heat of each day, and a line to write on. */
 function brooderCards({ season, now }: SheetMatter): Sheet {
   const columns = asked('loss', ['group']);
-  const cards = [...season.brooders.values()].map((brooder) => {
-    const groups = [...flockOf(season).groups.values()].filter(
-      (group) => birdsIn(group, brooder.name, now.day) > 0,
-    );
-    return together(
+  const flock = [...flockOf(season).groups.values()];
+  const stays = staysOf(season, flock, now, nightsOf(season));
+  const until = addDays(now.day, CARD_DAYS);
+  const used = [...season.brooders.values()].filter((brooder) =>
+    stays.some((stay) => stay.brooder === brooder.name && stay.from < until && now.day < stay.to),
+  );
+  const leaves = used.map((brooder) => {
+    const groups = flock.filter((group) => birdsIn(group, brooder.name, now.day) > 0);
+    const heatOn = roofHeatOf(season, stays, brooder.name);
+    const heat = (day: Day): string => {
+      const need = heatOn(day);
+      return need === null ? 'none' : heatText(need, season.values.units.temperature);
+    };
+    return element(
+      'section',
+      { class: 'leaf' },
       element('h2', {}, brooder.name),
       element(
         'p',
         {},
         groups.length === 0
-          ? 'No birds are in it.'
+          ? 'No birds are in it yet.'
           : `In it: ${groups
               .map(
                 (group) =>
-                  `${group.name} (${birdsIn(group, brooder.name, now.day)} birds of ${group.lines.map((line) => line.name).join(' and ')}, hatched ${group.youngest})`,
+                  `${group.name} (${birdsIn(group, brooder.name, now.day)} birds of ${group.lines.map((line) => line.name).join(' and ')}, hatched ${dayMonth(group.youngest)})`,
               )
               .join('; ')}.`,
       ),
@@ -478,6 +502,7 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
         head(
           [
             { name: 'day', kind: 'name' },
+            { name: 'heat wanted', kind: 'name' },
             { name: 'heat, at the birds', kind: 'given' },
             { name: 'group', kind: 'name' },
           ],
@@ -486,11 +511,12 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
         element(
           'tbody',
           {},
-          Array.from({ length: CARD_DAYS }, (_, index) =>
+          daysIn(now.day, until).map((day) =>
             element(
               'tr',
               {},
-              element('th', { scope: 'row' }, addDays(now.day, index).slice(5)),
+              element('th', { scope: 'row' }, weekdayMonth(day)),
+              element('td', { class: 'said' }, heat(day)),
               element('td', { class: 'blank' }),
               element('td', { class: 'blank' }),
               columns.map(() => element('td', { class: 'blank' })),
@@ -503,6 +529,135 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
   });
   return {
     title: 'Brooder card',
-    body: cards.length === 0 ? none('season.yaml names no brooder.') : together(cards),
+    body:
+      season.brooders.size === 0
+        ? none('season.yaml names no brooder.')
+        : leaves.length === 0
+          ? none('No birds are in a brooder or on the way to one.')
+          : together(leaves),
   };
 }
+
+type SetRow = {
+  readonly name: string;
+  readonly eggs: number;
+  readonly isDone: boolean;
+  readonly dates: Milestones;
+};
+
+/** The season on the wall: a chart of days, a row for each set to tick, the goals. */
+function seasonSheet({ season, now }: SheetMatter): Sheet {
+  const { from, to } = wholeSpan(season, now);
+  const rows = stayRows(placesOf(season, now, from, to));
+  const recorded = [...season.sets.values()].map(
+    (set): SetRow => ({
+      name: set.name,
+      eggs: set.shares.reduce((sum, share) => sum + share.eggs, 0),
+      isDone: set.shares.every((share) => share.stage === 'finished'),
+      dates: milestonesOfSet(set, season),
+    }),
+  );
+  const planned = openPlan(season).map(
+    (line): SetRow => ({
+      name: line.name,
+      eggs: line.shares.reduce((sum, share) => sum + share.eggs, 0),
+      isDone: false,
+      dates: milestonesOfPlanned(line, season),
+    }),
+  );
+  const sets = [...recorded.filter((set) => !set.isDone), ...planned].sort((a, b) =>
+    a.dates.set < b.dates.set ? -1 : 1,
+  );
+  const done = recorded.filter((set) => set.isDone).map((set) => set.name);
+  const picture = staysPicture(rows, from, to, now.day, WALL_WIDTH);
+  const head = ['set', 'eggs', 'set on', 'candle', 'to hatcher', 'hatch', 'last opening', 'done'];
+  return {
+    title: 'The season',
+    body: together(
+      rows.length === 0
+        ? none('Nothing is set or planned.')
+        : element(
+            'svg',
+            {
+              viewBox: `0 0 ${WALL_WIDTH} ${picture.height}`,
+              role: 'img',
+              'aria-label': 'Who is in which tray, hatcher and brooder, by day',
+            },
+            picture.marks,
+          ),
+      element(
+        'div',
+        { class: 'beside' },
+        element(
+          'div',
+          { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'sets' },
+          element(
+            'table',
+            {},
+            element(
+              'thead',
+              {},
+              element(
+                'tr',
+                {},
+                head.map((name) => element('th', { scope: 'col' }, name)),
+              ),
+            ),
+            element(
+              'tbody',
+              {},
+              sets.map(({ name, eggs, dates }) =>
+                element(
+                  'tr',
+                  {},
+                  element('th', { scope: 'row' }, name),
+                  element('td', {}, eggs),
+                  element('td', {}, weekdayMonth(dates.set)),
+                  element('td', {}, dates.candle.map(dayMonth).join(', ')),
+                  element('td', {}, weekdayMonth(dates.transfer)),
+                  element('td', {}, weekdayMonth(dates.hatch)),
+                  element('td', {}, dayMonth(dates.lastOpening)),
+                  element('td', { class: 'tick' }),
+                ),
+              ),
+            ),
+          ),
+          done.length === 0
+            ? null
+            : element('p', { class: 'how' }, `Finished: ${done.join(', ')}.`),
+        ),
+        element(
+          'div',
+          {},
+          element('h2', {}, 'Goals'),
+          season.values.goals.length === 0
+            ? none('season.yaml names no goals.')
+            : element(
+                'ul',
+                { class: 'tasks' },
+                [...season.values.goals, ...season.values.orders].map((goal) =>
+                  element(
+                    'li',
+                    {},
+                    element('span', { class: 'box' }),
+                    element(
+                      'div',
+                      {},
+                      element(
+                        'strong',
+                        {},
+                        `${wantedWords({ ...goal, at: goal.at ?? null })} of ${goal.line}`,
+                      ),
+                      ` by ${dayMonth(goal.by)}${'for' in goal ? ` for ${goal.for}` : ''}`,
+                    ),
+                  ),
+                ),
+              ),
+        ),
+      ),
+    ),
+  };
+}
+
+/** Units across of the picture on the wall: letters of 14 are then some ten points high. */
+const WALL_WIDTH = 1050;
