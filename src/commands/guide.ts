@@ -1,6 +1,6 @@
 import { kindOf, recordNames } from '../records/index.ts';
 import { headerOf } from '../records/record.ts';
-import { speciesNames, speciesOf } from '../season/species.ts';
+import { speciesNames } from '../season/species.ts';
 import { manualPage } from '../tables/man.ts';
 import { manualText } from '../tables/manual.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -12,7 +12,14 @@ import {
   wrongWords,
 } from './command.ts';
 import { described, describedProgram } from './describe.ts';
-import { allTopics, kindOf as kindOfBird, type Topic, type Wish } from './guide/topics.ts';
+import {
+  allTopics,
+  chicken,
+  type KindAsked,
+  shippedKind,
+  type Topic,
+  type Wish,
+} from './guide/topics.ts';
 import { commands } from './index.ts';
 
 declare const TRAYBOOK_VERSION: string;
@@ -38,19 +45,39 @@ export const command: CommandModule = {
 
   async run(context, [topic, kind], options) {
     if (options.man === true) return { stdout: await manPage() };
-    if (options.svg === true) return { stdout: await picture(topic, kind) };
+    const asked = kind === undefined ? undefined : await kindAsked(kind, context);
+    if (options.svg === true) return { stdout: await picture(topic, asked) };
     if (topic === undefined) return shown(contents(await allTopics()), context);
-    return shown(await pageOf(topic, { kind, sources: options.sources === true }), context);
+    return shown(await pageOf(topic, { kind: asked, sources: options.sources === true }), context);
   },
 
   examples: ['guide', 'guide first-week', 'guide figures duck', 'guide embryo goose --sources'],
 };
 
-async function picture(topic: string | undefined, kind = 'chicken'): Promise<string> {
+/** A kind of the reference tables, or one of the season's own where there is a season. */
+async function kindAsked(word: string, context: Context): Promise<KindAsked> {
+  const shipped = shippedKind(word);
+  if (shipped !== null) return shipped;
+  const { findSeasonFolder } = await import('../io/season-folder.ts');
+  if (context.seasonOption !== undefined || findSeasonFolder(context.cwd) !== null) {
+    const { openSeason } = await import('./open.ts');
+    const { kindOfLine } = await import('../facts/birds/groups.ts');
+    const { season } = await openSeason(context);
+    const line = [...season.lines.values()].find((one) => one.speciesName === word);
+    if (line !== undefined) return { word, bird: kindOfLine(season, line), species: line.species };
+  }
+  throw wrongWords(
+    `guide: expected a kind of bird, found ${JSON.stringify(word)}`,
+    didYouMean(word, speciesNames()) ??
+      `kinds: ${speciesNames().join(', ')}, or one of your own season that a line is of`,
+  );
+}
+
+async function picture(topic: string | undefined, kind = chicken()): Promise<string> {
   if (topic !== 'air-cell')
     throw wrongWords('--svg: only the air cell is drawn', 'traybook guide air-cell duck --svg');
   const { airCellSvg } = await import('../tables/air-cell.ts');
-  return airCellSvg(speciesOf(kindOfBird(kind).species));
+  return airCellSvg(kind.species);
 }
 
 async function pageOf(name: string, wish: Wish): Promise<string> {

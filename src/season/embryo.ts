@@ -49,13 +49,17 @@ export function embryoDays(kind: string, term: number): EmbryoDay[] {
     { day: term - embryo.pipping.shell_days_before.value, opened: 'shell broken' },
     { day: term, opened: 'hatches' },
   ].map((one) => ({ ...one, isScaled: true }));
-  const scaled = chicken.seen_by_day
-    .map(({ day, opened }) => ({
-      day: Math.round((day * term) / chicken.term),
-      opened,
-      isScaled: true,
-    }))
-    .filter(({ day }) => day < ends[0]!.day);
+  // In a short term two days of the chicken fall on one.
+  const byDay = new Map<number, string[]>();
+  for (const { day, opened } of chicken.seen_by_day) {
+    const here = Math.round((day * term) / chicken.term);
+    if (here < ends[0]!.day) byDay.set(here, [...(byDay.get(here) ?? []), opened]);
+  }
+  const scaled = [...byDay].map(([day, seen]) => ({
+    day,
+    opened: seen.join('; '),
+    isScaled: true,
+  }));
   const late = printed.filter(({ day }) => day > LATE * term).map(({ day }) => day);
   const worked = [...scaled, ...ends].filter(
     ({ day }) => !printed.some((one) => one.day === day) && (late.length === 0 || day < late[0]!),

@@ -35,13 +35,13 @@ export function airCellLetters(marks: readonly AirCellMark[]): string[] {
   return Array.from({ length: ROWS }, (_, row) => {
     const y = (row + 0.5) / ROWS;
     const reach = Math.max(1, Math.round(half * Math.sqrt(1 - (2 * y - 1) ** 2)));
-    const mark = marks.find(({ depth }) => Math.min(ROWS - 1, Math.floor(depth * ROWS)) === row);
-    const inside = (mark === undefined ? ' ' : '-').repeat(2 * reach - 1);
+    const here = marks.filter(({ depth }) => Math.min(ROWS - 1, Math.floor(depth * ROWS)) === row);
+    const inside = (here.length === 0 ? ' ' : '-').repeat(2 * reach - 1);
     const outline = row === 0 || row === ROWS - 1 ? '.'.repeat(2 * reach + 1) : `(${inside})`;
     const drawn = `${' '.repeat(Math.round(half) - reach)}${outline}`;
-    return mark === undefined
-      ? drawn
-      : `${drawn.padEnd(2 * Math.round(half) + 3)}day ${mark.day}: ${words(mark)}`;
+    if (here.length === 0) return drawn;
+    const says = here.map((mark) => `day ${mark.day}: ${words(mark)}`).join('; ');
+    return `${drawn.padEnd(2 * Math.round(half) + 3)}${says}`;
   });
 }
 

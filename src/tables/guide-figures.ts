@@ -1,6 +1,7 @@
 /** `guide figures KIND`: every figure of a kind on a screen or two, with how well its source was seen. */
 import { seedPrior, stages } from '../facts/stages.ts';
 import {
+  type BirdKind,
   broodingOf,
   feedTables,
   growing,
@@ -84,23 +85,25 @@ export function figureKinds(): string[] {
   return Object.keys(speciesTable());
 }
 
-/** Every figure of a kind; `kindClass` such as `light` for kinds that are told apart by class. */
+/** Every figure of a kind: of incubation those given, the rest by the kind of bird. */
 export function figuresPage(
-  kind: { readonly species: string; readonly class?: string | undefined },
+  {
+    word,
+    bird: kind,
+    species,
+  }: { readonly word: string; readonly bird: BirdKind; readonly species: Species },
   withSources: boolean,
 ): string {
-  const {
-    name,
-    group: _group,
-    hens_per_male,
-    ...incubation
-  } = speciesTable()[kind.species]! as Species;
+  const { name, group: _group, hens_per_male, ...incubation } = species;
   const growth = growthOf(kind);
   const feed = feedTables[growth.feed.value.female.table]!;
   return [
     `# Figures: ${name}${kind.class === undefined ? '' : `, ${kind.class}`}`,
     '',
     'A line of `season.yaml` may put its own in their place under `override:`.',
+    ...(word === kind.species || kind.class !== undefined
+      ? []
+      : [`What you did not say of ${word} is taken from the ${kind.species}.`]),
     '',
     ...section('Eggs and incubation', incubation, withSources),
     '## Pens',

@@ -1,11 +1,16 @@
-import { growthTypeOf } from '../../season/brooding.ts';
-import { speciesNames, speciesOf } from '../../season/species.ts';
-import { quoted } from '../../text/fault.ts';
-import { didYouMean } from '../../text/nearest.ts';
-import { wrongWords } from '../command.ts';
+import { type BirdKind, growthTypeOf } from '../../season/brooding.ts';
+import { type Species, speciesNames, speciesOf } from '../../season/species.ts';
+
+/** A kind of bird that a page is asked of, and its figures of incubation. */
+export type KindAsked = {
+  /** The word it was asked by: `duck`, `turkey-light`, or a kind of the season's own. */
+  readonly word: string;
+  readonly bird: BirdKind;
+  readonly species: Species;
+};
 
 /** What is asked of a page that is made from the tables. */
-export type Wish = { readonly kind: string | undefined; readonly sources: boolean };
+export type Wish = { readonly kind: KindAsked | undefined; readonly sources: boolean };
 
 /** A page of the guide: its text is loaded, or made from the tables, when it is asked for. */
 export type Topic = {
@@ -90,27 +95,25 @@ const made: readonly Topic[] = [
     load: async ({ kind, sources }) => {
       const { figuresPage, generalFigures } = await import('../../tables/guide-figures.ts');
       if (kind === undefined) return { default: generalFigures(sources) };
-      const { species, birdClass } = kindOf(kind);
-      return { default: figuresPage({ species, class: birdClass }, sources) };
+      return { default: figuresPage(kind, sources) };
     },
   },
   {
     name: 'embryo',
     about: 'the embryo by the day, and what a death at that age means: `guide embryo duck`',
     ofKind: true,
-    load: async ({ kind = 'chicken', sources }) => {
+    load: async ({ kind = chicken(), sources }) => {
       const { embryoPage } = await import('../../tables/guide-pages.ts');
-      const { species } = kindOf(kind);
-      return { default: embryoPage(species, speciesOf(species), sources) };
+      return { default: embryoPage(kind.word, kind.species, sources) };
     },
   },
   {
     name: 'air-cell',
     about: 'how large the air cell should be by the day, drawn to scale; --svg',
     ofKind: true,
-    load: async ({ kind = 'chicken' }) => {
+    load: async ({ kind = chicken() }) => {
       const { airCellPage } = await import('../../tables/air-cell.ts');
-      return { default: airCellPage(speciesOf(kindOf(kind).species)) };
+      return { default: airCellPage(kind.species) };
     },
   },
   {
@@ -139,21 +142,15 @@ export async function allTopics(): Promise<readonly Topic[]> {
   return [...written, ...advised, ...made];
 }
 
-/**
- * A kind by its word on the command line: `duck`, or `turkey-light` for its class.
- *
- * @throws Stop for a word that is no kind
- */
-export function kindOf(word: string): { species: string; birdClass: string | undefined } {
+/** The kind that pages are of where none is named. */
+export const chicken = (): KindAsked => shippedKind('chicken')!;
+
+/** A kind of the reference tables by its word, `duck`, or `turkey-light` for its class; null if none. */
+export function shippedKind(word: string): KindAsked | null {
   const species = speciesNames().find((name) => word === name || word.startsWith(`${name}-`));
-  const birdClass = species === undefined ? '' : word.slice(species.length + 1);
-  if (
-    species === undefined ||
-    (birdClass !== '' && growthTypeOf({ species, class: birdClass }) !== word)
-  )
-    throw wrongWords(
-      `guide: expected a kind of bird, found ${quoted(word)}`,
-      didYouMean(word, speciesNames()) ?? `kinds: ${speciesNames().join(', ')}`,
-    );
-  return { species, birdClass: birdClass === '' ? undefined : birdClass };
+  if (species === undefined) return null;
+  const birdClass = word.slice(species.length + 1);
+  if (birdClass !== '' && growthTypeOf({ species, class: birdClass }) !== word) return null;
+  const bird = { species, class: birdClass === '' ? undefined : birdClass };
+  return { word: species, bird, species: speciesOf(species) };
 }
