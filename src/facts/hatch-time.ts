@@ -258,8 +258,8 @@ export function milestonesOfShare(share: Share, season: Season): Milestones {
 /** The day a share's last egg or chick left the hatcher, or null while some are there. */
 export function emptiedOn(share: Share): Day | null {
   if (share.finishedOn !== null) return share.finishedOn;
-  if (share.stage !== 'in-hatcher' || share.live > 0 || share.openings.length === 0) return null;
-  return share.openings.map((row) => row.on.day).reduce(later);
+  if (share.transferredOn === null || share.live > 0) return null;
+  return share.openings.map((row) => row.on.day).reduce(later, share.transferredOn);
 }
 
 /** The milestones of a planned set; its eggs are not laid yet, so storage adds nothing. */
