@@ -18,7 +18,7 @@ const USUAL_DAYS = 28;
 const MOST_DAYS = 400;
 
 export const command: CommandModule = {
-  examples: ['flock', 'flock G1', 'flock --days 56 --json'],
+  examples: ['flock', 'flock B1', 'flock --days 56 --json'],
   define(command) {
     command
       .argument('[group]', 'one group, with all that happened to it')

@@ -220,6 +220,9 @@ export function setNames(p: SeasonProblem): (pens: readonly string[]) => string 
   };
 }
 
+/** F, P and G with a number read as generations, W with one as a week: no set is called so. */
+const isMistaken = (prefix: string): boolean => /^(?:[FPGW]|WK|KW)$/.test(prefix);
+
 /** The next free name: the line's (or, mixed, the species') first letters and a number. */
 function nextName(taken: ReadonlySet<string>, p: SeasonProblem, pens: readonly string[]): string {
   const lines = new Set(pens.map((pen) => p.season.pens.get(pen)!.line));
@@ -233,10 +236,11 @@ function nextName(taken: ReadonlySet<string>, p: SeasonProblem, pens: readonly s
   let length = 1;
   while (
     length < Math.min(3, letters.length) &&
-    others.some((o) => o.startsWith(letters.slice(0, length)))
+    (isMistaken(letters.slice(0, length)) ||
+      others.some((o) => o.startsWith(letters.slice(0, length))))
   )
     length++;
-  const prefix = letters.slice(0, length);
+  const prefix = isMistaken(letters.slice(0, length)) ? 'S' : letters.slice(0, length);
   let highest = 0;
   for (const name of taken) {
     const match = new RegExp(`^${prefix}(\\d{1,6})$`).exec(name);

@@ -15,5 +15,5 @@ export const group = record({
     chicks: whole('chicks', 1, { unit: 'chicks' }),
     mark: text('toe punch, leg band or other mark'),
   },
-  example: 'group G1 --set D1 --pen north --brooder barn --chicks 14',
+  example: 'group B1 --set D1 --pen north --brooder barn --chicks 14',
 });

@@ -24,5 +24,5 @@ export const leaving = record({
     }),
     order: later(text('order they meet, as `for` of it in season.yaml')),
   },
-  example: 'leaving G1 --sex male --birds 5 --way table --mass-kg 11.2',
+  example: 'leaving B1 --sex male --birds 5 --way table --mass-kg 11.2',
 });

@@ -24,5 +24,5 @@ export const loss = record({
     cause: oneOfOrNone('cause', lossCauses),
     place: later(nameOrNone('where it happened; where the group lives when left out')),
   },
-  example: 'loss G1 --birds 1 --cause chilled',
+  example: 'loss B1 --birds 1 --cause chilled',
 });

@@ -11,5 +11,5 @@ export const move = record({
     to: name('brooder or place they go to'),
     birds: whole('birds moved', 1, { unit: 'birds' }),
   },
-  example: 'move G1 --to shed --birds 14',
+  example: 'move B1 --to shed --birds 14',
 });

@@ -12,7 +12,7 @@ export const sexing = record({
     cockerels: count('males'),
     unsure: count('not sure'),
   },
-  example: 'sexing G1 --pullets 6 --cockerels 7',
+  example: 'sexing B1 --pullets 6 --cockerels 7',
   together: (v) =>
     v.pullets + v.cockerels + v.unsure === 0
       ? [{ column: 'pullets', message: 'expected at least one bird, found none' }]

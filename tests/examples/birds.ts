@@ -15,15 +15,15 @@ const TRAITS = `traits:
 const BREEDING: Record<string, { sires: Record<string, string>; more: string; end: string }> = {
   finished: {
     sires: { north: '[Bran]', south: '[Cob, Dag]' },
-    more: `gone: [G4-7]\n${TRAITS}`,
+    more: `gone: [B4-7]\n${TRAITS}`,
     // As `traybook breeders --mate --line dorking --write` chose them: a transcript holds it to that.
     end: `next_pens:
-  north: {line: dorking, hens: 12, males: 2, sires: [G2-2, Rolf], dams: [G1-3, G2-4, G2-5, G2-7, G4-4, G5-6, G7-6, G7-7, G8-5, G10-5, G10-7, G11-3]}
-  south: {line: dorking, hens: 11, males: 2, sires: [G4-2, G10-2], dams: [G1-4, G1-5, G2-3, G2-6, G4-3, G5-3, G5-4, G5-7, G7-5, G10-4, G11-7]}
+  north: {line: dorking, hens: 12, males: 2, sires: [B2-2, Rolf], dams: [B1-3, B2-4, B2-5, B2-7, B4-4, B5-6, B7-6, B7-7, B8-5, B10-5, B10-7, B11-3]}
+  south: {line: dorking, hens: 11, males: 2, sires: [B4-2, B10-2], dams: [B1-4, B1-5, B2-3, B2-6, B4-3, B5-3, B5-4, B5-7, B7-5, B10-4, B11-7]}
 `,
   },
   // One of the four cocks and two hens did not winter; two more hens came from the layers.
-  midseason: { sires: { north: '[G4-2]', south: '[G2-2, Rolf]' }, more: TRAITS, end: '' },
+  midseason: { sires: { north: '[B4-2]', south: '[B2-2, Rolf]' }, more: TRAITS, end: '' },
 };
 
 /** season.yaml with the birds' names in the pens, the traits, and next season's pens. */

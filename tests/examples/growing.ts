@@ -1,6 +1,6 @@
 // The birds of an invented season from the hatcher to the autumn. Every hatch becomes a group:
 // of three chicken hatches two are reared as a pair, the third is sold within days from the crate;
-// ducklings have a shed of their own. Pairs go to the hoop, then out, then part by sex.
+// ducklings have a shed of their own. Pairs go to the tunnel, then out, then part by sex.
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import type { Book, Scribe } from './book.ts';
 import type { Farm, Hatched } from './farm.ts';
@@ -19,7 +19,7 @@ export type Reared = {
 };
 
 /** Days of age on which things happen to a pair's first and second group. */
-const TO_HOOP = [40, 33];
+const TO_TUNNEL = [40, 33];
 const OUT = [55, 54];
 /** Chicks of a reared group that are not sold as day-olds. */
 const REARED = 18;
@@ -68,7 +68,7 @@ class Brood {
     this.#parts = parts;
     this.number = number;
     this.isDuck = parts[0]!.duck;
-    this.name = `${this.isDuck ? 'W' : 'G'}${number}`;
+    this.name = `${this.isDuck ? 'K' : 'B'}${number}`;
     this.hatched = parts[0]!.hatched;
     this.mess = farm.mess;
     const sound = parts.reduce((sum, part) => sum + part.sound, 0);
@@ -236,9 +236,9 @@ function rearChickens(flock: Brood): void {
   const spare = flock.living - REARED;
   flock.leave(9, 'unknown', spare, 'sold', { money: (spare * 4.5).toFixed(2) });
   flock.tick(15, 'mark');
-  flock.loseSome(10, TO_HOOP[second]! - 1, 0.025, YOUNG);
+  flock.loseSome(10, TO_TUNNEL[second]! - 1, 0.025, YOUNG);
   if (flock.number === 4) flock.treat(30, 'coccidiosis treatment, as labelled', 12);
-  flock.move(TO_HOOP[second]!, 'hoop');
+  flock.move(TO_TUNNEL[second]!, 'tunnel');
   flock.tick(42, 'feed-2');
   if (flock.number <= 2) flock.sex(44, 0.2);
   flock.tick(OUT[second]! - 6, 'harden');

@@ -72,7 +72,7 @@ brooders:
   barn:  {area: 3.6, heat: {kind: lamp, watts: 250, count: 2}, feeder_cm: 240, drinker_cm: 90}
   loft:  {area: 3.6, heat: {kind: lamp, watts: 250, count: 2}, feeder_cm: 240, drinker_cm: 90}
   crate: {area: 1.6, heat: {kind: hover, area: 0.36, watts: 125}}   # chicks sold within days
-  hoop:  {area: 7, housing: hoop, heat: {kind: plate, places: 60}, feeder_cm: 300, drinker_cm: 120}
+  tunnel: {area: 7, housing: hoop, heat: {kind: plate, places: 60}, feeder_cm: 300, drinker_cm: 120}
   shed:  {area: 2.4, heat: {kind: hover, area: 0.42, watts: 125}}   # ducklings, and nobody else
   ark:   {area: 2.6, heat: {kind: none}}   # ducks between heat and pond
 runs:

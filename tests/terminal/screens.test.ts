@@ -14,7 +14,7 @@ const commands = [
   'occupancy',
   'calendar --as table',
   'flock',
-  'flock G1',
+  'flock B1',
   'brooders',
   'costs',
   'breeders',
