@@ -1,4 +1,6 @@
 import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
+import type { Shown } from '../judge/diagnose/replay.ts';
+import type { Worth } from '../judge/diagnose/worth.ts';
 import type { Column } from './columns.ts';
 import { tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
@@ -262,5 +264,123 @@ export function diagnosisScreen(
       'It reads counts, not birds. Birds that are ill are for a vet.',
       ...(numbers ? [] : ['--numbers shows chances and odds.']),
     ],
+  };
+}
+
+const shownColumns: readonly Column<Shown>[] = [
+  {
+    key: 'cause',
+    heading: 'what',
+    kind: 'text',
+    doc: 'the cause',
+    of: (one) => `${causeWords[one.cause]}${placeWords(one.where)}`,
+  },
+  {
+    key: 'since',
+    heading: 'since',
+    kind: 'name',
+    doc: 'day of the first set hit',
+    of: (one) => one.since,
+  },
+  {
+    key: 'watched',
+    heading: 'first watched',
+    kind: 'name',
+    doc: 'first day it was watched',
+    of: (one) => one.watched,
+  },
+  {
+    key: 'acted',
+    heading: 'first act',
+    kind: 'name',
+    doc: 'first day it was to be acted on',
+    of: (one) => one.acted,
+  },
+  {
+    key: 'saved',
+    heading: 'chicks saved',
+    kind: 'count',
+    doc: 'chicks of sets set after it first showed, had it been mended then',
+    of: (one) => one.saved,
+  },
+  {
+    key: 'stands',
+    heading: 'still stands',
+    kind: 'name',
+    doc: 'whether it is still raised',
+    of: (one) => (one.stands ? 'yes' : 'no'),
+  },
+];
+
+/** When each finding first showed. */
+export function replayScreen(shown: readonly Shown[], title: string): Screen {
+  return {
+    title,
+    answer: [
+      shown.length === 0
+        ? 'On no day of the season did anything stand out.'
+        : `${counted(shown.length, 'finding')} came up over the season.`,
+    ],
+    parts: shown.length === 0 ? [] : [{ heading: null, table: tableOf(shownColumns, shown) }],
+    notes: ['Each day is judged with what was written by its evening.'],
+  };
+}
+
+const worthColumns: readonly Column<Worth>[] = [
+  { key: 'what', heading: 'change', kind: 'text', doc: 'what is changed', of: (one) => one.says },
+  {
+    key: 'eggs',
+    heading: 'eggs to come',
+    kind: 'count',
+    doc: 'eggs it touches',
+    of: (one) => one.eggs,
+  },
+  {
+    key: 'mean',
+    heading: 'chicks more',
+    kind: 'name',
+    doc: 'sound chicks more, mean',
+    of: (one) => fixed(one.mean, 1),
+  },
+  {
+    key: 'range',
+    heading: '95 % interval',
+    kind: 'name',
+    doc: 'of chicks more',
+    of: (one) => `${fixed(one.low, 1)} to ${fixed(one.high, 1)}`,
+  },
+  {
+    key: 'better',
+    heading: 'chance it helps',
+    kind: 'chance',
+    doc: 'chance of any gain',
+    of: (one) => one.better,
+  },
+];
+
+/** What changes would be worth, in chicks. */
+export function worthScreen(worth: readonly Worth[], title: string): Screen {
+  const gains = worth.filter((one) => one.what !== 'open-clears');
+  const opened = worth.filter((one) => one.what === 'open-clears');
+  const best = gains[0];
+  return {
+    title,
+    answer: [
+      best === undefined || best.mean < 0.5
+        ? 'None of the changes asked about is worth a chick.'
+        : `Worth most: ${best.says}. About ${fixed(best.mean)} chicks more of ${best.eggs} eggs${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
+    ],
+    parts: [
+      ...(gains.length === 0 ? [] : [{ heading: null, table: tableOf(worthColumns, gains) }]),
+      ...(opened.length === 0
+        ? []
+        : [
+            {
+              heading: 'Worth knowing',
+              lines: opened.map((one) => ({ name: '', text: `${one.says}.` })),
+            },
+          ]),
+    ],
+    notes: ['Eggs to come are those planned; without a plan, a hundred.'],
   };
 }
