@@ -122,3 +122,13 @@ test('a law or rule that is named by its number is in the list of works', () => 
       [],
     );
 });
+
+test('pages written by hand hold no figure of the trade: those are in the tables, with their grade', () => {
+  const unit =
+    /\d(?:[.,]\d+)?\s?(?:°C|°F|%|g\b|kg|cm|mm|m²|sq ft|W\b|days?\b|weeks?\b|hours?\b|minutes?\b)/;
+  for (const name of ['brooding', 'machine-troubles', 'breeding']) {
+    const page = readFileSync(join(root, 'src', 'commands', 'guide', `${name}.md`), 'utf8');
+    const prose = page.replace(/```[\s\S]*?```/g, '').replace(/^ {4}.*$/gm, '');
+    for (const paragraph of prose.split(/\n\s*\n/)) expect(paragraph, name).not.toMatch(unit);
+  }
+});

@@ -46,7 +46,7 @@ const written: readonly Topic[] = [
   },
   {
     name: 'machine-troubles',
-    about: 'what the hatch says about the machine; power cuts',
+    about: 'what the hatch says about the machine',
     load: () => import('./machine-troubles.md'),
   },
   {
