@@ -1,12 +1,13 @@
 import {
+  type CommandOutcome,
+  type CommandRow,
   type Context,
   examplesOf,
   exitCodes,
-  type Outcome,
   optionsOfAll,
   Stop,
 } from './commands/command.ts';
-import { type CommandRow, commands, questions } from './commands/index.ts';
+import { commands, questions } from './commands/index.ts';
 import { hostOffsets } from './io/host-offsets.ts';
 import { isSurelyNoTerminal, writtenAtOnce } from './io/output.ts';
 import { onTerminal, type Progresses, silent } from './io/progress.ts';
@@ -103,13 +104,16 @@ function print(text: string, isTerminal: boolean, written: readonly string[]): b
 }
 
 /** The answer to a command line. */
-type Answer = Required<Outcome> & {
+type CommandAnswer = Required<CommandOutcome> & {
   /** What was put on the disk on the way, in a few words each. */
   readonly written: readonly string[];
 };
 
 /** What a command line is answered with: the text for both streams and the exit code. Never throws. */
-export async function answerTo(words: readonly string[], around: Surroundings): Promise<Answer> {
+export async function answerTo(
+  words: readonly string[],
+  around: Surroundings,
+): Promise<CommandAnswer> {
   takeWritten();
   try {
     const { stdout = '', stderr = '', exit = exitCodes.done } = await outcomeOf(words, around);
@@ -172,7 +176,7 @@ function split(words: readonly string[]): { name: string | null; rest: string[] 
   return { name: null, rest: [...words] };
 }
 
-async function outcomeOf(words: readonly string[], around: Surroundings): Promise<Outcome> {
+async function outcomeOf(words: readonly string[], around: Surroundings): Promise<CommandOutcome> {
   const { name, rest } = split(words);
   if (name === null) {
     const unknown = rest.find(
@@ -244,7 +248,7 @@ async function runCommand(
   rest: readonly string[],
   words: readonly string[],
   around: Surroundings,
-): Promise<Outcome> {
+): Promise<CommandOutcome> {
   const { command: module } = await row.load();
   const { Command, CommanderError } = await import('commander');
   let help = '';
@@ -333,5 +337,6 @@ async function contextOf(
     instant,
     random,
     words,
+    commands,
   };
 }

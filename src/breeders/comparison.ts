@@ -46,15 +46,15 @@ export type LeftOut =
   | 'another score is nearer the age';
 
 /** A score beside the mean of the birds it may be compared with. */
-export interface Compared {
+export interface ComparedBird {
   readonly bird: string;
   readonly value: number;
   readonly peers: string;
   readonly deviation: number;
 }
 
-export interface Comparison {
-  readonly compared: readonly Compared[];
+export interface BirdComparison {
+  readonly compared: readonly ComparedBird[];
   readonly leftOut: readonly { readonly score: Score; readonly why: LeftOut }[];
   /** Standard deviation within peers, in the trait's unit; `null` when nothing varies. */
   readonly spread: number | null;
@@ -76,7 +76,7 @@ export function compare(
   trait: Trait,
   birds: ReadonlyMap<string, ScoredBird>,
   scores: readonly Score[],
-): Comparison {
+): BirdComparison {
   const leftOut: { score: Score; why: LeftOut }[] = [];
   const usable = new Map<string, Score>();
   for (const score of scores) {
@@ -105,7 +105,7 @@ export function compare(
     ].join('|');
     groups.set(key, [...(groups.get(key) ?? []), score]);
   }
-  const compared: Compared[] = [];
+  const compared: ComparedBird[] = [];
   let squares = 0;
   let degrees = 0;
   for (const [peers, group] of groups) {

@@ -3,7 +3,7 @@ import { largest, smallest } from '../text/lists.ts';
 import type { Factor } from './inbreeding.ts';
 
 /** Several ancestors whose genes the candidates carry in the same proportion count as one. */
-export interface Group {
+export interface MatingGroup {
   readonly weight: number;
   /** Parts are relative: the largest is 1. */
   readonly parts: readonly (readonly [bird: number, part: number])[];
@@ -12,7 +12,7 @@ export interface Group {
 const DIGITS = 9;
 
 /** Joins factors that are carried in the same proportion. */
-export function gathered(factors: readonly Factor[]): Group[] {
+export function gathered(factors: readonly Factor[]): MatingGroup[] {
   const groups = new Map<string, { weight: number; parts: [number, number][] }>();
   for (const { weight, parts } of factors) {
     if (weight <= 0 || parts.length === 0) continue;
@@ -32,7 +32,7 @@ export function gathered(factors: readonly Factor[]): Group[] {
  * The step in which the group's count moves when every bird counts whole: the least part, if all
  * are multiples of it; `null` when they are not (doubtful parents).
  */
-export function step({ parts }: Group): number | null {
+export function step({ parts }: MatingGroup): number | null {
   const least = smallest(parts.map(([, part]) => part));
   const even = ([, part]: readonly [number, number]) =>
     Math.abs(part / least - Math.round(part / least)) < 10 ** -DIGITS;
@@ -46,7 +46,7 @@ export function step({ parts }: Group): number | null {
  */
 export function alike(
   birds: readonly number[],
-  groups: readonly Group[],
+  groups: readonly MatingGroup[],
   barred: (bird: number) => string,
 ): number[][] {
   const keys = new Map(birds.map((bird) => [bird, [barred(bird)]]));

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { orderPedigree, type PedigreeEntry } from '../facts/birds/pedigree.ts';
 import { kinshipFactors, kinshipMatrix, relationships } from './inbreeding.ts';
 import {
-  type Choice,
+  type MatingChoice,
   type MatingProblem,
   openMating,
   type Precision,
@@ -110,7 +110,7 @@ function* everyPlan(
   yield* place(0);
 }
 
-async function expectLawful(problem: MatingProblem, choice: Choice): Promise<void> {
+async function expectLawful(problem: MatingProblem, choice: MatingChoice): Promise<void> {
   const plan = await pairUp(problem, choice);
   const all = plan.pens.flatMap((pen) => pen.hens);
   expect(new Set(all).size).toBe(problem.hensInAll);

@@ -29,16 +29,16 @@ import {
 } from '../planner/linear-program.ts';
 import { openSolver, type Solver } from '../planner/solver.ts';
 import type { Factor } from './inbreeding.ts';
-import { alike, type Group, gathered, step } from './mating-factors.ts';
+import { alike, gathered, type MatingGroup, step } from './mating-factors.ts';
 
-export interface Candidate {
+export interface MatingCandidate {
   readonly id: string;
   readonly index: number;
 }
 
 export interface MatingProblem {
-  readonly males: readonly Candidate[];
-  readonly hens: readonly Candidate[];
+  readonly males: readonly MatingCandidate[];
+  readonly hens: readonly MatingCandidate[];
   /** Kinship of all candidates, males first, in pieces. */
   readonly factors: readonly Factor[];
   /** Pairs that must not mate, by place among males and among hens. */
@@ -52,7 +52,7 @@ export interface MatingProblem {
 }
 
 /** Which birds are to breed, males in their pens, hens not yet. */
-export interface Choice {
+export interface MatingChoice {
   readonly pens: readonly { readonly males: readonly string[]; readonly size: number }[];
   readonly hens: readonly string[];
   /** Expected index of the young: half from the males, half from the hens. */
@@ -71,7 +71,7 @@ export interface MatedPen {
 }
 
 /** A choice with every hen in her pen. */
-export interface MatingPlan extends Omit<Choice, 'pens' | 'hens'> {
+export interface MatingPlan extends Omit<MatingChoice, 'pens' | 'hens'> {
   readonly pens: readonly MatedPen[];
   /** Mean kinship of mates: the expected inbreeding of the young themselves. */
   readonly matesKinship: number;
@@ -79,7 +79,7 @@ export interface MatingPlan extends Omit<Choice, 'pens' | 'hens'> {
 
 export type MatingOutcome =
   | { readonly status: 'infeasible'; readonly why: string }
-  | { readonly status: 'planned'; readonly plan: Choice };
+  | { readonly status: 'planned'; readonly plan: MatingChoice };
 
 /** When to be content. */
 export interface Precision {
@@ -99,7 +99,7 @@ const COARSE = 0.1;
 const NONE = Number.POSITIVE_INFINITY;
 
 interface Square {
-  readonly group: Group;
+  readonly group: MatingGroup;
   /** What is squared, and the column that stands for the square. */
   readonly of: Expression;
   readonly column: number;
@@ -354,9 +354,9 @@ export interface Mating {
   close(): void;
 }
 
-interface Answer {
+interface MatingAnswer {
   readonly values: Float64Array;
-  readonly choice: Omit<Choice, 'proven' | 'bound'>;
+  readonly choice: Omit<MatingChoice, 'proven' | 'bound'>;
 }
 
 /** Sets the program up. Close it when done. @throws SolverFailure if the solver fails. */
@@ -396,8 +396,8 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
     return added;
   };
   /** Every answer met on the way, squares put right: one may be the best under another bound. */
-  const pool: Answer[] = [];
-  const keep = (found: Float64Array): Answer => {
+  const pool: MatingAnswer[] = [];
+  const keep = (found: Float64Array): MatingAnswer => {
     const values = Float64Array.from(found);
     for (const { of, column } of whole.squares)
       values[column] = Math.max(values[column]!, amountOf(of, values) ** 2);
@@ -416,11 +416,11 @@ export async function openMating(problem: MatingProblem, precision: Precision): 
     const limit = bound === null ? NONE : bound * scale + 10 * ROUNDING;
     solver.setRow(whole.boundRow, 0, limit);
     relaxation.setRow(loose.boundRow, 0, limit);
-    const worth = ({ choice }: Answer) =>
+    const worth = ({ choice }: MatingAnswer) =>
       goal === 'least' ? choice.kinship * scale : -choice.index;
-    const keeps = ({ choice }: Answer) => choice.kinship * scale <= limit + 10 * ROUNDING;
+    const keeps = ({ choice }: MatingAnswer) => choice.kinship * scale <= limit + 10 * ROUNDING;
     const best = () =>
-      pool.filter(keeps).reduce<Answer | null>((top, one) => {
+      pool.filter(keeps).reduce<MatingAnswer | null>((top, one) => {
         return top === null || worth(one) < worth(top) ? one : top;
       }, null);
     const aim = (model: Model) => (goal === 'least' ? model.kinship : model.index);
@@ -500,7 +500,7 @@ function crossKinship({ males, hens, factors }: MatingProblem): Float64Array[] {
 /** Each candidate's part of the young's genes, males first. Males of one pen share its hens alike. */
 export function partsOf(
   { males, hens, hensInAll }: Pick<MatingProblem, 'males' | 'hens' | 'hensInAll'>,
-  chosen: Pick<Choice, 'pens' | 'hens'>,
+  chosen: Pick<MatingChoice, 'pens' | 'hens'>,
 ): number[] {
   const parts = new Map<string, number>();
   for (const pen of chosen.pens)
@@ -533,9 +533,10 @@ function choiceOf(problem: MatingProblem, model: Model, values: ArrayLike<number
  * nor the mean kinship of the parents.
  * @throws RangeError when there is no such pairing, which a plan of this module never is
  */
-export async function pairUp(problem: MatingProblem, choice: Choice): Promise<MatingPlan> {
+export async function pairUp(problem: MatingProblem, choice: MatingChoice): Promise<MatingPlan> {
   const akin = crossKinship(problem);
-  const place = (list: readonly Candidate[], id: string) => list.findIndex((one) => one.id === id);
+  const place = (list: readonly MatingCandidate[], id: string) =>
+    list.findIndex((one) => one.id === id);
   const hens = choice.hens.map((id) => place(problem.hens, id));
   const males = choice.pens.map((pen) => pen.males.map((id) => place(problem.males, id)));
   const program: LinearProgram = { columns: [], rows: [] };
@@ -578,7 +579,7 @@ export async function pairUp(problem: MatingProblem, choice: Choice): Promise<Ma
 export interface TradeOff {
   /** What the mean kinship was held to. */
   readonly bound: number;
-  readonly plan: Choice;
+  readonly plan: MatingChoice;
 }
 
 /**

@@ -8,7 +8,13 @@
  */
 import { largest, smallest } from '../text/lists.ts';
 import { type BreedingValue, breedingValues } from './breeding-value.ts';
-import { type Comparison, compare, type Score, type ScoredBird, type Trait } from './comparison.ts';
+import {
+  type BirdComparison,
+  compare,
+  type Score,
+  type ScoredBird,
+  type Trait,
+} from './comparison.ts';
 import type { Relationships } from './inbreeding.ts';
 import { intensityOf } from './selection-intensity.ts';
 
@@ -23,7 +29,7 @@ export interface WeightedTrait extends Trait {
 
 export interface TraitMerit {
   readonly trait: WeightedTrait;
-  readonly comparison: Comparison;
+  readonly comparison: BirdComparison;
   readonly values: ReadonlyMap<string, BreedingValue>;
 }
 

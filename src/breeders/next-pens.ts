@@ -1,15 +1,15 @@
 /** Next season's pens of one line: which birds may be chosen, how many, and what is to be had. */
 
-import type { Flock } from '../facts/birds/bird-list.ts';
+import type { KnownBirds } from '../facts/birds/bird-list.ts';
 import type { PossibleParent } from '../facts/birds/pedigree.ts';
 import { hensPerMale } from '../season/species.ts';
 import { largest } from '../text/lists.ts';
 import { kinshipFactors, meanKinship } from './inbreeding.ts';
 import {
-  type Candidate,
-  type Choice,
   kinshipOf,
   type MatedPen,
+  type MatingCandidate,
+  type MatingChoice,
   type MatingPlan,
   type MatingProblem,
   openMating,
@@ -22,7 +22,7 @@ import { expectedGain, type Gain, gainOf } from './merit.ts';
 import type { BreedersReport } from './report.ts';
 import { intensityOf } from './selection-intensity.ts';
 
-export interface Wish {
+export interface PenWish {
   readonly line: string;
   /** Left out: as many as the line has this season. */
   readonly pens?: number | undefined;
@@ -97,10 +97,10 @@ function chanceOfSame(
 
 /** The best of each family in turn, until there are `most`: no family is passed over. */
 function bestOfFamilies(
-  birds: readonly Candidate[],
+  birds: readonly MatingCandidate[],
   family: (id: string) => string,
   most: number,
-): readonly Candidate[] {
+): readonly MatingCandidate[] {
   if (birds.length <= most) return birds;
   const rank = new Map<string, number>();
   const turns = [...birds]
@@ -117,7 +117,7 @@ function bestOfFamilies(
 
 /** How many pens, males and hens: as wished, else as now, within the usual hens to a male. */
 function numbers(
-  wish: Wish,
+  wish: PenWish,
   now: { readonly pens: number; readonly males: number; readonly hens: number },
   ratio: { readonly low: number; readonly high: number },
   had: { readonly males: number; readonly hens: number },
@@ -148,7 +148,7 @@ function numbers(
 }
 
 /** The program for one line, and the candidates it was taken from. */
-export function matingProblem(flock: Flock, report: BreedersReport, wish: Wish) {
+export function matingProblem(flock: KnownBirds, report: BreedersReport, wish: PenWish) {
   const season = flock.seasons.at(-1)!;
   const { ranked, known } = report;
   const index = (id: string) => ranked[0]!.merits.get(id)?.index ?? 0;
@@ -243,13 +243,13 @@ function kinshipOfOneSire(problem: MatingProblem, pens: readonly MatedPen[]): nu
   return at(sires);
 }
 
-const idsOf = (list: readonly Candidate[]) => list.map(({ id }) => id);
+const idsOf = (list: readonly MatingCandidate[]) => list.map(({ id }) => id);
 
 /** Chooses next season's pens. Returns why not, when it cannot be. @throws SolverFailure */
 export async function nextPens(
-  flock: Flock,
+  flock: KnownBirds,
   report: BreedersReport,
-  wish: Wish,
+  wish: PenWish,
 ): Promise<NextPens | { readonly why: string }> {
   const { problem, all: had, ratio } = matingProblem(flock, report, wish);
   const all = { males: idsOf(had.males), hens: idsOf(had.hens) };
@@ -260,7 +260,7 @@ export async function nextPens(
   const rate = (kinship: number) => (kinship - base) / (1 - base);
   // Where no bird of the line has an index, nothing is known of gain: that is not a gain of nought.
   const isRanked = [...all.males, ...all.hens].some((id) => report.ranked[0]!.merits.has(id));
-  const gain = ({ pens, hens }: Pick<Choice, 'pens' | 'hens'>) =>
+  const gain = ({ pens, hens }: Pick<MatingChoice, 'pens' | 'hens'>) =>
     isRanked
       ? gainOf(report.ranked, all, {
           males: pens.flatMap(({ males, size }) =>
@@ -274,10 +274,10 @@ export async function nextPens(
       (sum, id) => sum + Math.sqrt(report.ranked[0]!.merits.get(id)?.reliability ?? 0),
       0,
     ) / ids.length;
-  const gap = ({ bound, index }: Choice) => Math.max(0, bound - index);
+  const gap = ({ bound, index }: MatingChoice) => Math.max(0, bound - index);
   const mating = await openMating(problem, PRECISION);
   try {
-    let chosen: Choice | null = null;
+    let chosen: MatingChoice | null = null;
     if (typeof wish.deltaF === 'number') {
       const outcome = mating.best(wish.deltaF * (1 - base) + base);
       if (outcome.status === 'planned') chosen = outcome.plan;

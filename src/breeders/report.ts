@@ -1,7 +1,7 @@
 /** What `breeders` shows: pens, lines, traits and birds as they stand. */
 import type * as z from 'zod';
 import breeding from '../../seeds/breeding.yaml';
-import type { Flock } from '../facts/birds/bird-list.ts';
+import type { KnownBirds } from '../facts/birds/bird-list.ts';
 import { orderPedigree, type PossibleParent } from '../facts/birds/pedigree.ts';
 import { firstFertile, pureFrom } from '../facts/laying.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
@@ -24,12 +24,12 @@ import { type Assumption, type Ranking, rank, type WeightedTrait } from './merit
 const seed = breeding as z.infer<typeof breedingFile>;
 
 /** What a change of numbers would make of the effective size. */
-interface Change {
+interface MaleChange {
   readonly effective_size: number;
   readonly delta_f: number | null;
 }
 
-const sized = (breeders: Breeders): Change => {
+const sized = (breeders: Breeders): MaleChange => {
   const size = effectiveSize(breeders);
   return { effective_size: size, delta_f: inbreedingRate(size) };
 };
@@ -82,7 +82,7 @@ const together = (pens: readonly Pen[]): Breeders => ({
   hens: pens.reduce((sum, pen) => sum + pen.hens, 0),
 });
 
-function lineReport(line: Line, flock: Flock, known: Relationships) {
+function lineReport(line: Line, flock: KnownBirds, known: Relationships) {
   const pens = pensOf(flock.seasons.at(-1)!, line.name);
   const now = together(pens);
   const range = sizeRange(pens);
@@ -150,7 +150,7 @@ export function traitsOf(season: Season): (WeightedTrait & { unit: string; sourc
 }
 
 /** Ranks a flock with the heritabilities as given, low and high, in that order. */
-export function rankings(flock: Flock, known: Relationships): Ranking[] {
+export function rankings(flock: KnownBirds, known: Relationships): Ranking[] {
   const season = flock.seasons.at(-1)!;
   const number = (day: Day | null) => (day === null ? null : numberOfDay(day));
   const birds = new Map<string, ScoredBird>(
@@ -173,7 +173,7 @@ export function rankings(flock: Flock, known: Relationships): Ranking[] {
 }
 
 /** The whole report. @throws RangeError for a pedigree with loops: ask `birdFaults` first. */
-export function breedersReport(flock: Flock) {
+export function breedersReport(flock: KnownBirds) {
   const season = flock.seasons.at(-1)!;
   const known = relationships(orderPedigree(flock.pedigree));
   const ranked = rankings(flock, known);

@@ -3,7 +3,7 @@ import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { whoIs } from './add.ts';
 import { changeText } from './change.ts';
-import { type Context, type Options, type Outcome, wrongWords } from './command.ts';
+import { type CommandOutcome, type Context, type Options, wrongWords } from './command.ts';
 import { jsonText } from './say.ts';
 import { writeRows } from './write-rows.ts';
 
@@ -12,7 +12,11 @@ import { writeRows } from './write-rows.ts';
  *
  * @throws Stop (exit 2) if there is none such, or no reason is given
  */
-export async function accept(context: Context, about: string, options: Options): Promise<Outcome> {
+export async function accept(
+  context: Context,
+  about: string,
+  options: Options,
+): Promise<CommandOutcome> {
   const code = String(options.accept);
   const why = String(options.why ?? '').trim();
   if (about === '' || why === '')

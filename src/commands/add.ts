@@ -11,13 +11,13 @@ import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { askDownSheet, askWhetherToWrite, type SheetRow } from './ask.ts';
 import { changeText, rowsText } from './change.ts';
-import type { CommandModule, Context, Options, Outcome } from './command.ts';
+import type { CommandModule, CommandOutcome, Context, Options } from './command.ts';
 import { exitCodes, Stop, wrongWords } from './command.ts';
 import { chooseNumbers, confirm } from './converse.ts';
 import { columnsInOrder, flagOf, noteLines, readEntry, type Typed } from './entries.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { Doubt, type Wanted, writeRows } from './write-rows.ts';
+import { Doubt, type WantedRow, writeRows } from './write-rows.ts';
 
 /** Columns that hold a day: they take a keeper's words as `--on` does. */
 function isDay(kind: RecordKind, column: string): boolean {
@@ -96,7 +96,11 @@ type Entry = Typed & { readonly from: string | null; readonly on: string | null 
  * Asks for what an entry does not say, shows the rows, and writes them. What is refused is asked
  * again with the answers kept.
  */
-async function askAndWrite(context: Context, typed: Typed, options: Options): Promise<Outcome> {
+async function askAndWrite(
+  context: Context,
+  typed: Typed,
+  options: Options,
+): Promise<CommandOutcome> {
   const [row] = typed.rows;
   const said = { on: row!.on, note: row!.note };
   let before: readonly SheetRow[] = [];
@@ -180,16 +184,16 @@ async function write(
   context: Context,
   entries: readonly Entry[],
   options: Options,
-): Promise<Outcome> {
+): Promise<CommandOutcome> {
   return sureOf(context, (sure) => attempt(context, entries, options, sure));
 }
 
 /** Does what may be doubted; at a terminal the keeper is asked and may say that it is so. */
 async function sureOf(
   context: Context,
-  doing: (sure: Sure) => Promise<Outcome>,
+  doing: (sure: Sure) => Promise<CommandOutcome>,
   sure: Sure = {},
-): Promise<Outcome> {
+): Promise<CommandOutcome> {
   try {
     return await doing(sure);
   } catch (error) {
@@ -208,7 +212,7 @@ async function attempt(
   entries: readonly Entry[],
   options: Options,
   sure: Sure,
-): Promise<Outcome> {
+): Promise<CommandOutcome> {
   const [first] = entries;
   const isDry = options.dryRun === true;
   const written = await writeRows(
@@ -235,7 +239,7 @@ async function attempt(
 }
 
 /** The rows an entry asks for, with what the season makes clear. */
-function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wanted[] {
+function wantedOf(entry: Entry, season: Season, now: Now, context: Context): WantedRow[] {
   const kind = kindOf(entry.record);
   const from = entry.from === null ? {} : { from: entry.from };
   try {
@@ -263,7 +267,7 @@ function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wan
 }
 
 /** The records due today by number; at a terminal, those chosen are asked for. */
-async function due(context: Context, options: Options): Promise<Outcome> {
+async function due(context: Context, options: Options): Promise<CommandOutcome> {
   const { season, now, notices } = await openSeason(context);
   const tasks = tasksOf(season, now, 0).filter(
     (task) => task.state !== 'coming' && task.settle.startsWith('add '),
@@ -285,7 +289,7 @@ async function due(context: Context, options: Options): Promise<Outcome> {
         }
       : { stdout: list, stderr: notices };
   const chosen = await chooseNumbers(list, 'Which to record, as 1 3 or 2-4', tasks.length);
-  const out: Outcome[] = [];
+  const out: CommandOutcome[] = [];
   for (const number of chosen) {
     const typed = readEntry(noteLines(tasks[number - 1]!.settle)[0]!.words.slice(1));
     out.push(

@@ -1,5 +1,5 @@
 import { flockOf } from '../facts/birds/groups.ts';
-import type { Column } from '../records/column.ts';
+import type { LogColumn } from '../records/column.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Now, Season, Share } from '../season/model.ts';
 import { printOn } from '../text/day.ts';
@@ -7,10 +7,8 @@ import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { wrongWords } from './command.ts';
-import { type Back, converse, type Question } from './converse.ts';
+import { type Answers, type Back, converse, type Question } from './converse.ts';
 import { seasonNames } from './season-names.ts';
-
-type Answers = Readonly<Record<string, string>>;
 
 /** A row as it was asked for down a sheet: its cells, and what every row has beside them. */
 export type SheetRow = {
@@ -171,7 +169,7 @@ function fieldQuestions(
 /** The names a column may hold, as the season knows them and the answers so far allow. */
 function namesOf(
   name: string,
-  column: Column<unknown>,
+  column: LogColumn<unknown>,
   season: Season,
   answers: Answers,
 ): readonly string[] {

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { stringify } from 'yaml';
-import { type NextPens, nextPens, type Wish } from '../breeders/next-pens.ts';
+import { type NextPens, nextPens, type PenWish } from '../breeders/next-pens.ts';
 import { breedersReport } from '../breeders/report.ts';
 import { rotation } from '../breeders/rotation.ts';
 import { flockOf } from '../facts/birds/bird-list.ts';
@@ -43,14 +43,14 @@ function count(options: Options, name: string): number | undefined {
   return Number(text);
 }
 
-function wishOf(options: Options, line: string): Wish {
+function wishOf(options: Options, line: string): PenWish {
   const range = options.hensPerPen === undefined ? null : String(options.hensPerPen);
   const ends = range === null ? null : /^(\d{1,3})(?:-(\d{1,3}))?$/.exec(range);
   if (range !== null && (ends === null || Number(ends[1]) > Number(ends[2] ?? ends[1])))
     throw wrongWords(
       `--hens-per-pen: expected a number or a range such as 8-10, found ${quoted(range)}`,
     );
-  let deltaF: Wish['deltaF'];
+  let deltaF: PenWish['deltaF'];
   if (options.maxDeltaF !== undefined) {
     deltaF = Number(options.maxDeltaF) / 100;
     if (!(deltaF > 0 && deltaF < 1))
@@ -104,10 +104,10 @@ function penNames(season: Season, line: string, wanted: number): string[] {
   return names;
 }
 
-type Wanted = { [name: string]: { [key: string]: YamlValue } };
+type BreedersWanted = { [name: string]: { [key: string]: YamlValue } };
 
 /** The text with `next_pens:` brought to `wanted`, all else as it was; a pen a line where it is new. */
-function withNextPens(text: string, present: boolean, wanted: Wanted): string {
+function withNextPens(text: string, present: boolean, wanted: BreedersWanted): string {
   if (present) return setIn(text, ['next_pens'], wanted);
   const lines = Object.entries(wanted).map(
     ([name, pen]) =>
@@ -124,7 +124,7 @@ async function write(folder: string, line: string, names: readonly string[], nex
     const source = read.sources.get(SEASON_FILE)!;
     const before = read.season.values.next_pens;
     const others = Object.entries(before).filter(([, pen]) => pen.line !== line);
-    const wanted: Wanted = Object.fromEntries([
+    const wanted: BreedersWanted = Object.fromEntries([
       ...others.map(([name, pen]) => [name, JSON.parse(JSON.stringify(pen))]),
       ...next.plan.pens.map(({ males, hens }, index) => [
         names[index]!,

@@ -34,10 +34,21 @@ export type Context = {
   readonly random: (bytes: number) => Uint8Array;
   /** The words of the command line after the program's name. */
   readonly words: readonly string[];
+  /** Every command, for those that tell of the others. */
+  readonly commands: readonly CommandRow[];
+};
+
+/** A command in the list of all: loaded only when it is the one that runs. */
+export type CommandRow = {
+  readonly name: string;
+  /** Which of the keeper's questions it answers. */
+  readonly asks: 'before' | 'daily' | 'during' | 'after' | 'book';
+  readonly summary: string;
+  readonly load: () => Promise<{ readonly command: CommandModule }>;
 };
 
 /** What a run leaves: text for both streams, and the exit code. */
-export type Outcome = {
+export type CommandOutcome = {
   readonly stdout?: string;
   readonly stderr?: string;
   readonly exit?: number;
@@ -49,9 +60,15 @@ export type Options = Readonly<Record<string, unknown>>;
 export type CommandModule = {
   /** Adds arguments and options; `words` are those after the command's name. */
   define(command: Command, words: readonly string[]): void;
-  run(context: Context, words: readonly (string | undefined)[], options: Options): Promise<Outcome>;
+  run(
+    context: Context,
+    words: readonly (string | undefined)[],
+    options: Options,
+  ): Promise<CommandOutcome>;
   /** The words an argument or an option may be, by its name, for completion. */
-  readonly words?: () => Promise<Readonly<Record<string, readonly string[]>>>;
+  readonly words?: (
+    commands: readonly string[],
+  ) => Promise<Readonly<Record<string, readonly string[]>>>;
   /** Command lines shown at the end of `--help`, without the program's name. */
   readonly examples: readonly string[] | ((words: readonly string[]) => readonly string[]);
 };

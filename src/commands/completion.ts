@@ -12,8 +12,7 @@ import {
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, type Context, wrongWords } from './command.ts';
 import { describedProgram } from './describe.ts';
-import { commands } from './index.ts';
-import { type Opened, openSeason } from './open.ts';
+import { type OpenedSeason, openSeason } from './open.ts';
 import { seasonNames } from './season-names.ts';
 
 const DAYS_AHEAD = 7;
@@ -36,7 +35,7 @@ export const command: CommandModule = {
       );
     // commander gives a variadic argument as one list.
     const words = typed.flat().map(String);
-    const program = await describedProgram(commands, words.slice(0, -1));
+    const program = await describedProgram(context.commands, words.slice(0, -1));
     // The season is read only if names of it are asked for.
     let isAsked = false;
     let found = completions(program, words, () => {
@@ -56,7 +55,7 @@ export const command: CommandModule = {
 /** Names of one kind in the season. */
 function namesOf(
   of: string,
-  { season, now }: Opened,
+  { season, now }: OpenedSeason,
   words: readonly string[],
 ): readonly (string | Candidate)[] {
   switch (of) {
@@ -100,7 +99,7 @@ function subjectOf(record: RecordName, { values }: Row): string {
   return parts.map((part) => (typeof part === 'string' ? `${part} ` : '')).join('');
 }
 
-async function opening(context: Context, words: readonly string[]): Promise<Opened | null> {
+async function opening(context: Context, words: readonly string[]): Promise<OpenedSeason | null> {
   const at = words.indexOf('--season');
   const folder = at >= 0 ? words[at + 1] : undefined;
   try {

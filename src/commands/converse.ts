@@ -4,7 +4,8 @@ import { wrongWords } from './command.ts';
 
 const BACK = '<';
 
-type Answers = Readonly<Record<string, string>>;
+/** What was answered so far, by the name of the question. */
+export type Answers = Readonly<Record<string, string>>;
 
 /** One thing asked at the terminal. What is asked may hang on the answers before it. */
 export type Question = {

@@ -1,7 +1,7 @@
 import { Command } from 'commander';
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
 import type { CompletionCommand, CompletionFlag, Slot } from '../tables/completion.ts';
-import type { CommandRow } from './index.ts';
+import type { CommandRow } from './command.ts';
 
 /** Options every command takes. */
 const everywhere: readonly CompletionFlag[] = [
@@ -45,17 +45,21 @@ function slotOf(name: string, choices: readonly string[] | undefined): Slot {
   return namesIn.has(name) ? { kind: 'names', of: name } : { kind: 'anything' };
 }
 
-/** A command as completion and the manual page see it: its module is asked for its words. */
+/**
+ * A command as completion and the manual page see it: its module is asked for its words.
+ * @param commands every command, by name
+ */
 export async function described(
   row: CommandRow,
   words: readonly string[],
+  commands: readonly string[],
 ): Promise<CompletionCommand> {
   const { command: module } = await row.load();
   const command = new Command(row.name);
   module.define(command, words);
   const record = row.name === 'add' ? words.find((word) => isRecordName(word)) : undefined;
   const columns = record && isRecordName(record) ? kindOf(record).columns : {};
-  const own = (await module.words?.()) ?? {};
+  const own = (await module.words?.(commands)) ?? {};
   return {
     name: row.name,
     about: row.summary,
@@ -90,7 +94,11 @@ export async function describedProgram(
   const under = await Promise.all(
     commands.map(async (row) =>
       row.name === name
-        ? described(row, typed.slice(typed.indexOf(row.name) + 1))
+        ? described(
+            row,
+            typed.slice(typed.indexOf(row.name) + 1),
+            commands.map((one) => one.name),
+          )
         : { name: row.name, about: row.summary, arguments: [], flags: [], under: [] },
     ),
   );

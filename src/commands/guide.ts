@@ -6,31 +6,27 @@ import { manualText } from '../tables/manual.ts';
 import { didYouMean } from '../text/nearest.ts';
 import {
   type CommandModule,
+  type CommandOutcome,
+  type CommandRow,
   type Context,
   examplesOf,
-  type Outcome,
   wrongWords,
 } from './command.ts';
 import { described, describedProgram } from './describe.ts';
 import {
   allTopics,
   chicken,
+  type GuideWish,
   type KindAsked,
   shippedKind,
   type Topic,
-  type Wish,
 } from './guide/topics.ts';
-import { commands } from './index.ts';
 
 declare const TRAYBOOK_VERSION: string;
 
 export const command: CommandModule = {
-  words: async () => ({
-    topic: [
-      ...(await allTopics()).map((one) => one.name),
-      'records',
-      ...commands.map((one) => one.name),
-    ],
+  words: async (commands) => ({
+    topic: [...(await allTopics()).map((one) => one.name), 'records', ...commands],
     kind: speciesNames(),
   }),
 
@@ -44,11 +40,14 @@ export const command: CommandModule = {
   },
 
   async run(context, [topic, kind], options) {
-    if (options.man === true) return { stdout: await manPage() };
+    if (options.man === true) return { stdout: await manPage(context.commands) };
     const asked = kind === undefined ? undefined : await kindAsked(kind, context);
     if (options.svg === true) return { stdout: await picture(topic, asked) };
-    if (topic === undefined) return shown(contents(await allTopics()), context);
-    return shown(await pageOf(topic, { kind: asked, sources: options.sources === true }), context);
+    if (topic === undefined) return shown(contents(await allTopics(), context.commands), context);
+    return shown(
+      await pageOf(topic, { kind: asked, sources: options.sources === true }, context.commands),
+      context,
+    );
   },
 
   examples: ['guide', 'guide first-week', 'guide figures duck', 'guide embryo goose --sources'],
@@ -80,7 +79,11 @@ async function picture(topic: string | undefined, kind = chicken()): Promise<str
   return airCellSvg(kind.species);
 }
 
-async function pageOf(name: string, wish: Wish): Promise<string> {
+async function pageOf(
+  name: string,
+  wish: GuideWish,
+  commands: readonly CommandRow[],
+): Promise<string> {
   if (name === 'records') return recordsPage();
   const topics = await allTopics();
   const topic = topics.find((one) => one.name === name);
@@ -102,7 +105,7 @@ async function pageOf(name: string, wish: Wish): Promise<string> {
 }
 
 /** The page as text, no wider than is good to read. */
-function shown(markdown: string, context: Context): Outcome {
+function shown(markdown: string, context: Context): CommandOutcome {
   const bold = context.colour ? context.paint.bold : null;
   return { stdout: manualText(markdown, { width: Math.min(context.width, WIDEST), bold }) };
 }
@@ -110,7 +113,7 @@ function shown(markdown: string, context: Context): Outcome {
 // A line of more letters is hard to follow back.
 const WIDEST = 88;
 
-function contents(topics: readonly Topic[]): string {
+function contents(topics: readonly Topic[], commands: readonly CommandRow[]): string {
   return [
     '# The guide',
     '',
@@ -158,10 +161,14 @@ function recordsPage(): string {
   ].join('\n');
 }
 
-async function manPage(): Promise<string> {
+async function manPage(commands: readonly CommandRow[]): Promise<string> {
   const all = await Promise.all(
     commands.map(async (row) => ({
-      command: await described(row, []),
+      command: await described(
+        row,
+        [],
+        commands.map((one) => one.name),
+      ),
       examples: examplesOf((await row.load()).command, []),
     })),
   );

@@ -13,7 +13,7 @@ import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
 
 /** One version of one row in the life of a set. */
-type Event = {
+type HistoryEvent = {
   readonly record: RecordName;
   readonly row: Row;
   /** Later versions of the row, oldest first; the last one stands, or withdraws it. */
@@ -64,8 +64,8 @@ export const command: CommandModule = {
   },
 };
 
-function eventsOf(versions: FolderRead['versions'], set: string): Event[] {
-  const events: Event[] = [];
+function eventsOf(versions: FolderRead['versions'], set: string): HistoryEvent[] {
+  const events: HistoryEvent[] = [];
   for (const record of recordNames) {
     if (!Object.hasOwn(kindOf(record).columns, 'set')) continue;
     for (const chain of versions(record).values()) {

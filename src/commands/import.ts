@@ -3,7 +3,7 @@ import { readBytes } from '../io/season-folder.ts';
 import {
   habitsOf,
   importable,
-  type Judged,
+  type JudgedRow,
   judgeRows,
   type Mapping,
   mapRows,
@@ -78,9 +78,9 @@ export const command: CommandModule = {
       decimalSigns,
     );
     const rows = mapRows(kind, table, mapping, dates, decimals);
-    const judge = (versions: Parameters<typeof judgeRows>[2]): Judged[] =>
+    const judge = (versions: Parameters<typeof judgeRows>[2]): JudgedRow[] =>
       judgeRows(kind, rows, versions);
-    const isTaken = (row: Judged): boolean =>
+    const isTaken = (row: JudgedRow): boolean =>
       row.verdict === 'new' || (row.verdict === 'doubtful' && options.doubtful === true);
     const { read, notices } = await openSeason(context);
     let judged = judge(read.versions(record));
@@ -110,7 +110,7 @@ export const command: CommandModule = {
       written = done.rows.length;
       notes = done.notes;
     }
-    const count = (verdict: Judged['verdict']) =>
+    const count = (verdict: JudgedRow['verdict']) =>
       judged.filter((row) => row.verdict === verdict).length;
     const exit = faulty > 0 ? exitCodes.found : exitCodes.done;
     if (context.json) {
@@ -148,8 +148,8 @@ export const command: CommandModule = {
 
 function closing(
   options: Options,
-  judged: readonly Judged[],
-  isTaken: (row: Judged) => boolean,
+  judged: readonly JudgedRow[],
+  isTaken: (row: JudgedRow) => boolean,
   written: number,
   faulty: number,
 ): string {
@@ -166,7 +166,7 @@ function closing(
     : `nothing to write${left}`;
 }
 
-function rowText(kind: RecordKind, row: Judged): string {
+function rowText(kind: RecordKind, row: JudgedRow): string {
   const said = Object.keys(kind.columns)
     .flatMap((column) => {
       const text = row.cells[column] ?? '';

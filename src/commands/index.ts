@@ -1,4 +1,4 @@
-import type { CommandModule } from './command.ts';
+import type { CommandRow } from './command.ts';
 
 /** What a keeper asks, in the order of the year; the commands of `--help` stand below them. */
 export const questions = {
@@ -7,14 +7,7 @@ export const questions = {
   during: 'During the season: is it going well, and will I get there?',
   after: 'After it: what happened, what did it cost, what do I change?',
   book: 'The book itself',
-} as const;
-
-export type CommandRow = {
-  readonly name: string;
-  readonly asks: keyof typeof questions;
-  readonly summary: string;
-  readonly load: () => Promise<{ readonly command: CommandModule }>;
-};
+} as const satisfies Record<CommandRow['asks'], string>;
 
 /** Every command, in the order of `--help`. A new one is its file, its page and one line here. */
 export const commands: readonly CommandRow[] = [

@@ -16,7 +16,7 @@ import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { counted, faultLines } from './say.ts';
 
 /** A season that can be worked with, and the moment it is looked at. */
-export type Opened = {
+export type OpenedSeason = {
   readonly folder: string;
   readonly read: FolderRead;
   readonly season: Season;
@@ -77,7 +77,7 @@ function readNow(text: string, zone: string): number {
  *
  * @throws Stop (exit 3) with every fault if figures must not be drawn from the folder
  */
-export async function openSeason(context: Context): Promise<Opened> {
+export async function openSeason(context: Context): Promise<OpenedSeason> {
   const read = await readAtMoment(context);
   if (read.season === null) throw cannotRead(read);
   const now = nowIn(read.season.zone, context);

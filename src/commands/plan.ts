@@ -19,7 +19,7 @@ import { linesForTerminal } from '../text/escape.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
-import { type Opened, openSeason } from './open.ts';
+import { type OpenedSeason, openSeason } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
 import { table } from './tables.ts';
 
@@ -102,7 +102,7 @@ function planValues(season: Season, now: Now, plan: PlanResult, replan: boolean)
   return all;
 }
 
-async function write(opened: Opened, plan: PlanResult, replan: boolean): Promise<void> {
+async function write(opened: OpenedSeason, plan: PlanResult, replan: boolean): Promise<void> {
   const { folder, read, season, now } = opened;
   const source = read.sources.get(SEASON_FILE)!;
   let text: string;
@@ -172,7 +172,7 @@ function solving(season: Season, earlier: readonly Season[], now: Now, wished: W
 
 async function run(
   context: Context,
-  opened: Opened,
+  opened: OpenedSeason,
   wished: Wished,
   options: Record<string, unknown>,
 ) {
@@ -241,7 +241,7 @@ async function run(
  *
  * @throws Stop if the plan could not be written
  */
-export async function firstPlan(opened: Opened): Promise<string> {
+export async function firstPlan(opened: OpenedSeason): Promise<string> {
   const { season, faults } = goalsInReach(opened.season, opened.now);
   if (season.values.goals.length === 0)
     return faults.length > 0
@@ -264,6 +264,6 @@ export async function firstPlan(opened: Opened): Promise<string> {
   }
 }
 
-function head({ season, now }: Opened) {
+function head({ season, now }: OpenedSeason) {
   return { day: now.day, place: season.values.place.name, season: String(season.values.season) };
 }

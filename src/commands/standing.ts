@@ -6,7 +6,7 @@ import { quoted } from '../text/fault.ts';
 import { nearest } from '../text/nearest.ts';
 import { wrongWords } from './command.ts';
 
-export type Standing = {
+export type StandingRow = {
   readonly record: RecordName;
   /** The version that stands, which an amendment replaces. */
   readonly row: Row;
@@ -25,7 +25,7 @@ const SHORTEST = 3;
  *
  * @throws Stop (exit 2) if there is none, there are several, or it is void already
  */
-export function standingRow(read: FolderRead, typed: string): Standing {
+export function standingRow(read: FolderRead, typed: string): StandingRow {
   const entry = typed === LAST ? lastEntry(read) : wholeEntry(read, typed);
   for (const record of recordNames) {
     for (const versions of read.versions(record).values()) {

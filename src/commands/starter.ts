@@ -4,10 +4,10 @@ import { parseDay } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { wrongWords } from './command.ts';
-import { converse, type Question } from './converse.ts';
+import { type Answers, converse, type Question } from './converse.ts';
 
 /** What a season that begins from nothing is told: by flags, or asked at a terminal. */
-export type Start = {
+export type StarterStart = {
   readonly place: string;
   readonly species: string;
   readonly hens: number;
@@ -18,8 +18,7 @@ export type Start = {
   readonly hatcherHolds: number;
 };
 
-type Answers = Readonly<Record<string, string>>;
-type Field = Question & { readonly flag: string; readonly about: string };
+type StarterField = Question & { readonly flag: string; readonly about: string };
 
 const MOST = 10_000;
 
@@ -40,7 +39,7 @@ function counted(about: string, least: number, usual: (answers: Answers) => numb
 }
 
 /** What is asked, in order; `folder` and `year` give what is usual. */
-function fields(folder: string, year: number): Field[] {
+function fields(folder: string, year: number): StarterField[] {
   const species = speciesNames();
   const anySpecies = species[0]!;
   return [
@@ -105,7 +104,7 @@ function fields(folder: string, year: number): Field[] {
 }
 
 /** The flags of `new` that answer the same questions. */
-export function startFlags(): readonly Pick<Field, 'name' | 'flag' | 'about'>[] {
+export function startFlags(): readonly Pick<StarterField, 'name' | 'flag' | 'about'>[] {
   return fields('the folder', 0);
 }
 
@@ -119,7 +118,7 @@ export async function startOf(
   asking: boolean,
   folder: string,
   year: number,
-): Promise<Start> {
+): Promise<StarterStart> {
   const all = fields(folder, year);
   const answers: Record<string, string> = {};
   for (const field of all) {
@@ -146,7 +145,7 @@ export async function startOf(
 }
 
 /** The text of a first season file. */
-export function starterText(start: Start, year: number, zone: string): string {
+export function starterText(start: StarterStart, year: number, zone: string): string {
   const words: Readonly<Record<string, string | number>> = {
     SEASON: year,
     PLACE: JSON.stringify(start.place),

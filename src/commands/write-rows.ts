@@ -24,7 +24,7 @@ import { faultLines } from './say.ts';
 const NEW_ROW = 'new row';
 
 /** The cells of a row to be written, by column; `entry` and `recorded` are filled in. */
-export type Wanted = {
+export type WantedRow = {
   readonly record: RecordName;
   readonly cells: Readonly<Record<string, string>>;
   readonly amends?: string;
@@ -78,7 +78,7 @@ export class Doubt extends Stop {
 export async function writeRows(
   context: Context,
   wishes: WriteWishes,
-  decide: (read: FolderRead & { season: Season }, now: Now) => readonly Wanted[],
+  decide: (read: FolderRead & { season: Season }, now: Now) => readonly WantedRow[],
 ): Promise<Written> {
   const folder = seasonFolder(context);
   return withLock(folder, () => writeLocked(folder, context, wishes, decide), {
@@ -90,13 +90,13 @@ async function writeLocked(
   folder: string,
   context: Context,
   wishes: WriteWishes,
-  decide: (read: FolderRead & { season: Season }, now: Now) => readonly Wanted[],
+  decide: (read: FolderRead & { season: Season }, now: Now) => readonly WantedRow[],
 ): Promise<Written> {
   const before = await readSeasonFolder(folder);
   if (!isWhole(before)) throw cannotRead(before);
   const now = nowIn(before.season.zone, context);
   const used = new Set(before.entries.keys());
-  const rowFor = (wanted: Wanted): WrittenRow => {
+  const rowFor = (wanted: WantedRow): WrittenRow => {
     const entry = newEntry(context.random, used);
     used.add(entry);
     return { record: wanted.record, row: rowOf(wanted, entry, now, before.season.zone) };
@@ -158,7 +158,7 @@ async function writeLocked(
 }
 
 /** Every row made, or every reason why one cannot be. */
-function allOf(wanted: readonly Wanted[], make: (one: Wanted) => WrittenRow): WrittenRow[] {
+function allOf(wanted: readonly WantedRow[], make: (one: WantedRow) => WrittenRow): WrittenRow[] {
   const refused: Stop[] = [];
   const rows = wanted.flatMap((one) => {
     try {
@@ -260,7 +260,7 @@ function isImpossible(one: Fault): boolean {
 /** True if somebody said of the rows that a fault is about that they are so all the same. */
 function saidOf(
   one: Fault,
-  wanted: readonly Wanted[],
+  wanted: readonly WantedRow[],
   rows: readonly WrittenRow[],
   flag: 'anyway' | 'again',
 ): boolean {
@@ -293,7 +293,7 @@ function doubtOf(faults: readonly Fault[]): Doubt {
   ]);
 }
 
-function rowOf(wanted: Wanted, entry: string, now: Now, zone: string): Row {
+function rowOf(wanted: WantedRow, entry: string, now: Now, zone: string): Row {
   const { record, from } = wanted;
   const fixed: Record<string, string> = {
     entry,

@@ -4,7 +4,7 @@ import { day, hill, seasonOf, type Written } from '../../tests/support/season.ts
 import { addDays, numberOfDay } from '../text/day.ts';
 import {
   eggsToCome,
-  type Held,
+  type HeldEggs,
   plannedDraws,
   storedEggs,
   takeFreshest,
@@ -12,7 +12,7 @@ import {
 } from './egg-store.ts';
 
 /** Ten eggs a day from day 0 to day 12. */
-const store = (): Held[] => Array.from({ length: 13 }, (_, laid) => ({ laid, left: 10 }));
+const store = (): HeldEggs[] => Array.from({ length: 13 }, (_, laid) => ({ laid, left: 10 }));
 const taken = (result: ReturnType<typeof takeFreshest>) =>
   result.taken.map(({ age, eggs }) => [age, eggs]);
 
@@ -95,7 +95,7 @@ describe('which eggs a set takes', () => {
   test('no younger egg stays while an older one is taken', () => {
     const lots = fc
       .array(fc.integer({ min: 0, max: 9 }), { minLength: 1, maxLength: 20 })
-      .map((eggs) => eggs.map((left, laid): Held => ({ laid, left })));
+      .map((eggs) => eggs.map((left, laid): HeldEggs => ({ laid, left })));
     const asked = fc.record({
       on: fc.integer({ min: 0, max: 22 }),
       eggs: fc.integer({ min: 0, max: 60 }),

@@ -9,10 +9,10 @@ import { openPlan } from './hatch-time.ts';
 import { layIsGood } from './laying.ts';
 
 /** Eggs of one pen laid on one day and not taken yet. Days are numbers, of any one count of days. */
-export type Held = { readonly laid: number; left: number };
+export type HeldEggs = { readonly laid: number; left: number };
 
 /** What is asked of the store on a day. */
-export type Asked = {
+export type EggsAsked = {
   readonly on: number;
   readonly eggs: number;
   /** Days in store beyond which eggs are not taken; Infinity takes whatever is there. */
@@ -23,32 +23,35 @@ export type Asked = {
 };
 
 /** Eggs taken from one lot; `age` is days in store. */
-export type Taken = { readonly laid: number; readonly age: number; readonly eggs: number };
+export type EggsTaken = { readonly laid: number; readonly age: number; readonly eggs: number };
 
 /**
  * Takes eggs out of `held`, which is in order of the day laid and is changed, the freshest first.
  * `missing` is what was asked for and is not there.
  */
 export function takeFreshest(
-  held: readonly Held[],
-  asked: Asked,
-): { taken: Taken[]; missing: number } {
+  held: readonly HeldEggs[],
+  asked: EggsAsked,
+): { taken: EggsTaken[]; missing: number } {
   return take(held.toReversed(), asked);
 }
 
 /** As `takeFreshest`, the oldest first: the order in which eggs are sold, eaten or thrown away. */
 export function takeOldest(
-  held: readonly Held[],
-  asked: Asked,
-): { taken: Taken[]; missing: number } {
+  held: readonly HeldEggs[],
+  asked: EggsAsked,
+): { taken: EggsTaken[]; missing: number } {
   return take(held, asked);
 }
 
-function take(held: readonly Held[], asked: Asked): { taken: Taken[]; missing: number } {
+function take(
+  held: readonly HeldEggs[],
+  asked: EggsAsked,
+): { taken: EggsTaken[]; missing: number } {
   const { on, eggs, maxAge } = asked;
   const from = asked.from ?? -Infinity;
   const to = asked.to ?? Infinity;
-  const taken: Taken[] = [];
+  const taken: EggsTaken[] = [];
   let missing = eggs;
   for (const lot of held) {
     if (missing <= 0) break;
@@ -65,7 +68,7 @@ function take(held: readonly Held[], asked: Asked): { taken: Taken[]; missing: n
 export type Kept = { readonly pen: string; readonly laid: Day; readonly kept: number };
 
 /** Eggs that a recorded set took from a pen, or that left the store otherwise. */
-export type Draw = {
+export type EggDraw = {
   readonly pen: string;
   readonly on: Day;
   readonly eggs: number;
@@ -85,7 +88,7 @@ type Result = { readonly drawn: readonly Drawn[]; readonly missing: number };
  */
 export function drawnStore(
   kept: readonly Kept[],
-  draws: readonly Draw[],
+  draws: readonly EggDraw[],
 ): { readonly lots: readonly Lot[]; readonly draws: readonly Result[] } {
   const sums = new Map<string, Map<Day, number>>();
   for (const one of kept) {
@@ -120,7 +123,7 @@ export function drawnStore(
 }
 
 /** Eggs taken as the season writes them, the oldest first. */
-function drawnOf(taken: readonly Taken[]): Drawn[] {
+function drawnOf(taken: readonly EggsTaken[]): Drawn[] {
   return taken
     .map(({ laid, age, eggs }) => ({ laid: dayOfNumber(laid), age, eggs }))
     .sort((a, b) => b.age - a.age);
@@ -161,8 +164,8 @@ export function eggsToCome(
   today: Day,
   last: Day,
   eggsADay: EggsADay,
-): Held[] {
-  const held: Held[] = season.lots
+): HeldEggs[] {
+  const held: HeldEggs[] = season.lots
     .filter((lot) => lot.pen === pen && lot.left > 0 && lot.laid <= today)
     .map((lot) => ({ laid: numberOfDay(lot.laid), left: lot.left }));
   const known = season.pens.get(pen)!;
@@ -193,7 +196,7 @@ export type PlannedDraw = {
 /** Every planned share not yet recorded and not past, in order of the day of setting. */
 export function plannedDraws(season: Season, today: Day, eggsADay: EggsADay): PlannedDraw[] {
   const open = openPlan(season).filter((one) => one.on >= today);
-  const stores = new Map<string, Held[]>();
+  const stores = new Map<string, HeldEggs[]>();
   const last = open.at(-1)?.on ?? today;
   return open.flatMap((one) =>
     one.shares.map(({ pen, eggs }): PlannedDraw => {

@@ -14,7 +14,7 @@ import type {
   Season,
   Setter,
   Share,
-  Stage,
+  ShareStage,
 } from '../season/model.ts';
 import { changedPen } from '../season/pens.ts';
 import type { SeasonFile } from '../season/read-file.ts';
@@ -22,7 +22,7 @@ import type { Species } from '../season/species.ts';
 import { compareOn, type Day, later } from '../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type Draw, drawnStore } from './egg-store.ts';
+import { drawnStore, type EggDraw } from './egg-store.ts';
 import { laidOn } from './laying.ts';
 import { tallyOf } from './tally.ts';
 
@@ -228,7 +228,7 @@ function checkNames(
 }
 
 type Stock = Pick<Season, 'pens' | 'setters' | 'hatchers' | 'planned'>;
-type SetRow = RowOf<typeof setKind>;
+type SetLogRow = RowOf<typeof setKind>;
 
 function buildSets(
   rows: Rows,
@@ -248,7 +248,7 @@ function buildSets(
   const drawn = drawnStore(
     kept,
     leaving.map(
-      (row): Draw => ({
+      (row): EggDraw => ({
         pen: row.values.pen,
         on: row.on.day,
         eggs: row.values.eggs,
@@ -262,7 +262,7 @@ function buildSets(
     leaving.map((row, index) => [row, drawn.draws[index]!]),
   );
 
-  const bySet = new Map<string, SetRow[]>();
+  const bySet = new Map<string, SetLogRow[]>();
   for (const row of sound) {
     const same = bySet.get(row.values.set);
     if (same) same.push(row);
@@ -384,13 +384,13 @@ function tellPenless(
   }
 }
 
-function isWrittenBefore(a: SetRow, b: SetRow): boolean {
+function isWrittenBefore(a: SetLogRow, b: SetLogRow): boolean {
   return a.recordedAt < b.recordedAt || (a.recordedAt === b.recordedAt && a.at.line < b.at.line);
 }
 
 /** Of each set the row written first: it names the set, whatever minute of the day later ones give. */
-function firstRows(rows: readonly SetRow[]): Map<string, SetRow> {
-  const out = new Map<string, SetRow>();
+function firstRows(rows: readonly SetLogRow[]): Map<string, SetLogRow> {
+  const out = new Map<string, SetLogRow>();
   for (const row of rows) {
     const first = out.get(row.values.set);
     if (first === undefined || isWrittenBefore(row, first)) out.set(row.values.set, row);
@@ -400,9 +400,9 @@ function firstRows(rows: readonly SetRow[]): Map<string, SetRow> {
 
 /** A set is of one day, one species; a pen stands once in each tray. */
 function isSoundSetRow(
-  row: SetRow,
-  first: SetRow,
-  all: readonly SetRow[],
+  row: SetLogRow,
+  first: SetLogRow,
+  all: readonly SetLogRow[],
   stock: Stock,
   faults: Fault[],
 ): boolean {
@@ -493,10 +493,10 @@ function isSoundSetRow(
   return true;
 }
 
-type Parts = {
+type ShareParts = {
   set: string;
   pen: Pen;
-  put: readonly SetRow[];
+  put: readonly SetLogRow[];
   drawn: Share['drawn'];
   notKept: number;
   candlings: Share['candlings'];
@@ -506,14 +506,14 @@ type Parts = {
   planLine: PlannedSet | null;
 };
 
-function shareOf(parts: Parts): Share {
+function shareOf(parts: ShareParts): Share {
   const { put, candlings, transfers, openings, stock, planLine } = parts;
   const eggs = put.reduce((sum, row) => sum + row.values.eggs, 0);
   const onlySetter = [...stock.setters.keys()][0]!;
   const planTray = planLine?.trays.length === 1 ? planLine.trays[0]! : null;
   const tally = tallyOf({ eggs, candlings, transfers, openings });
   const final = openings.find((row) => row.values.final) ?? null;
-  const stage: Stage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
+  const stage: ShareStage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
   const transferRow = transfers[0] ?? null;
   return {
     set: parts.set,

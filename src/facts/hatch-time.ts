@@ -86,7 +86,7 @@ export function hatchHoursOf(
 }
 
 /** An opening that found chicks, and the look into the hatcher before it. */
-export type Found = {
+export type ChicksFound = {
   readonly on: On;
   /** Null where nobody had looked before: then the chicks hatched at any time up to `on`. */
   readonly before: On | null;
@@ -95,12 +95,12 @@ export type Found = {
 };
 
 /** The openings of a set that found chicks, whichever share they are written for, in order. */
-export function chicksFound(set: Pick<EggSet, 'shares'>): Found[] {
+export function chicksFound(set: Pick<EggSet, 'shares'>): ChicksFound[] {
   const rows = set.shares
     .flatMap((share) => share.openings)
     .map(({ on, values }) => ({ on, chicks: values.hatched + values.dead }))
     .sort((a, b) => compareOn(a.on, b.on));
-  const out: Found[] = [];
+  const out: ChicksFound[] = [];
   let before: On | null = null;
   for (let from = 0, to = 0; from < rows.length; from = to) {
     const { on } = rows[from]!;
@@ -169,13 +169,13 @@ function settersOf(set: Pick<EggSet, 'shares'>): string[] {
 }
 
 /** What is known of eggs whose milestones are asked for. */
-type Known = {
+type HatchKnown = {
   readonly species: Species;
   readonly on: On;
   readonly drawn: readonly Drawn[];
   readonly zone: string;
   readonly machine: number;
-  readonly found: readonly Found[];
+  readonly found: readonly ChicksFound[];
   /** The day the last egg or chick was out, if it is past. */
   readonly emptied: Day | null;
 };
@@ -185,7 +185,7 @@ type Known = {
  * oldest eggs and a slow machine for all; some hours after its first chick was seen; some hours after
  * the last opening that found a chick (`seeds/work.yaml`, with sources).
  */
-function overAtOf({ species, on, drawn, zone, machine, found }: Known): LocalMinute {
+function overAtOf({ species, on, drawn, zone, machine, found }: HatchKnown): LocalMinute {
   const start = minuteOf(on);
   const oldest = drawn.reduce((most, one) => Math.max(most, storageHours(species, one.age)), 0);
   const window = lastOpeningDay(species) * HOURS_A_DAY + oldest + Math.max(0, machine);
@@ -199,7 +199,7 @@ function overAtOf({ species, on, drawn, zone, machine, found }: Known): LocalMin
   return ends.sort().at(-1)!;
 }
 
-function milestonesFrom(known: Known): Milestones {
+function milestonesFrom(known: HatchKnown): Milestones {
   const { species, on, drawn, zone, machine, emptied } = known;
   const at = (days: number): Day => addDays(on.day, days);
   const expected = hatchHoursOf(species, drawn, machine);

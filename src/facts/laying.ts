@@ -19,10 +19,10 @@ export function laidOn({ bought }: Pen, written: Day): Day {
 }
 
 /** A change of males and the day from which eggs are surely of the new ones. */
-export type Carry = { readonly changed: Day; readonly pureFrom: Day };
+export type CarryOver = { readonly changed: Day; readonly pureFrom: Day };
 
 /** Every change of males that reaches into the season, with the day its eggs are pure again. */
-export function carriesOf(pen: Pen): Carry[] {
+export function carriesOf(pen: Pen): CarryOver[] {
   const days = pen.line.species.carry_over_days.value.safe;
   const changes = [...pen.malesChanged];
   if (pen.otherMalesUntil !== null) changes.unshift(pen.otherMalesUntil);

@@ -3,10 +3,10 @@ import type { Row } from '../records/record.ts';
 import type { Share, Tally } from '../season/model.ts';
 import type { Place } from '../text/source.ts';
 
-type Rows = Pick<Share, 'eggs' | 'candlings' | 'transfers' | 'openings'>;
+type ShareRows = Pick<Share, 'eggs' | 'candlings' | 'transfers' | 'openings'>;
 
 /** The sums over the rows of a share. */
-export function tallyOf({ eggs, candlings, transfers, openings }: Rows): Tally {
+export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Tally {
   const at = {
     candling: removedIn(candlings),
     transfer: removedIn(transfers),

@@ -11,7 +11,7 @@ import { flockOf } from '../facts/birds/groups.ts';
 import { type Waiting, waitingChicks } from '../facts/birds/holding.ts';
 import type { MovingOut } from '../facts/birds/moving-out.ts';
 import { nightsMissing } from '../facts/birds/nights.ts';
-import type { Limit } from '../facts/birds/room.ts';
+import type { RoomLimit } from '../facts/birds/room.ts';
 import { type HeatUse, heatUse, type RoofHeat } from '../facts/heat.ts';
 import { type ExpectedChicks, expectedHatches } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
@@ -23,8 +23,8 @@ import { roomAhead, type WeekRoom } from './room-ahead.ts';
 
 /** One limit of a brooder over the days looked at: now, on its fullest day, and what is there. */
 export type LimitAhead = {
-  readonly what: Limit['what'];
-  readonly unit: Limit['unit'];
+  readonly what: RoomLimit['what'];
+  readonly unit: RoomLimit['unit'];
   readonly now: number;
   /** The most needed, the first day of it, and the least that texts allow. */
   readonly need: number;

@@ -2,7 +2,7 @@ import { occupantsOn, roomOf, type Stay } from '../facts/birds/brooders.ts';
 import { kindOfLine } from '../facts/birds/groups.ts';
 import { movingOut } from '../facts/birds/moving-out.ts';
 import type { Night } from '../facts/birds/nights.ts';
-import { type Limit, limitsOf, type Occupant } from '../facts/birds/room.ts';
+import { limitsOf, type Occupant, type RoomLimit } from '../facts/birds/room.ts';
 import { type ExpectedChicks, together } from '../judge/rates/expected-chicks.ts';
 import { broodingOf } from '../season/brooding.ts';
 import type { Season } from '../season/model.ts';
@@ -16,8 +16,8 @@ export type WeekRoom = {
   readonly birds: { readonly median: number; readonly high: number };
   /** The fullest day's needs by limit, summed over all brooders. */
   readonly limits: readonly {
-    readonly what: Limit['what'];
-    readonly unit: Limit['unit'];
+    readonly what: RoomLimit['what'];
+    readonly unit: RoomLimit['unit'];
     readonly median: number;
     readonly high: number;
     /** Null where a brooder does not say what it offers. */
@@ -48,10 +48,10 @@ export function roomAhead(
       out.earliest ?? later(addDays(one.hatch, broodingOf(kind).heat_until_day.value), out.youngest)
     );
   });
-  const sums = (day: Day, pick: 'median' | 'high'): { birds: number; limits: Limit[] } => {
+  const sums = (day: Day, pick: 'median' | 'high'): { birds: number; limits: RoomLimit[] } => {
     let birds = 0;
-    const total = new Map<Limit['what'], Limit>();
-    const add = (limits: readonly Limit[], withHave: boolean): void => {
+    const total = new Map<RoomLimit['what'], RoomLimit>();
+    const add = (limits: readonly RoomLimit[], withHave: boolean): void => {
       for (const one of limits) {
         const same = total.get(one.what);
         const have =

@@ -1,4 +1,4 @@
-import type { Offsets } from '../text/zone.ts';
+import type { ZoneOffsets } from '../text/zone.ts';
 
 const MINUTE = 60_000;
 /** A name such as `Europe/London`, written as the time zone database writes it. */
@@ -20,17 +20,17 @@ function within<T>(zone: string, look: () => T): T {
 
 const offsetHere = (instant: number): number => 0 - new Date(instant).getTimezoneOffset() * MINUTE;
 
-type Change = { readonly at: number; readonly offset: number };
+type OffsetChange = { readonly at: number; readonly offset: number };
 
 /** No zone has changed its clock and back again within so short a time. */
 const STEP = 10 * 86_400_000;
 
 /** The offset at the start of a UTC year, and every change in it, in order of time. */
-function changesOf(year: number): readonly Change[] {
+function changesOf(year: number): readonly OffsetChange[] {
   const end = Date.UTC(year + 1, 0, 1);
   let at = Date.UTC(year, 0, 1);
   let offset = offsetHere(at);
-  const out: Change[] = [{ at, offset }];
+  const out: OffsetChange[] = [{ at, offset }];
   while (at < end) {
     const next = Math.min(at + STEP, end);
     const there = offsetHere(next);
@@ -56,13 +56,13 @@ function changesOf(year: number): readonly Change[] {
  * that is surely known: one that changes its clock. (An unknown name is taken for a zone without
  * changes; and where `TZ` has no effect, in a worker thread, the look at UTC tells.)
  */
-export const hostOffsets: Offsets = (zone) => {
+export const hostOffsets: ZoneOffsets = (zone) => {
   if (!AREA_AND_PLACE.test(zone)) return null;
   const takesEffect = within('UTC', () => PROBES.every((instant) => offsetHere(instant) === 0));
   if (!takesEffect) return null;
   const [winter, summer] = within(zone, () => PROBES.map(offsetHere));
   if (winter === summer) return null;
-  const years = new Map<number, readonly Change[]>();
+  const years = new Map<number, readonly OffsetChange[]>();
   return (instant) => {
     const year = new Date(instant).getUTCFullYear();
     let changes = years.get(year);

@@ -121,10 +121,15 @@ async function acquire(
   }
 }
 
-type Held = { readonly holder: Holder | null };
+type LockHeld = { readonly holder: Holder | null };
 
 /** One try. `again` asks for another at once: something changed while looking. */
-function attempt(disk: Disk, lock: string, mine: string, judge: Judge): 'mine' | 'again' | Held {
+function attempt(
+  disk: Disk,
+  lock: string,
+  mine: string,
+  judge: Judge,
+): 'mine' | 'again' | LockHeld {
   const direct = take(disk, mine, lock);
   if (direct !== 'held') return direct === 'taken' ? 'mine' : 'again';
   const chain: { path: string; token: string }[] = [];
@@ -153,13 +158,13 @@ function attempt(disk: Disk, lock: string, mine: string, judge: Judge): 'mine' |
   }
 }
 
-type Found = {
+type LockFound = {
   readonly state: 'alive' | 'dead' | 'unknown';
   readonly token: string;
   readonly holder: Holder | null;
 };
 
-function look(disk: Disk, path: string, judge: Judge): Found | 'gone' {
+function look(disk: Disk, path: string, judge: Judge): LockFound | 'gone' {
   const holder = readHolder(disk, path);
   if (holder === 'gone') return 'gone';
   if (holder !== 'unreadable') return { state: judge(holder), token: holder.token, holder };
@@ -288,7 +293,7 @@ function unlinkIfThere(disk: Disk, path: string): void {
   }
 }
 
-function heldBy(held: Held, lock: string): WriteRefused {
+function heldBy(held: LockHeld, lock: string): WriteRefused {
   if (held.holder === null) {
     return new WriteRefused(
       'the season folder is locked, and the lock does not say by whom',

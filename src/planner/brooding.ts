@@ -6,7 +6,7 @@
 import { nightsOf, occupantsOn, roomOf, staysOf } from '../facts/birds/brooders.ts';
 import { flockOf, kindOfLine } from '../facts/birds/groups.ts';
 import { movingOut } from '../facts/birds/moving-out.ts';
-import { type BrooderRoom, type Limit, limitsOf } from '../facts/birds/room.ts';
+import { type BrooderRoom, limitsOf, type RoomLimit } from '../facts/birds/room.ts';
 import type { Goal } from '../facts/goals.ts';
 import { expectedMeans } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
@@ -32,8 +32,8 @@ const USUAL_CHICKS = 30;
 
 /** A limit of all brooders together on the day it is most exceeded. */
 export interface Crowding {
-  what: Limit['what'];
-  unit: Limit['unit'];
+  what: RoomLimit['what'];
+  unit: RoomLimit['unit'];
   day: Day;
   need: number;
   have: number;
@@ -44,10 +44,10 @@ interface Brooding {
   days: readonly Day[];
   names: readonly string[];
   /** By day, by brooder: its limits with the birds that live in it, and the kinds apart that they are of. */
-  offered: readonly (readonly { limits: readonly Limit[]; groups: ReadonlySet<string> }[])[];
+  offered: readonly (readonly { limits: readonly RoomLimit[]; groups: ReadonlySet<string> }[])[];
   exitOf: (line: Line, hatch: Day) => Day;
   /** What so many chicks of a line ask on a day, if any are there. */
-  askedBy: (line: Line, hatch: Day, birds: number, day: Day) => readonly Limit[] | null;
+  askedBy: (line: Line, hatch: Day, birds: number, day: Day) => readonly RoomLimit[] | null;
   isRaised: (line: Line) => boolean;
   coming: readonly ComingChicks[];
 }
@@ -129,7 +129,7 @@ export function crowdingOf(
   );
   const chicks = [...brooding.coming, ...added.filter((one) => brooding.isRaised(one.line))];
   if (chicks.length === 0) return [];
-  const worst = new Map<Limit['what'], Crowding>();
+  const worst = new Map<RoomLimit['what'], Crowding>();
   brooding.days.forEach((day, d) => {
     const asked = chicks.flatMap((one) => {
       const limits = brooding.askedBy(one.line, one.hatch, one.mean, day);

@@ -1,6 +1,6 @@
 /** Hatching eggs of a pen, day by day: what lies in store, and what is expected to be laid. */
 
-import { type Held, takeFreshest } from '../facts/egg-store.ts';
+import { type HeldEggs, takeFreshest } from '../facts/egg-store.ts';
 import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
 import { eggsADay } from '../judge/rates/expected-chicks.ts';
@@ -41,7 +41,7 @@ export function supplyOf(
 ): Supply {
   const { first, days, maxAge } = span;
   const rate = eggsADay(rates, pen);
-  const lots: Held[] = season.lots
+  const lots: HeldEggs[] = season.lots
     .filter(
       (lot) =>
         lot.pen === pen.name && lot.left > 0 && lot.laid <= now.day && layIsGood(pen, lot.laid),

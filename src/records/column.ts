@@ -17,7 +17,7 @@ export type Refers =
 export type Read<T> = { readonly value: T } | { readonly hint: string | null };
 
 /** One column of a log: reads a cell, prints a value, and says in words what it expects. */
-export type Column<T> = {
+export type LogColumn<T> = {
   readonly expected: string;
   readonly about: string;
   readonly unit: string | null;
@@ -33,12 +33,12 @@ export type Column<T> = {
   print(value: T): string;
 };
 
-type Wishes = { unit?: string; optional?: boolean };
+type ColumnWishes = { unit?: string; optional?: boolean };
 
 function column<T>(
-  given: Omit<Column<T>, 'required' | 'isLater' | 'refers' | 'words' | 'unit' | 'print'> &
-    Partial<Pick<Column<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'>>,
-): Column<T> {
+  given: Omit<LogColumn<T>, 'required' | 'isLater' | 'refers' | 'words' | 'unit' | 'print'> &
+    Partial<Pick<LogColumn<T>, 'required' | 'refers' | 'words' | 'unit' | 'print'>>,
+): LogColumn<T> {
   return {
     required: false,
     isLater: false,
@@ -51,7 +51,7 @@ function column<T>(
 }
 
 /** A column that logs begun by an earlier version do not have. It may be empty. */
-export function later<T>(of: Column<T>): Column<T> {
+export function later<T>(of: LogColumn<T>): LogColumn<T> {
   return { ...of, isLater: true };
 }
 
@@ -78,7 +78,7 @@ function wholeOf(cell: string, least: number): Read<number> {
 }
 
 /** A whole number that must be there. */
-export function whole(about: string, least = 0, wishes: Wishes = {}): Column<number> {
+export function whole(about: string, least = 0, wishes: ColumnWishes = {}): LogColumn<number> {
   return column<number>({
     about,
     expected: `a whole number from ${least}`,
@@ -90,7 +90,7 @@ export function whole(about: string, least = 0, wishes: Wishes = {}): Column<num
 }
 
 /** A count that is nought when nothing is written. */
-export function count(about: string): Column<number> {
+export function count(about: string): LogColumn<number> {
   return column<number>({
     about,
     expected: 'a whole number from 0, or nothing',
@@ -103,8 +103,8 @@ export function count(about: string): Column<number> {
 export function wholeOrUnknown(
   about: string,
   least = 0,
-  wishes: Wishes = {},
-): Column<number | null> {
+  wishes: ColumnWishes = {},
+): LogColumn<number | null> {
   return column<number | null>({
     about,
     expected: `a whole number from ${least}, or nothing`,
@@ -114,18 +114,18 @@ export function wholeOrUnknown(
   });
 }
 
-export type Range = { least: number; most: number; unit?: string; optional?: boolean };
+export type NumberRange = { least: number; most: number; unit?: string; optional?: boolean };
 
 const DECIMAL = /^[+-]?\d{1,9}(\.\d{1,6})?$/;
 
-function decimalOf(cell: string, range: Range): Read<number> {
+function decimalOf(cell: string, range: NumberRange): Read<number> {
   if (!DECIMAL.test(cell)) return { hint: slipIn(cell) };
   const value = Number(cell);
   return value >= range.least && value <= range.most ? { value } : { hint: null };
 }
 
 /** A decimal number within bounds that may be unknown. */
-export function decimalOrUnknown(about: string, range: Range): Column<number | null> {
+export function decimalOrUnknown(about: string, range: NumberRange): LogColumn<number | null> {
   return column<number | null>({
     about,
     expected: `a number from ${range.least} to ${range.most}, or nothing`,
@@ -136,7 +136,7 @@ export function decimalOrUnknown(about: string, range: Range): Column<number | n
 }
 
 /** A decimal number within bounds that must be there. */
-export function decimal(about: string, range: Range): Column<number> {
+export function decimal(about: string, range: NumberRange): LogColumn<number> {
   return column<number>({
     about,
     expected: `a number from ${range.least} to ${range.most}`,
@@ -166,7 +166,7 @@ function isNameOfAnyScript(text: string): boolean {
 export const nameExpected = NAME_WORDS;
 
 /** The name of something; `refers` says of what kind, when it must be known already. */
-export function name(about: string, refers: Refers | null = null): Column<string> {
+export function name(about: string, refers: Refers | null = null): LogColumn<string> {
   return column<string>({
     about,
     expected: NAME_WORDS,
@@ -178,7 +178,7 @@ export function name(about: string, refers: Refers | null = null): Column<string
 }
 
 /** A name that may be left out. */
-export function nameOrNone(about: string, refers: Refers | null = null): Column<string | null> {
+export function nameOrNone(about: string, refers: Refers | null = null): LogColumn<string | null> {
   return column<string | null>({
     about,
     expected: `${NAME_WORDS}, or nothing`,
@@ -192,7 +192,7 @@ export function nameOrNone(about: string, refers: Refers | null = null): Column<
 const LONGEST_TEXT = 2000;
 
 /** Free text; control characters are not allowed. */
-export function text(about: string): Column<string> {
+export function text(about: string): LogColumn<string> {
   return column<string>({
     about,
     expected: `a text of at most ${LONGEST_TEXT} characters without control characters`,
@@ -207,7 +207,7 @@ export function text(about: string): Column<string> {
 }
 
 /** Free text that must be there. */
-export function neededText(about: string): Column<string> {
+export function neededText(about: string): LogColumn<string> {
   const free = text(about);
   return {
     ...free,
@@ -217,7 +217,7 @@ export function neededText(about: string): Column<string> {
 }
 
 /** One word of a list. */
-export function oneOf<W extends string>(about: string, words: readonly W[]): Column<W> {
+export function oneOf<W extends string>(about: string, words: readonly W[]): LogColumn<W> {
   return column<W>({
     about,
     expected: `one of ${words.join(', ')}`,
@@ -232,7 +232,7 @@ export function oneOf<W extends string>(about: string, words: readonly W[]): Col
 export function oneOfOrNone<W extends string>(
   about: string,
   words: readonly W[],
-): Column<W | null> {
+): LogColumn<W | null> {
   return column<W | null>({
     about,
     expected: `one of ${words.join(', ')}, or nothing`,
@@ -248,7 +248,7 @@ export function oneOfOrNone<W extends string>(
 }
 
 /** A day that may be left out. */
-export function dayOrNone(about: string): Column<Day | null> {
+export function dayOrNone(about: string): LogColumn<Day | null> {
   return column<Day | null>({
     about,
     expected: 'a day such as 2027-03-06, or nothing',
@@ -262,7 +262,7 @@ export function dayOrNone(about: string): Column<Day | null> {
 }
 
 /** A mark that is either there or not: `yes`, `no` or nothing. */
-export function yesOrNo(about: string): Column<boolean> {
+export function yesOrNo(about: string): LogColumn<boolean> {
   return column<boolean>({
     about,
     expected: 'yes, no or nothing',

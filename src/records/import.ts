@@ -92,7 +92,7 @@ const PROBE: Readonly<Record<string, string>> = {
   state: '',
 };
 
-export type Judged = ImportRow & {
+export type JudgedRow = ImportRow & {
   /** `new`: to be written; `known`: in the log already; `doubtful`: to be looked at; `faulty`: cannot be read. */
   readonly verdict: 'new' | 'known' | 'doubtful' | 'faulty';
   readonly why: string;
@@ -111,10 +111,10 @@ export function judgeRows(
   kind: RecordKind,
   rows: readonly ImportRow[],
   versions: ReadonlyMap<string, readonly Row[]>,
-): Judged[] {
+): JudgedRow[] {
   const left = new Map(versions);
   const seen = new Map<string, number>();
-  const judged = rows.map((row): Judged => {
+  const judged = rows.map((row): JudgedRow => {
     if (row.slips.length > 0)
       return { ...row, verdict: 'faulty', why: row.slips.map((slip) => slip.message).join('; ') };
     const match = [...left].find(([, chain]) => chain.some((one) => saysTheSame(kind, row, one)));
@@ -124,7 +124,7 @@ export function judgeRows(
     }
     return { ...row, verdict: 'new', why: '' };
   });
-  return judged.map((row): Judged => {
+  return judged.map((row): JudgedRow => {
     if (row.verdict !== 'new' && row.verdict !== 'known') return row;
     const key = fingerprint(kind, row);
     const before = seen.get(key);

@@ -1,11 +1,11 @@
 import type { On } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
-import type { Column } from './column.ts';
+import type { LogColumn } from './column.ts';
 
 // biome-ignore lint/suspicious/noExplicitAny: a column of any value; each record keeps its own types
-export type Columns = Record<string, Column<any>>;
+export type Columns = Record<string, LogColumn<any>>;
 export type ValuesOf<C extends Columns> = {
-  readonly [K in keyof C]: C[K] extends Column<infer T> ? T : never;
+  readonly [K in keyof C]: C[K] extends LogColumn<infer T> ? T : never;
 };
 
 /** Something a row says that cannot be so, by the column it shows in. */

@@ -1,6 +1,6 @@
 import { type On, parseOn } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
-import type { Column } from './column.ts';
+import type { LogColumn } from './column.ts';
 import { ENTRY, RECORDED, type RecordKind, type Row } from './record.ts';
 
 /** Distinct cells of a column that are remembered: a code must fit in 16 bits. */
@@ -20,10 +20,10 @@ export class ReadColumn {
   readonly values: unknown[] = [];
   /** The code of an empty cell, which most are. */
   readonly emptyCode: number;
-  readonly #column: Column<unknown>;
+  readonly #column: LogColumn<unknown>;
   readonly #codes = new Map<string, number>();
 
-  constructor(name: string, at: number, column: Column<unknown>) {
+  constructor(name: string, at: number, column: LogColumn<unknown>) {
     this.name = name;
     this.at = at;
     this.#column = column;

@@ -1,5 +1,6 @@
 import type { Source } from '../text/source.ts';
-import { removeIn, setIn, type YamlPath, type YamlValue } from '../text/yaml-edit.ts';
+import { removeIn, setIn, type YamlValue } from '../text/yaml-edit.ts';
+import type { YamlPath } from '../text/yaml-limits.ts';
 import type { SeasonValues } from './schema.ts';
 
 export type Carry = {

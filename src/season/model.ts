@@ -2,11 +2,11 @@ import type { candling } from '../records/candling.ts';
 import type { eggsOut } from '../records/eggs-out.ts';
 import type { hatch } from '../records/hatch.ts';
 import type { Rows } from '../records/index.ts';
+import type { penChange } from '../records/pen-change.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { transfer } from '../records/transfer.ts';
 import type { Day, On } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
-import type { PenChange } from './pens.ts';
 import type { SeasonFile } from './read-file.ts';
 import type {
   BrooderValues,
@@ -28,6 +28,16 @@ export type Line = {
   readonly class: string | null;
   readonly down: string | null;
   readonly egg_g: number | null;
+};
+
+/** One change of a pen. `birds` of `sex` came, went or were exchanged; null sex where it parted. */
+export type PenChange = {
+  readonly day: Day;
+  readonly change: RowOf<typeof penChange>['values']['change'];
+  readonly birds: number;
+  readonly sex: 'female' | 'male' | null;
+  readonly bird: string | null;
+  readonly at: Place;
 };
 
 /** A mating group: hens and males of a line, from `joined` until `parted`. */
@@ -77,7 +87,7 @@ export type InTray = {
   readonly row: Row;
 };
 
-export type Stage = 'in-setter' | 'in-hatcher' | 'finished';
+export type ShareStage = 'in-setter' | 'in-hatcher' | 'finished';
 
 /** Eggs taken out at a look, by what was seen; `all` is their sum. */
 type Removed = {
@@ -141,7 +151,7 @@ export type Share = {
   readonly transferredOn: Day | null;
   /** Day of the final opening. */
   readonly finishedOn: Day | null;
-  readonly stage: Stage;
+  readonly stage: ShareStage;
   readonly at: Place;
 };
 

@@ -2,18 +2,7 @@
 import type { penChange } from '../records/pen-change.ts';
 import type { RowOf } from '../records/record.ts';
 import { addDays, type Day } from '../text/day.ts';
-import type { Place } from '../text/source.ts';
-import type { Pen } from './model.ts';
-
-/** One change of a pen. `birds` of `sex` came, went or were exchanged; null sex where it parted. */
-export type PenChange = {
-  readonly day: Day;
-  readonly change: RowOf<typeof penChange>['values']['change'];
-  readonly birds: number;
-  readonly sex: 'female' | 'male' | null;
-  readonly bird: string | null;
-  readonly at: Place;
-};
+import type { Pen, PenChange } from './model.ts';
 
 /** The birds of a pen on a day. Names only of those that are known by name. */
 export type PenBirds = Pick<Pen, 'hens' | 'males' | 'sires' | 'dams'> & {

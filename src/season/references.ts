@@ -216,10 +216,15 @@ export function references(values: Outline, yaml: Places): Fault[] {
   return faults;
 }
 
-type Known = (path: YamlPath, name: string, all: Iterable<string>, what: string) => void;
+type KnownNames = (path: YamlPath, name: string, all: Iterable<string>, what: string) => void;
 
 /** A kind of one's own has a name of its own, and takes what it does not say from one of the table. */
-function kindFaults(kinds: Outline['kinds'], yaml: Places, known: Known, faults: Fault[]): void {
+function kindFaults(
+  kinds: Outline['kinds'],
+  yaml: Places,
+  known: KnownNames,
+  faults: Fault[],
+): void {
   for (const [name, one] of Object.entries(kinds)) {
     const path = ['kinds', name] as const;
     if (speciesNames().includes(name))

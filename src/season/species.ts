@@ -11,16 +11,16 @@ export type { Figure } from './figure.ts';
 
 /** Figures by key as season.yaml's `override:` gives them: plain values. */
 export type SpeciesOverride = z.infer<typeof speciesOverride>;
-type Values = { [K in keyof SpeciesOverride]-?: Exclude<SpeciesOverride[K], undefined> };
+type SpeciesValues = { [K in keyof SpeciesOverride]-?: Exclude<SpeciesOverride[K], undefined> };
 type LineClass = 'light' | 'dual-purpose' | 'heavy';
 
 /** One kind of bird: its figures for incubation, storage and mating. */
 export type Species = {
   name: string;
   group: 'fowl' | 'waterfowl' | 'turkey' | 'game';
-} & { [K in Exclude<keyof Values, 'hens_per_male'>]: Figure<Values[K]> } & {
-  hens_per_male: Figure<Values['hens_per_male']> & {
-    classes?: Partial<Record<LineClass, Figure<Values['hens_per_male']>>> | undefined;
+} & { [K in Exclude<keyof SpeciesValues, 'hens_per_male'>]: Figure<SpeciesValues[K]> } & {
+  hens_per_male: Figure<SpeciesValues['hens_per_male']> & {
+    classes?: Partial<Record<LineClass, Figure<SpeciesValues['hens_per_male']>>> | undefined;
   };
 };
 
@@ -55,7 +55,10 @@ export function speciesOf(name: string, overrides?: SpeciesOverride): Species {
 }
 
 /** Hens that one male serves, for a class of line where the species has figures by class. */
-export function hensPerMale(species: Species, lineClass?: string): Figure<Values['hens_per_male']> {
+export function hensPerMale(
+  species: Species,
+  lineClass?: string,
+): Figure<SpeciesValues['hens_per_male']> {
   const classes = species.hens_per_male.classes;
   // A class is any text: `constructor` is none that the table knows.
   const isKnown = classes !== undefined && Object.hasOwn(classes, lineClass ?? '');

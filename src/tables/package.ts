@@ -3,7 +3,7 @@ import { looksOf } from '../facts/looks.ts';
 import { totalKnown } from '../facts/tally.ts';
 import { rateNames } from '../judge/review/groups.ts';
 import { outcomesOf } from '../judge/review/outcome.ts';
-import type { Column } from '../records/column.ts';
+import type { LogColumn } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
@@ -310,7 +310,7 @@ function recordResource(
   record: (typeof recordNames)[number],
 ): Resource {
   const kind = kindOf(record);
-  const columns = Object.entries(kind.columns) as [string, Column<unknown>][];
+  const columns = Object.entries(kind.columns) as [string, LogColumn<unknown>][];
   const hasShare = columns.some(([column, { refers }]) => column === 'set' && refers === 'set');
   const ofShare = hasShare && columns.some(([column]) => column === 'pen');
   return {

@@ -2,7 +2,7 @@
  * What things are called, each once: columns that several tables have, rates, stages of an egg's
  * way, limits of room. A word changed here is changed on every screen, page and file.
  */
-import type { Limit } from '../facts/birds/room.ts';
+import type { RoomLimit } from '../facts/birds/room.ts';
 import type { Stage } from '../facts/stages.ts';
 import type { RateName } from '../judge/norms.ts';
 import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
@@ -139,7 +139,7 @@ export const whereabouts: readonly (readonly [keyof Whereabouts, string])[] = [
 
 /** What a brooder may be short of, and how it is measured. */
 export const roomLimits: Readonly<
-  Record<Limit['what'], { readonly name: string; readonly measure: Measure | null }>
+  Record<RoomLimit['what'], { readonly name: string; readonly measure: Measure | null }>
 > = {
   floor: { name: 'floor', measure: 'area' },
   heat: { name: 'places under the heat', measure: null },

@@ -5,10 +5,10 @@ export type CsvTrouble = {
 };
 
 /** The cell that begins at `from`: its text, where it ends, or what is wrong with it. */
-type Cell = { readonly text: string; readonly end: number } | CsvTrouble['what'];
+type CsvCell = { readonly text: string; readonly end: number } | CsvTrouble['what'];
 
 /** A cell in quotes; `from` is the place of the opening quote. */
-function quotedCell(text: string, from: number): Cell {
+function quotedCell(text: string, from: number): CsvCell {
   let written = '';
   let start = from + 1;
   for (;;) {
@@ -37,7 +37,7 @@ export function quotedRecord(
   const cells: string[] = [];
   let start = from;
   for (;;) {
-    let cell: Cell;
+    let cell: CsvCell;
     if (text[start] === '"') cell = quotedCell(text, start);
     else {
       let end = start;

@@ -8,7 +8,7 @@ export type PlainYaml = {
 };
 
 /** A value, the offset it begins at, and its parts. */
-type Part = {
+type PlainPart = {
   readonly value: unknown;
   readonly at: number;
   /** Offset of its key; that of the value itself where it has none. */
@@ -16,7 +16,7 @@ type Part = {
   /** True for a mapping or list of lines, not of brackets. */
   readonly isBlock: boolean;
   /** Those of a mapping by key, those of a list in order. */
-  readonly parts: ReadonlyMap<string, Part> | readonly Part[] | null;
+  readonly parts: ReadonlyMap<string, PlainPart> | readonly PlainPart[] | null;
 };
 
 /** Ends the reading: the file is not plain. */
@@ -48,7 +48,7 @@ export function readPlainYaml(source: Source): PlainYaml | null {
   const { text } = source;
   if (text.length > YAML_LIMITS.characters || !text.endsWith('\n') || CONTROL.test(text))
     return null;
-  let root: Part;
+  let root: PlainPart;
   try {
     root = new Reader(text).whole();
   } catch (error) {
@@ -69,7 +69,7 @@ class Reader {
     this.#text = text;
   }
 
-  whole(): Part {
+  whole(): PlainPart {
     this.#match(EMPTY_LINES);
     const part = this.#lines(0, 0);
     if (this.#at < this.#text.length) throw new NotPlain();
@@ -114,14 +114,14 @@ class Reader {
   // The readers of a part are told the offset of its key: a part is made once, whole.
 
   /** A mapping or list of lines, each indented by `indent`; begins at the start of a line. */
-  #lines(keyAt: number, indent: number): Part {
+  #lines(keyAt: number, indent: number): PlainPart {
     if (this.#indent() !== indent) throw new NotPlain();
     this.#at += indent;
     return this.#block(keyAt, indent);
   }
 
   /** The same from its first character on, which stands in column `indent`. */
-  #block(keyAt: number, indent: number): Part {
+  #block(keyAt: number, indent: number): PlainPart {
     this.#depth += 1;
     if (this.#depth > YAML_LIMITS.depth / 2) throw new NotPlain();
     const isList = this.#next() === '-' && this.#text[this.#at + 1] === ' ';
@@ -145,10 +145,10 @@ class Reader {
     return true;
   }
 
-  #list(keyAt: number, indent: number): Part {
+  #list(keyAt: number, indent: number): PlainPart {
     const at = this.#at;
     const value: unknown[] = [];
-    const parts: Part[] = [];
+    const parts: PlainPart[] = [];
     do {
       if (this.#next() !== '-') throw new NotPlain();
       const dash = this.#at;
@@ -166,16 +166,16 @@ class Reader {
     return { value, at, keyAt, isBlock: true, parts };
   }
 
-  #mapping(keyAt: number, indent: number): Part {
+  #mapping(keyAt: number, indent: number): PlainPart {
     const at = this.#at;
     const value: Record<string, unknown> = {};
-    const parts = new Map<string, Part>();
+    const parts = new Map<string, PlainPart>();
     do {
       const from = this.#at;
       const key = this.#key(parts);
       const colon = this.#at;
       this.#match(SPACE_AND_COMMENT);
-      let part: Part;
+      let part: PlainPart;
       if (this.#next() === '\n') {
         this.#at += 1;
         this.#match(EMPTY_LINES);
@@ -195,7 +195,7 @@ class Reader {
   }
 
   /** A key and its colon. */
-  #key(before: ReadonlyMap<string, Part>): string {
+  #key(before: ReadonlyMap<string, PlainPart>): string {
     const key = this.#match(KEY);
     if (key === null || before.has(key) || MEANT_OTHERWISE.test(key)) throw new NotPlain();
     this.#at += 1;
@@ -203,7 +203,7 @@ class Reader {
   }
 
   /** The value after a key or dash of a block, and the end of its line. */
-  #restOfLine(keyAt: number, indent: number): Part {
+  #restOfLine(keyAt: number, indent: number): PlainPart {
     this.#around = indent;
     const part = this.#inline(keyAt, WORDS_OF_LINE);
     this.#endOfLine();
@@ -211,7 +211,7 @@ class Reader {
   }
 
   /** A value that begins on this line: of brackets, or one text or number. */
-  #inline(keyAt: number, words: RegExp): Part {
+  #inline(keyAt: number, words: RegExp): PlainPart {
     const next = this.#next();
     if (next === '{' || next === '[') {
       this.#depth += 1;
@@ -265,10 +265,10 @@ class Reader {
     return true;
   }
 
-  #listInBrackets(keyAt: number): Part {
+  #listInBrackets(keyAt: number): PlainPart {
     const at = this.#at;
     const value: unknown[] = [];
-    const parts: Part[] = [];
+    const parts: PlainPart[] = [];
     this.#at += 1;
     this.#gap();
     if (this.#next() === ']') this.#at += 1;
@@ -281,10 +281,10 @@ class Reader {
     return { value, at, keyAt, isBlock: false, parts };
   }
 
-  #mappingInBrackets(keyAt: number): Part {
+  #mappingInBrackets(keyAt: number): PlainPart {
     const at = this.#at;
     const value: Record<string, unknown> = {};
-    const parts = new Map<string, Part>();
+    const parts = new Map<string, PlainPart>();
     this.#at += 1;
     this.#gap();
     if (this.#next() === '}') this.#at += 1;
@@ -302,7 +302,7 @@ class Reader {
 }
 
 /** Where the value at a path stands; climbs to the nearest parent that is there. */
-function placeIn(source: Source, root: Part, path: YamlPath): Place {
+function placeIn(source: Source, root: PlainPart, path: YamlPath): Place {
   let part = root;
   let isThere = true;
   for (const step of path) {
@@ -316,7 +316,7 @@ function placeIn(source: Source, root: Part, path: YamlPath): Place {
   return at < source.text.length ? placeAt(source, at) : headOf(source.path);
 }
 
-function partAt({ parts }: Part, step: string | number): Part | undefined {
+function partAt({ parts }: PlainPart, step: string | number): PlainPart | undefined {
   if (parts instanceof Map) return parts.get(step);
-  return typeof step === 'number' ? (parts as readonly Part[] | null)?.[step] : undefined;
+  return typeof step === 'number' ? (parts as readonly PlainPart[] | null)?.[step] : undefined;
 }

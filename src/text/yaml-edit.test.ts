@@ -7,9 +7,9 @@ import {
   replaceSequence,
   setIn,
   YamlEditRefused,
-  type YamlPath,
   type YamlValue,
 } from './yaml-edit.ts';
+import type { YamlPath } from './yaml-limits.ts';
 
 const SEASON = `# The season of the two lines
 format: traybook/1

@@ -12,6 +12,7 @@ import {
   type YAMLMap,
   type YAMLSeq,
 } from 'yaml';
+import type { YamlPath } from './yaml-limits.ts';
 
 /*
  * Edits a keeper's YAML as text: the parser says where each value stands, and only those characters
@@ -30,8 +31,6 @@ export type YamlValue =
   | null
   | readonly YamlValue[]
   | { readonly [key: string]: YamlValue };
-
-export type YamlPath = readonly (string | number)[];
 
 /** Thrown when an edit cannot be made without changing something else. */
 export class YamlEditRefused extends Error {
@@ -421,12 +420,12 @@ function removeAt(text: string, path: YamlPath): string {
   return cutBlock(text, document, spans, index);
 }
 
-type Span = readonly [number, number];
+type TextSpan = readonly [number, number];
 
 function cutBlock(
   text: string,
   document: Document.Parsed,
-  spans: readonly Span[],
+  spans: readonly TextSpan[],
   index: number,
 ): string {
   const [start, end] = spans[index]!;
@@ -446,7 +445,7 @@ function cutBlock(
 function cutFlow(
   text: string,
   document: Document.Parsed,
-  spans: readonly Span[],
+  spans: readonly TextSpan[],
   index: number,
 ): string {
   const [start, end] = spans[index]!;

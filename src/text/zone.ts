@@ -2,18 +2,18 @@
  * How far a zone's wall clock is ahead of UTC at an instant (milliseconds since 1970), in
  * milliseconds; or null if this source cannot answer for that zone.
  */
-export type Offsets = (zone: string) => ((instant: number) => number) | null;
+export type ZoneOffsets = (zone: string) => ((instant: number) => number) | null;
 
-type Known = { readonly offsetAt: ((instant: number) => number) | null };
+type KnownZone = { readonly offsetAt: ((instant: number) => number) | null };
 
-const known = new Map<string, Known>();
-let quick: Offsets = () => null;
+const known = new Map<string, KnownZone>();
+let quick: ZoneOffsets = () => null;
 
 /**
  * Names a cheaper source of offsets, asked before `Intl`, whose first formatter costs a third of
  * Node's own start. It must answer as `Intl` does or not at all.
  */
-export function askFirst(source: Offsets): void {
+export function askFirst(source: ZoneOffsets): void {
   quick = source;
   known.clear();
 }
@@ -34,7 +34,7 @@ export function offsetAt(instant: number, zone: string): number {
   return offset(instant);
 }
 
-function offsetsOf(zone: string): Known['offsetAt'] {
+function offsetsOf(zone: string): KnownZone['offsetAt'] {
   let one = known.get(zone);
   if (one === undefined) {
     one = { offsetAt: quick(zone) ?? offsetsByIntl(zone) };
@@ -46,7 +46,7 @@ function offsetsOf(zone: string): Known['offsetAt'] {
 const SECOND = 1000;
 
 /** The offsets of a zone as the reference library of the platform gives them, or null. */
-export const offsetsByIntl: Offsets = (zone) => {
+export const offsetsByIntl: ZoneOffsets = (zone) => {
   let format: Intl.DateTimeFormat;
   try {
     format = new Intl.DateTimeFormat('en-US', {

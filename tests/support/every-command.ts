@@ -1,4 +1,5 @@
-import { type CommandRow, commands } from '../../src/commands/index.ts';
+import type { CommandRow } from '../../src/commands/command.ts';
+import { commands } from '../../src/commands/index.ts';
 import { recordNames } from '../../src/records/index.ts';
 
 /** Commands that write into the season folder, or make files elsewhere. */

@@ -10,7 +10,7 @@ export type KindAsked = {
 };
 
 /** What is asked of a page that is made from the tables. */
-export type Wish = { readonly kind: KindAsked | undefined; readonly sources: boolean };
+export type GuideWish = { readonly kind: KindAsked | undefined; readonly sources: boolean };
 
 /** A page of the guide: its text is loaded, or made from the tables, when it is asked for. */
 export type Topic = {
@@ -18,7 +18,7 @@ export type Topic = {
   readonly about: string;
   /** True where the page is of one kind of bird. */
   readonly ofKind?: boolean;
-  readonly load: (wish: Wish) => Promise<{ readonly default: string }>;
+  readonly load: (wish: GuideWish) => Promise<{ readonly default: string }>;
 };
 
 /** Pages written by hand, in the order a newcomer reads them. A new one is its page and one line here. */

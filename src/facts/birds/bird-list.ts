@@ -20,7 +20,7 @@ export interface FlockBird {
   readonly at: Place;
 }
 
-export interface Flock {
+export interface KnownBirds {
   readonly seasons: readonly Season[];
   readonly birds: ReadonlyMap<string, FlockBird>;
   readonly pedigree: readonly PedigreeEntry[];
@@ -74,9 +74,9 @@ function birdsHere(season: Season): Set<string> {
  * those the season file names, and as many unnamed as the pen counts besides. A pen that stands in
  * no season file counts as one unnamed male, which is the closest its chicks can be.
  */
-export function flockOf(seasons: readonly Season[]): Flock {
+export function flockOf(seasons: readonly Season[]): KnownBirds {
   const birds = new Map<string, FlockBird>();
-  const changed: Flock['changed'][number][] = [];
+  const changed: KnownBirds['changed'][number][] = [];
   seasons.forEach((season, at) => {
     for (const { values, at: place } of season.rows.bird) {
       const known = birds.get(values.bird);

@@ -3,10 +3,10 @@ import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
 import { celsius, weatherIn } from '../../season/weather.ts';
 import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
 import { ageOn, heatUnder, type RoofHeat } from '../heat.ts';
-import { birdsIn, flockOf, type Group, kindOfLine, type Part } from './groups.ts';
+import { birdsIn, flockOf, type Group, type GroupPart, kindOfLine } from './groups.ts';
 import { type MovingOut, movingOut } from './moving-out.ts';
 import { type Night, type Normals, nightsModel } from './nights.ts';
-import { type BrooderRoom, type Limit, limitsOf, type Occupant } from './room.ts';
+import { type BrooderRoom, limitsOf, type Occupant, type RoomLimit } from './room.ts';
 
 const SQUARE_FOOT_M2 = 0.09290304;
 
@@ -204,7 +204,7 @@ export function occupantsOn(
 }
 
 /** The chicks of a group that can be in a brooder on a day: put there, or moved there since. */
-function partsUnder(group: Group, brooder: string, day: Day): readonly Part[] {
+function partsUnder(group: Group, brooder: string, day: Day): readonly GroupPart[] {
   const placed = group.parts.filter((part) => part.on.day <= day);
   const here = placed.filter(
     (part) =>
@@ -220,7 +220,7 @@ function partsUnder(group: Group, brooder: string, day: Day): readonly Part[] {
 export type DayLimits = {
   readonly day: Day;
   readonly birds: number;
-  readonly limits: readonly Limit[];
+  readonly limits: readonly RoomLimit[];
 };
 
 /** The limits of one brooder on each of the half-open days [from, to), from its groups alone. */

@@ -7,7 +7,7 @@ import {
   stepAt,
 } from '../../season/brooding.ts';
 
-export type Sex = 'female' | 'male' | 'unsexed';
+export type FeedSex = 'female' | 'male' | 'unsexed';
 
 const GRAMS_IN_KG = 1000;
 
@@ -27,7 +27,7 @@ function layerOf(kind: BirdKind): { fromAge: number; percent: number; kgADay: nu
  * Kilograms that one bird has eaten from the hatch to an age. Past the table the last pace holds;
  * hens eat as layers from point of lay on, where that is known.
  */
-export function feedToAge(kind: BirdKind, sex: Sex, ageDays: number): number {
+export function feedToAge(kind: BirdKind, sex: FeedSex, ageDays: number): number {
   if (sex === 'unsexed')
     return (feedToAge(kind, 'female', ageDays) + feedToAge(kind, 'male', ageDays)) / 2;
   const { table, times } = growthOf(kind).feed.value[sex];
@@ -53,14 +53,14 @@ function onTable(points: readonly { day: number; kg: number }[], ageDays: number
 }
 
 /** Kilograms that one bird eats from one age to another, waste apart. */
-export function feedBetween(kind: BirdKind, sex: Sex, fromAge: number, toAge: number): number {
+export function feedBetween(kind: BirdKind, sex: FeedSex, fromAge: number, toAge: number): number {
   return Math.max(0, feedToAge(kind, sex, toAge) - feedToAge(kind, sex, fromAge));
 }
 
 /** Birds alive over a run of ages, half-open in days. */
 export type Eaters = {
   readonly kind: BirdKind;
-  readonly sex: Sex;
+  readonly sex: FeedSex;
   readonly birds: number;
   readonly fromAge: number;
   readonly toAge: number;
@@ -106,10 +106,10 @@ export function feedNeeds(
 /** Layer feed comes after all stages of growing, whatever its protein. */
 const later = ({ stage }: { stage: string }): number => (stage === 'layer' ? 1 : 0);
 
-type Stage = { name: string; percent: number; from_day: number; to_day: number };
+type FeedStage = { name: string; percent: number; from_day: number; to_day: number };
 
 /** The stages a bird is fed by: those of growing, then layer feed for hens where that is known. */
-function programmeOf(kind: BirdKind, sex: Sex): Stage[] {
+function programmeOf(kind: BirdKind, sex: FeedSex): FeedStage[] {
   const layer = sex === 'female' ? layerOf(kind) : null;
   const steps = growthOf(kind).protein.value.filter(
     (step) => layer === null || step.from_day < layer.fromAge,

@@ -13,12 +13,12 @@ import type { Place } from '../../text/source.ts';
 
 type GroupRow = RowOf<typeof groupKind>;
 type MoveRow = RowOf<typeof moveKind>;
-type LossRow = RowOf<typeof lossKind>;
+type GroupLossRow = RowOf<typeof lossKind>;
 type SexingRow = RowOf<typeof sexingKind>;
 type LeavingRow = RowOf<typeof leavingKind>;
 
 /** Chicks of one share in a group. */
-export type Part = {
+export type GroupPart = {
   readonly set: string;
   readonly pen: Pen;
   readonly chicks: number;
@@ -41,7 +41,7 @@ export type Sexes = {
 };
 
 /** How the group stood from the start of a day on. */
-export type Standing = {
+export type GroupStanding = {
   readonly day: Day;
   readonly living: number;
   /** Birds by place; the sum is `living`. */
@@ -51,7 +51,7 @@ export type Standing = {
 /** Chicks brooded together. Always: placed = living + lost + left. Counts of birds. */
 export type Group = {
   readonly name: string;
-  readonly parts: readonly Part[];
+  readonly parts: readonly GroupPart[];
   /** The line most of its chicks are of. */
   readonly line: Line;
   readonly lines: readonly Line[];
@@ -64,8 +64,8 @@ export type Group = {
   readonly living: number;
   readonly sexes: Sexes | null;
   /** Changes in order of day; the last is how it stands now. */
-  readonly standings: readonly Standing[];
-  readonly losses: readonly LossRow[];
+  readonly standings: readonly GroupStanding[];
+  readonly losses: readonly GroupLossRow[];
   readonly leavings: readonly LeavingRow[];
   readonly moves: readonly MoveRow[];
   readonly sexings: readonly SexingRow[];
@@ -114,7 +114,7 @@ const folded = new WeakMap<Season, Flock>();
 
 function fold(season: Season): Flock {
   const faults: Fault[] = [];
-  const parts = new Map<string, Part[]>();
+  const parts = new Map<string, GroupPart[]>();
   const grouped = new Map<string, number>();
   for (const row of inOrderOfDay(season.rows.group)) {
     const part = partOf(row, season, grouped, faults);
@@ -159,7 +159,7 @@ function partOf(
   season: Season,
   grouped: Map<string, number>,
   faults: Fault[],
-): Part | null {
+): GroupPart | null {
   const share = shareOfRow(row, season);
   // A pen that is missing or wrong is told where sets are folded.
   if (share === null) return null;
@@ -212,9 +212,9 @@ function partOf(
   };
 }
 
-type Event =
-  | { readonly kind: 'placed'; readonly day: Day; readonly part: Part }
-  | { readonly kind: 'loss'; readonly day: Day; readonly row: LossRow }
+type GroupEvent =
+  | { readonly kind: 'placed'; readonly day: Day; readonly part: GroupPart }
+  | { readonly kind: 'loss'; readonly day: Day; readonly row: GroupLossRow }
   | { readonly kind: 'move'; readonly day: Day; readonly row: MoveRow }
   | { readonly kind: 'sexing'; readonly day: Day; readonly row: SexingRow }
   | { readonly kind: 'leaving'; readonly day: Day; readonly row: LeavingRow };
@@ -223,11 +223,11 @@ type Event =
 const ranks = { placed: 0, loss: 1, move: 2, sexing: 3, leaving: 4 } as const;
 
 /** What was written of each group after its chicks were placed, kind by kind. */
-function eventsByGroup(season: Season): Map<string, Event[]> {
-  const out = new Map<string, Event[]>();
+function eventsByGroup(season: Season): Map<string, GroupEvent[]> {
+  const out = new Map<string, GroupEvent[]>();
   for (const kind of ['loss', 'move', 'sexing', 'leaving'] as const)
     for (const row of season.rows[kind]) {
-      const event = { kind, day: row.on.day, row } as Event;
+      const event = { kind, day: row.on.day, row } as GroupEvent;
       const same = out.get(row.values.group);
       if (same) same.push(event);
       else out.set(row.values.group, [event]);
@@ -235,9 +235,9 @@ function eventsByGroup(season: Season): Map<string, Event[]> {
   return out;
 }
 
-function eventsOf(parts: readonly Part[], written: readonly Event[]): Event[] {
-  const days = new Map<Day, Event[]>();
-  const put = (event: Event): void => {
+function eventsOf(parts: readonly GroupPart[], written: readonly GroupEvent[]): GroupEvent[] {
+  const days = new Map<Day, GroupEvent[]>();
+  const put = (event: GroupEvent): void => {
     const same = days.get(event.day);
     if (same) same.push(event);
     else days.set(event.day, [event]);
@@ -248,7 +248,7 @@ function eventsOf(parts: readonly Part[], written: readonly Event[]): Event[] {
 }
 
 /** By the minute where every row of the day has one, else by kind; then as recorded. */
-function sortedDay(events: readonly Event[]): Event[] {
+function sortedDay(events: readonly GroupEvent[]): GroupEvent[] {
   const timed = events.every((event) => event.kind === 'placed' || event.row.on.time !== null);
   return [...events].sort((a, b) => {
     if (a.kind === 'placed' || b.kind === 'placed') return ranks[a.kind] - ranks[b.kind];
@@ -259,8 +259,8 @@ function sortedDay(events: readonly Event[]): Event[] {
 
 function foldGroup(
   name: string,
-  parts: readonly Part[],
-  written: readonly Event[],
+  parts: readonly GroupPart[],
+  written: readonly GroupEvent[],
   season: Season,
   faults: Fault[],
 ): Group {
@@ -269,8 +269,8 @@ function foldGroup(
   let left = 0;
   let sexes = null as Sexes | null;
   const places = new Map<string, number>();
-  const standings: Standing[] = [];
-  const losses: LossRow[] = [];
+  const standings: GroupStanding[] = [];
+  const losses: GroupLossRow[] = [];
   const leavings: LeavingRow[] = [];
   const moves: MoveRow[] = [];
   const sexings: SexingRow[] = [];
@@ -283,7 +283,7 @@ function foldGroup(
   ): void => {
     faults.push(fault(code, at, message, extras));
   };
-  const tooMany = (row: LossRow | MoveRow | LeavingRow): boolean => {
+  const tooMany = (row: GroupLossRow | MoveRow | LeavingRow): boolean => {
     if (row.values.birds <= living) return false;
     tell(
       living === 0 && standings.length === 0 ? 'order-of-events' : 'out-of-balance',
@@ -459,8 +459,8 @@ function withoutSex(sexes: Sexes, sex: 'female' | 'male' | 'unknown', birds: num
 }
 
 /** How a group stood on a day; null before its first chicks. */
-export function standingOn(group: Group, day: Day): Standing | null {
-  let found: Standing | null = null;
+export function standingOn(group: Group, day: Day): GroupStanding | null {
+  let found: GroupStanding | null = null;
   for (const standing of group.standings) if (standing.day <= day) found = standing;
   return found;
 }

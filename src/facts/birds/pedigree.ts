@@ -19,7 +19,7 @@ export interface PedigreeEntry {
 }
 
 /** One term of a node: what part of its genes comes from which earlier node. */
-export interface Source {
+export interface PedigreeSource {
   readonly node: number;
   readonly part: number;
 }
@@ -32,7 +32,7 @@ export interface Source {
 export interface PedigreeNode {
   /** `null` for an average of possible parents. */
   readonly id: string | null;
-  readonly sources: readonly Source[];
+  readonly sources: readonly PedigreeSource[];
   readonly sire: number | null;
   readonly dam: number | null;
   /** Number of unnamed birds it stands for; 1 for a bird, 0 for an average of parents. */

@@ -32,7 +32,7 @@ export type BrooderRoom = {
 };
 
 /** One limit of a brooder on one day: what the birds need, the least that texts allow, what is there. */
-export type Limit = {
+export type RoomLimit = {
   readonly what: 'floor' | 'heat' | 'feeder' | 'drinker';
   readonly unit: 'm2' | 'chick places' | 'cm';
   readonly need: number;
@@ -106,7 +106,7 @@ function placesOf(occupant: Occupant, heat: BrooderRoom['heat']): number {
  * Every limit of a brooder for the birds in it on one day, each on its own: floor, heated places,
  * feeder and drinker edge. Sums over ages and kinds.
  */
-export function limitsOf(room: BrooderRoom, occupants: readonly Occupant[]): Limit[] {
+export function limitsOf(room: BrooderRoom, occupants: readonly Occupant[]): RoomLimit[] {
   let floor = 0;
   let leastFloor = 0;
   let heat = 0;

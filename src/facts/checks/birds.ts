@@ -2,7 +2,7 @@ import breeding from '../../../seeds/breeding.yaml';
 import { daysBetween } from '../../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
 import { didYouMean } from '../../text/nearest.ts';
-import { type Flock, flockOf } from '../birds/bird-list.ts';
+import { flockOf, type KnownBirds } from '../birds/bird-list.ts';
 import { pedigreeFaults } from '../birds/pedigree.ts';
 import type { Check } from './check.ts';
 
@@ -12,7 +12,7 @@ const { parents } = breeding as { parents: { youngest_days: { value: number } } 
  * What birds, their parents, pens and scores say that cannot be so.
  * @param complete false when earlier seasons were not read: then a name may stand in one of them
  */
-export function birdFaults(flock: Flock, complete: boolean): Fault[] {
+export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
   const { birds, seasons } = flock;
   const season = seasons.at(-1)!;
   const last = seasons.length - 1;

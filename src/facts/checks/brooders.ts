@@ -3,7 +3,7 @@ import type { Line } from '../../season/model.ts';
 import { type Day, daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { nightsOf, type Stay, staysOf } from '../birds/brooders.ts';
-import { flockOf, type Group, kindOfLine, type Part } from '../birds/groups.ts';
+import { flockOf, type Group, type GroupPart, kindOfLine } from '../birds/groups.ts';
 import { actHoursOf, waitingChicks, waitsOf } from '../birds/holding.ts';
 import { pairsOf } from '../feasible/trays.ts';
 import { sharedDays } from '../spans.ts';
@@ -149,7 +149,7 @@ export const lookAlike: Check = (checked) => {
   const faults: Fault[] = [];
   const stays = staysOfChecked(checked);
   const seen = new Set<string>();
-  const tell = (a: Part, b: Part, stay: Stay): void => {
+  const tell = (a: GroupPart, b: GroupPart, stay: Stay): void => {
     const [one, other] = [a.pen.line, b.pen.line];
     if (one === other || one.speciesName !== other.speciesName) return;
     if ((a.mark ?? '') !== (b.mark ?? '')) return;

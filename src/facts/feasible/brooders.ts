@@ -12,12 +12,12 @@ import {
 import { flockOf, kindOfLine } from '../birds/groups.ts';
 import { movingOut } from '../birds/moving-out.ts';
 import type { Night } from '../birds/nights.ts';
-import { type Limit as BrooderLimit, type BrooderRoom, limitsOf } from '../birds/room.ts';
+import { type RoomLimit as BrooderLimit, type BrooderRoom, limitsOf } from '../birds/room.ts';
 import { goalsOf } from '../goals.ts';
 import { openPlan } from '../hatch-time.ts';
 import { holdsDay } from '../spans.ts';
 import { closedSpans } from './days.ts';
-import { type Limit, type Reason, reason, type Setting } from './reason.ts';
+import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
 const what: Record<BrooderLimit['what'], string> = {
   floor: 'floor (m²)',
@@ -31,7 +31,7 @@ const kinds = ['floor', 'heat', 'feeder', 'drinker'] as const;
 const SAME = 1e-9;
 
 /** `brooder-overfull`: by the birds that live in brooders, and by the chicks to come besides. */
-export const brooderOverfull: Limit = (setting) => {
+export const brooderOverfull: FeasibleLimit = (setting) => {
   const { season, now } = setting;
   if (season.brooders.size === 0) return [];
   const nightOn = nightsOf(season);

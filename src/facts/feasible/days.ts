@@ -5,7 +5,7 @@ import { isDayOff, type Labour } from '../days-off.ts';
 import { milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { firstFertile } from '../laying.ts';
 import { type Span, sharedDays, throughDay } from '../spans.ts';
-import { type Limit, type Reason, reason } from './reason.ts';
+import { type FeasibleLimit, type Reason, reason } from './reason.ts';
 
 const doing: Record<Labour, string> = {
   set: 'is set',
@@ -15,7 +15,7 @@ const doing: Record<Labour, string> = {
 };
 
 /** `day-off`: setting, transfer or hatch on a day the keeper does not do that work. */
-export const dayOff: Limit = ({ season, now }) => {
+export const dayOff: FeasibleLimit = ({ season, now }) => {
   const out: Reason[] = [];
   const look = (set: string, labour: Labour, day: Day, at: Fault['at']): void => {
     // What is past was done, day off or not.
@@ -50,7 +50,7 @@ export function closedSpans(machine: Pick<Setter | Hatcher, 'closed'>): (Span & 
 }
 
 /** `machine-closed`: eggs in a machine on days on which it is closed; what is past was done. */
-export const machineClosed: Limit = ({ season, now, occupancy }) => {
+export const machineClosed: FeasibleLimit = ({ season, now, occupancy }) => {
   const { trays, hatchers } = occupancy;
   const stays = [
     ...trays.map((span) => ({ ...span, machine: season.setters.get(span.setter) })),
@@ -89,7 +89,7 @@ export const machineClosed: Limit = ({ season, now, occupancy }) => {
  * `out-of-season`: a planned set outside the days the keeper sets eggs; where `setting:` gives none,
  * outside the days on which its pens give eggs fit to set.
  */
-export const outOfSeason: Limit = ({ season, now }) => {
+export const outOfSeason: FeasibleLimit = ({ season, now }) => {
   const { from, to } = season.values.setting;
   return openPlan(season)
     .filter((one) => one.on >= now.day)

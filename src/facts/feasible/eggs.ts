@@ -2,10 +2,10 @@ import { largest } from '../../text/lists.ts';
 import { plannedDraws } from '../egg-store.ts';
 import { openPlan } from '../hatch-time.ts';
 import { total } from '../tally.ts';
-import { type Limit, type Reason, reason } from './reason.ts';
+import { type FeasibleLimit, type Reason, reason } from './reason.ts';
 
 /** `eggs-too-old`: eggs set after more days in storage than the season allows. */
-export const eggsTooOld: Limit = ({ season }) =>
+export const eggsTooOld: FeasibleLimit = ({ season }) =>
   [...season.sets.values()].flatMap((set) =>
     set.shares.flatMap((share): Reason[] => {
       const most = season.storageMaxDays(share.pen.line.species);
@@ -35,7 +35,7 @@ export const eggsTooOld: Limit = ({ season }) =>
  * `eggs-not-there`: more eggs set than were kept; or planned than are in store and expected to be
  * laid by then, in order of the plan. Without expectations only today's sets are asked about.
  */
-export const eggsNotThere: Limit = ({ season, now, expected }) => {
+export const eggsNotThere: FeasibleLimit = ({ season, now, expected }) => {
   const recorded = [...season.sets.values()].flatMap((set) =>
     set.shares
       .filter((share) => share.notKept > 0)
@@ -78,7 +78,7 @@ export const eggsNotThere: Limit = ({ season, now, expected }) => {
 };
 
 /** More eggs sold, eaten, thrown away or sent off than were in store. */
-export const eggsOutNotThere: Limit = ({ season }) =>
+export const eggsOutNotThere: FeasibleLimit = ({ season }) =>
   season.eggsOut
     .filter((one) => one.notKept > 0)
     .map(({ row: { at, entry, on, values }, notKept }) =>

@@ -9,11 +9,11 @@ import { brooderOverfull } from './brooders.ts';
 import { dayOff, machineClosed, outOfSeason } from './days.ts';
 import { eggsNotThere, eggsOutNotThere, eggsTooOld } from './eggs.ts';
 import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
-import type { Limit, Reason } from './reason.ts';
+import type { FeasibleLimit, Reason } from './reason.ts';
 import { trayOverfull, trayTaken } from './trays.ts';
 
 /** Every limit. A new one is one function and one line here. */
-const limits: readonly Limit[] = [
+const limits: readonly FeasibleLimit[] = [
   trayTaken,
   trayOverfull,
   hatcherTaken,

@@ -1,6 +1,6 @@
 import type { HatcherSpan } from '../occupancy.ts';
 import { meetings, overlaps } from '../spans.ts';
-import { type Limit, type Reason, reason, type Setting } from './reason.ts';
+import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
 /** Pairs of sets that are moved into one hatcher, the one moved first before the other. */
 function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
@@ -12,7 +12,7 @@ function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
 }
 
 /** `hatcher-taken`: a set moved in while another is still hatching there. */
-export const hatcherTaken: Limit = (setting) =>
+export const hatcherTaken: FeasibleLimit = (setting) =>
   pairsIn(setting)
     .filter(
       ([first, second]) =>
@@ -34,7 +34,7 @@ export const hatcherTaken: Limit = (setting) =>
     );
 
 /** `hatcher-not-clean`: moved in after the last opening, before the days of cleaning are over. */
-export const hatcherNotClean: Limit = (setting) =>
+export const hatcherNotClean: FeasibleLimit = (setting) =>
   pairsIn(setting)
     .filter(([first, second]) => second.from >= first.emptyOn && second.from < first.to)
     .map(([first, second]) =>
@@ -47,7 +47,7 @@ export const hatcherNotClean: Limit = (setting) =>
     );
 
 /** `mixed-stage`: eggs with different hatch days in one hatcher at one time. */
-export const mixedStage: Limit = (setting) => [
+export const mixedStage: FeasibleLimit = (setting) => [
   ...setting.occupancy.hatchers.flatMap((span): Reason[] => {
     const days = [...new Set(span.hatchDays)].sort();
     if (days.length < 2) return [];
@@ -97,7 +97,7 @@ export function partOfRoom(
  * eggs not moved yet the live ones expected count: an error if those are too many, a warning if more
  * than one chance in twenty is that they will be.
  */
-export const hatcherOverfull: Limit = ({ season, occupancy }) => {
+export const hatcherOverfull: FeasibleLimit = ({ season, occupancy }) => {
   const holdsOf = (span: HatcherSpan) => season.hatchers.get(span.hatcher)?.holds[span.speciesName];
   return occupancy.hatchers.flatMap((span): Reason[] => {
     const { set, hatcher, speciesName } = span;

@@ -23,10 +23,10 @@ export type Setting = {
 };
 
 /** One limit: pure, and returns every breach of it. */
-export type Limit = (setting: Setting) => Reason[];
+export type FeasibleLimit = (setting: Setting) => Reason[];
 
 /** What a reason says besides its fault. */
-type Where = {
+type ReasonPlace = {
   readonly set?: string | null;
   readonly day: Day;
   readonly place?: string | null;
@@ -43,7 +43,7 @@ export function reason(
   code: Fault['code'],
   at: Fault['at'],
   message: string,
-  where: Where,
+  where: ReasonPlace,
 ): Reason {
   const { day, place = null, held = null, room = null, ...extras } = where;
   return { ...fault(code, at, message, extras), place, day, held, room };

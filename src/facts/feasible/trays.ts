@@ -1,8 +1,8 @@
 import { meetings } from '../spans.ts';
-import { type Limit, reason } from './reason.ts';
+import { type FeasibleLimit, reason } from './reason.ts';
 
 /** `tray-taken`: two sets in one tray on one day. */
-export const trayTaken: Limit = ({ occupancy }) =>
+export const trayTaken: FeasibleLimit = ({ occupancy }) =>
   meetings(
     occupancy.trays,
     trayName,
@@ -22,7 +22,7 @@ export const trayTaken: Limit = ({ occupancy }) =>
   );
 
 /** `tray-overfull`: more eggs in a tray than it holds of that species. */
-export const trayOverfull: Limit = ({ season, occupancy }) =>
+export const trayOverfull: FeasibleLimit = ({ season, occupancy }) =>
   occupancy.trays.flatMap((span) => {
     const { set, setter, speciesName, eggs } = span;
     const holds = season.setters.get(setter)?.tray_holds[speciesName];

@@ -129,16 +129,16 @@ function trayText(set: EggSet): string | null {
   return `${trays[0]!.setter} tray ${numbers.sort((a, b) => a - b).join(', ')}`;
 }
 
-type Part = { readonly count: number; readonly pens: readonly string[] };
+type TaskPart = { readonly count: number; readonly pens: readonly string[] };
 type Dated = {
   set: string;
   season: Season;
   dates: Milestones;
   hatcher: string | null;
   tray: string | null;
-  candle: (index: number) => Part;
-  transfer: Part;
-  hatch: Part;
+  candle: (index: number) => TaskPart;
+  transfer: TaskPart;
+  hatch: TaskPart;
   /** Task kinds, and `candle-1` and so on, that a record has settled. */
   skip: ReadonlySet<string>;
   emptyOn: Day;
@@ -150,7 +150,7 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
   const inHatcher = open.filter((share) => share.stage === 'in-hatcher');
   const dates = milestonesOfSet(set, season);
   const skip = new Set<string>();
-  const sum = (shares: readonly Share[]): Part => ({
+  const sum = (shares: readonly Share[]): TaskPart => ({
     count: shares.reduce((total, share) => total + share.live, 0),
     pens: shares.map((share) => share.pen.name),
   });
@@ -200,9 +200,11 @@ function isCandled(share: Share, index: number): boolean {
 function datedTasks(one: Dated): TaskDraft[] {
   const { set, season, dates, hatcher, skip } = one;
   const out: TaskDraft[] = [];
-  const named = (part: Part): string => (part.pens.length > 1 ? ` (${part.pens.join(', ')})` : '');
-  const onePen = (part: Part): string | null => (part.pens.length === 1 ? part.pens[0]! : null);
-  const penFlag = (part: Part): string => (part.pens.length > 1 ? ` --pen ${part.pens[0]}` : '');
+  const named = (part: TaskPart): string =>
+    part.pens.length > 1 ? ` (${part.pens.join(', ')})` : '';
+  const onePen = (part: TaskPart): string | null => (part.pens.length === 1 ? part.pens[0]! : null);
+  const penFlag = (part: TaskPart): string =>
+    part.pens.length > 1 ? ` --pen ${part.pens[0]}` : '';
   const dayNumber = (day: Day): number => numberOfDay(day) - numberOfDay(dates.set);
   dates.candle.forEach((day, index) => {
     const name = `candle-${index + 1}`;
