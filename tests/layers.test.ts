@@ -33,6 +33,14 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
 const leaves: Readonly<Record<string, readonly string[]>> = { 'tables/numbers.ts': ['text'] };
 const pure = new Set(order);
 
+// Not mended yet.
+const circlesLeft = /^planner/;
+const namesLeft = new Set(
+  'Asked Asking BirdRow Breakout Brooding Calendar Candidate Cell Chance Column Combination ComingChicks Cut Found GoalOutlook Interval Meaning Occupancy Opened Outcome Outlook Paper Part Place Progress Put Rate Row Section Span Stay Table Tally Term Timing Unit Way Weighted Where'.split(
+    ' ',
+  ),
+);
+
 type Module = { path: string; layer: string; text: string; imports: string[] };
 
 const modules: Module[] = readdirSync(src, { recursive: true, encoding: 'utf8' })
@@ -143,4 +151,42 @@ describe('a folder agrees with its index', () => {
       expect(forgotten).toEqual([]);
     });
   }
+});
+
+describe('the house can be held in the head', () => {
+  const byPath = new Map(modules.map((module) => [module.path, module]));
+  const importsOf = (path: string): string[] =>
+    byPath
+      .get(path)!
+      .imports.filter((imported) => imported.startsWith('.'))
+      .map((imported) => relative(src, resolve(src, dirname(path), imported)))
+      .filter((imported) => byPath.has(imported));
+
+  /** Every file that can be reached from one by its imports. */
+  const reached = (from: string): Set<string> => {
+    const seen = new Set<string>();
+    const open = importsOf(from);
+    while (open.length > 0) {
+      const path = open.pop()!;
+      if (seen.has(path)) continue;
+      seen.add(path);
+      for (const next of importsOf(path)) open.push(next);
+    }
+    return seen;
+  };
+
+  // An import of a type alone counts: whoever reads the one file must read the other.
+  test('no file imports itself by way of others', () => {
+    const inCircles = [...byPath.keys()].filter((path) => reached(path).has(path));
+    expect(inCircles.filter((path) => !circlesLeft.test(path))).toEqual([]);
+  });
+
+  test('a name of a type means one thing', () => {
+    const files = new Map<string, string[]>();
+    for (const { path, text } of modules)
+      for (const [, name] of text.matchAll(/^(?:export )?(?:type|interface) (\w+)/gm))
+        files.set(name!, [...(files.get(name!) ?? []), path]);
+    const twice = [...files].filter(([name, paths]) => paths.length > 1 && !namesLeft.has(name));
+    expect(twice.map(([name, paths]) => `${name}: ${paths.join(', ')}`)).toEqual([]);
+  });
 });
