@@ -91,6 +91,7 @@ export const growthFile = z.strictObject({
   feed_waste: figure(share),
   bag_kg: figure(positive),
   water_per_feed: figure(positive),
+  water_per_feed_hot: figure(positive),
   water_l_per_100: z.strictObject({
     pullets_growing: figure(positive),
     pullets_mature: figure(positive),

@@ -103,6 +103,7 @@ export const growing = {
   feedWaste: growth.feed_waste,
   bagKg: growth.bag_kg,
   waterPerFeed: growth.water_per_feed,
+  waterPerFeedHot: growth.water_per_feed_hot,
   waterPer100: growth.water_l_per_100,
   chicksPerPullet: growth.chicks_per_pullet,
   alarm: growth.alarm,

@@ -70,7 +70,9 @@ export function airCellPage(species: Species): string {
 
 /** Room around the egg and for its words, mm. */
 const MARGIN = 6;
-const WORDS_WIDTH = 62;
+const WORDS_WIDTH = 76;
+/** Lines of words stand so far apart at least, mm. */
+const LINE = 5;
 const DECIMALS = 1;
 
 /** The same as a picture in millimetres, for an egg in the middle of the kind's range. */
@@ -84,12 +86,16 @@ export function airCellSvg(species: Species): string {
   const number = (value: number) => fixed(value, DECIMALS);
   const centre = MARGIN + width / 2;
   const sheet = { width: width + 2 * MARGIN + WORDS_WIDTH, height: length + 2 * MARGIN };
+  let last = 0;
   const lines = airCellMarks(species).map((mark) => {
     const y = MARGIN + mark.depth * length;
+    const wordsY = Math.max(y, last + LINE);
+    last = wordsY;
     const reach = (width / 2) * Math.sqrt(1 - (2 * mark.depth - 1) ** 2);
     return [
       `<path d="M${number(centre - reach)} ${number(y)}H${number(centre + reach)}" stroke="#000" stroke-width=".4"/>`,
-      `<text x="${number(MARGIN + width + 3)}" y="${number(y + 1.2)}" font-size="3.6">day ${mark.day}: ${words(mark)}</text>`,
+      `<path d="M${number(centre + reach)} ${number(y)}L${number(MARGIN + width + 2)} ${number(wordsY)}" stroke="#666" stroke-width=".2"/>`,
+      `<text x="${number(MARGIN + width + 3)}" y="${number(wordsY + 1.2)}" font-size="3.6">day ${mark.day}: ${words(mark)}</text>`,
     ].join('\n');
   });
   return [

@@ -1,6 +1,7 @@
 /** Birds by group: what became of them, where they are, feed, and what is out of the usual. */
 import type { Group } from '../facts/birds/groups.ts';
 import type { GroupReport } from '../flock/flock-report.ts';
+import { growing } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, fixed, measured, percent, type Units } from './numbers.ts';
@@ -119,6 +120,17 @@ const feedColumns = (days: number): readonly Column<GroupReport>[] => [
     measure: 'volume',
     doc: 'water a day, on average',
     of: (group) => group.feed.ahead.reduce((sum, need) => sum + need.water_l, 0) / days,
+  },
+  {
+    key: 'water_hot',
+    heading: 'water on a hot day',
+    kind: 'measure',
+    measure: 'volume',
+    doc: 'water on a day of heat stress, for as much feed',
+    show: 'full',
+    of: (group) =>
+      (group.feed.ahead.reduce((sum, need) => sum + need.water_l, 0) / days) *
+      (growing.waterPerFeedHot.value / growing.waterPerFeed.value),
   },
   {
     key: 'bags',

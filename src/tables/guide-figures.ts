@@ -163,6 +163,11 @@ export function generalFigures(withSources: boolean): string {
       growing.waterPerFeed,
       withSources,
     ),
+    sourcedItem(
+      `the same on hot days: ${growing.waterPerFeedHot.value}`,
+      growing.waterPerFeedHot,
+      withSources,
+    ),
     ...Object.entries(growing.waterPer100).map(([name, one]) =>
       sourcedItem(
         `water of a hundred, ${name.replaceAll('_', ' ')} (l a day): ${one.value}`,

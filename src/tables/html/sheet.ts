@@ -355,11 +355,17 @@ function cautions(sheet: SheetKind): Child {
   return cautionLines(cautionsOfSheet(sheet)).map((line) => element('p', { class: 'how' }, line));
 }
 
-/** Shares that eggs to open may come from: something was taken out, or the hatch is over. */
+/** Shares that eggs to open may come from, none opened yet: some were taken out, or the hatch is over. */
 function breakoutSheet(matter: SheetMatter): Sheet {
+  const opened = new Set(
+    matter.season.rows.breakout.map(({ values }) => `${values.set} ${values.pen ?? ''}`),
+  );
   const shares = sharesWhere(
     matter,
-    (share) => share.stage !== 'in-setter' || share.live < share.eggs,
+    (share) =>
+      (share.stage !== 'in-setter' || share.live < share.eggs) &&
+      !opened.has(`${share.set} `) &&
+      !opened.has(`${share.set} ${share.pen.name}`),
   );
   const columns = asked('breakout', ['set', 'pen']);
   const given: Given[] = [
