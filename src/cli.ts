@@ -1,3 +1,4 @@
+import { resolve } from 'node:path';
 import {
   type CommandOutcome,
   type CommandRow,
@@ -193,7 +194,9 @@ async function outcomeOf(words: readonly string[], around: Surroundings): Promis
       );
     if (rest.includes('--help') || rest.includes('-h')) return { stdout: overview() };
     const { welcome } = await import('./commands/welcome.ts');
-    return { stdout: welcome(process.cwd()) ?? overview() };
+    const given = rest.lastIndexOf('--season');
+    const folder = given < 0 ? set(around.env.TRAYBOOK_SEASON) : rest[given + 1];
+    return { stdout: welcome(resolve(around.cwd, folder ?? '.')) ?? overview() };
   }
   if (name === 'help') {
     const about = rest.find((word) => !word.startsWith('-'));
@@ -201,6 +204,11 @@ async function outcomeOf(words: readonly string[], around: Surroundings): Promis
     return runCommand(rowOf(about), ['--help'], words, around);
   }
   return runCommand(rowOf(name), rest, words, around);
+}
+
+/** A variable of the environment; one that is set to nothing is not set. */
+function set(variable: string | undefined): string | undefined {
+  return variable === '' ? undefined : variable;
 }
 
 function rowOf(name: string): CommandRow {
@@ -231,8 +239,10 @@ function overview(): string {
     ]),
     '',
     'With every command',
-    '  --season DIR  the season folder; else the nearest one at or above this folder',
-    '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00',
+    '  --season DIR  the season folder; else TRAYBOOK_SEASON, else the nearest one at or above',
+    '                this folder, else the newest below it',
+    '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00; else',
+    '                TRAYBOOK_NOW',
     '  --json        for other programs',
     '  --full        everything, however long',
     '  --plain       plain ASCII, no colour',
@@ -291,6 +301,8 @@ async function runCommand(
     );
   }
   const options = command.opts() as Record<string, unknown>;
+  if (options.json === true && module.withoutJson !== undefined)
+    throw new Stop(exitCodes.words, `${row.name} has no --json`, module.withoutJson);
   return module.run(
     await contextOf(options, words, around),
     command.processedArgs as (string | undefined)[],
@@ -321,8 +333,8 @@ async function contextOf(
   const colour = hasColour(env, isTerminal, ascii);
   return {
     cwd,
-    seasonOption: options.season as string | undefined,
-    nowOption: options.now as string | undefined,
+    seasonOption: (options.season as string | undefined) ?? set(env.TRAYBOOK_SEASON),
+    nowOption: (options.now as string | undefined) ?? set(env.TRAYBOOK_NOW),
     json: options.json === true,
     plain,
     ascii,

@@ -5,6 +5,7 @@ import { calendarFile } from '../tables/ics.ts';
 import { shortDay } from '../tables/numbers.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
+import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -18,7 +19,10 @@ export const command: CommandModule = {
   },
   async run(context, _words, options) {
     if (options.as !== 'ics' && options.as !== 'table')
-      throw wrongWords(`--as: expected ics or table, found ${JSON.stringify(options.as)}`);
+      throw wrongWords(
+        `--as: expected ics or table, found ${JSON.stringify(options.as)}`,
+        didYouMean(String(options.as), ['ics', 'table']),
+      );
     const { season, now, notices } = await openSeason(context);
     const dates = [
       ...penTasks(season, now),

@@ -5,9 +5,9 @@ import type { Paint } from '../tables/paint.ts';
 /** What surrounds one run of the program. */
 export type Context = {
   readonly cwd: string;
-  /** `--season`, or undefined. */
+  /** `--season`, else `TRAYBOOK_SEASON`, or undefined. */
   readonly seasonOption: string | undefined;
-  /** `--now`, or undefined. */
+  /** `--now`, else `TRAYBOOK_NOW`, or undefined. */
   readonly nowOption: string | undefined;
   readonly json: boolean;
   /** Nothing but plain text: asked for, or not on a terminal. */
@@ -69,6 +69,8 @@ export type CommandModule = {
   readonly words?: (
     commands: readonly string[],
   ) => Promise<Readonly<Record<string, readonly string[]>>>;
+  /** What to do instead, where `--json` has no meaning: the command is then refused with it. */
+  readonly withoutJson?: string;
   /** Command lines shown at the end of `--help`, without the program's name. */
   readonly examples: readonly string[] | ((words: readonly string[]) => readonly string[]);
 };

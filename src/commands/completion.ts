@@ -19,6 +19,7 @@ const DAYS_AHEAD = 7;
 const LATEST_ENTRIES = 20;
 
 export const command: CommandModule = {
+  withoutJson: 'it writes a script for a shell',
   define(command) {
     command
       .argument('<shell>', `${shells.join(', ')}; the scripts themselves ask with: words`)

@@ -25,6 +25,7 @@ import {
 declare const TRAYBOOK_VERSION: string;
 
 export const command: CommandModule = {
+  withoutJson: 'the guide is text to read',
   words: async (commands) => ({
     topic: [...(await allTopics()).map((one) => one.name), 'records', ...commands],
     kind: speciesNames(),

@@ -1,6 +1,7 @@
 import { basename, relative, resolve } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
 import gitignore from '../../seeds/starter/gitignore';
+import { readExamples } from '../io/examples.ts';
 import { makeFiles } from '../io/new-folder.ts';
 import { LOG_FOLDER, readSeasonFolder, readText, SEASON_FILE } from '../io/season-folder.ts';
 import { summaryOf } from '../judge/summary/way.ts';
@@ -23,7 +24,11 @@ import { starterText, startFlags, startOf } from './starter.ts';
 const AUTUMN = 9;
 
 export const command: CommandModule = {
-  examples: ['new 2027 --place "Hollin Bank" --zone Europe/London', 'new 2028 --from 2027'],
+  examples: [
+    'new 2027 --place "Hollin Bank" --zone Europe/London',
+    'new 2028 --from 2027',
+    'new trial --example',
+  ],
   define(command) {
     command
       .argument('<dir>', 'the folder to make')
@@ -31,10 +36,12 @@ export const command: CommandModule = {
       .option('--zone <zone>', 'time zone, such as Europe/London; else this machine’s')
       .option('--year <year>', 'the season; else this year, or next year from September');
     for (const { flag, about } of startFlags()) command.option(flag, about);
+    command.option('--example', 'make two example seasons there, to try everything on');
     command.option('--no-plan', 'with --from: without a first plan');
   },
   async run(context, [dir], options) {
     const folder = resolve(context.cwd, dir!);
+    if (options.example === true) return example(context, folder, options);
     refuseBoth(options);
     const zone =
       (options.zone as string | undefined) ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
@@ -107,6 +114,33 @@ export const command: CommandModule = {
     };
   },
 };
+
+/** Two seasons to try everything on: a whole one, and one in its eighth week. */
+function example(context: Context, folder: string, options: Readonly<Record<string, unknown>>) {
+  const other = ['from', 'zone', 'year', ...startFlags().map(({ name }) => name)].find(
+    (name) => options[name] !== undefined,
+  );
+  if (other !== undefined)
+    throw wrongWords(`--${other} does not go with --example`, 'give the folder alone');
+  const examples = readExamples();
+  if (examples === null)
+    throw new Stop(
+      exitCodes.unreadable,
+      'the example seasons are not installed here',
+      'install traybook anew',
+    );
+  makeFiles(folder, examples.files);
+  const shown = relative(context.cwd, folder) || '.';
+  if (context.json)
+    return { stdout: jsonText('new', { folder: shown, examples: examples.moments }) };
+  const lines = Object.entries(examples.moments).map(
+    ([name, moment]) =>
+      `  traybook --season ${quotedForShell(`${shown}/${name}`)} --now ${moment} today`,
+  );
+  return {
+    stdout: `${shown}: two example seasons, invented; their time is past or to come, so say --now\n${lines.join('\n')}\n`,
+  };
+}
 
 /** What is carried over is not asked again. */
 function refuseBoth(options: Readonly<Record<string, unknown>>): void {

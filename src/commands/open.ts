@@ -5,6 +5,7 @@ import { instantOf, localMinute } from '../facts/local-time.ts';
 import { realDisk } from '../io/disk.ts';
 import {
   type FolderRead,
+  findSeasonBelow,
   findSeasonFolder,
   readSeasonFolder,
   SEASON_FILE,
@@ -41,11 +42,11 @@ export function seasonFolder(context: Context): string {
       `to begin one: traybook new ${context.seasonOption}`,
     );
   }
-  const found = findSeasonFolder(context.cwd);
+  const found = findSeasonFolder(context.cwd) ?? findSeasonBelow(context.cwd);
   if (found !== null) return found;
   throw new Stop(
     exitCodes.unreadable,
-    `no ${SEASON_FILE} in this folder or above it`,
+    `no ${SEASON_FILE} in this folder, above it or below it`,
     'to begin a season: traybook new FOLDER; or point to one: --season FOLDER',
   );
 }
@@ -67,7 +68,7 @@ function readNow(text: string, zone: string): number {
     if (!Number.isNaN(instant)) return instant;
   }
   throw wrongWords(
-    `--now: expected a day, a minute or an instant, found ${JSON.stringify(text)}`,
+    `--now or TRAYBOOK_NOW: expected a day, a minute or an instant, found ${JSON.stringify(text)}`,
     'for example 2027-03-06T07:00',
   );
 }

@@ -8,6 +8,7 @@ const DAYS_AHEAD = 3;
 const kinds = Object.keys(sheetKinds);
 
 export const command: CommandModule = {
+  withoutJson: 'a sheet is a page to print; for figures: traybook today --json',
   words: async () => ({ kind: kinds }),
   define(command) {
     command

@@ -33,6 +33,43 @@ export function findSeasonFolder(start: string, disk: Disk = realDisk): string |
   }
 }
 
+/** How far below a folder its seasons are looked for, and in how many folders. */
+const DEEPEST_BELOW = 2;
+const MOST_BELOW = 500;
+/** The year of a season, by the line that says it. */
+const YEAR = /^season:.*?\b(\d{4})\b/m;
+
+/** Of the seasons in folders below `start` the newest, by its year, then by its name; or null. */
+export function findSeasonBelow(start: string, disk: Disk = realDisk): string | null {
+  let found: { readonly folder: string; readonly year: number } | null = null;
+  let looked = 0;
+  const look = (folder: string, depth: number): void => {
+    for (const name of namesIn(folder, disk)) {
+      if (name.startsWith('.') || name === 'node_modules') continue;
+      looked += 1;
+      if (looked > MOST_BELOW) return;
+      const path = join(folder, name);
+      const source = readText(join(path, SEASON_FILE), SEASON_FILE, disk);
+      if (!('code' in source)) {
+        const year = Number(YEAR.exec(source.text)?.[1] ?? 0);
+        if (found === null || year >= found.year) found = { folder: path, year };
+      } else if (depth < DEEPEST_BELOW) look(path, depth + 1);
+    }
+  };
+  look(resolve(start), 1);
+  return (found as { readonly folder: string } | null)?.folder ?? null;
+}
+
+/** The folders in a folder; none where it cannot be looked into. */
+function namesIn(folder: string, disk: Disk): string[] {
+  try {
+    return disk.list(folder).filter((name) => disk.target(join(folder, name))?.kind === 'folder');
+  } catch (error) {
+    if (codeOf(error) === '') throw error;
+    return [];
+  }
+}
+
 /** False as well for a path that cannot be one: too long, through a file, not to be entered. */
 function holdsSeasonFile(folder: string, disk: Disk): boolean {
   try {
