@@ -20,7 +20,7 @@ export default defineConfig(({ mode }) => ({
     // Guards against a test that hangs, far above what any takes on a busy machine.
     testTimeout: 600_000,
     hookTimeout: 600_000,
-    env: { TZ: 'UTC', NO_COLOR: '1' },
+    env: { TZ: 'UTC', NO_COLOR: '1', TRAYBOOK_TESTS: mode },
     pool: 'threads',
     // Many tests wait for a program they have started: on two cores one worker leaves one idle.
     maxWorkers: Math.max(2, availableParallelism() - 1),

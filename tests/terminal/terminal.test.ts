@@ -3,6 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { replay, root } from '../harness/console.ts';
+import { isLongRun } from '../support/long.ts';
 
 // The newcomer's walk is run with the packed program as well: see `.ci/run`.
 const folders = ['terminal', 'newcomer'].map((name) => join(root, 'tests', name));
@@ -13,8 +14,12 @@ const pages = folders.flatMap((folder) =>
     .map((name) => ({ folder, name })),
 );
 
+/** Pages that plan over and over: of the long tests. */
+const LONG = new Set(['breeders-year.md', 'two-weeks.md', 'plan-short.md']);
+
 for (const { folder, name } of pages) {
-  test(name, { timeout: 240_000 }, async () => {
+  if (LONG.has(name) && !isLongRun) continue;
+  test(name, async () => {
     const path = join(folder, name);
     const { page, commands } = replay(readFileSync(path, 'utf8'), 'none');
     expect(commands.length, 'a transcript runs at least one command').toBeGreaterThan(0);
