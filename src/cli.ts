@@ -81,7 +81,7 @@ function undelivered(error: Error, written: readonly string[]): void {
 }
 
 function writtenText(written: readonly string[]): string {
-  return written.length === 0 ? '' : `  all the same it is recorded: ${written.join(', ')}\n`;
+  return written.length === 0 ? '' : `  it is recorded, though: ${written.join(', ')}\n`;
 }
 
 /** Prints to standard output; true if nothing was left to Node's streams. */

@@ -288,7 +288,7 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
       // A male counts none, or `least` to `most` hens: every line of his square at once.
       const there = used[bird]!.map((place) => place.column);
       for (let n = least; n < most; n += 1) {
-        // Divided by the slope, so that what the solver takes for nought stays so when rounded.
+        // Divided by the slope, so that what the solver takes for zero stays so when rounded.
         const slope = 2 * n + 1;
         const height = there.map((at) => [at, (n * (n + 1)) / slope] as const);
         const line: Expression = [[column, 1 / slope], ...minus(count[bird]!), ...height];

@@ -258,7 +258,7 @@ export async function nextPens(
   // Kinship the candidates have already: what they lose from here on is ΔF.
   const base = meanKinship(report.known, [...all.males, ...all.hens]).among ?? 0;
   const rate = (kinship: number) => (kinship - base) / (1 - base);
-  // Where no bird of the line has an index, nothing is known of gain: that is not a gain of nought.
+  // Where no bird of the line has an index, nothing is known of gain: that is not a gain of zero.
   const isRanked = [...all.males, ...all.hens].some((id) => report.ranked[0]!.merits.has(id));
   const gain = ({ pens, hens }: Pick<MatingChoice, 'pens' | 'hens'>) =>
     isRanked

@@ -95,7 +95,7 @@ export const command: CommandModule = {
     let notes = notices;
     if (options.write === true && faulty === 0 && judged.some(isTaken)) {
       const done = await writeRows(context, { doing: `import ${record}` }, (now) => {
-        // Judged anew under the lock: another process may have added rows since.
+        // Judged again under the lock: another process may have added rows since.
         judged = judge(now.versions(record));
         return judged.filter(isTaken).map(({ cells }) => ({
           record,

@@ -129,7 +129,7 @@ export const command: CommandModule = {
   define(command) {
     command
       .option('--write', 'put the new sets under plan: of season.yaml')
-      .option('--replan', 'make the lines of plan: that are still to come anew')
+      .option('--replan', 'make the lines of plan: that are still to come again')
       .option('--compare', 'weekly, every six days, the fewest sets and the earliest finish')
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))

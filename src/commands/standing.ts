@@ -34,7 +34,7 @@ export function standingRow(read: FolderRead, typed: string): StandingRow {
       if (row.isVoid)
         throw wrongWords(
           `${entry} is void already, by ${row.entry}`,
-          `to record it anew: traybook add ${record} …`,
+          `to record it again: traybook add ${record} …`,
         );
       const kind = kindOf(record);
       const own = new Set(['entry', 'recorded', 'amends', 'state']);

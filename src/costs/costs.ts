@@ -38,7 +38,7 @@ export type Costs = {
   readonly perChick: UnitCost;
   readonly perPullet: UnitCost & { readonly steps: Steps | null };
   readonly perKg: UnitCost;
-  /** Prices and figures that are wanting: never taken as nought. */
+  /** Prices and figures that are missing: left out of the sums. */
   readonly missing: readonly string[];
 };
 
@@ -232,7 +232,7 @@ function incomeItems(season: Season, groups: readonly Group[]): CostItem[] {
       item: category,
       ...one,
       to,
-      how: 'log/money.csv, amounts below nought',
+      how: 'log/money.csv, amounts below zero',
     })),
   ];
 }

@@ -43,7 +43,7 @@ test('both looks are summed, and each is known apart', () => {
   });
 });
 
-test('nothing written is not nought', () => {
+test('nothing written is not zero', () => {
   const { tally } = life();
   expect(tally).toMatchObject({ moved: null, hatched: null, wentIn: 20, left: 20 });
   expect([tally.missingAtTransfer, tally.missingAtHatch]).toEqual([null, null]);

@@ -227,7 +227,7 @@ export async function readSeasonFolder(
     if (source !== null && 'code' in source) faults.push(source);
     else if (source !== null && source.text !== '') {
       const whole = withoutTornLine(source, faults);
-      // A log cut inside its header was begun in vain: it reads as none, and is begun anew.
+      // A log cut inside its header was begun in vain: it reads as none, and is begun again.
       if (whole.text !== '') {
         sources.set(shown, source);
         // Rows of a long log leave much behind; the collector waits less before it clears it away.

@@ -1,4 +1,4 @@
-/** How eagerly V8 compiles WebAssembly anew while it runs. */
+/** How eagerly V8 compiles WebAssembly again while it runs. */
 import { setFlagsFromString } from 'node:v8';
 
 /**

@@ -89,7 +89,7 @@ export function whole(about: string, least = 0, wishes: ColumnWishes = {}): LogC
   });
 }
 
-/** A count that is nought when nothing is written. */
+/** A count that is zero when nothing is written. */
 export function count(about: string): LogColumn<number> {
   return column<number>({
     about,

@@ -197,7 +197,7 @@ function inOrderOfTime(rows: Row[]): Row[] {
   let onBefore = rows[0]?.on;
   for (let index = 1; index < rows.length; index += 1) {
     const row = rows[index]!;
-    // Asked once of each row: that of a long log makes it anew.
+    // Asked once of each row: that of a long log makes it again.
     const { on } = row;
     const order =
       (on === onBefore ? 0 : compareOn(onBefore!, on)) ||

@@ -26,7 +26,7 @@ export class EntryBook {
   readonly #few = new Map<string, Row>();
   readonly #rows: Row[] = [];
   #keys = new Float64Array(0);
-  /** Open addressing: the index of a row plus one, or nought. */
+  /** Open addressing: the index of a row plus one, or zero. */
   #slots = new Uint32Array(0);
 
   /**

@@ -100,7 +100,7 @@ export type JudgedRow = ImportRow & {
 
 /**
  * Tells which rows of a table the log knows already. A row is known when a row of the log, in any
- * of its versions (one amended since, or withdrawn, was imported all the same), says the same in
+ * of its versions (one amended since, or withdrawn, was imported anyway), says the same in
  * every mapped column; each row of the log makes one row of the table known. The second of two equal
  * rows of the table is doubtful: twins, or one written twice. So is a row that agrees with one of the
  * log in what names it and in its day, but not in its counts.

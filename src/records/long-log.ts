@@ -15,7 +15,7 @@ type Block = {
   readonly from: Uint32Array;
   readonly lineNo: Uint32Array;
   readonly recordedAt: Float64Array;
-  /** Day and minute: the day's number times `MINUTES`, and the minute plus one, or nought. */
+  /** Day and minute: the day's number times `MINUTES`, and the minute plus one, or zero. */
   readonly on: Int32Array;
   /** Codes of the values, one list a column. */
   readonly codes: readonly Uint16Array[];

@@ -17,7 +17,7 @@ export const reading = record({
       least: -40,
       most: 130,
     }),
-    // Below nought only as the correction of a calibration.
+    // Below zero only as the correction of a calibration.
     rh: decimalOrUnknown('relative humidity', { least: -100, most: 100, unit: '%' }),
     event: oneOfOrNone('what happened', [
       'power-off',
@@ -44,7 +44,7 @@ export const reading = record({
       slips.push({
         column: 'rh',
         message: `expected a humidity from 0 to 100, found ${v.rh}`,
-        hint: 'only a calibration may be below nought: --event calibration --rh CORRECTION',
+        hint: 'only a calibration may be below zero: --event calibration --rh CORRECTION',
       });
     if (v.wet !== null && v.dry === null)
       slips.push({ column: 'wet', message: 'a wet bulb means nothing without its dry bulb' });

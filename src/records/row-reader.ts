@@ -11,7 +11,7 @@ export const NO_CODE = 0xffff;
 
 /**
  * A column of a log and what each of its cells was read as. Counts, names and words come again and
- * again, so a cell read once need not be read anew.
+ * again, so a cell read once need not be read again.
  */
 export class ReadColumn {
   readonly name: string;

@@ -44,7 +44,7 @@ export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): 
   return text;
 }
 
-/** The pens of the new season: the chosen ones of a line, else the old ones begun anew. */
+/** The pens of the new season: the chosen ones of a line, else the old ones begun again. */
 function pensOf(old: SeasonValues, later: (day: string) => string): Record<string, YamlValue> {
   const chosen = Object.entries(old.next_pens);
   const lines = new Set(chosen.map(([, pen]) => pen.line));

@@ -5,7 +5,7 @@ const imperial: numbers.Units = { temperature: 'F', mass: 'oz', area: 'ft2', cur
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
 
 describe('numbers', () => {
-  test('a minus is a minus sign, and nought has none', () => {
+  test('a minus is a minus sign, and zero has none', () => {
     expect(numbers.fixed(-3.25, 1)).toBe('−3.3');
     expect(numbers.fixed(-0.04, 1)).toBe('0.0');
     expect(numbers.signed(0.04, 1)).toBe('0.0');
@@ -28,7 +28,7 @@ describe('numbers', () => {
     ).toBe('84 % (77–89 %), 112 of 133');
   });
 
-  test('a range over nought is written with "to", so that a minus does not meet a dash', () => {
+  test('a range over zero is written with "to", so that a minus does not meet a dash', () => {
     expect(plain(numbers.range(-3, 5))).toBe('−3 to 5');
     expect(numbers.range(3, 5)).toBe('3–5');
     expect(numbers.range(3, 3)).toBe('3');

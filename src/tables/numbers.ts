@@ -27,7 +27,7 @@ const KILOGRAMS_IN_POUND = 0.45359237;
 const METRES_IN_FOOT = 0.3048;
 const CENTIMETRES_IN_INCH = 2.54;
 
-/** A number with a real minus sign and never a minus before nought: `12.5`, `−3`, `0.0`. */
+/** A number with a real minus sign and never a minus before zero: `12.5`, `−3`, `0.0`. */
 export function fixed(value: number, digits = 0): string {
   const text = Math.abs(value).toFixed(digits);
   return value < 0 && Number(text) !== 0 ? MINUS + text : text;
@@ -66,7 +66,7 @@ export function percent(rate: number): string {
   return `${hundredths(rate)}${NO_BREAK}%`;
 }
 
-/** From one figure to another: `82–90`; where one is below nought, `−3 to 5`. */
+/** From one figure to another: `82–90`; where one is below zero, `−3 to 5`. */
 export function between(low: string, high: string): string {
   if (low === high) return low;
   return low.startsWith(MINUS) || high.startsWith(MINUS)

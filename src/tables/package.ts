@@ -179,7 +179,7 @@ function sharesResource(season: Season, name: string): Resource {
   return {
     name: 'shares',
     description:
-      'one row a share (the eggs of one pen in one set) with the sums of its records; an empty cell is not known, never nought',
+      'one row a share (the eggs of one pen in one set) with the sums of its records; an empty cell means not known, not zero',
     fields: [
       seasonField,
       key('set', 'name of the set'),

@@ -17,7 +17,7 @@ describe('bars', () => {
     );
   });
 
-  test('nought draws nothing and no bar outgrows the terminal', () => {
+  test('zero draws nothing and no bar outgrows the terminal', () => {
     const none = [{ label: 'set', count: 0, note: '' }];
     expect(barStrip(none, { width: 80, ascii: false })).not.toContain('█');
     for (const line of barStrip(way, { width: 80, ascii: false }).split('\n'))

@@ -157,7 +157,7 @@ export const unaccountedColumns: readonly Column<Unaccounted>[] = [
     heading: 'eggs missing',
     kind: 'number',
     digits: 0,
-    doc: 'eggs missing; below nought where too many are written',
+    doc: 'eggs missing; below zero where too many are written',
     of: (one) => one.eggs,
   },
   { key: 'at', heading: 'found at', kind: 'name', doc: 'transfer or hatch', of: (one) => one.at },

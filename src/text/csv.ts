@@ -58,7 +58,7 @@ export function readCsv(
       fault(
         'csv-line-ends',
         headOf(source.path),
-        'the file has CRLF line ends; it is read all the same',
+        'the file has CRLF line ends; it is read anyway',
         {
           hint: 'to mend: sed -i "s/\\r$//" on the file, or let git keep LF (see .gitattributes)',
         },

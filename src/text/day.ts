@@ -7,7 +7,7 @@ const milliseconds = 86_400_000;
 // a table of calculated values, so nothing but time depends on it.
 const numbers = new Map<string, number>();
 const days = new Map<number, Day>();
-/** Ten centuries: whoever asks for more is not about a season, and gets them worked out anew. */
+/** Ten centuries: whoever asks for more is not about a season, and gets them worked out again. */
 const MOST_KEPT = 366_000;
 
 /** Days since 1970-01-01 of the proleptic Gregorian calendar. */

@@ -17,7 +17,7 @@ import type { YamlPath } from './yaml-limits.ts';
 /*
  * Edits a keeper's YAML as text: the parser says where each value stands, and only those characters
  * are exchanged. What is not edited is kept byte for byte: comments, order, quotes, blank lines,
- * line ends. Printing the parsed document anew, which the library offers, keeps comments but lays
+ * line ends. Printing the parsed document again, which the library offers, keeps comments but lays
  * everything out its own way.
  *
  * Every edit is read back and compared with what was asked; a document too unusual for an edit
@@ -160,7 +160,7 @@ function withoutIn(value: unknown, path: YamlPath): unknown {
   );
 }
 
-// Bringing a value to another, step by step. Each step reads the text anew, so places always fit.
+// Bringing a value to another, step by step. Each step reads the text again, so places always fit.
 
 function reconcile(text: string, path: YamlPath, value: YamlValue, nameOf: NameOfItem): string {
   const document = parse(text);

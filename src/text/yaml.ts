@@ -111,7 +111,7 @@ export function readYaml(source: Source): YamlRead {
   };
 }
 
-/** The pairs of each mapping by key: to search a long one anew for every fault would take long. */
+/** The pairs of each mapping by key: to search a long one again for every fault would take long. */
 const pairsByKey = new WeakMap<YAMLMap<Node>, ReadonlyMap<string, Pair<Node>>>();
 
 function pairsOf(map: YAMLMap<Node>): ReadonlyMap<string, Pair<Node>> {

@@ -180,7 +180,7 @@ test('withdrawal: a medicine or vaccine without days is asked about, a test is n
   expect(codes(await seasonWith(given('test')), '2027-03-02')).not.toContain('withdrawal');
 });
 
-test('costs: a missing price is listed, never nought', async () => {
+test('costs: a missing price is listed, never zero', async () => {
   const rows = hatchOf('D1', 'north', '2027-03-01', '2027-03-22', 30);
   const priced = costsOf(await seasonWith(rows), now('2027-03-24'));
   // 40 eggs at 0.30; 21 days at 200 W in the setter and 0 in the hatcher of the same day.

@@ -61,7 +61,7 @@ const startOf = (on: On): string => `${on.day}T${on.time ?? '00:00'}`;
 const endOf = (on: On): string =>
   on.time === null ? `${dayOfNumber(numberOfDay(on.day) + 1)}T00:00` : `${on.day}T${on.time}`;
 
-/** Hours between two entries, least and most; never below nought. */
+/** Hours between two entries, least and most; never below zero. */
 export function hoursBetween(from: On, to: On, zone: string): { low: number; high: number } {
   return {
     low: Math.max(0, elapsedHours(endOf(from), startOf(to), zone)),

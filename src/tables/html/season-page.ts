@@ -445,7 +445,7 @@ function timeTable(review: Review): AnyTable {
         heading: 'early or late by',
         kind: 'measure',
         measure: 'hours',
-        doc: 'hours before (below nought) or after',
+        doc: 'hours before (below zero) or after',
         of: (row) => row.shift,
       },
       {
