@@ -187,4 +187,30 @@ describe('eggs still to be laid', () => {
     ]);
     expect(draws[1]!.drawn.reduce((sum, one) => sum + one.eggs, 0)).toBe(21);
   });
+
+  test('bought in are there from the day they come, as old as the road made them', () => {
+    const bought = (eggs: string) =>
+      hill
+        .replace(
+          '  yard:',
+          `  bought: {line: sussex, bought: {from: a friend, on: 2027-03-10, ${eggs}road_days: 2, days_old: 3}}\n  yard:`,
+        )
+        .concat(
+          `plan:\n  - {set: A1, on: 2027-03-09, trays: [1], shares: {bought: 5}}\n  - {set: A2, on: 2027-03-10, trays: [2], shares: {bought: 12}}\n`,
+        );
+    const missing = (yaml: string, today: string) =>
+      plannedDraws(seasonOf(yaml), day(today), () => 0).map((one) => [one.set, one.missing]);
+    expect(missing(bought('eggs: 10, '), '2027-03-01')).toEqual([
+      ['A1', 5],
+      ['A2', 2],
+    ]);
+    expect(missing(bought(''), '2027-03-01')).toEqual([
+      ['A1', 5],
+      ['A2', 0],
+    ]);
+    // On the day itself they count once they are written down.
+    expect(missing(bought('eggs: 10, '), '2027-03-10')).toEqual([['A2', 12]]);
+    const [, second] = plannedDraws(seasonOf(bought('eggs: 12, ')), day('2027-03-01'), () => 0);
+    expect(second!.drawn).toEqual([{ laid: '2027-03-05', age: 5, eggs: 12 }]);
+  });
 });

@@ -6,10 +6,15 @@
 import type { Drawn, Lot, Season } from '../season/model.ts';
 import { addDays, type Day, dayOfNumber, daysBetween, numberOfDay } from '../text/day.ts';
 import { openPlan } from './hatch-time.ts';
-import { layIsGood } from './laying.ts';
+import { laidOn, layIsGood } from './laying.ts';
 
 /** Eggs of one pen laid on one day and not taken yet. Days are numbers, of any one count of days. */
-export type HeldEggs = { readonly laid: number; left: number };
+export type HeldEggs = {
+  readonly laid: number;
+  left: number;
+  /** The day from which they are there, if not that on which they were laid: eggs bought in. */
+  readonly there?: number;
+};
 
 /** What is asked of the store on a day. */
 export type EggsAsked = {
@@ -56,7 +61,8 @@ function take(
   for (const lot of held) {
     if (missing <= 0) break;
     const age = on - lot.laid;
-    if (lot.left <= 0 || age < 0 || age > maxAge || lot.laid < from || lot.laid > to) continue;
+    if (lot.left <= 0 || on < (lot.there ?? lot.laid) || age > maxAge) continue;
+    if (lot.laid < from || lot.laid > to) continue;
     const some = Math.min(lot.left, missing);
     lot.left -= some;
     missing -= some;
@@ -169,6 +175,17 @@ export function eggsToCome(
     .filter((lot) => lot.pen === pen && lot.left > 0 && lot.laid <= today)
     .map((lot) => ({ laid: numberOfDay(lot.laid), left: lot.left }));
   const known = season.pens.get(pen)!;
+  const { bought } = known;
+  if (bought !== null) {
+    // Eggs on their way, as many as were ordered; without a number, as many as are asked for.
+    if (bought.on > today)
+      held.push({
+        laid: numberOfDay(laidOn(known, bought.on)),
+        there: numberOfDay(bought.on),
+        left: bought.eggs ?? Number.POSITIVE_INFINITY,
+      });
+    return held;
+  }
   const rate = eggsADay(pen);
   let sum = 0;
   let given = 0;
