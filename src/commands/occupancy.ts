@@ -1,4 +1,6 @@
+import { reasonsAgainst } from '../facts/feasible/feasible.ts';
 import type { SpanState } from '../facts/occupancy.ts';
+import { holdsDay } from '../facts/spans.ts';
 import { occupancyScreen, type Place, placesOf, wholeSpan } from '../tables/occupancy.ts';
 import { screenText } from '../tables/terminal.ts';
 import { addDays, type Day } from '../text/day.ts';
@@ -38,12 +40,31 @@ export const command: CommandModule = {
     );
     if (to <= from) throw wrongWords(`--to: ${to} is not after ${from}`);
     const places = placesOf(season, now, from, to);
+    const conflicts = reasonsAgainst(season, now, null).filter(
+      (one) => one.place !== null && holdsDay({ from, to }, one.day),
+    );
     if (context.json)
       return {
-        stdout: jsonText('occupancy', { from, to, places: places.map(wholeSpans) }),
+        stdout: jsonText('occupancy', {
+          from,
+          to,
+          places: places.map(wholeSpans),
+          conflicts: conflicts.map(({ code, set, place, day, message }) => ({
+            code,
+            set,
+            place,
+            day,
+            message,
+          })),
+        }),
         stderr: notices,
       };
-    const screen = occupancyScreen({ from, to, places }, now.day, titleOf(season, now));
+    const screen = occupancyScreen(
+      { from, to, places },
+      conflicts.map((one) => one.message),
+      now.day,
+      titleOf(season, now),
+    );
     return { stdout: screenText(screen, paperOf(context, season)), stderr: notices };
   },
 };

@@ -168,10 +168,16 @@ function occupancyAnswer(places: readonly Place[], today: Day): string {
 }
 
 /** Who is in which tray, hatcher and brooder, and when, as a screen. */
-export function occupancyScreen(occupancy: Occupancy, today: Day, title: string): Screen {
+export function occupancyScreen(
+  occupancy: Occupancy,
+  conflicts: readonly string[],
+  today: Day,
+  title: string,
+): Screen {
   return {
     title,
     answer: [occupancyAnswer(occupancy.places, today)],
+    exceptions: conflicts.map((text) => ({ meaning: 'act', text })),
     parts: [
       {
         heading: null,

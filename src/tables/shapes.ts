@@ -104,6 +104,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         ),
       }),
     ),
+    conflicts: list(object({ code: text, set: maybe(text), place: text, day, message: text })),
   },
   calendar: {
     dates: list(
