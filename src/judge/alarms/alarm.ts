@@ -1,0 +1,243 @@
+import { instantOf, type LocalMinute, localMinute } from '../../facts/local-time.ts';
+import type { MachineBands, Stay } from '../../facts/machine-bands.ts';
+import { bandsOn, machineStays } from '../../facts/machine-bands.ts';
+import type { Now, Season } from '../../season/model.ts';
+import type { Day, On } from '../../text/day.ts';
+import { minuteOf, type Sample, samplesOf } from './samples.ts';
+
+export type AlarmCode =
+  | 'chicks-waiting'
+  | 'too-warm'
+  | 'too-cold'
+  | 'power-cut'
+  | 'impossible-reading'
+  | 'dry-wick'
+  | 'too-damp'
+  | 'too-dry'
+  | 'drift'
+  | 'early-hatch'
+  | 'late-hatch'
+  | 'off-weight'
+  | 'set-lost'
+  | 'out-too-early'
+  | 'waterfowl-with-chicks'
+  | 'losses';
+
+/** Something that hurts eggs or birds now, until it is settled. */
+export type Alarm = {
+  /** `cabinet/too-warm/2027-04-20T07:10`: the same episode has the same id every morning. */
+  readonly id: string;
+  readonly code: AlarmCode;
+  readonly place: string;
+  readonly since: LocalMinute;
+  readonly sets: readonly string[];
+  /** What was seen, and what was to be seen, in words with units. */
+  readonly value: string;
+  readonly expected: string;
+  readonly title: string;
+  readonly why: string;
+  /** What to look at, first things first. */
+  readonly next: readonly string[];
+};
+
+/** A season at a moment, with what several rules ask, worked out once. */
+export class Farm {
+  readonly season: Season;
+  readonly now: Now;
+  readonly minute: LocalMinute;
+  readonly unit: 'C' | 'F';
+  readonly #stays: () => Stay[];
+  readonly #samples = new Map<string, Sample[]>();
+
+  constructor(season: Season, now: Now) {
+    this.season = season;
+    this.now = now;
+    this.minute = `${now.day}T${now.time}`;
+    this.unit = season.values.units.temperature;
+    let stays: Stay[] | null = null;
+    this.#stays = () => {
+      stays ??= machineStays(season);
+      return stays;
+    };
+  }
+
+  /** Machines with readings, in the order of season.yaml. */
+  machines(): string[] {
+    const read = new Set(this.season.rows.reading.map((row) => row.values.machine));
+    return [...this.season.setters.keys(), ...this.season.hatchers.keys()].filter((one) =>
+      read.has(one),
+    );
+  }
+
+  samples(machine: string): Sample[] {
+    let known = this.#samples.get(machine);
+    if (known === undefined) {
+      known = samplesOf(this.season, machine).filter((one) => one.at <= this.minute);
+      this.#samples.set(machine, known);
+    }
+    return known;
+  }
+
+  bands(machine: string, day: Day): MachineBands | null {
+    return bandsOn(this.season, this.#stays(), machine, day);
+  }
+
+  /** True if a row was written of a time up to now. */
+  isPast(on: On): boolean {
+    return on.day < this.now.day || (on.day === this.now.day && (on.time ?? '') <= this.now.time);
+  }
+}
+
+/** One moment at which a rule looks at a place. */
+export type Look = { readonly at: LocalMinute };
+
+/** What an alarm says of what was seen. */
+export type Judgement = {
+  readonly sets: readonly string[];
+  readonly value: string;
+  readonly expected: string;
+  readonly title: string;
+  /** Added to what the rule means. */
+  readonly why?: string | undefined;
+  /** Put before what the rule says to look at. */
+  readonly next?: readonly string[] | undefined;
+};
+
+/**
+ * One rule: a stream of looks at each place, when an alarm begins, when it ends by itself, and what
+ * it says. `means` and `look` are the guide's words too; `mutes` names the alarms of the same place
+ * that only follow from this one.
+ */
+export type AlarmRule<L extends Look = Look> = {
+  readonly code: AlarmCode;
+  readonly looks: (farm: Farm) => readonly { readonly place: string; readonly looks: readonly L[] }[];
+  readonly holds: (look: L) => boolean;
+  readonly clears: (look: L) => boolean;
+  readonly judge: (look: L, farm: Farm, place: string) => Judgement;
+  readonly means: string;
+  readonly look: readonly string[];
+  readonly mutes: readonly AlarmCode[];
+};
+
+/** What settles alarms besides the rules' own ends: ticks by id, acceptances by code and place. */
+type Settlement = {
+  readonly at: LocalMinute;
+  readonly settles: (id: string, code: AlarmCode, place: string, sets: readonly string[]) => boolean;
+  /** An acceptance stands until the fault has gone; a tick until it shows again. */
+  readonly isLasting: boolean;
+};
+
+function settlementsOf(farm: Farm): Settlement[] {
+  const { season } = farm;
+  const ticks = season.rows.tick
+    .filter((row) => farm.isPast(row.on))
+    .map(
+      (row): Settlement => ({
+        // A tick that gives only its day is taken to be of the end of it.
+        at: `${row.on.day}T${row.on.time ?? '23:59'}`,
+        settles: (id) => id === row.values.task,
+        isLasting: false,
+      }),
+    );
+  const accepted = acceptances(season)
+    .filter((row) => farm.isPast(row.on))
+    .map(
+      (row): Settlement => ({
+        at: minuteOf(row.on),
+        settles: (id, code, place, sets) =>
+          row.code === code &&
+          (row.about === id || row.about === place || sets.includes(row.about)),
+        isLasting: true,
+      }),
+    );
+  return [...ticks, ...accepted].sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
+}
+
+function acceptances(season: Season): { on: On; code: string; about: string }[] {
+  const rows = (season.rows as { acceptance?: readonly { on: On; values: { code: string; about: string } }[] })
+    .acceptance;
+  return (rows ?? []).map((row) => ({ on: row.on, ...row.values }));
+}
+
+/** The alarms of one rule that stand at the moment. */
+export type JudgedRule = {
+  readonly code: AlarmCode;
+  readonly means: string;
+  readonly look: readonly string[];
+  readonly mutes: readonly AlarmCode[];
+  readonly standing: (farm: Farm, settled: readonly Settlement[]) => Alarm[];
+};
+
+/**
+ * A rule with its kind of look shut in: the looks of each place are gone through in order, an alarm
+ * begins, changes with each later look, and ends by the rule, a tick or an acceptance.
+ */
+export function ruleOf<L extends Look>(rule: AlarmRule<L>): JudgedRule {
+  const { code, means, look, mutes } = rule;
+  return {
+    code,
+    means,
+    look,
+    mutes,
+    standing: (farm, settled) =>
+      rule.looks(farm).flatMap(({ place, looks }) => {
+        let open: { since: LocalMinute; last: L; isAccepted: boolean } | null = null;
+        const idOf = (since: LocalMinute): string => `${place}/${code}/${since}`;
+        /** Settles what stands open by what was ticked or accepted from its last look up to a minute. */
+        const settle = (until: LocalMinute): void => {
+          if (open === null) return;
+          const id = idOf(open.since);
+          const { last } = open;
+          const by = settled.filter(
+            (one) =>
+              one.at >= last.at &&
+              one.at <= until &&
+              one.settles(id, code, place, rule.judge(last, farm, place).sets),
+          );
+          if (by.some((one) => one.isLasting)) open = { ...open, isAccepted: true };
+          else if (by.length > 0 && !open.isAccepted) open = null;
+        };
+        for (const one of looks) {
+          if (one.at > farm.minute) break;
+          // A tick of the same minute is of what was seen then.
+          settle(beforeMinute(one.at, farm));
+          if (open !== null && rule.clears(one)) open = null;
+          else if (open !== null) open = { ...open, last: one };
+          else if (rule.holds(one)) open = { since: one.at, last: one, isAccepted: false };
+        }
+        settle('9999-12-31T23:59');
+        if (open === null || open.isAccepted) return [];
+        const { since, last } = open;
+        const { why, next, ...said } = rule.judge(last, farm, place);
+        return [
+          {
+            id: idOf(since),
+            code,
+            place,
+            since,
+            ...said,
+            why: why === undefined ? means : `${why}; ${means}`,
+            next: [...(next ?? []), ...look],
+          },
+        ];
+      }),
+  };
+}
+
+function beforeMinute(at: LocalMinute, farm: Farm): LocalMinute {
+  return localMinute(instantOf(at, farm.season.zone) - 60_000, farm.season.zone);
+}
+
+/** Every alarm that stands, those that only follow from another at the same place left out. */
+export function standingAlarms(rules: readonly JudgedRule[], farm: Farm): Alarm[] {
+  const settled = settlementsOf(farm);
+  const all = rules.flatMap((rule) => rule.standing(farm, settled));
+  return all.filter(
+    (one) =>
+      !all.some(
+        (other) =>
+          other.place === one.place &&
+          rules.find((rule) => rule.code === other.code)!.mutes.includes(one.code),
+      ),
+  );
+}
