@@ -247,6 +247,7 @@ function isWhole(read: FolderRead): read is FolderRead & { season: Season } {
 }
 
 const IMPOSSIBLE: ReadonlySet<Fault['code']> = new Set([
+  'impossible-reading',
   'out-of-balance',
   'order-of-events',
   'unlikely-figure',

@@ -121,8 +121,7 @@ function shared(wanted: readonly (Range & { readonly aim: number })[]): Band {
   const low = Math.max(...wanted.map((one) => one.low));
   const high = Math.min(...wanted.map((one) => one.high));
   const mean = wanted.reduce((sum, one) => sum + one.aim, 0) / wanted.length;
-  if (low <= high)
-    return { low, high, aim: Math.min(high, Math.max(low, mean)), isShared: true };
+  if (low <= high) return { low, high, aim: Math.min(high, Math.max(low, mean)), isShared: true };
   return {
     low: Math.min(...wanted.map((one) => one.low)),
     high: Math.max(...wanted.map((one) => one.high)),

@@ -27,11 +27,7 @@ const isHatching = (c: number): boolean => c >= HATCHING_C.low && c <= HATCHING_
  * What a row of readings says that no machine gives: a temperature beyond reason, the other unit, a
  * wet bulb in °F written as humidity in a setter. Null if nothing. Figures: `seeds/alarms.yaml`.
  */
-export function readingSlip(
-  cells: Cells,
-  unit: 'C' | 'F',
-  isSetter: boolean,
-): ReadingSlip | null {
+export function readingSlip(cells: Cells, unit: 'C' | 'F', isSetter: boolean): ReadingSlip | null {
   if (cells.event !== null) return null;
   const { low, high } = alarmFigures.possible_c.value;
   const other = unit === 'C' ? 'F' : 'C';

@@ -9,5 +9,6 @@ export const tick = record({
   columns: {
     task: neededText('task id, as `today` shows it'),
   },
+  timed: true,
   example: 'tick D4/damp-up',
 });

@@ -55,6 +55,7 @@ export const faultCodes = {
   'day-off': 'conflict',
   'out-of-balance': 'conflict',
   'order-of-events': 'conflict',
+  'impossible-reading': 'conflict',
   'goal-out-of-reach': 'conflict',
   'pen-without-hens': 'conflict',
   'brooder-overfull': 'conflict',

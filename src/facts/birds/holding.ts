@@ -19,6 +19,9 @@ export type Waiting = {
   readonly at: Place;
 };
 
+/** Hours that waiting chicks are told of in a book that does not say where birds go: a week. */
+const TOLD_HOURS = 7 * 24;
+
 /** Hours after which chicks of a set must be under heat with feed and water. */
 export function actHoursOf(set: Pick<EggSet, 'species'>): number {
   return set.species.group === 'fowl'
@@ -71,11 +74,11 @@ export function hoursBetween(from: On, to: On, zone: string): { low: number; hig
 
 /**
  * Chicks waiting for feed and water, by set, from the first one out: openings drive the clock, not
- * the nominal day. Chicks go into groups in the order they were taken off. Empty for a season that
- * keeps no brooders and no groups in the book.
+ * the nominal day. Chicks go into groups in the order they were taken off. A season that keeps neither
+ * brooders nor groups in the book is told for some days, for its chicks wait like any others.
  */
 export function waitingChicks(season: Season, now: Now): Waiting[] {
-  if (season.brooders.size === 0 && season.rows.group.length === 0) return [];
+  const keepsNoBirds = season.brooders.size === 0 && season.rows.group.length === 0;
   const out: Waiting[] = [];
   // Chicks that went another way: sold, given, the task dismissed.
   const settled = new Set(season.rows.tick.map((row) => row.values.task));
@@ -90,6 +93,7 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
       .map((one) => one.since!)
       .reduce((a, b) => (startOf(a) <= startOf(b) ? a : b));
     const { low, high } = hoursBetween(since, { day: now.day, time: now.time }, season.zone);
+    if (keepsNoBirds && low > TOLD_HOURS) continue;
     const actHours = actHoursOf(set);
     out.push({
       set: set.name,

@@ -17,6 +17,7 @@ import { goalsCanBeMet } from './goals.ts';
 import { dayNotWritten, unknownOrder, unlikelyFigure } from './likely.ts';
 import { orderOfEvents } from './order.ts';
 import { penChanges, penNotPure, penNotReady, tooFewMales } from './pens.ts';
+import { impossibleReading } from './readings.ts';
 import { withdrawal } from './treatments.ts';
 import { twinRows } from './twins.ts';
 
@@ -41,6 +42,7 @@ const checks: readonly Check[] = [
   unlikelyFigure,
   dayNotWritten,
   unknownOrder,
+  impossibleReading,
 ];
 
 /**

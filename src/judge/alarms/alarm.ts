@@ -82,6 +82,11 @@ export class Farm {
     return bandsOn(this.season, this.#stays(), machine, day);
   }
 
+  /** True if eggs were put into a machine on a day. */
+  isLoading(machine: string, day: Day): boolean {
+    return this.#stays().some((stay) => stay.machine === machine && stay.from === day);
+  }
+
   /** True if a row was written of a time up to now. */
   isPast(on: On): boolean {
     return on.day < this.now.day || (on.day === this.now.day && (on.time ?? '') <= this.now.time);
@@ -103,6 +108,13 @@ export type Judgement = {
   readonly next?: readonly string[] | undefined;
 };
 
+/** A place a rule watches. `key` tells alarms of one place apart where there may be several. */
+export type Watched<L> = {
+  readonly place: string;
+  readonly key?: string;
+  readonly looks: readonly L[];
+};
+
 /**
  * One rule: a stream of looks at each place, when an alarm begins, when it ends by itself, and what
  * it says. `means` and `look` are the guide's words too; `mutes` names the alarms of the same place
@@ -110,7 +122,7 @@ export type Judgement = {
  */
 export type AlarmRule<L extends Look = Look> = {
   readonly code: AlarmCode;
-  readonly looks: (farm: Farm) => readonly { readonly place: string; readonly looks: readonly L[] }[];
+  readonly looks: (farm: Farm) => readonly Watched<L>[];
   readonly holds: (look: L) => boolean;
   readonly clears: (look: L) => boolean;
   readonly judge: (look: L, farm: Farm, place: string) => Judgement;
@@ -122,7 +134,12 @@ export type AlarmRule<L extends Look = Look> = {
 /** What settles alarms besides the rules' own ends: ticks by id, acceptances by code and place. */
 type Settlement = {
   readonly at: LocalMinute;
-  readonly settles: (id: string, code: AlarmCode, place: string, sets: readonly string[]) => boolean;
+  readonly settles: (
+    id: string,
+    code: AlarmCode,
+    place: string,
+    sets: readonly string[],
+  ) => boolean;
   /** An acceptance stands until the fault has gone; a tick until it shows again. */
   readonly isLasting: boolean;
 };
@@ -154,10 +171,14 @@ function settlementsOf(farm: Farm): Settlement[] {
 }
 
 function acceptances(season: Season): { on: On; code: string; about: string }[] {
-  const rows = (season.rows as { acceptance?: readonly { on: On; values: { code: string; about: string } }[] })
-    .acceptance;
+  const rows = (
+    season.rows as { acceptance?: readonly { on: On; values: { code: string; about: string } }[] }
+  ).acceptance;
   return (rows ?? []).map((row) => ({ on: row.on, ...row.values }));
 }
+
+/** An alarm that has begun and not ended. */
+type Open<L> = { readonly since: LocalMinute; readonly last: L; readonly isAccepted: boolean };
 
 /** The alarms of one rule that stand at the moment. */
 export type JudgedRule = {
@@ -180,9 +201,9 @@ export function ruleOf<L extends Look>(rule: AlarmRule<L>): JudgedRule {
     look,
     mutes,
     standing: (farm, settled) =>
-      rule.looks(farm).flatMap(({ place, looks }) => {
-        let open: { since: LocalMinute; last: L; isAccepted: boolean } | null = null;
-        const idOf = (since: LocalMinute): string => `${place}/${code}/${since}`;
+      rule.looks(farm).flatMap(({ place, key, looks }) => {
+        let open = null as Open<L> | null;
+        const idOf = (since: LocalMinute): string => `${key ?? place}/${code}/${since}`;
         /** Settles what stands open by what was ticked or accepted from its last look up to a minute. */
         const settle = (until: LocalMinute): void => {
           if (open === null) return;

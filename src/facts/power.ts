@@ -1,0 +1,158 @@
+import file from '../../seeds/power.yaml';
+import type { Figure } from '../season/figure.ts';
+import type { Season } from '../season/model.ts';
+import { celsius } from '../season/weather.ts';
+import { addDays, type Day, daysBetween, type On } from '../text/day.ts';
+import { wholeDegrees } from './heat.ts';
+import { machineStays } from './machine-bands.ts';
+
+type PowerKey =
+  | 'short_hours'
+  | 'young_days'
+  | 'late_share'
+  | 'suspended_c'
+  | 'lethal_c'
+  | 'cooling_hours'
+  | 'room_c'
+  | 'delay_hours';
+
+/** The figures of `seeds/power.yaml`. */
+export const powerFigures = (
+  file as {
+    power: Record<PowerKey, Figure<number>> &
+      Record<'candle_after_days' | 'unbalanced_c', Figure<{ low: number; high: number }>>;
+  }
+).power;
+
+/** How far the eggs of a set were when the power failed. */
+export type CutSet = {
+  readonly set: string;
+  readonly day: number;
+  readonly stage: 'young' | 'middle' | 'late';
+  /** The days on which what died then shows, half-open; null once that is after its transfer. */
+  readonly candle: { readonly from: Day; readonly to: Day } | null;
+};
+
+/** Hours without power in one machine. One row for several machines is one cut in each. */
+export type PowerCut = {
+  readonly machine: string;
+  readonly on: On;
+  readonly hours: number | null;
+  /** °C that the machine fell to: as written with the cut, else reckoned for a room of `room_c`. */
+  readonly lowestC: number | null;
+  readonly isReckoned: boolean;
+  readonly isShort: boolean;
+  readonly sets: readonly CutSet[];
+  readonly entry: string;
+};
+
+/** Every power cut written down, machine by machine. */
+export function cutsOf(season: Season): PowerCut[] {
+  const known = cuts.get(season);
+  if (known !== undefined) return known;
+  const stays = season.rows.reading.some((row) => row.values.event === 'power-off')
+    ? machineStays(season)
+    : [];
+  const found = season.rows.reading
+    .filter((row) => row.values.event === 'power-off')
+    .map((row): PowerCut => {
+      const { machine, minutes, dry } = row.values;
+      const hours = minutes === null ? null : minutes / 60;
+      const sets = new Map<string, CutSet>();
+      for (const { machine: where, set, share, from, to } of stays) {
+        if (where !== machine || row.on.day < from || row.on.day >= to) continue;
+        const { species } = share.pen.line;
+        const day = daysBetween(set.on.day, row.on.day);
+        const { low, high } = powerFigures.candle_after_days.value;
+        const transfer = addDays(set.on.day, species.transfer_day.value);
+        const candle = { from: addDays(row.on.day, low), to: addDays(row.on.day, high + 1) };
+        sets.set(set.name, {
+          set: set.name,
+          day,
+          stage:
+            day > powerFigures.late_share.value * species.hatch_day.value
+              ? 'late'
+              : day <= powerFigures.young_days.value
+                ? 'young'
+                : 'middle',
+          candle: candle.from < transfer ? candle : null,
+        });
+      }
+      return {
+        machine,
+        on: row.on,
+        hours,
+        lowestC:
+          dry !== null
+            ? celsius(dry, season.values.units.temperature)
+            : hours === null
+              ? null
+              : cooledTo(RUNNING_C, powerFigures.room_c.value, hours),
+        isReckoned: dry === null,
+        isShort: hours !== null && hours <= powerFigures.short_hours.value,
+        sets: [...sets.values()],
+        entry: row.entry,
+      };
+    });
+  cuts.set(season, found);
+  return found;
+}
+
+/** °C at which machines run, near enough to reckon how far they cool. */
+const RUNNING_C = 37.5;
+
+const cuts = new WeakMap<Season, PowerCut[]>();
+
+/**
+ * °C of eggs after hours in a machine without power, by Newton's law of cooling from the figure of
+ * the machine to that of the room. The time constant is a judgement (`seeds/power.yaml`).
+ */
+export function cooledTo(startC: number, roomC: number, hours: number): number {
+  return roomC + (startC - roomC) * Math.exp(-hours / powerFigures.cooling_hours.value);
+}
+
+/** What a cut means for the eggs that were in the machine, and what to do, in words. */
+export function cutMeaning(cut: PowerCut, unit: 'C' | 'F'): { lines: string[]; next: string[] } {
+  const { sets, hours } = cut;
+  if (sets.length === 0) return { lines: ['no eggs were in the machine'], next: [] };
+  if (cut.isShort)
+    return {
+      lines: [
+        `up to ${powerFigures.short_hours.value} hours do no great harm: keep the machine shut`,
+      ],
+      next: [],
+    };
+  const of = (stage: CutSet['stage']): string =>
+    sets
+      .filter((one) => one.stage === stage)
+      .map((one) => `${one.set} (day ${one.day})`)
+      .join(', ');
+  const { lowestC } = cut;
+  const fell =
+    lowestC === null
+      ? ''
+      : `${cut.isReckoned ? `reckoned for a room of ${wholeDegrees(powerFigures.room_c.value, unit)} °${unit}, as none is written, it fell` : 'it fell'} to ${wholeDegrees(lowestC, unit)} °${unit}: ${
+          lowestC < powerFigures.suspended_c.value
+            ? 'growth stood still, which young eggs bear best'
+            : 'growth went on slowly and out of step'
+        }`;
+  const [young, middle, late] = [of('young'), of('middle'), of('late')];
+  const lines = [
+    fell,
+    young && `${young}: young embryos bear cold better than heat`,
+    middle && `${middle}: likely a delay`,
+    late && `${late}: late eggs make heat of their own and suffer most from long cold or no air`,
+    hours === null
+      ? 'how long it lasted is not written'
+      : `the hatch may run up to ${powerFigures.delay_hours.value} hours late`,
+  ].filter((one) => one !== '');
+  const looks = sets.filter((one) => one.candle !== null);
+  const next = [
+    late ? 'give late eggs air, and warmth first' : '',
+    'bring it up no higher than its usual figure: too hot afterwards is worse than the cold',
+    looks.length > 0
+      ? `candle ${looks.map((one) => one.set).join(', ')} from ${looks[0]!.candle!.from} on: what died then shows`
+      : '',
+  ].filter((one) => one !== '');
+  return { lines, next };
+}

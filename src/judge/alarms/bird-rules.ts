@@ -1,0 +1,324 @@
+import { movingOutOf, nightsOf, occupantsOn, staysOf } from '../../facts/birds/brooders.ts';
+import { flockOf, type Group, kindOfLine, OUTSIDE } from '../../facts/birds/groups.ts';
+import { waitingChicks } from '../../facts/birds/holding.ts';
+import { spellsOf } from '../../facts/birds/lives.ts';
+import { lossAlarm } from '../../facts/birds/losses.ts';
+import { ageOn, wholeDegrees } from '../../facts/heat.ts';
+import { addElapsedHours } from '../../facts/local-time.ts';
+import { alarmFigures } from '../../facts/machine-bands.ts';
+import { holdingFigures } from '../../season/brooding.ts';
+import { cautionLines } from '../../season/cautions.ts';
+import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
+import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
+import { minuteOf } from './samples.ts';
+
+/** The minute at which a day begins for a look that only has a day. */
+const morningOf = (day: Day): string => `${day}T00:00`;
+
+type WaitLook = Look & { readonly wait: ReturnType<typeof waitingChicks>[number] };
+
+const chicksWaiting: AlarmRule<WaitLook> = {
+  code: 'chicks-waiting',
+  looks: (farm) =>
+    waitingChicks(farm.season, farm.now)
+      .filter((wait) => farm.isPast(wait.since) && wait.high >= wait.actHours)
+      .map((wait) => ({
+        place: wait.set,
+        looks: [
+          {
+            at: addElapsedHours(
+              `${wait.since.day}T${wait.since.time ?? '00:00'}`,
+              wait.actHours,
+              farm.season.zone,
+            ),
+            wait,
+          },
+        ],
+      })),
+  holds: () => true,
+  clears: () => false,
+  judge: ({ wait }) => {
+    const limit = holdingFigures.limit_hours.value;
+    const hours =
+      Math.floor(wait.low) === Math.ceil(wait.high)
+        ? `${Math.floor(wait.low)}`
+        : `${Math.floor(wait.low)}–${Math.ceil(wait.high)}`;
+    return {
+      sets: [wait.set],
+      value: `${hours} h without feed and water`,
+      expected: `under ${wait.actHours} h`,
+      title: `${wait.chicks} chicks of ${wait.set} have waited ${hours} h for feed and water`,
+      why: wait.high >= limit ? `past ${limit} hours chicks die` : undefined,
+    };
+  },
+  means: `growth suffers from about a day, deaths rise from about two; ${holdingFigures.limit_hours.value} h is survival, not a target`,
+  look: [
+    'under heat now, drinkers first, then feed',
+    'gone another way? traybook add tick SET/brood',
+  ],
+  mutes: [],
+};
+
+type MoveLook = Look & {
+  readonly group: Group;
+  readonly birds: number;
+  readonly to: string;
+  readonly may: Day | null;
+  readonly nightC: number;
+  readonly heldBy: 'age' | 'nights' | 'unknown';
+};
+
+/** Birds moved out of the brooders before their age, or the nights, allow. */
+const outTooEarly: AlarmRule<MoveLook> = {
+  code: 'out-too-early',
+  looks: (farm) => {
+    const { season } = farm;
+    if (season.rows.move.length === 0) return [];
+    const nightOn = nightsOf(season);
+    return [...flockOf(season).groups.values()].flatMap((group) => {
+      const moves = group.moves.filter((row) => farm.isPast(row.on));
+      if (moves.length === 0 || group.living === 0) return [];
+      const looks: MoveLook[] = [];
+      for (const row of moves) {
+        const { to, birds } = row.values;
+        const at = minuteOf(row.on);
+        if (season.brooders.has(to)) {
+          // Back under a roof with heat.
+          looks.push({ at, group, birds, to, may: null, nightC: 0, heldBy: 'age' });
+          continue;
+        }
+        const out = movingOutOf(season, group, nightOn);
+        const may = out.earliest ?? out.youngest;
+        const early = { group, birds, to, nightC: out.nightLow, heldBy: out.heldBy };
+        looks.push({ at, ...early, may: row.on.day < may ? may : null });
+        if (row.on.day < may && may <= farm.now.day)
+          looks.push({ at: morningOf(may), ...early, may: null });
+      }
+      return [{ place: group.name, looks }];
+    });
+  },
+  holds: ({ may }) => may !== null,
+  clears: ({ may }) => may === null,
+  judge: ({ group, birds, to, may, nightC, heldBy }, farm) => {
+    const age = ageOn(group.youngest, farm.now.day);
+    const where = to === OUTSIDE ? 'out' : `out in ${to}`;
+    const night = `${wholeDegrees(nightC, farm.unit)} °${farm.unit}`;
+    return {
+      sets: [...new Set(group.parts.map((part) => part.set))],
+      value: `${where} at ${age} days`,
+      expected: `from ${may}`,
+      title: `${birds} birds of ${group.name} are ${where} at ${age} days; they may be out from ${may}`,
+      why:
+        heldBy === 'unknown'
+          ? `by age alone, as no nights are known: nights of ${night} at that age`
+          : heldBy === 'nights'
+            ? `until then nights are colder than the ${night} they bear`
+            : `not feathered yet: nights of ${night} at that age`,
+    };
+  },
+  means: 'birds that are not feathered huddle, smother and chill',
+  look: [
+    'at dusk: are they spread out and quiet, or piled up?',
+    'heat where they are, or back under the roof: traybook add move GROUP --to BROODER --birds N',
+  ],
+  mutes: [],
+};
+
+type MixLook = Look & {
+  readonly waterfowl: string;
+  readonly others: string;
+  readonly sets: string[];
+};
+
+/** Ducks or geese under one roof with other chicks. */
+const waterfowlBeside: AlarmRule<MixLook> = {
+  code: 'waterfowl-with-chicks',
+  looks: (farm) => {
+    const { season, now } = farm;
+    const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
+    const kinds = new Set(groups.flatMap((group) => group.lines.map((line) => line.species.group)));
+    if (!kinds.has('waterfowl') || kinds.size < 2) return [];
+    const stays = staysOf(season, groups, now, () => null);
+    return [...season.brooders.keys()].flatMap((roof) => {
+      const own = stays.filter((stay) => stay.brooder === roof);
+      const isMixed = (day: Day): string[] | null => {
+        const here = own.filter((stay) => stay.from <= day && day < stay.to);
+        const names = (water: boolean) => [
+          ...new Set(
+            here.flatMap((stay) =>
+              stay.group.lines
+                .filter((line) => (line.species.group === 'waterfowl') === water)
+                .map((line) => line.speciesName),
+            ),
+          ),
+        ];
+        const [water, dry] = [names(true), names(false)];
+        return water.length > 0 && dry.length > 0
+          ? [water.join(', '), dry.join(', '), ...here.map((stay) => stay.group.name)]
+          : null;
+      };
+      const mixed = isMixed(now.day);
+      if (mixed === null || occupantsOn(season, own, roof, now.day).length === 0) return [];
+      const first = own.map((stay) => stay.from).sort()[0]!;
+      const since = daysIn(first, addDays(now.day, 1)).find((day) => isMixed(day) !== null)!;
+      return [
+        {
+          place: roof,
+          looks: [
+            {
+              at: morningOf(since),
+              waterfowl: mixed[0]!,
+              others: mixed[1]!,
+              sets: [
+                ...new Set(
+                  own.flatMap((stay) =>
+                    mixed.slice(2).includes(stay.group.name)
+                      ? stay.group.parts.map((part) => part.set)
+                      : [],
+                  ),
+                ),
+              ],
+            },
+          ],
+        },
+      ];
+    });
+  },
+  holds: () => true,
+  clears: () => false,
+  judge: ({ waterfowl, others, sets }, _farm, place) => ({
+    sets,
+    value: `${waterfowl} and ${others} together`,
+    expected: 'each kind under its own roof',
+    title: `${place}: ${waterfowl} and ${others} under one roof`,
+  }),
+  means:
+    'waterfowl wet the litter and chill chicks, want less heat sooner, and need unmedicated feed with more niacin',
+  look: ['part them: traybook add move GROUP --to BROODER --birds N'],
+  mutes: [],
+};
+
+/** What losses of one cause call for: the first thing said, and what to look at. */
+const causes: Readonly<Record<string, { means: string; look: readonly string[] }>> = {
+  predator: {
+    means: 'what came once comes again, mostly the next night',
+    look: [
+      'shut them in tonight; find the way in: mesh, floor edge, vents (a rat needs 2 cm)',
+      'count every bird',
+    ],
+  },
+  chilled: {
+    means: 'chilled chicks die in numbers, and more in the nights after',
+    look: ['the heat at chick height, draughts, wet litter', 'both lamps on?'],
+  },
+  smothered: {
+    means: 'they pile up from cold, fright or crowding, and do so again',
+    look: ['round the corners off; more heat and room; a dim light at night'],
+  },
+  accident: {
+    means: 'the same thing will hurt the next one',
+    look: ['drinkers, wires, gaps, doors: make it safe'],
+  },
+};
+
+type LossRow = Group['losses'][number];
+
+/** Causes by what a keeper wrote: one of the list, or free words of an older book. */
+export function causeOf(written: string | null): string {
+  const text = (written ?? '').toLowerCase();
+  if (/predator|fox|hawk|rat\b|stoat|crow|cat\b|dog\b|mink|badger|polecat|weasel/.test(text))
+    return 'predator';
+  if (/chill|cold/.test(text)) return 'chilled';
+  if (/smother|crush|trod/.test(text)) return 'smothered';
+  if (/cull/.test(text)) return 'culled';
+  if (/accident|drown|bound|caught/.test(text)) return 'accident';
+  return 'unexplained';
+}
+
+type LossLook = Look & {
+  readonly group: Group;
+  readonly cause: string;
+  readonly birds: number;
+  readonly from: Day;
+  /** Losses of unknown cause against what is usual. */
+  readonly expected: number | null;
+  readonly isOff: boolean;
+};
+
+/** Losses of one cause in one group: each cause its own number and its own advice. */
+const losses: AlarmRule<LossLook> = {
+  code: 'losses',
+  looks: (farm) =>
+    [...flockOf(farm.season).groups.values()].flatMap((group) => {
+      const rows = group.losses.filter((row) => farm.isPast(row.on));
+      const byCause = new Map<string, LossRow[]>();
+      for (const row of rows) {
+        const cause = causeOf(row.values.cause);
+        byCause.set(cause, [...(byCause.get(cause) ?? []), row]);
+      }
+      return [...byCause].flatMap(([cause, own]) => {
+        if (cause === 'culled') return [];
+        const looks = own.map((row, index): LossLook => {
+          const back = addDays(row.on.day, 1 - alarmFigures.cause_days.value);
+          const near = own.slice(0, index + 1).filter((one) => one.on.day >= back);
+          const birds = near.reduce((sum, one) => sum + one.values.birds, 0);
+          const most = alarmFigures.cause_birds.value[cause];
+          const common = { at: minuteOf(row.on), group, cause, from: near[0]!.on.day };
+          if (most !== undefined) return { ...common, birds, expected: null, isOff: birds >= most };
+          const until = own.slice(0, index + 1).reduce((sum, one) => sum + one.values.birds, 0);
+          const usual = lossAlarm(
+            kindOfLine(farm.season, group.line),
+            spellsOf(group, row.on.day),
+            until,
+          );
+          return {
+            ...common,
+            birds: until,
+            from: own[0]!.on.day,
+            expected: usual.expected,
+            isOff: usual.verdict === 'act',
+          };
+        });
+        const end = addDays(own.at(-1)!.on.day, alarmFigures.runaway_days.value);
+        // After a quiet week the run is over.
+        if (end <= farm.now.day)
+          looks.push({ ...looks.at(-1)!, at: morningOf(end), isOff: false, expected: null });
+        return [{ place: group.name, key: `${group.name}/${cause}`, looks }];
+      });
+    }),
+  holds: ({ isOff }) => isOff,
+  clears: ({ isOff, expected }) => !isOff && expected === null,
+  judge: ({ group, cause, birds, from, expected }, farm) => {
+    const advice = causes[cause];
+    const days = daysBetween(from, farm.now.day);
+    const since = days === 0 ? 'today' : `since ${from}`;
+    const sets = [...new Set(group.parts.map((part) => part.set))];
+    if (advice !== undefined)
+      return {
+        sets,
+        value: `${birds} birds`,
+        expected: 'none',
+        title: `${group.name}: ${birds} lost to ${cause === 'chilled' ? 'cold' : cause === 'smothered' ? 'smothering' : cause === 'accident' ? 'accidents' : 'a predator'} ${since}`,
+        why: advice.means,
+        next: advice.look,
+      };
+    return {
+      sets,
+      value: `${birds} birds`,
+      expected: `about ${expected!.toFixed(1)} by now`,
+      title: `${group.name}: ${birds} dead without a known cause ${since}, usual ${expected!.toFixed(1)}`,
+      why: 'more than chance brings',
+      next: cautionLines(['disease']),
+    };
+  },
+  means: 'count them every day: rats leave no body',
+  look: [],
+  mutes: [],
+};
+
+export const birdRules = [
+  ruleOf(chicksWaiting),
+  ruleOf(waterfowlBeside),
+  ruleOf(outTooEarly),
+  ruleOf(losses),
+];
