@@ -1,6 +1,4 @@
-import { flockDates } from '../facts/tasks/bird-tasks.ts';
-import { penTasks } from '../facts/tasks/pen-tasks.ts';
-import { setDates } from '../facts/tasks/set-tasks.ts';
+import { tasksOf } from '../facts/tasks/tasks.ts';
 import { calendarFile } from '../tables/ics.ts';
 import { shortDay } from '../tables/numbers.ts';
 import { addDays } from '../text/day.ts';
@@ -10,6 +8,9 @@ import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { table } from './tables.ts';
+
+/** As far ahead as a season reaches. */
+const SEASON_DAYS = 400;
 
 export const command: CommandModule = {
   words: async () => ({ as: ['ics', 'table'] }),
@@ -24,11 +25,9 @@ export const command: CommandModule = {
         didYouMean(String(options.as), ['ics', 'table']),
       );
     const { season, now, notices } = await openSeason(context);
-    const dates = [
-      ...penTasks(season, now),
-      ...setDates(season, now),
-      ...flockDates(season, now),
-    ].sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+    const dates = tasksOf(season, now, SEASON_DAYS)
+      .filter((task) => task.class !== 'routine')
+      .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
     if (context.json)
       return {
         stdout: jsonText('calendar', {

@@ -1,51 +1,52 @@
 import { tasksOf } from '../facts/tasks/tasks.ts';
-import { todayMarkdown, todayText } from '../tables/today.ts';
+import { alarmsAt } from '../judge/alarms/alarms.ts';
+import { headline, isPressing, todayMarkdown, todayText } from '../tables/today.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 
-const USUAL_DAYS = 7;
+/** Days of what is coming that a morning shows. */
+const USUAL_DAYS = 3;
 const MOST_DAYS = 400;
 
 export const command: CommandModule = {
-  examples: ['today', 'today --days 14 --md', 'today --quiet'],
+  examples: ['today', 'today --full', 'today --days 14 --md', 'today --quiet'],
   define(command) {
     command
-      .option('--days <number>', `days to look ahead, today being the first`, String(USUAL_DAYS))
+      .option('--days <number>', 'days of what is coming, after today', String(USUAL_DAYS))
       .option('--md', 'a Markdown list with boxes to tick')
-      .option('--quiet', 'nothing at all if nothing is due: for cron');
+      .option(
+        '--quiet',
+        'nothing at all without an alarm or work that is due and not of every day: for cron',
+      );
   },
   async run(context, _words, options) {
     const days = Number(options.days);
-    if (!Number.isInteger(days) || days < 1 || days > MOST_DAYS)
+    if (!Number.isInteger(days) || days < 0 || days > MOST_DAYS)
       throw wrongWords(
-        `--days: expected a whole number from 1 to ${MOST_DAYS}, found ${JSON.stringify(options.days)}`,
+        `--days: expected a whole number from 0 to ${MOST_DAYS}, found ${JSON.stringify(options.days)}`,
       );
     const { season, now, notices } = await openSeason(context);
-    const tasks = tasksOf(season, now, days);
-    if (options.quiet === true && !tasks.some((task) => task.state !== 'coming'))
+    const tasks = tasksOf(season, now, days + 1);
+    const alarms = alarmsAt(season, now);
+    if (options.quiet === true && alarms.length === 0 && !tasks.some(isPressing))
       return { stdout: '', stderr: notices };
-    if (context.json) {
+    if (context.json)
       return {
         stdout: jsonText('today', {
           date: now.day,
+          headline: headline(alarms, tasks),
+          alarms,
           tasks: tasks.map(({ daily, settle, ...task }) => ({ ...task, daily, settle })),
         }),
         stderr: notices,
       };
-    }
-    const day = {
-      day: now.day,
-      place: season.values.place.name,
-      season: String(season.values.season),
-      days,
-      tasks,
-    };
+    const view = { day: now.day, place: season.values.place.name, days, alarms, tasks };
     const text =
       options.md === true
-        ? todayMarkdown(day)
-        : todayText(day, { width: context.width, colour: context.colour });
+        ? todayMarkdown(view)
+        : todayText(view, { width: context.width, full: context.full, paint: context.paint });
     return { stdout: linesForTerminal(text), stderr: notices };
   },
 };

@@ -1,102 +1,276 @@
-import type { Task } from '../facts/tasks/task.ts';
-import { addDays, type Day, daysBetween } from '../text/day.ts';
+import type { Task, TaskClass } from '../facts/tasks/task.ts';
+import type { Alarm } from '../judge/alarms/alarm.ts';
+import { type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
-import { longDay, shortDay } from './numbers.ts';
-import { hanging, padded } from './wrap.ts';
+import { longDay } from './numbers.ts';
+import type { Paint } from './paint.ts';
+import { hanging, padded, widthOf, wrapped } from './wrap.ts';
 
-/** The tasks of a morning. */
+/** A morning: what is wrong, and what there is to do. */
 export type TodayView = {
   readonly day: Day;
   readonly place: string;
-  readonly season: string;
-  /** Days looked ahead, today being the first. */
+  /** Days of what is coming, today not counted. */
   readonly days: number;
+  readonly alarms: readonly Alarm[];
   readonly tasks: readonly Task[];
 };
 
-type Paper = { readonly width: number; readonly colour: boolean };
+type Paper = { readonly width: number; readonly full: boolean; readonly paint: Paint };
 
-/** The day's work as text: overdue, due, every day, coming. Ends with a line feed. */
-export function todayText(view: TodayView, paper: Paper): string {
-  const out = [`${longDay(view.day)}, ${view.place}, season ${view.season}`];
-  const ids = Math.max(
-    0,
-    ...view.tasks.filter((task) => !task.daily).map((task) => task.id.length),
-  );
-  const section = (heading: string, tasks: readonly Task[], lead: (task: Task) => string): void => {
-    if (tasks.length === 0) return;
-    out.push('', heading);
-    for (const task of tasks) {
-      const head = `  ${lead(task)}${padded(task.id, ids)}  `;
-      out.push(hanging(head, task.title, paper.width));
-      if (task.state !== 'coming')
-        out.push(hanging(' '.repeat(head.length), task.why, paper.width));
-    }
-  };
-  const of = (state: Task['state']): Task[] =>
-    view.tasks.filter((task) => task.state === state && !task.daily);
-  section(
-    'OVERDUE',
-    of('overdue'),
-    (task) => `${String(daysBetween(task.until, view.day)).padStart(2)} d late  `,
-  );
-  section('DUE TODAY', of('due'), (task) =>
-    task.until > view.day ? `by ${task.until.slice(5)}   ` : '           ',
-  );
-  const daily = view.tasks.filter((task) => task.daily);
-  if (daily.length > 0) out.push('', 'EVERY DAY', hanging('  ', dailyLine(daily), paper.width));
-  section('COMING', of('coming'), (task) => `${shortDay(task.due)}  `);
-  if (view.tasks.length === 0)
-    out.push('', `Nothing is due until ${addDays(view.day, view.days)}.`);
-  const pressing = view.tasks.filter((task) => task.state !== 'coming' && !task.daily);
-  const urgent = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
-  if (urgent) out.push('', hanging('when done: ', `traybook ${urgent.settle}`, paper.width));
-  return `${out.join('\n')}\n`;
+/** Lines of a terminal that a morning takes unless everything is asked for. */
+const MOST_LINES = 24;
+
+const headings: Readonly<Record<Exclude<TaskClass, 'routine'>, string>> = {
+  live: 'LIVE BIRDS',
+  eggs: 'EGGS',
+  must: 'TODAY',
+  can: 'CAN WAIT',
+  coming: 'COMING',
+};
+
+/** True of what wakes a keeper: an alarm aside, work that is due and not of every day. */
+export function isPressing(task: Task): boolean {
+  return task.class !== 'coming' && task.class !== 'routine';
 }
 
-/** Daily tasks of one kind read as one piece: `Collect eggs from north, south`. */
-function dailyLine(tasks: readonly Task[]): string {
+/** `10 due, 1 overdue, 1 alarm`. */
+export function headline(alarms: readonly Alarm[], tasks: readonly Task[]): string {
+  const pressing = tasks.filter(isPressing);
+  const overdue = pressing.filter((task) => task.state === 'overdue').length;
+  const parts = [`${pressing.length - overdue} due`];
+  if (overdue > 0) parts.push(`${overdue} overdue`);
+  if (alarms.length > 0) parts.push(`${alarms.length} alarm${alarms.length > 1 ? 's' : ''}`);
+  return parts.join(', ');
+}
+
+/** `Mon 26`: a day near enough to need no month; further off `Mon 3 May`. */
+function nearDay(day: Day, today: Day): string {
+  const [weekday, date, month] = longDay(day).split(' ');
+  const near = Math.abs(daysBetween(today, day)) < 20;
+  return `${weekday!.slice(0, 3)} ${date}${near ? '' : ` ${month!.slice(0, 3)}`}`;
+}
+
+/**
+ * The morning as text: one line of counts, alarms, then the classes of work in the order in which a
+ * keeper goes round. Without `full` it is cut to a screen: what is coming first, then what can wait;
+ * the last line says how to see the rest. Ends with a line feed.
+ */
+export function todayText(view: TodayView, paper: Paper): string {
+  const { day, alarms, tasks } = view;
+  const { width, full, paint } = paper;
+  const head = [`${longDay(day)}, ${view.place}`, paint.bold(headline(alarms, tasks))];
+  const of = (name: TaskClass): Task[] => tasks.filter((task) => task.class === name);
+  const ids = idWidth(tasks.filter((task) => task.class !== 'routine'));
+  const block = (name: Exclude<TaskClass, 'routine'>): string[][] =>
+    of(name).map((task) => taskLines(task, view, paper, ids));
+  const titled = (heading: string, blocks: readonly string[][]): string[] =>
+    blocks.length === 0 ? [] : ['', heading, ...blocks.flat()];
+  const routine = routineLine(of('routine'), width);
+  const firm = [
+    ...titled(
+      paint.act('ALARM'),
+      alarms.map((one) => alarmLines(one, paper)),
+    ),
+    ...(['live', 'eggs', 'must'] as const).flatMap((name) => titled(headings[name], block(name))),
+  ];
+  if (full)
+    return done([
+      ...head,
+      ...firm,
+      ...titled(headings.can, block('can')),
+      ...routine,
+      ...titled(headings.coming, block('coming')),
+      ...foot(view, paper, 0),
+    ]);
+  const made = (airy: boolean): { lines: string[]; left: number } => {
+    const thin = (lines: readonly string[]): string[] =>
+      airy ? [...lines] : lines.filter((line) => line !== '');
+    const [before, daily] = [thin(firm), thin(routine)];
+    const room = MOST_LINES - head.length - before.length - daily.length - (airy ? 3 : 2);
+    const can = cut(block('can'), room, airy);
+    const coming = cut(block('coming'), room - can.lines, airy);
+    const left = can.left + coming.left;
+    return {
+      lines: [
+        ...head,
+        ...before,
+        ...thin(titled(headings.can, can.shown)),
+        ...daily,
+        ...thin(titled(headings.coming, coming.shown)),
+        ...thin(foot(view, paper, left)),
+      ],
+      left,
+    };
+  };
+  // Blank lines are dropped before work is.
+  const airy = made(true);
+  return done(airy.left === 0 ? airy.lines : made(false).lines);
+}
+
+const done = (lines: readonly string[]): string => `${lines.join('\n')}\n`;
+
+/** As many whole tasks as fit beside their heading. */
+function cut(
+  blocks: readonly string[][],
+  room: number,
+  airy: boolean,
+): { shown: string[][]; left: number; lines: number } {
+  const shown: string[][] = [];
+  let lines = airy ? 2 : 1;
+  for (const one of blocks) {
+    if (lines + one.length > room) break;
+    shown.push(one);
+    lines += one.length;
+  }
+  return { shown, left: blocks.length - shown.length, lines: shown.length === 0 ? 0 : lines };
+}
+
+const MOST_ID = 22;
+
+function idWidth(tasks: readonly Task[]): number {
+  return Math.min(MOST_ID, Math.max(0, ...tasks.map((task) => widthOf(task.id))));
+}
+
+function taskLines(
+  task: Task,
+  view: TodayView,
+  { width, full, paint }: Paper,
+  ids: number,
+): string[] {
+  const { day } = view;
+  const when =
+    task.class === 'coming'
+      ? `${nearDay(task.due, day)}  `
+      : task.state === 'overdue'
+        ? `${daysBetween(task.until, day)} d late  `
+        : task.until > day && task.class === 'can'
+          ? `by ${nearDay(task.until, day)}  `
+          : '';
+  const head = `  ${padded(task.id, ids)}  `;
+  const first = hanging(head, `${when}${task.title}`, width);
+  const lines = (task.state === 'overdue' ? paint.watch(first) : first).split('\n');
+  if (full && task.class !== 'coming')
+    lines.push(...hanging(' '.repeat(head.length), task.why, width).split('\n'));
+  return lines;
+}
+
+/** One alarm: what is wrong and where; what to look at first; with `full` all there is to say. */
+function alarmLines(one: Alarm, { width, full, paint }: Paper): string[] {
+  const lines = hanging('  ', paint.act(one.title), width).split('\n');
+  if (!full) {
+    if (one.next.length > 0)
+      lines.push(...hanging('    ', `first: ${one.next[0]}`, width).split('\n'));
+    return lines;
+  }
+  lines.push(
+    ...hanging('    ', `since ${one.since.replace('T', ' ')}; ${one.why}`, width).split('\n'),
+  );
+  for (const step of one.next) lines.push(...hanging('    - ', step, width).split('\n'));
+  lines.push(...hanging('    ', `settled: traybook add tick ${one.id}`, width).split('\n'));
+  return lines;
+}
+
+/** Everything of every day, and what will not be done any more, as one piece. */
+function routineLine(tasks: readonly Task[], width: number): string[] {
+  if (tasks.length === 0) return [];
   const pieces = new Map<string, Task[]>();
   for (const task of tasks) {
-    const same = pieces.get(task.kind);
-    if (same) same.push(task);
-    else pieces.set(task.kind, [task]);
+    const kind = task.daily ? task.kind : 'stale';
+    pieces.set(kind, [...(pieces.get(kind) ?? []), task]);
   }
+  const names = (all: readonly Task[]): string => all.map((task) => task.place).join(', ');
   const words: Record<string, (all: readonly Task[]) => string> = {
-    collect: (all) => `collect eggs: ${all.map((task) => task.place).join(', ')}`,
-    read: (all) => `read ${all.map((task) => task.place).join(', ')}`,
+    collect: (all) => `eggs of ${names(all)}`,
+    read: (all) =>
+      `read${names(all) === names(pieces.get('water') ?? []) ? ' and water' : ''} ${names(all)}`,
     // A group stands first in the id of its task.
-    birds: (all) => `feed, water and count ${all.map((task) => task.id.split('/')[0]).join(', ')}`,
-    warmth: (all) => `heat at its edge: ${all.map((task) => task.title).join(', ')}`,
-    water: (all) => `water in ${all.map((task) => task.place).join(', ')}`,
+    birds: (all) => `feed, water, count ${all.map((task) => task.id.split('/')[0]).join(', ')}`,
+    water: (all) =>
+      names(all) === names(pieces.get('read') ?? []) ? '' : `water in ${names(all)}`,
+    turn: (all) => {
+      const stored = all.filter((task) => task.place === 'storage');
+      const when = stored.map((task) => /\((.*)\)$/.exec(task.title)?.[1] ?? '');
+      const hand = all.filter((task) => task.place !== 'storage');
+      return [
+        ...(stored.length > 0
+          ? [`turn ${stored[0]!.title.replace(/^Turn | \(.*\)$/g, '')} (${when.join(', ')})`]
+          : []),
+        ...(hand.length > 0 ? [`turn ${names(hand)} by hand`] : []),
+      ].join('; ');
+    },
+    warmth: (all) => `heat ${all.map((task) => task.title).join(', ')}`,
+    missed: (all) => all.map((task) => task.title).join(', '),
+    stale: (all) => `long overdue: ${all.map((task) => task.id).join(', ')}`,
   };
-  return [...pieces]
+  const order = ['birds', 'warmth', 'collect', 'turn', 'read', 'water', 'missed', 'stale'];
+  const rank = (kind: string): number =>
+    order.includes(kind) ? order.indexOf(kind) : order.indexOf('turn');
+  const text = [...pieces]
+    .sort(([a], [b]) => rank(a) - rank(b))
     .map(
       ([kind, all]) =>
         words[kind]?.(all) ??
         all.map((task) => task.title.charAt(0).toLowerCase() + task.title.slice(1)).join('; '),
     )
+    .filter((words) => words !== '')
     .join('; ');
+  return ['', ...wrapped(`EVERY DAY  ${text}`, width).split('\n')];
+}
+
+function foot(view: TodayView, { width, full }: Paper, left: number): string[] {
+  const pressing = view.tasks.filter(isPressing);
+  const first = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
+  const lines: string[] = [];
+  if (view.tasks.length === 0 && view.alarms.length === 0) lines.push('Nothing is due.');
+  if (first) lines.push(hanging('when done: ', `traybook ${first.settle}`, width));
+  if (!full && (left > 0 || pressing.length > 0 || view.alarms.length > 0))
+    lines.push(
+      `${left > 0 ? `and ${left} more; ` : ''}reasons and the rest: traybook today --full`,
+    );
+  return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => line.split('\n'))];
 }
 
 /** The same as a Markdown list with boxes to tick. */
 export function todayMarkdown(view: TodayView): string {
-  const out = [`# ${longDay(view.day)}, ${escapeMarkdown(view.place)}`];
-  const section = (heading: string, tasks: readonly Task[], lead: (task: Task) => string): void => {
-    if (tasks.length === 0) return;
-    out.push('', `## ${heading}`, '');
-    for (const task of tasks)
-      out.push(`- [ ] ${lead(task)}${escapeMarkdown(task.title)} (\`${task.id}\`)`);
+  const out = [
+    `# ${longDay(view.day)}, ${escapeMarkdown(view.place)}`,
+    '',
+    `${headline(view.alarms, view.tasks)}`,
+  ];
+  if (view.alarms.length > 0)
+    out.push(
+      '',
+      '## Alarm',
+      '',
+      ...view.alarms.map(
+        (one) =>
+          `- [ ] **${escapeMarkdown(one.title)}** ${escapeMarkdown(one.next.join('; '))} (\`${one.id}\`)`,
+      ),
+    );
+  const heading: Record<TaskClass, string> = {
+    live: 'Live birds',
+    eggs: 'Eggs',
+    must: 'Today',
+    can: 'Can wait',
+    routine: 'Every day',
+    coming: 'Coming',
   };
-  const of = (state: Task['state']): Task[] =>
-    view.tasks.filter((task) => task.state === state && !task.daily);
-  section('Overdue', of('overdue'), (task) => `**since ${task.due}** `);
-  section('Due', of('due'), () => '');
-  section(
-    'Every day',
-    view.tasks.filter((task) => task.daily),
-    () => '',
-  );
-  section('Coming', of('coming'), (task) => `${task.due}: `);
+  for (const [name, words] of Object.entries(heading)) {
+    const tasks = view.tasks.filter((task) => task.class === name);
+    if (tasks.length === 0) continue;
+    out.push('', `## ${words}`, '');
+    for (const task of tasks) {
+      const lead =
+        task.class === 'coming'
+          ? `${task.due}: `
+          : task.state === 'overdue'
+            ? `**since ${task.due}** `
+            : task.class === 'can' && task.until > view.day
+              ? `by ${task.until}: `
+              : '';
+      out.push(`- [ ] ${lead}${escapeMarkdown(task.title)} (\`${task.id}\`)`);
+    }
+  }
   return `${out.join('\n')}\n`;
 }

@@ -185,7 +185,9 @@ export const lookAlike: Check = (checked) => {
 
 /** `held-too-long`: chicks waiting, or that waited, beyond the hours in which they must be fed. */
 export const heldTooLong: Check = ({ season, now }) => {
-  const waiting = waitingChicks(season, now)
+  // A book without brooders and groups does not say where chicks went: the morning asks, no more.
+  const keepsBirds = season.brooders.size > 0 || season.rows.group.length > 0;
+  const waiting = (keepsBirds ? waitingChicks(season, now) : [])
     .filter((one) => one.low >= one.actHours)
     .map((one) =>
       fault(

@@ -38,24 +38,19 @@ export function flockTasks(season: Season, now: Now): TaskDraft[] {
   return out;
 }
 
-/**
- * Dates of birds for a calendar: what is to come of every group alive, and when to warm a brooder.
- * Daily work and what waits by the hour have no place in it.
- */
-export function flockDates(season: Season, now: Now): TaskDraft[] {
-  return flockTasks(season, now).filter((one) => !one.daily && one.kind !== 'brood');
-}
-
 function hours(low: number, high: number): string {
   const [from, to] = [Math.floor(low), Math.ceil(high)];
-  return from === to ? `${from} hours` : `${from} to ${to} hours`;
+  return from === to ? `${from} h` : `${from}–${to} h`;
 }
 
 /** Chicks taken off and in no group: the clock runs from the first of them. */
 function broodTasks(season: Season, now: Now): TaskDraft[] {
   return waitingChicks(season, now).map((one) => {
-    const brooder = season.brooders.size === 1 ? [...season.brooders.keys()][0] : 'NAME';
-    const pen = one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen NAME';
+    const brooder = season.brooders.size === 1 ? [...season.brooders.keys()][0] : 'BROODER';
+    const settle =
+      season.brooders.size === 0
+        ? `add tick ${one.set}/brood`
+        : `add group NAME --set ${one.set}${one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen PEN'} --brooder ${brooder} --chicks ${one.chicks}`;
     const limit = holdingFigures.limit_hours.value;
     return taskOf({
       id: `${one.set}/brood`,
@@ -65,12 +60,12 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
       set: one.set,
       pen: one.pens.length === 1 ? one.pens[0]! : null,
       count: one.chicks,
-      title: `Put ${one.chicks} chicks of ${one.set} under heat with feed and water: waiting ${hours(one.low, one.high)}`,
+      title: `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
       why:
         one.verdict === 'past-limit'
           ? `past ${limit} hours, the limit of survival`
           : `before ${one.actHours} hours; ${limit} is the limit of survival, not a target`,
-      settle: `add group NAME --set ${one.set}${pen} --brooder ${brooder} --chicks ${one.chicks}`,
+      settle,
     });
   });
 }

@@ -83,7 +83,7 @@ function changeTask(season: Season, { roof, day, before, after, birds }: HeatCha
   return {
     ...common,
     until: rises ? day : lowering,
-    title: `${rises ? 'Raise' : 'Lower'} ${roof} to ${range} at the edge of the heat`,
+    title: `${rises ? 'Raise' : 'Lower'} ${roof} to ${range}`,
     why:
       clash ??
       `its youngest, ${after.species}, are ${after.ageDays} days old; keep a cooler end, and watch the birds: they override the table`,
@@ -134,7 +134,7 @@ export function warmTasks(season: Season): TaskDraft[] {
         set: set.name,
         place: only ?? null,
         count: open.reduce((sum, share) => sum + share.live, 0),
-        title: `Warm ${only ?? 'a brooder'} for ${set.name}: ${heatText(heat, unit)} at the edge of the heat`,
+        title: `Warm ${only ?? 'a brooder'} for ${set.name}: ${heatText(heat, unit)}`,
         why:
           unsuitedText(heat, unit) ??
           'litter and drinkers warm before they come; lamps hung by two fixings',

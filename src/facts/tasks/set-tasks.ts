@@ -1,24 +1,35 @@
 import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, later, numberOfDay } from '../../text/day.ts';
+import type { Species } from '../../season/species.ts';
+import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { workingDay } from '../days-off.ts';
 import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
-import type { TaskDraft } from './task.ts';
+import { cutsOf } from '../power.ts';
+import { type TaskDraft, taskOf } from './task.ts';
 import { work } from './work.ts';
 
-/** What there is to do for each set: set, candle, transfer, damp up, watch, hatch, clean. */
+/** What there is to do for each set: set, candle, transfer, damp up, watch, hatch, close, clean. */
 export function setTasks(season: Season, now: Now): TaskDraft[] {
   const occupancy = occupancyOf(season, now);
   const hatcherOf = hatchersBySet(occupancy);
   const out: TaskDraft[] = [];
-  for (const set of season.sets.values()) addAll(out, tasksOfSet(set, season, hatcherOf(set.name)));
-  for (const one of openPlan(season)) {
-    out.push(settingTask(one));
-    // What was to be set and was not has nothing to candle or move.
-    if (one.on >= now.day) addAll(out, tasksOfPlanned(one, season, hatcherOf(one.name)));
+  for (const set of season.sets.values()) {
+    addAll(out, tasksOfSet(set, season, now, hatcherOf(set.name)));
+    addAll(out, powerLooks(set, season));
   }
+  const missed: PlannedSet[] = [];
+  for (const one of openPlan(season)) {
+    if (addDays(one.on, work.set_late_days.value) < now.day) {
+      missed.push(one);
+      continue;
+    }
+    out.push(settingTask(one, now));
+    // What was to be set and was not has nothing to candle or move.
+    if (one.on >= now.day) addAll(out, tasksOfPlanned(one, season, now, hatcherOf(one.name)));
+  }
+  if (missed.length > 0) out.push(missedTask(missed, now));
   // A transfer into a hatcher means that it was made ready: earlier cleaning is moot.
   const moved = new Map<string, Day>();
   for (const span of occupancy.hatchers)
@@ -31,53 +42,46 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
   });
 }
 
-/**
- * Every date of every set, done or not, for a calendar: it must not change when a record settles
- * a task. Ids are those of the tasks.
- */
-export function setDates(season: Season, now: Now): TaskDraft[] {
-  const hatcherOf = hatchersBySet(occupancyOf(season, now));
-  const out: TaskDraft[] = [];
-  for (const set of season.sets.values()) {
-    const eggs = set.shares.reduce((sum, share) => sum + share.eggs, 0);
-    const pens = set.shares.map((share) => share.pen.name);
-    const dates = milestonesOfSet(set, season);
-    const tray = trayText(set);
-    out.push({
-      id: `${set.name}/set`,
-      kind: 'set',
-      due: dates.set,
-      until: dates.set,
-      set: set.name,
-      pen: null,
-      place: tray,
-      count: eggs,
-      title: `${set.name}: ${eggs} ${set.speciesName} eggs set`,
-      why: set.shares.map((share) => `${share.pen.name} ${share.eggs}`).join(', '),
-      settle: '',
-    });
-    const all = { count: eggs, pens };
-    const hatcher =
-      hatcherOf(set.name) ?? set.shares.find((share) => share.hatcher)?.hatcher ?? null;
-    addAll(
-      out,
-      datedTasks({
+/** Planned sets whose day has long gone are told once, and nag no more. */
+function missedTask(missed: readonly PlannedSet[], now: Now): TaskDraft {
+  const names = missed.map((one) => one.name);
+  return taskOf({
+    id: `plan/${now.day}/missed`,
+    kind: 'missed',
+    due: now.day,
+    daily: true,
+    count: names.length,
+    title: `${names.slice(0, MOST_NAMES).join(', ')}${names.length > MOST_NAMES ? ` and ${names.length - MOST_NAMES} more` : ''} not set as planned`,
+    why: 'traybook plan --mend makes the plan anew from what was set',
+  });
+}
+
+const MOST_NAMES = 4;
+
+/** A look some days after a long power cut: what died in it shows by then. */
+function powerLooks(set: EggSet, season: Season): TaskDraft[] {
+  const live = set.shares.filter((share) => share.stage === 'in-setter' && share.live > 0);
+  if (live.length === 0) return [];
+  return cutsOf(season).flatMap((cut) => {
+    const own = cut.isShort ? undefined : cut.sets.find((one) => one.set === set.name);
+    if (own === undefined || own.candle === null) return [];
+    const { from, to } = own.candle;
+    if (live.some((share) => share.candlings.some((row) => row.on.day >= from))) return [];
+    return [
+      taskOf({
+        id: `${set.name}/candle-power-${cut.on.day}`,
+        kind: 'candle',
+        due: from,
+        until: addDays(to, -1),
         set: set.name,
-        season,
-        dates,
-        hatcher,
-        tray,
-        candle: () => all,
-        transfer: all,
-        hatch: all,
-        skip: new Set(),
-        emptyOn: dates.lastOpening,
+        place: trayText(set),
+        count: live.reduce((sum, share) => sum + share.live, 0),
+        title: `Candle ${set.name} again after the power cut of ${cut.on.day}`,
+        why: 'what died in it shows four to six days later; throw nothing out before',
+        settle: `add candling ${set.name}${live.length > 1 ? ` --pen ${live[0]!.pen.name}` : ''} --clear N --quit N`,
       }),
-    );
-  }
-  for (const one of openPlan(season))
-    out.push(settingTask(one), ...tasksOfPlanned(one, season, hatcherOf(one.name)));
-  return out.sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+    ];
+  });
 }
 
 function hatchersBySet(occupancy: Occupancy): (set: string) => string | null {
@@ -87,29 +91,42 @@ function hatchersBySet(occupancy: Occupancy): (set: string) => string | null {
   return (set) => hatchers.get(set) ?? null;
 }
 
-function settingTask(one: PlannedSet): TaskDraft {
+function settingTask(one: PlannedSet, now: Now): TaskDraft {
   const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
-  return {
+  const place = `${one.setter} tray ${one.trays.join(', ')}`;
+  const pens = one.shares.map((s) => `${s.pen.name} ${s.eggs}`).join(', ');
+  return taskOf({
     id: `${one.name}/set`,
     kind: 'set',
     due: one.on,
-    until: one.on,
     set: one.name,
-    pen: null,
-    place: `${one.setter} tray ${one.trays.join(', ')}`,
+    place,
     count: eggs,
-    title: `Set ${eggs} ${one.speciesName} eggs as ${one.name} in ${one.setter} tray ${one.trays.join(', ')}: ${one.shares.map((s) => `${s.pen.name} ${s.eggs}`).join(', ')}`,
-    why: 'planned in season.yaml',
+    title:
+      one.on < now.day
+        ? `${one.name} was not set on ${one.on}: ${eggs} eggs (${pens})`
+        : `Set ${eggs} in ${place} as ${one.name}: ${pens}`,
+    why:
+      one.on < now.day
+        ? 'every day of waiting ages the eggs; or let it go: traybook plan --mend'
+        : 'planned in season.yaml',
     settle: `add set ${one.name} --as-planned`,
-  };
+  });
 }
 
-function tasksOfPlanned(one: PlannedSet, season: Season, hatcher: string | null): TaskDraft[] {
+function tasksOfPlanned(
+  one: PlannedSet,
+  season: Season,
+  now: Now,
+  hatcher: string | null,
+): TaskDraft[] {
   const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
   const dates = milestonesOfPlanned(one, season);
   return datedTasks({
     set: one.name,
+    species: one.species,
     season,
+    now,
     dates,
     hatcher,
     tray: `${one.setter} tray ${one.trays.join(', ')}`,
@@ -132,7 +149,9 @@ function trayText(set: EggSet): string | null {
 type TaskPart = { readonly count: number; readonly pens: readonly string[] };
 type Dated = {
   set: string;
+  species: Species;
   season: Season;
+  now: Now;
   dates: Milestones;
   hatcher: string | null;
   tray: string | null;
@@ -144,7 +163,7 @@ type Dated = {
   emptyOn: Day;
 };
 
-function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDraft[] {
+function tasksOfSet(set: EggSet, season: Season, now: Now, hatcher: string | null): TaskDraft[] {
   const open = set.shares.filter((share) => share.stage !== 'finished');
   const inSetter = open.filter((share) => share.stage === 'in-setter' && share.live > 0);
   const inHatcher = open.filter((share) => share.stage === 'in-hatcher');
@@ -157,14 +176,18 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
   const uncandled = (index: number): Share[] =>
     inSetter.filter((share) => !isCandled(share, index));
   for (let index = 0; index < dates.candle.length; index += 1)
-    if (uncandled(index).length === 0) skip.add(`candle-${index + 1}`);
+    // From the day of transfer on, the last look there stands for every one before it.
+    if (uncandled(index).length === 0 || dates.transfer <= now.day) skip.add(`candle-${index + 1}`);
   const stays = season.hatchers.size === 0;
-  if (inSetter.length === 0) skip.add('transfer');
+  const isOver = dates.overAt < `${now.day}T00:00`;
+  // Once chicks are out, or the hatch is over, it is too late to move eggs.
+  if (inSetter.length === 0 || isOver || set.shares.some(hasHatched)) skip.add('transfer');
   const waiting = stays ? open.filter((share) => share.live > 0) : [...inHatcher, ...inSetter];
   if (waiting.length === 0)
     for (const kind of ['damp-up', 'watch', 'hatch', 'last-opening']) skip.add(kind);
   if (set.shares.some(hasHatched)) for (const kind of ['damp-up', 'watch']) skip.add(kind);
-  if (waiting.every(hasHatched)) skip.add('hatch');
+  if (waiting.every(hasHatched) || isOver) skip.add('hatch');
+  if (isOver) for (const kind of ['damp-up', 'watch']) skip.add(kind);
   const isRead = (): boolean =>
     season.rows.reading.some(
       (row) =>
@@ -175,9 +198,13 @@ function tasksOfSet(set: EggSet, season: Season, hatcher: string | null): TaskDr
   const emptyOn = finished
     ? set.shares.reduce((last, share) => later(last, share.finishedOn ?? last), set.on.day)
     : dates.lastOpening;
+  // A set nobody closed is closed first; its hatcher may have been cleaned long ago.
+  if (!finished && isOver) skip.add('clean');
   return datedTasks({
     set: set.name,
+    species: set.species,
     season,
+    now,
     dates,
     hatcher,
     tray: trayText(set),
@@ -198,14 +225,15 @@ function isCandled(share: Share, index: number): boolean {
 }
 
 function datedTasks(one: Dated): TaskDraft[] {
-  const { set, season, dates, hatcher, skip } = one;
+  const { set, season, dates, hatcher, skip, now } = one;
+  const { day: today } = now;
   const out: TaskDraft[] = [];
   const named = (part: TaskPart): string =>
     part.pens.length > 1 ? ` (${part.pens.join(', ')})` : '';
   const onePen = (part: TaskPart): string | null => (part.pens.length === 1 ? part.pens[0]! : null);
   const penFlag = (part: TaskPart): string =>
     part.pens.length > 1 ? ` --pen ${part.pens[0]}` : '';
-  const dayNumber = (day: Day): number => numberOfDay(day) - numberOfDay(dates.set);
+  const dayNumber = (day: Day): number => daysBetween(dates.set, day);
   dates.candle.forEach((day, index) => {
     const name = `candle-${index + 1}`;
     if (skip.has(name)) return;
@@ -224,12 +252,16 @@ function datedTasks(one: Dated): TaskDraft[] {
       pen: onePen(part),
       place: one.tray,
       count: part.count,
-      title: `Candle ${part.count} eggs of ${set}${named(part)}`,
+      title:
+        end < today
+          ? `${set} was not candled at day ${dayNumber(day)}: ${part.count} eggs${named(part)}`
+          : `Candle ${part.count} eggs of ${set}${named(part)}`,
       why: `day ${dayNumber(day)} of incubation; take out clear, quit and cracked eggs`,
       settle: `add candling ${set}${penFlag(part)} --clear N --quit N`,
     });
   });
   const stays = season.hatchers.size === 0;
+  const place = hatcher ?? one.tray ?? 'the machine';
   if (!skip.has('transfer')) {
     const part = one.transfer;
     out.push({
@@ -243,7 +275,9 @@ function datedTasks(one: Dated): TaskDraft[] {
       count: part.count,
       title: stays
         ? `Last look at ${part.count} eggs of ${set}${named(part)}; stop turning`
-        : `Last look, then move ${part.count} eggs of ${set}${named(part)} to ${hatcher}; turning stops`,
+        : dates.transfer < today
+          ? `${set} is still in the setter by the book: move ${part.count} to ${place} now`
+          : `Move ${part.count} of ${set}${named(part)} to ${place}; last look, turning stops`,
       why: `day ${dayNumber(dates.transfer)} of incubation`,
       settle: `add transfer ${set}${penFlag(part)} --moved N`,
     });
@@ -270,45 +304,57 @@ function datedTasks(one: Dated): TaskDraft[] {
       settle,
     });
   };
-  const place = hatcher ?? one.tray ?? 'the machine';
-  if (!skip.has('damp-up'))
+  if (!skip.has('damp-up')) {
+    const { low, high } = one.species.hatcher_rh.value;
     put(
       'damp-up',
       dates.transfer,
       addDays(dates.transfer, work.damp_window_days.value),
-      `Make ${place} damp for ${set}`,
+      `Damp ${place} to ${low}–${high} % for ${set}`,
       'dry membranes hold chicks fast; a reading settles this',
       hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
     );
+  }
   if (!skip.has('watch'))
     put(
       'watch',
       dates.watch,
       dates.lastOpening,
-      `Look for first pips of ${set} in ${place}; keep it shut`,
+      `${set} in ${place}: pips may show; keep it shut`,
       `from day ${dayNumber(dates.watch)}`,
       `add tick ${set}/watch`,
     );
-  if (!skip.has('hatch'))
+  if (!skip.has('hatch')) {
+    const at =
+      dates.hatchAt === null
+        ? ''
+        : dates.hatchAt.slice(0, DAY_LENGTH) === dates.hatch
+          ? `, about ${dates.hatchAt.slice(DAY_LENGTH + 1)}`
+          : `, about ${dates.hatchAt.replace('T', ' ')}`;
     put(
       'hatch',
       dates.hatch,
       dates.lastOpening,
-      `Hatch of ${set}: up to ${one.hatch.count} chicks; take off what is dry and count`,
-      dates.hatchAt === null
-        ? `day ${dayNumber(dates.hatch)}, ${Math.round(dates.hatchHours)} hours from setting`
-        : `expected about ${dates.hatchAt.replace('T', ' ')}`,
+      `Hatch of ${set} in ${place}: up to ${one.hatch.count} chicks${at}`,
+      'take off what is dry, count, shut it again; open once or twice, not for each chick',
       `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
     );
-  if (!skip.has('last-opening'))
+  }
+  if (!skip.has('last-opening')) {
+    const over = dates.overAt.slice(DAY_LENGTH + 1);
+    const isPast = dates.lastOpening < today;
+    const from = dates.lastOpening === today && now.time < over ? ` from ${over}` : '';
     put(
       'last-opening',
       dates.lastOpening,
       dates.lastOpening,
-      `Last opening of ${set}: count dead, pipped and unpipped`,
-      'the counts close the set; open what did not hatch, if you will, for a breakout',
+      isPast
+        ? `${set} was never closed: write what hatched, pipped and did not`
+        : `Close ${set} in ${place}${from}: up to ${one.hatch.count} left; make sure they are dead`,
+      isPast ? `its hatch was over on ${dates.lastOpening}; the counts close the set` : MAKE_SURE,
       `add hatch ${set}${penFlag(one.hatch)} --hatched N --pipped N --unpipped N --final yes`,
     );
+  }
   if (!skip.has('clean')) {
     const days = hatcher === null ? 0 : (season.hatchers.get(hatcher)?.clean_days ?? 0);
     out.push({
@@ -327,3 +373,9 @@ function datedTasks(one: Dated): TaskDraft[] {
   }
   return out;
 }
+
+const DAY_LENGTH = 10;
+
+/** Said before anything unhatched is opened. Common practice, no source; AVMA 2020 on embryos. */
+const MAKE_SURE =
+  'alive if it moves against the light, taps or cheeps, or has pipped: give a live pip a day and more, and leave it; late embryos are handled as chicks. Then open for a breakout, if you will';

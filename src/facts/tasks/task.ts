@@ -3,11 +3,18 @@ import type { Day } from '../../text/day.ts';
 
 export type TaskState = 'overdue' | 'due' | 'coming';
 
+/**
+ * What a task is to a morning, in the order of the morning: live birds, eggs that must move or be
+ * opened, what must be today, what can wait, what comes back every day, what is coming.
+ */
+export type TaskClass = 'live' | 'eggs' | 'must' | 'can' | 'routine' | 'coming';
+
 /** Something to do. `due` to `until` is its window; past it, it is overdue until settled. */
 export type Task = {
   /** Stable: the same work has the same id on every day and in every run. */
   readonly id: string;
   readonly kind: string;
+  readonly class: TaskClass;
   readonly state: TaskState;
   readonly due: Day;
   readonly until: Day;
@@ -24,7 +31,7 @@ export type Task = {
   readonly settle: string;
 };
 
-export type TaskDraft = Omit<Task, 'state' | 'daily'> & { readonly daily?: boolean };
+export type TaskDraft = Omit<Task, 'state' | 'daily' | 'class'> & { readonly daily?: boolean };
 
 /** A source of tasks: pure, and leaves out what a record has settled. */
 export type TaskSource = (season: Season, now: Now) => TaskDraft[];

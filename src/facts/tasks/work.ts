@@ -11,6 +11,8 @@ type WorkKey =
   | 'setting_pause_days'
   | 'hatch_early_days'
   | 'heat_lower_days'
+  | 'set_late_days'
+  | 'stale_days'
   | 'over_after_first_hours'
   | 'over_after_last_hours'
   | 'machine_doubt_sets';

@@ -156,25 +156,17 @@ function settlementsOf(farm: Farm): Settlement[] {
         isLasting: false,
       }),
     );
-  const accepted = acceptances(season)
+  const accepted = season.rows.acceptance
     .filter((row) => farm.isPast(row.on))
     .map(
       (row): Settlement => ({
         at: minuteOf(row.on),
         settles: (id, code, place, sets) =>
-          row.code === code &&
-          (row.about === id || row.about === place || sets.includes(row.about)),
+          row.values.code === code && [id, place, ...sets].includes(row.values.about),
         isLasting: true,
       }),
     );
   return [...ticks, ...accepted].sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
-}
-
-function acceptances(season: Season): { on: On; code: string; about: string }[] {
-  const rows = (
-    season.rows as { acceptance?: readonly { on: On; values: { code: string; about: string } }[] }
-  ).acceptance;
-  return (rows ?? []).map((row) => ({ on: row.on, ...row.values }));
 }
 
 /** An alarm that has begun and not ended. */

@@ -88,7 +88,8 @@ const outTooEarly: AlarmRule<MoveLook> = {
           continue;
         }
         const out = movingOutOf(season, group, nightOn);
-        const may = out.earliest ?? out.youngest;
+        // Birds in full feather bear a cold night with a dry shelter; others wait for the nights too.
+        const may = row.on.day < out.feathered.to ? (out.earliest ?? out.youngest) : out.youngest;
         const early = { group, birds, to, nightC: out.nightLow, heldBy: out.heldBy };
         looks.push({ at, ...early, may: row.on.day < may ? may : null });
         if (row.on.day < may && may <= farm.now.day)
@@ -223,16 +224,14 @@ const causes: Readonly<Record<string, { means: string; look: readonly string[] }
 
 type LossRow = Group['losses'][number];
 
-/** Causes by what a keeper wrote: one of the list, or free words of an older book. */
-export function causeOf(written: string | null): string {
-  const text = (written ?? '').toLowerCase();
-  if (/predator|fox|hawk|rat\b|stoat|crow|cat\b|dog\b|mink|badger|polecat|weasel/.test(text))
-    return 'predator';
-  if (/chill|cold/.test(text)) return 'chilled';
-  if (/smother|crush|trod/.test(text)) return 'smothered';
-  if (/cull/.test(text)) return 'culled';
-  if (/accident|drown|bound|caught/.test(text)) return 'accident';
-  return 'unexplained';
+/** Causes that are told together: nobody knows what they died of, or they were ill. */
+const UNEXPLAINED = 'unexplained';
+
+function causeOf(row: LossRow): string {
+  const { cause } = row.values;
+  return cause !== null && (cause === 'culled' || Object.hasOwn(causes, cause))
+    ? cause
+    : UNEXPLAINED;
 }
 
 type LossLook = Look & {
@@ -253,7 +252,7 @@ const losses: AlarmRule<LossLook> = {
       const rows = group.losses.filter((row) => farm.isPast(row.on));
       const byCause = new Map<string, LossRow[]>();
       for (const row of rows) {
-        const cause = causeOf(row.values.cause);
+        const cause = causeOf(row);
         byCause.set(cause, [...(byCause.get(cause) ?? []), row]);
       }
       return [...byCause].flatMap(([cause, own]) => {
