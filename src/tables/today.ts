@@ -81,7 +81,7 @@ export function todayText(view: TodayView, paper: Paper): string {
       ...titled(headings.can, block('can')),
       ...routine,
       ...titled(headings.coming, block('coming')),
-      ...foot(view, paper, 0),
+      ...foot(view, paper),
     ]);
   const made = (airy: boolean): { lines: string[]; left: number } => {
     const thin = (lines: readonly string[]): string[] =>
@@ -98,7 +98,7 @@ export function todayText(view: TodayView, paper: Paper): string {
         ...thin(titled(headings.can, can.shown)),
         ...daily,
         ...thin(titled(headings.coming, coming.shown)),
-        ...thin(foot(view, paper, left)),
+        ...thin(foot(view, paper)),
       ],
       left,
     };
@@ -218,16 +218,14 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
   return ['', ...wrapped(`EVERY DAY  ${text}`, width).split('\n')];
 }
 
-function foot(view: TodayView, { width, full }: Paper, left: number): string[] {
+function foot(view: TodayView, { width, full }: Paper): string[] {
   const pressing = view.tasks.filter(isPressing);
   const first = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
   const lines: string[] = [];
   if (view.tasks.length === 0 && view.alarms.length === 0) lines.push('Nothing is due.');
   if (first) lines.push(hanging('when done: ', `traybook ${first.settle}`, width));
-  if (!full && (left > 0 || pressing.length > 0 || view.alarms.length > 0))
-    lines.push(
-      `${left > 0 ? `and ${left} more; ` : ''}reasons and the rest: traybook today --full`,
-    );
+  if (!full && (pressing.length > 0 || view.alarms.length > 0))
+    lines.push('reasons and the rest: traybook today --full');
   return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => line.split('\n'))];
 }
 
