@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { milestonesOfPlanned, milestonesOfSet, openPlan } from '../../src/facts/hatch-time.ts';
 import { occupancyOf } from '../../src/facts/occupancy.ts';
-import { setDates, setTasks } from '../../src/facts/tasks/set-tasks.ts';
+import { setTasks } from '../../src/facts/tasks/set-tasks.ts';
 import { addDays, daysBetween, later } from '../../src/text/day.ts';
 import { nowAt } from '../support/season.ts';
 import { anySeason, anySeasonOf } from './seasons.ts';
@@ -16,13 +16,11 @@ test('the last opening is one day everywhere, and cleaning never comes before it
       const now = nowAt(today);
       const occupancy = occupancyOf(season, now);
       const tasks = setTasks(season, now);
-      const dates = setDates(season, now);
       const dueOf = (all: typeof tasks, id: string) => all.find((one) => one.id === id)?.due;
       for (const set of season.sets.values()) {
         const over = milestonesOfSet(set, season).lastOpening;
         const task = dueOf(tasks, `${set.name}/last-opening`);
         if (task !== undefined) expect(task).toBe(over);
-        expect(dueOf(dates, `${set.name}/last-opening`)).toBe(over);
         const clean = dueOf(tasks, `${set.name}/clean`);
         const isOpen = set.shares.some((one) => one.stage !== 'finished' && one.live > 0);
         if (clean !== undefined && isOpen) expect(clean).toBe(over);

@@ -16,7 +16,7 @@ export const impossibleReading: Check = ({ season }) =>
             'impossible-reading',
             row.at,
             `${machine}: ${expectedFound(slip.column, slip.expected, String(slip.found))}`,
-            { hint: slip.hint ?? 'read the machine again' },
+            { about: row.entry, hint: slip.hint ?? 'read the machine again' },
           ),
         ];
   });
