@@ -41,7 +41,7 @@ test('the last opening is one day everywhere, and cleaning never comes before it
       }
       for (const one of openPlan(season)) {
         const over = milestonesOfPlanned(one, season).lastOpening;
-        expect(dueOf(dates, `${one.name}/last-opening`)).toBe(over);
+        if (one.on >= today) expect(dueOf(tasks, `${one.name}/last-opening`)).toBe(over);
         expect(occupancy.hatchers.find((span) => span.set === one.name)!.emptyOn).toBe(over);
       }
     }),
