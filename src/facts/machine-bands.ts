@@ -6,7 +6,7 @@ import { hasHatched } from './expected.ts';
 import { milestonesOfShare } from './hatch-time.ts';
 import type { Span } from './spans.ts';
 
-type Range = { readonly low: number; readonly high: number };
+type Bounds = { readonly low: number; readonly high: number };
 type RangeKey = 'possible_c' | 'tolerated_c' | 'deadly_c';
 type NumberKey =
   | 'setter_rh_asked'
@@ -28,7 +28,7 @@ type NumberKey =
 /** The figures of `seeds/alarms.yaml`: when a morning is to be woken. */
 export const alarmFigures = (
   file as {
-    alarms: Record<RangeKey, Figure<Range>> &
+    alarms: Record<RangeKey, Figure<Bounds>> &
       Record<NumberKey, Figure<number>> & {
         cause_birds: Figure<Readonly<Record<string, number>>>;
       };
@@ -36,7 +36,7 @@ export const alarmFigures = (
 ).alarms;
 
 /** Eggs of a share in a machine over half-open days; `to` runs ahead while they are in it. */
-export type Stay = Span & {
+export type MachineStay = Span & {
   readonly machine: string;
   readonly set: EggSet;
   readonly share: Share;
@@ -46,8 +46,8 @@ export type Stay = Span & {
 const UNCLOSED_DAYS = 3;
 
 /** Which eggs are in which machine, from what is written. */
-export function machineStays(season: Season): Stay[] {
-  const out: Stay[] = [];
+export function machineStays(season: Season): MachineStay[] {
+  const out: MachineStay[] = [];
   for (const set of season.sets.values())
     for (const share of set.shares) {
       const { lastOpening } = milestonesOfShare(share, season);
@@ -65,16 +65,16 @@ export function machineStays(season: Season): Stay[] {
 }
 
 /** What one kind at its stage wants of a machine. */
-export type Want = {
+export type MachineWant = {
   readonly sets: readonly string[];
   readonly species: string;
   readonly stage: 'setter' | 'hatcher';
-  readonly temperature: Range & { readonly aim: number };
-  readonly humidity: Range & { readonly aim: number };
+  readonly temperature: Bounds & { readonly aim: number };
+  readonly humidity: Bounds & { readonly aim: number };
 };
 
 /** The band that all eggs in a machine share on a day: their intersection, null where there is none. */
-export type Band = Range & {
+export type Band = Bounds & {
   readonly aim: number;
   /** False where no figure suits all: then this is from the lowest to the highest that any wants. */
   readonly isShared: boolean;
@@ -82,7 +82,7 @@ export type Band = Range & {
 
 export type MachineBands = {
   readonly sets: readonly string[];
-  readonly wants: readonly Want[];
+  readonly wants: readonly MachineWant[];
   readonly temperature: Band;
   readonly humidity: Band;
 };
@@ -93,11 +93,11 @@ export type MachineBands = {
  */
 export function bandsOn(
   season: Season,
-  stays: readonly Stay[],
+  stays: readonly MachineStay[],
   machine: string,
   day: Day,
 ): MachineBands | null {
-  const wants = new Map<string, Want>();
+  const wants = new Map<string, MachineWant>();
   for (const stay of stays) {
     if (stay.machine !== machine || day < stay.from || day >= stay.to) continue;
     const want = wantOf(season, stay, day);
@@ -117,7 +117,7 @@ export function bandsOn(
   };
 }
 
-function shared(wanted: readonly (Range & { readonly aim: number })[]): Band {
+function shared(wanted: readonly (Bounds & { readonly aim: number })[]): Band {
   const low = Math.max(...wanted.map((one) => one.low));
   const high = Math.min(...wanted.map((one) => one.high));
   const mean = wanted.reduce((sum, one) => sum + one.aim, 0) / wanted.length;
@@ -131,7 +131,7 @@ function shared(wanted: readonly (Range & { readonly aim: number })[]): Band {
 }
 
 /** A species' figures for one share on a day: the setter's until its transfer, then the hatcher's. */
-function wantOf(season: Season, { machine, set, share }: Stay, day: Day): Want {
+function wantOf(season: Season, { machine, set, share }: MachineStay, day: Day): MachineWant {
   const { species, speciesName } = share.pen.line;
   const setter = season.setters.get(machine);
   const hatcher = season.hatchers.get(machine);
@@ -173,7 +173,7 @@ function wantOf(season: Season, { machine, set, share }: Stay, day: Day): Want {
   };
 }
 
-function rangeOf(figure: { value: number; range?: Range | undefined }): Range {
+function rangeOf(figure: { value: number; range?: Bounds | undefined }): Bounds {
   const slack = alarmFigures.class_c.value;
   return figure.range ?? { low: figure.value - slack, high: figure.value + slack };
 }

@@ -34,7 +34,7 @@ export type CutSet = {
 };
 
 /** Hours without power in one machine. One row for several machines is one cut in each. */
-export type PowerCut = {
+export type Outage = {
   readonly machine: string;
   readonly on: On;
   readonly hours: number | null;
@@ -47,7 +47,7 @@ export type PowerCut = {
 };
 
 /** Every power cut written down, machine by machine. */
-export function cutsOf(season: Season): PowerCut[] {
+export function cutsOf(season: Season): Outage[] {
   const known = cuts.get(season);
   if (known !== undefined) return known;
   const stays = season.rows.reading.some((row) => row.values.event === 'power-off')
@@ -55,7 +55,7 @@ export function cutsOf(season: Season): PowerCut[] {
     : [];
   const found = season.rows.reading
     .filter((row) => row.values.event === 'power-off')
-    .map((row): PowerCut => {
+    .map((row): Outage => {
       const { machine, minutes, dry } = row.values;
       const hours = minutes === null ? null : minutes / 60;
       const sets = new Map<string, CutSet>();
@@ -101,7 +101,7 @@ export function cutsOf(season: Season): PowerCut[] {
 /** °C at which machines run, near enough to reckon how far they cool. */
 const RUNNING_C = 37.5;
 
-const cuts = new WeakMap<Season, PowerCut[]>();
+const cuts = new WeakMap<Season, Outage[]>();
 
 /**
  * °C of eggs after hours in a machine without power, by Newton's law of cooling from the figure of
@@ -112,7 +112,7 @@ export function cooledTo(startC: number, roomC: number, hours: number): number {
 }
 
 /** What a cut means for the eggs that were in the machine, and what to do, in words. */
-export function cutMeaning(cut: PowerCut, unit: 'C' | 'F'): { lines: string[]; next: string[] } {
+export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; next: string[] } {
   const { sets, hours } = cut;
   if (sets.length === 0) return { lines: ['no eggs were in the machine'], next: [] };
   if (cut.isShort)

@@ -1,5 +1,5 @@
 import { instantOf, type LocalMinute, localMinute } from '../../facts/local-time.ts';
-import type { MachineBands, Stay } from '../../facts/machine-bands.ts';
+import type { MachineBands, MachineStay } from '../../facts/machine-bands.ts';
 import { bandsOn, machineStays } from '../../facts/machine-bands.ts';
 import type { Now, Season } from '../../season/model.ts';
 import type { Day, On } from '../../text/day.ts';
@@ -46,7 +46,7 @@ export class Farm {
   readonly now: Now;
   readonly minute: LocalMinute;
   readonly unit: 'C' | 'F';
-  readonly #stays: () => Stay[];
+  readonly #stays: () => MachineStay[];
   readonly #samples = new Map<string, Sample[]>();
 
   constructor(season: Season, now: Now) {
@@ -54,7 +54,7 @@ export class Farm {
     this.now = now;
     this.minute = `${now.day}T${now.time}`;
     this.unit = season.values.units.temperature;
-    let stays: Stay[] | null = null;
+    let stays: MachineStay[] | null = null;
     this.#stays = () => {
       stays ??= machineStays(season);
       return stays;

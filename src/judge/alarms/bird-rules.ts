@@ -222,12 +222,12 @@ const causes: Readonly<Record<string, { means: string; look: readonly string[] }
   },
 };
 
-type LossRow = Group['losses'][number];
+type LossWritten = Group['losses'][number];
 
 /** Causes that are told together: nobody knows what they died of, or they were ill. */
 const UNEXPLAINED = 'unexplained';
 
-function causeOf(row: LossRow): string {
+function causeOf(row: LossWritten): string {
   const { cause } = row.values;
   return cause !== null && (cause === 'culled' || Object.hasOwn(causes, cause))
     ? cause
@@ -250,7 +250,7 @@ const losses: AlarmRule<LossLook> = {
   looks: (farm) =>
     [...flockOf(farm.season).groups.values()].flatMap((group) => {
       const rows = group.losses.filter((row) => farm.isPast(row.on));
-      const byCause = new Map<string, LossRow[]>();
+      const byCause = new Map<string, LossWritten[]>();
       for (const row of rows) {
         const cause = causeOf(row);
         byCause.set(cause, [...(byCause.get(cause) ?? []), row]);

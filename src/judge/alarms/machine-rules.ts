@@ -1,5 +1,5 @@
 import { alarmFigures, type Band, type MachineBands } from '../../facts/machine-bands.ts';
-import { cutMeaning, cutsOf, type PowerCut } from '../../facts/power.ts';
+import { cutMeaning, cutsOf, type Outage } from '../../facts/power.ts';
 import { daysBetween } from '../../text/day.ts';
 import { type AlarmCode, type AlarmRule, type Farm, type Look, ruleOf } from './alarm.ts';
 import type { Sample } from './samples.ts';
@@ -316,7 +316,7 @@ const drift: AlarmRule<DriftLook> = {
   mutes: [],
 };
 
-type CutLook = Look & { readonly cut: PowerCut | null };
+type CutLook = Look & { readonly cut: Outage | null };
 
 const powerCut: AlarmRule<CutLook> = {
   code: 'power-cut',
