@@ -122,7 +122,8 @@ export function sourcesPage(): string {
     '## Where this program says otherwise, and why',
     '',
     ...worksAgainst.map(
-      ({ work, says, ours, why }) => `- ${titleOf(work)}: ${says}. Here: ${ours}, because ${why}.`,
+      ({ work, says, ours, why }) =>
+        `- ${capital(says)} (${titleOf(work)}). Here: ${ours}, because ${why}.`,
     ),
     '',
     '## Works',
