@@ -536,6 +536,7 @@ hatchers: {lower: {holds: {chicken: 600, duck: 400}, one_set_at_a_time: false}}
 export function seen(farm: Farm): readonly Cause[] {
   return causes.filter(
     (cause) =>
+      !['gauge-wrong', 'set-lost', 'power-cut'].includes(cause) &&
       !(cause === 'uneven-tray' && farm.trays !== 'rotating' && farm.trays !== 'two a set') &&
       !((cause === 'damp' || cause === 'dry') && !farm.weighs && !farm.reads) &&
       !((cause === 'warm' || cause === 'cool') && !farm.reads && farm.clock === 'days') &&

@@ -130,6 +130,9 @@ const LEAST_SHIFT = 0.1;
 /** The sign that names a cause leads, unless another speaks much louder. */
 const SECOND_SIGN = 0.5;
 
+/** A look tells of a stage when a shift of it moves the look by at least this part. */
+const MAINLY = 0.5;
+
 /** True if the records hold the sign that names a cause; any of them where none alone does. */
 function isShown(cause: CauseName, term: Term, streams: Streams): boolean {
   const { signs } = seeds.causes[cause]!;
@@ -138,7 +141,7 @@ function isShown(cause: CauseName, term: Term, streams: Streams): boolean {
   const dose = doseOf(cause, term, streams.book);
   return [...streams.at(term.place), ...streams.measures].some((stream) => {
     const shift = shiftOf(stream, first);
-    return Math.abs(shift) >= LEAST_SHIFT * 2 && stream.keyOf(dose) !== '';
+    return Math.abs(shift) >= MAINLY * Math.abs(first.shift) && stream.keyOf(dose) !== '';
   });
 }
 
@@ -301,7 +304,7 @@ function standingGauge(season: Season, raised: Raised): Finding | null {
 }
 
 /** Multiples of a cause's usual size at which it is asked whether it would have shown. */
-const SHOWN = [0.3, 0.5, 0.75, 1, 1.3, 1.6, 2, 2.5] as const;
+const SHOWN: readonly number[] = [0.3, 0.5, 0.75, 1, 1.3, 1.6];
 
 /**
  * A question not raised: fine, with the smallest change from the middle of the season on that would
@@ -366,7 +369,7 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
   };
   const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
   const needed = -(Math.log(seed.weight / total) + term.logWeight) - Math.log(NEARBY);
-  const size = SHOWN.find((multiple) => shownAt(cause, term, streams, multiple) >= needed);
+  const size = leastShown((multiple) => shownAt(cause, term, streams, multiple) >= needed);
   if (size === undefined)
     return {
       ...base,
@@ -380,6 +383,18 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
     verdict: 'fine',
     would_show: `${measurement.change(whole.mean, size * lead.shift)} would have shown`,
   };
+}
+
+/** The least multiple that shows, by halving: a larger change shows more. */
+function leastShown(shows: (multiple: number) => boolean): number | undefined {
+  let low = 0;
+  let high = SHOWN.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (shows(SHOWN[middle]!)) high = middle;
+    else low = middle + 1;
+  }
+  return SHOWN[low];
 }
 
 /** What a stream is moved by a sign, at its usual size; 0 if not at all. */
@@ -400,9 +415,15 @@ function expectedLog(
   return stream.wouldShow(doseOf(cause, term, book), shift, level);
 }
 
+const levels = new WeakMap<Stream, number>();
+
 function meanLevel(stream: Stream): number {
+  const known = levels.get(stream);
+  if (known !== undefined) return known;
   const own = levelIn(stream, stream.sumOf(stream.keyOf(() => 1)), measurementOf(stream));
-  return logit(Math.min(0.99, Math.max(0.001, own.mean)));
+  const level = logit(Math.min(0.99, Math.max(0.001, own.mean)));
+  levels.set(stream, level);
+  return level;
 }
 
 /** The signs that name a cause: the first, or all where it may not show. */

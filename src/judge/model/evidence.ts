@@ -88,6 +88,9 @@ function isIn(place: Place, where: Where): boolean {
   }
 }
 
+/** Causes that hit other units than those of their place from a beginning on. */
+const ownDose: ReadonlySet<CauseName> = new Set(['power-cut', 'long-storage', 'set-lost']);
+
 /** How hard a term hits a unit. */
 export function doseOf(
   cause: CauseName,
@@ -180,15 +183,24 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<Term, 'log'
 export const isStage = (of: string): of is Failing => (failing as readonly string[]).includes(of);
 const sizes = seeds.evidence.sizes.value;
 
-/** One combination of stage signs that show, at one size, and what it shifts in each look. */
-type Combination = { logWeight: number; shifts: number[] };
+/** Every choice of stage signs that show, at every size, and which shift that is of each look. */
+type Combinations = {
+  readonly logWeights: number[];
+  /** Of each look, the shifts that come about at all; the first is none. */
+  readonly shifts: Float64Array[];
+  /** Of each look and combination, the index of its shift. */
+  readonly index: Uint8Array[];
+};
 
-/** A cause's stage signs over some streams: every choice of signs that show, at every size. */
-function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combination[] {
+/** Shifts nearer than this are one. */
+const SAME_SHIFT = 0.02;
+
+/** A cause's stage signs over some looks. */
+function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combinations {
   const signs = seed.signs.filter((sign) => isStage(sign.of));
-  const out: Combination[] = [];
-  if (signs.length === 0 || looks.length === 0) return out;
-  for (let mask = 0; mask < 1 << signs.length; mask++) {
+  const changes: Partial<Record<Failing, number>>[] = [];
+  const logWeights: number[] = [];
+  for (let mask = 0; mask < 1 << signs.length && signs.length > 0; mask++) {
     let chance = 1;
     signs.forEach((sign, i) => {
       chance *= (mask >> i) & 1 ? sign.show : 1 - sign.show;
@@ -199,13 +211,24 @@ function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combination[
       signs.forEach((sign, i) => {
         if ((mask >> i) & 1) change[sign.of as Failing] = size.value * sign.shift;
       });
-      out.push({
-        logWeight: Math.log(chance * size.weight),
-        shifts: looks.map((stream) => (mask === 0 ? 0 : stream.shiftBy(change))),
-      });
+      changes.push(change);
+      logWeights.push(Math.log(chance * size.weight));
     }
   }
-  return out;
+  const shifts: Float64Array[] = [];
+  const index: Uint8Array[] = [];
+  for (const stream of looks) {
+    const own = [0];
+    index.push(
+      Uint8Array.from(changes, (change) => {
+        const shift = stream.shiftBy(change);
+        const known = own.findIndex((one) => Math.abs(one - shift) < SAME_SHIFT);
+        return known >= 0 ? known : own.push(shift) - 1;
+      }),
+    );
+    shifts.push(Float64Array.from(own));
+  }
+  return { logWeights, shifts, index };
 }
 
 /** The log Bayes factor of one sign of its own stream, mixed over sizes and over its showing at all. */
@@ -240,7 +263,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   const ways = waysOf(cause, seed, book);
   const prepared = new Map<
     string,
-    { looks: Stream[]; others: Stream[]; combinations: Combination[] }
+    { looks: Stream[]; others: Stream[]; combinations: Combinations }
   >();
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
   const seen = new Map<string, number>();
@@ -261,26 +284,29 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
       prepared.set(at, ready);
     }
     const dose = doseOf(cause, way, book);
-    const keys = ready.looks.map((stream) => stream.keyOf(dose));
-    const others = ready.others.map((stream) => ({ stream, key: stream.keyOf(dose) }));
+    const name = `${ownDose.has(cause) ? cause : ''}|${at}|${way.place.name}|${way.from}|${way.shape}`;
+    const keys = ready.looks.map((stream) => stream.keyNamed(name, dose));
+    const others = ready.others.map((stream) => ({ stream, key: stream.keyNamed(name, dose) }));
     // Two ways that hit the same units are one: a tray used every fourth set.
-    const same = `${at}|${keys.join('|')}|${others.map((one) => one.key).join('|')}`;
+    let same = at;
+    for (const key of keys) same += `|${key}`;
+    for (const { key } of others) same += `|${key}`;
     const known = seen.get(same);
     if (known !== undefined) return { ...way, log: known };
     // A way that would show nowhere yet is no way yet: its weight stays with "not yet".
     if (keys.every((key) => key === '') && others.every((one) => one.key === ''))
       return { ...way, log: Number.NEGATIVE_INFINITY };
     let log = 0;
-    if (keys.some((key) => key !== ''))
-      log += logSum(
-        ready.combinations.map(({ logWeight, shifts }) => {
-          let sum = logWeight;
-          for (let i = 0; i < shifts.length; i++)
-            if (shifts[i] !== 0) sum += ready.looks[i]!.logFactor(keys[i]!, shifts[i]!);
-          return sum;
-        }),
-      );
-    if (ready.combinations.length === 0) log = 0;
+    const { logWeights, shifts, index } = ready.combinations;
+    if (logWeights.length > 0) {
+      const sums = Float64Array.from(logWeights);
+      ready.looks.forEach((stream, i) => {
+        if (keys[i] === '' || shifts[i]!.length === 1) return;
+        const factors = stream.logFactors(keys[i]!, shifts[i]!);
+        for (let c = 0; c < sums.length; c++) sums[c]! += factors[index[i]![c]!]!;
+      });
+      log += logSum(sums);
+    }
     for (const sign of seed.signs)
       if (!isStage(sign.of)) log += signFactor(sign, others, trustOf(cause, sign.of));
     const made = log;

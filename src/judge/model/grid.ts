@@ -14,7 +14,7 @@ export type Weighted = { readonly value: number; readonly weight: number };
 export type Table = Float64Array;
 
 /** Log-odds of failing: from 0.03 % to 99 %. */
-export const oddsAxis: Axis = { first: -8, step: 0.125, length: 101 };
+export const oddsAxis: Axis = { first: -8, step: 0.15, length: 84 };
 
 export const logistic = (z: number): number => 1 / (1 + Math.exp(-z));
 export const logit = (p: number): number => Math.log(p / (1 - p));

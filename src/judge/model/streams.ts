@@ -21,6 +21,8 @@ import { axes, type MeasureName } from './measures.ts';
 import { beside, type Counted, correlations, type Level, levelOf, seeds } from './priors.ts';
 import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
 
+/** Parts of a cell in which shifts are told apart. */
+const FINE = 20;
 /** Steps of a dose that are told apart. */
 const DOSES = 20;
 
@@ -41,6 +43,9 @@ export class Stream {
   readonly #base: Table;
   readonly #null: number;
   readonly #known = new Map<string, Map<number, number>>();
+  readonly #named = new Map<string, string>();
+  /** Short names of the doses met, so that keys are quick to compare. */
+  readonly #ids = new Map<string, string>();
   readonly #groups = new Map<string, { dose: number; sum: Table }[]>();
 
   constructor(
@@ -72,6 +77,15 @@ export class Stream {
     return logit(after) - logit(before);
   }
 
+  /** The key of a dose that is known by a name of its own: worked out once. */
+  keyNamed(name: string, dose: Dose): string {
+    const known = this.#named.get(name);
+    if (known !== undefined) return known;
+    const made = this.keyOf(dose);
+    this.#named.set(name, made);
+    return made;
+  }
+
   /** Which units a change hits and how hard, as a key; empty if none. */
   keyOf(dose: Dose): string {
     let key = '';
@@ -84,7 +98,10 @@ export class Stream {
       key += String.fromCharCode(48 + d);
     }
     if (!any) return '';
-    if (this.#groups.has(key)) return key;
+    const known = this.#ids.get(key);
+    if (known !== undefined) return known;
+    const id = String.fromCharCode(33 + this.#ids.size);
+    this.#ids.set(key, id);
     const groups = new Map<number, Table>();
     const rest = Float64Array.from(this.#base);
     this.units.forEach((unit, i) => {
@@ -94,17 +111,24 @@ export class Stream {
       groups.set(d, addTo(sum, unit.table));
       addTo(rest, unit.table, -1);
     });
-    this.#groups.set(key, [
+    this.#groups.set(id, [
       { dose: 0, sum: rest },
       ...[...groups].map(([d, sum]) => ({ dose: d, sum })),
     ]);
-    return key;
+    return id;
+  }
+
+  /** Log Bayes factors of one key, for shifts of an index each: those of `logFactor`, all at once. */
+  logFactors(key: string, shifts: Float64Array): Float64Array {
+    const out = new Float64Array(shifts.length);
+    if (key !== '') for (let i = 0; i < out.length; i++) out[i] = this.logFactor(key, shifts[i]!);
+    return out;
   }
 
   /** Log Bayes factor of a shift of the units of a key against none; level and scatter integrated out. */
   logFactor(key: string, shift: number): number {
     if (key === '') return 0;
-    const cells = Math.round((20 * shift) / this.axis.step);
+    const cells = Math.round((FINE * shift) / this.axis.step);
     if (cells === 0) return 0;
     const own = this.#known.get(key) ?? new Map<number, number>();
     this.#known.set(key, own);
