@@ -36,7 +36,8 @@ export const command: CommandModule = {
   define(command) {
     command
       .option('--by <cuts>', `tables by ${words.join(', ')} (several with commas), or all`)
-      .option('--md', 'in Markdown');
+      .option('--md', 'in Markdown')
+      .option('--numbers', 'with the tests behind what stands out');
   },
   async run(context, _words, options) {
     const { folder, season, now, notices } = await openSeason(context);
@@ -50,7 +51,7 @@ export const command: CommandModule = {
       season: String(season.values.season),
       day: now.day,
     };
-    const wishes = { by, ascii: context.ascii };
+    const wishes = { by, ascii: context.ascii, numbers: options.numbers === true };
     const text =
       options.md === true
         ? reviewMarkdown(review, head, wishes)

@@ -28,6 +28,8 @@ export type ReviewWishes = {
   /** Groups shown in the tables; the season itself always is. */
   readonly by: readonly Cut[];
   readonly ascii: boolean;
+  /** The tests behind what stands out. */
+  readonly numbers?: boolean;
 };
 
 type Section = {
@@ -429,6 +431,60 @@ function leading(review: Review): string[] {
   return out;
 }
 
+/** A rate that tells two places apart, in eggs: for the first lines of a review. */
+function standsOut(review: Review, t: Comparison): string | null {
+  const kind = /\((.*)\)$/.exec(t.by)?.[1];
+  const cut = cuts.find((one) => t.by === one || t.by === `${one} (${kind})`);
+  const what = rateWords[t.rate];
+  if (cut === undefined || cut === 'set') return null;
+  if (cut === 'week' || cut === 'storage age') {
+    const falls = (t.statistic ?? 0) < 0;
+    const course = cut === 'week' ? 'through the season' : 'with the days in store';
+    return `${sentenceCase(what)} ${falls ? 'falls' : 'rises'} ${course}.`;
+  }
+  const groups = review.groups
+    .filter(
+      (g) =>
+        g.by === cut &&
+        g.rates[t.rate]?.estimate != null &&
+        (kind === undefined || g.kinds.every((one) => one === kind)),
+    )
+    .sort((a, b) => a.rates[t.rate]!.estimate! - b.rates[t.rate]!.estimate!);
+  const [low, high] = [groups[0], groups.at(-1)];
+  if (!low || !high || low === high) return null;
+  const part = (g: GroupRates): string =>
+    `${cut} ${g.key} ${count(g.rates[t.rate]!.x)} of ${count(g.rates[t.rate]!.n)}`;
+  return `${sentenceCase(what)} differs: ${part(high)}, ${part(low)}.`;
+}
+
+const sentenceCase = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** How the season went, in eggs, and what stands out of it. */
+function reviewAnswer(review: Review): string[] {
+  const whole = review.groups.find((g) => g.by === 'season')!;
+  const hatch = whole.rates.hatch_of_set;
+  const out: string[] = [];
+  if (hatch?.estimate == null)
+    out.push('No set has been closed yet, so nothing has hatched to count.');
+  else {
+    const losses = [
+      ['were clear', whole.counts.clear],
+      ['died early', whole.rates.early?.x ?? 0],
+      ['died in mid-term', whole.rates.middle?.x ?? 0],
+      ['died late', whole.rates.late?.x ?? 0],
+      ['pipped and died', whole.rates.pipped?.x ?? 0],
+    ] as const;
+    const [how, most] = losses.reduce((a, b) => (b[1] > a[1] ? b : a));
+    out.push(
+      `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
+    );
+  }
+  const sure = review.tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
+  const said = [...new Set(sure.flatMap((t) => standsOut(review, t) ?? []))];
+  out.push(...(said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']));
+  return out;
+}
+
 function sections(review: Review, wishes: ReviewWishes): Section[] {
   const season = review.groups.find((g) => g.by === 'season')!;
   const out: Section[] = [
@@ -444,7 +500,7 @@ function sections(review: Review, wishes: ReviewWishes): Section[] {
         text: out.length === 1 ? [cutWords] : [],
       });
   }
-  out.push(testsSection(review.tests));
+  if (wishes.numbers) out.push(testsSection(review.tests));
   const previous = previousSection(review.previous);
   if (previous) out.push(previous);
   out.push(lossSection(review), timingSection(review), readingsSection(review));
@@ -459,7 +515,8 @@ export function reviewText(
   width: number,
   wishes: ReviewWishes,
 ): string {
-  const parts = [`${head.place}, season ${head.season}, on ${head.day}\n`];
+  const answer = reviewAnswer(review).map((line) => `${wrapped(line, width)}\n`);
+  const parts = [`${head.place}, season ${head.season}, on ${head.day}\n${answer.join('')}`];
   for (const s of sections(review, wishes)) {
     const text = s.text.map((t) => `${wrapped(t, width)}\n`).join('');
     const tables = s.tables.map(draw);
@@ -472,14 +529,18 @@ export function reviewText(
     parts.push(
       `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()}\n${chartStrip(chart, { width, ascii: wishes.ascii })}${wrapped(`Dot: the set; line: its limits; rule: all sets. ${chartWords(chart)}`, width)}\n`,
     );
-  parts.push(countingRules.map((rule) => `${wrapped(rule, width)}\n`).join(''));
+  parts.push(
+    wishes.numbers
+      ? countingRules.map((rule) => `${wrapped(rule, width)}\n`).join('')
+      : `${wrapped('--numbers shows the tests, and how eggs are counted.', width)}\n`,
+  );
   return parts.join('\n');
 }
 
 /** The same in Markdown. */
 export function reviewMarkdown(review: Review, head: ReviewHead, wishes: ReviewWishes): string {
   const parts = [
-    `# Review: ${escapeMarkdown(head.place)}, season ${escapeMarkdown(head.season)}\n\nAs of ${head.day}.\n`,
+    `# Review: ${escapeMarkdown(head.place)}, season ${escapeMarkdown(head.season)}\n\nAs of ${head.day}. ${escapeMarkdown(reviewAnswer(review).join(' '))}\n`,
   ];
   for (const s of sections(review, wishes)) {
     const text = s.text.map((t) => `${escapeMarkdown(t)}\n`).join('\n');

@@ -21,7 +21,14 @@ const review = z.object({
       counts: z.record(z.string(), z.number().nullable()),
       rates: z.partialRecord(
         z.enum(rateNames as [string, ...string[]]),
-        z.strictObject({ x: z.number(), n: z.number(), estimate: share, low: share, high: share }),
+        z.strictObject({
+          x: z.number(),
+          n: z.number(),
+          estimate: share,
+          low: share,
+          high: share,
+          wilson: z.tuple([z.number(), z.number()]).nullable(),
+        }),
       ),
     }),
   ),

@@ -213,6 +213,19 @@ function modelled(season: Season, rate: RateName, all: readonly Outcome[]): Comp
  * of opened eggs are taken down to what they are worth.
  */
 export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Comparison[] {
+  const kinds = [...new Set(outcomes.map((one) => one.speciesName))];
+  // Ducks are never compared with hens: each kind by itself.
+  const out = kinds.flatMap((kind) =>
+    comparisonsWithin(
+      season,
+      outcomes.filter((one) => one.speciesName === kind),
+    ).map((one) => (kinds.length > 1 ? { ...one, by: `${one.by} (${kind})` } : one)),
+  );
+  const adjusted = holm(out.map((c) => c.p));
+  return out.map((c, i) => ({ ...c, p_adjusted: adjusted[i]! }));
+}
+
+function comparisonsWithin(season: Season, outcomes: readonly Outcome[]): Comparison[] {
   const out: Comparison[] = [];
   for (const rate of tested) {
     const known = outcomes.filter((o) => o.rates[rate] !== null);
@@ -257,6 +270,5 @@ export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Com
     trend('week', (o) => numberOfDay(o.on));
     out.push(...modelled(season, rate, outcomes));
   }
-  const adjusted = holm(out.map((c) => c.p));
-  return out.map((c, i) => ({ ...c, p_adjusted: adjusted[i]! }));
+  return out;
 }

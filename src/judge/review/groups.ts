@@ -1,6 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
 import type { RateName } from '../norms.ts';
+import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { type Proportion, proportion, squareAndAdd } from '../statistics/proportion.ts';
 import { shareOf } from '../statistics/sampled.ts';
 import type { Opened, Outcome, Part } from './outcome.ts';
@@ -55,11 +56,40 @@ export type Counts = {
   left_out: number;
 };
 
+/** A share whose interval allows for the scatter of its sets, with Wilson's of the raw counts beside. */
+export type GroupShare = Proportion & { wilson: [low: number, high: number] | null };
+
+/** Sets below which their scatter says nothing. */
+const LEAST_SETS = 3;
+
+/**
+ * The share of some outcomes. Eggs of a set share their luck: counts are divided by Pearson's
+ * dispersion between the sets where it exceeds 1 (Rao & Scott 1992, Biometrics 48:577).
+ */
+function withScatter(outcomes: readonly Outcome[], name: RateName): GroupShare {
+  const all = pool(outcomes.map((o) => o.rates[name]));
+  const raw = shareOf(all);
+  const wilson: GroupShare['wilson'] =
+    raw.low === null || raw.high === null ? null : [raw.low, raw.high];
+  const sets = new Map<string, Part[]>();
+  for (const one of outcomes) {
+    const part = one.rates[name];
+    if (part !== null) sets.set(one.set, [...(sets.get(one.set) ?? []), part]);
+  }
+  if (sets.size < LEAST_SETS) return { ...raw, wilson };
+  const ratio = heterogeneity([...sets.values()].map(pool)).varianceRatio ?? 1;
+  if (ratio <= 1) return { ...raw, wilson };
+  const { low, high } = shareOf({ ...all, x: all.x / ratio, n: all.n / ratio });
+  return { ...raw, low, high, wilson };
+}
+
 export type GroupRates = {
   by: Cut;
   key: string;
   counts: Counts;
-  rates: Partial<Record<RateName, Proportion>>;
+  rates: Partial<Record<RateName, GroupShare>>;
+  /** Kinds of birds in it. */
+  kinds: string[];
   /** Clears, quits and unhatched eggs taken out, and how many were opened. */
   opened: { clear: Opened; quit: Opened; unhatched: Opened };
 };
@@ -135,10 +165,11 @@ export function ratesOf(
   const rates: GroupRates['rates'] = {};
   for (const name of rateNames) {
     if (name === 'settable') {
-      if (eggs) rates.settable = proportion(Math.min(eggs.kept, eggs.laid), eggs.laid);
+      if (eggs)
+        rates.settable = { ...proportion(Math.min(eggs.kept, eggs.laid), eggs.laid), wilson: null };
       continue;
     }
-    rates[name] = shareOf(pool(outcomes.map((o) => o.rates[name])));
+    rates[name] = withScatter(outcomes, name);
   }
   return {
     by,
@@ -163,6 +194,7 @@ export function ratesOf(
       left_out: sum((o) => (o.contradiction === null ? 0 : 1)),
     },
     rates,
+    kinds: [...new Set(outcomes.map((o) => o.speciesName))],
     opened: {
       clear: addOpened(outcomes.map((o) => o.opened.clear)),
       quit: addOpened(outcomes.map((o) => o.opened.quit)),
