@@ -15,3 +15,17 @@ declare module '*/starter/gitattributes' {
   const text: string;
   export default text;
 }
+
+/** The part of the XML parser that is used; it ships no types. */
+declare module 'saxen' {
+  export class Parser {
+    on(event: 'error', take: (error: Error) => void): this;
+    on(
+      event: 'openTag',
+      take: (name: string, attributesOf: () => Record<string, string>) => void,
+    ): this;
+    on(event: 'closeTag', take: (name: string) => void): this;
+    on(event: 'text', take: (value: string, decode: (text: string) => string) => void): this;
+    parse(xml: string): void;
+  }
+}

@@ -14,9 +14,17 @@ import { changeText, rowsText } from './change.ts';
 import type { CommandModule, CommandOutcome, Context, Options } from './command.ts';
 import { exitCodes, Stop, wrongWords } from './command.ts';
 import { chooseNumbers, confirm } from './converse.ts';
-import { columnsInOrder, flagOf, noteLines, readEntry, type Typed } from './entries.ts';
+import {
+  columnsInOrder,
+  flagOf,
+  noteLines,
+  readEntry,
+  type Typed,
+  type TypedRow,
+} from './entries.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
+import { seasonNames } from './season-names.ts';
 import { Doubt, type WantedRow, writeRows } from './write-rows.ts';
 
 /** Columns that hold a day: they take a keeper's words as `--on` does. */
@@ -112,7 +120,7 @@ async function askAndWrite(
       ...typed,
       from: null,
       on: null,
-      rows: before.map((one) => ({ ...one, anyway: row!.anyway, again: row!.again })),
+      rows: before.map((one) => ({ ...one, short: null, anyway: row!.anyway, again: row!.again })),
     };
     try {
       let sure: Sure = {};
@@ -251,7 +259,7 @@ function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wan
       };
       const rows = entry.asPlanned
         ? plannedCells(season, row.cells)
-        : [filled(kind, row.cells, season, now)];
+        : [filled(kind, wholeName(kind, row, season), season, now)];
       return rows.map((cells) => ({
         record: entry.record,
         cells: { ...cells, ...common },
@@ -343,6 +351,25 @@ function filled(
     else if (season.hatchers.size === 1) cells.hatcher = [...season.hatchers.keys()][0]!;
   }
   return cells;
+}
+
+/** The cells of a row with the name of `n=8/7` written out: the only one that begins so. */
+function wholeName(
+  kind: RecordKind,
+  { cells, short }: TypedRow,
+  season: Season,
+): Readonly<Record<string, string>> {
+  if (short === null) return cells;
+  const shares = season.sets.get(cells.set ?? '')?.shares ?? [];
+  const names =
+    short === 'pen' && shares.length > 0
+      ? shares.map((share) => share.pen.name)
+      : short === 'group'
+        ? season.rows.group.map((row) => row.values.group)
+        : seasonNames(kind.columns[short]!.refers ?? '', season);
+  const typed = cells[short]!;
+  const like = new Set(names.filter((name) => name.startsWith(typed)));
+  return names.includes(typed) || like.size !== 1 ? cells : { ...cells, [short]: [...like][0]! };
 }
 
 /** The order that a word means: as season.yaml names it, or the only one that holds the word. */

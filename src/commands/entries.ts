@@ -8,6 +8,8 @@ import { wrongWords } from './command.ts';
 /** One row as typed. */
 export type TypedRow = {
   readonly cells: Readonly<Record<string, string>>;
+  /** The column of `north=8/7` that a name stands in, which may be cut short; null for other rows. */
+  readonly short: string | null;
   readonly on?: string | undefined;
   readonly note?: string | undefined;
   readonly anyway: boolean;
@@ -42,7 +44,7 @@ const OTHER_FLAGS: Readonly<Record<string, boolean>> = {
   '--dry-run': false,
 };
 
-type Said = { cells: Record<string, string>; flags: Map<string, string> };
+type SaidOfRow = { cells: Record<string, string>; flags: Map<string, string>; short?: string };
 
 /**
  * Reads an entry. A repeated `--pen` begins the next share, with all that stood before the first
@@ -60,8 +62,8 @@ export function readEntry(words: readonly string[]): Typed {
       didYouMean(record ?? '', recordNames) ?? `records: ${recordNames.join(', ')}`,
     );
   const kind = kindOf(record);
-  const common: Said = { cells: {}, flags: new Map() };
-  const shares: Said[] = [];
+  const common: SaidOfRow = { cells: {}, flags: new Map() };
+  const shares: SaidOfRow[] = [];
   const pairs: (readonly [string, string])[] = [];
   const known: Readonly<Record<string, boolean>> = {
     ...Object.fromEntries(Object.keys(kind.columns).map((column) => [flagOf(column), true])),
@@ -107,10 +109,11 @@ export function readEntry(words: readonly string[]): Typed {
       : [...(shares.length > 0 ? shares : own), ...paired];
   return {
     record,
-    rows: rows.map(({ cells, flags }) => {
+    rows: rows.map(({ cells, flags, short }) => {
       const of = (flag: string) => flags.get(flag) ?? common.flags.get(flag);
       return {
         cells: { ...common.cells, ...cells },
+        short: short ?? null,
         on: of('--on'),
         note: of('--note'),
         anyway: of('--anyway') !== undefined,
@@ -140,7 +143,7 @@ function withoutOthers(words: readonly string[]): string[] {
 function takeWord(
   kind: RecordKind,
   word: string,
-  common: Said,
+  common: SaidOfRow,
   pairs: (readonly [string, string])[],
 ): void {
   const cut = word.indexOf('=');
@@ -162,7 +165,7 @@ function takeWord(
 }
 
 /** The row of `north=8/7`: its first columns in order, those left out that a flag gives to all. */
-function pairRow(kind: RecordKind, key: string, values: string, common: Said): Said {
+function pairRow(kind: RecordKind, key: string, values: string, common: SaidOfRow): SaidOfRow {
   const { naming } = kind;
   const named =
     naming !== null && common.cells[naming] === undefined
@@ -192,7 +195,7 @@ function pairRow(kind: RecordKind, key: string, values: string, common: Said): S
   parts.forEach((part, index) => {
     if (part !== '') cells[columns[index]!] = part;
   });
-  return { cells, flags: new Map() };
+  return { cells, flags: new Map(), short: named };
 }
 
 /** The columns of a record as a keeper types them behind a name, without those that name it. */

@@ -6,7 +6,7 @@ import { appendLogs, makeLogFolder } from '../io/append.ts';
 import { realDisk } from '../io/disk.ts';
 import { withLock } from '../io/lock.ts';
 import { replaceFile } from '../io/replace.ts';
-import { type FolderRead, LOG_FOLDER, readSeasonFolder } from '../io/season-folder.ts';
+import { type FolderRead, LOG_FOLDER, readSeasonFolder, type Trial } from '../io/season-folder.ts';
 import { newEntry } from '../records/entry.ts';
 import { kindOf, type RecordName } from '../records/index.ts';
 import { type CellSlip, cellsOf, readCells } from '../records/read.ts';
@@ -103,17 +103,11 @@ async function writeLocked(
   };
   const wanted = decide(before, now);
   const rows = allOf(wanted, rowFor);
-  const trial = (all: readonly WrittenRow[]) =>
-    readSeasonFolder(
-      folder,
-      realDisk,
-      all.map(({ record, row }) => ({ record, rows: [row] })),
-    );
+  const said = saidOf(wanted, rows);
+  const trial = (all: readonly WrittenRow[]) => readSeasonFolder(folder, realDisk, trialsOf(all));
   let after = await trial(rows);
   let news = newFaults(before, after, now);
-  const accepted = news.filter(
-    (one) => one.code === 'twin-rows' && saidOf(one, wanted, rows, 'again'),
-  );
+  const accepted = news.filter((one) => one.code === 'twin-rows' && said(one, 'again'));
   if (accepted.length > 0) {
     // Said to have happened twice: that is kept, so that nobody asks again.
     for (const one of accepted)
@@ -135,8 +129,7 @@ async function writeLocked(
   const broken = news.filter((one) => one.severity === 'error' && stopsReading(one));
   if (broken.length > 0) throw wrongWords(messagesOf(broken), broken[0]!.hint);
   const doubted = news.filter(
-    (one) =>
-      (isImpossible(one) && !saidOf(one, wanted, rows, 'anyway')) || one.code === 'twin-rows',
+    (one) => (isImpossible(one) && !said(one, 'anyway')) || one.code === 'twin-rows',
   );
   if (doubted.length > 0) throw doubtOf(doubted);
   if (!isWhole(after)) throw cannotRead(after);
@@ -155,6 +148,14 @@ async function writeLocked(
       faultLines([...notices, ...news.filter((one) => !notices.includes(one))]) +
       torn.map(({ log, aside }) => linesForTerminal(tornNote(log, aside))).join(''),
   };
+}
+
+/** Rows to be tried, by their record. */
+function trialsOf(rows: readonly WrittenRow[]): Trial[] {
+  return [...new Set(rows.map(({ record }) => record))].map((record) => ({
+    record,
+    rows: rows.filter((one) => one.record === record).map(({ row }) => row),
+  }));
 }
 
 /** Every row made, or every reason why one cannot be. */
@@ -258,23 +259,43 @@ function isImpossible(one: Fault): boolean {
   return IMPOSSIBLE.has(one.code) && one.severity === 'error';
 }
 
-/** True if somebody said of the rows that a fault is about that they are so all the same. */
-function saidOf(
-  one: Fault,
-  wanted: readonly WantedRow[],
-  rows: readonly WrittenRow[],
-  flag: 'anyway' | 'again',
-): boolean {
-  const about = wanted.filter((row, index) => {
-    if (rows[index]!.row.entry === one.about) return true;
-    const { set, pen } = row.cells;
-    return one.set === null
-      ? one.pen !== null && pen === one.pen
-      : set === one.set && (one.pen === null || pen === undefined || pen === '' || pen === one.pen);
+/** Whether somebody said of the rows that a fault is about that they are so all the same. */
+type Said = (one: Fault, flag: 'anyway' | 'again') => boolean;
+
+/** Looks up the rows of each fault: by entry, else by set and pen, else by pen. */
+function saidOf(wanted: readonly WantedRow[], rows: readonly WrittenRow[]): Said {
+  const byKey = new Map<string, WantedRow[]>();
+  const put = (key: readonly (string | null)[], row: WantedRow): void => {
+    const text = JSON.stringify(key);
+    const same = byKey.get(text);
+    if (same) same.push(row);
+    else byKey.set(text, [row]);
+  };
+  wanted.forEach((row, index) => {
+    const set = row.cells.set || null;
+    const pen = row.cells.pen || null;
+    put(['entry', rows[index]!.row.entry], row);
+    // A row without a pen is about every share of its set.
+    put(['set', set, pen], row);
+    if (set !== null) put(['whole set', set], row);
+    put(['pen', pen], row);
   });
-  const [first] = about;
-  // A fault that names none of the rows is brought about by all of them.
-  return first === undefined ? wanted.every((row) => row[flag]) : about.some((row) => row[flag]);
+  const of = (...key: (string | null)[]) => byKey.get(JSON.stringify(key)) ?? [];
+  return (one, flag) => {
+    const entry = of('entry', one.about);
+    const about =
+      entry.length > 0
+        ? entry
+        : one.set === null
+          ? one.pen === null
+            ? []
+            : of('pen', one.pen)
+          : one.pen === null
+            ? of('whole set', one.set)
+            : [...of('set', one.set, one.pen), ...of('set', one.set, null)];
+    // A fault that names none of the rows is brought about by all of them.
+    return about.length === 0 ? wanted.every((row) => row[flag]) : about.some((row) => row[flag]);
+  };
 }
 
 const messagesOf = (faults: readonly Fault[]): string =>

@@ -1,13 +1,13 @@
 import { strToU8, unzipSync, zipSync } from 'fflate';
 import { expect, test } from 'vitest';
 import writeXlsx from 'write-excel-file/node';
-import { readXlsx, UNPACKED_LIMIT } from './xlsx.ts';
+import { readSheet, UNPACKED_LIMIT } from './xlsx.ts';
 
 const day = (text: string) => ({ value: new Date(text), type: Date, format: 'dd/mm/yyyy hh:mm' });
 const sheetOf = (rows: Parameters<typeof writeXlsx>[0]) => writeXlsx(rows as never, {}).toBuffer();
 
 test('numbers, dates and texts come as the file holds them; only texts are open to reading', async () => {
-  const told = await readXlsx(
+  const told = await readSheet(
     await sheetOf([
       [
         { value: 'Day' },
@@ -49,11 +49,11 @@ test('a sheet is taken by name, and one that is not there is told with those tha
     { sheet: 'Eggs', data: [[{ value: 'a' }], [{ value: '1' }]] },
     { sheet: 'Hatches', data: [[{ value: 'b' }], [{ value: '2' }]] },
   ] as never).toBuffer();
-  expect(await readXlsx(buffer, 'Hatches')).toMatchObject({
+  expect(await readSheet(buffer, 'Hatches')).toMatchObject({
     value: { header: ['b'], found: ['sheet "Hatches" of 2'] },
   });
-  expect(await readXlsx(buffer, null)).toMatchObject({ value: { header: ['a'] } });
-  expect(await readXlsx(buffer, 'hatch')).toEqual({
+  expect(await readSheet(buffer, null)).toMatchObject({ value: { header: ['a'] } });
+  expect(await readSheet(buffer, 'hatch')).toEqual({
     problem: 'the file holds no sheet "hatch"',
     hint: 'its sheets: Eggs, Hatches',
   });
@@ -75,11 +75,11 @@ function claiming(zip: Uint8Array, bytes: number): Uint8Array {
 test('an archive that unpacks to more than it should is refused before it is unpacked', async () => {
   const parts = unzipSync(await sheetOf([[{ value: 'a' }], [{ value: '1' }]] as never));
   const refused = { problem: 'the file unpacks to more than it should' };
-  expect(await readXlsx(claiming(zipSync(parts), UNPACKED_LIMIT), null)).toMatchObject(refused);
+  expect(await readSheet(claiming(zipSync(parts), UNPACKED_LIMIT), null)).toMatchObject(refused);
   const many = Object.fromEntries(
     Array.from({ length: 5 }, (_, n) => [`x${n}`, new Uint8Array(UNPACKED_LIMIT / 4)]),
   );
-  expect(await readXlsx(zipSync({ ...parts, ...many }), null)).toMatchObject(refused);
+  expect(await readSheet(zipSync({ ...parts, ...many }), null)).toMatchObject(refused);
 });
 
 test('an archive that says less than it holds gets no more room than it said', async () => {
@@ -87,7 +87,7 @@ test('an archive that says less than it holds gets no more room than it said', a
   const [name] = Object.keys(parts).filter((one) => /sheet1\.xml$/.test(one));
   const padded = new Uint8Array(UNPACKED_LIMIT / 2).fill(0x20);
   padded.set(parts[name!]!);
-  const told = await readXlsx(claiming(zipSync({ ...parts, [name!]: padded }), 4096), null);
+  const told = await readSheet(claiming(zipSync({ ...parts, [name!]: padded }), 4096), null);
   expect('value' in told ? told.value.rows.length : 0).toBeLessThan(2);
 });
 
@@ -101,7 +101,7 @@ test('what is no spreadsheet, or half of one, is told in words', async () => {
     zipSync({ 'xl/workbook.xml': strToU8('<workbook><sheets>') }),
     zipSync({ '../../evil': strToU8('x') }),
   ])
-    expect(await readXlsx(bytes, null)).toEqual({
+    expect(await readSheet(bytes, null)).toEqual({
       problem: expect.stringMatching(/cannot be read as an \.xlsx|no sheet|no table/),
       hint: expect.any(String),
     });
@@ -120,11 +120,11 @@ async function withCellAt(place: string): Promise<Uint8Array> {
 
 test('a cell far out is told before a grid is made up to it', async () => {
   for (const place of ['XFD1048576', 'A999999999', 'A200002', 'IW2', 'IV20000', 'AAAA1', 'A0'])
-    expect(await readXlsx(await withCellAt(place), null)).toMatchObject({
+    expect(await readSheet(await withCellAt(place), null)).toMatchObject({
       problem: `a sheet has a cell as far out as ${place}`,
     });
   for (const place of ['B2', 'A9', 'IV15'])
-    expect(JSON.stringify(await readXlsx(await withCellAt(place), null))).not.toContain(
+    expect(JSON.stringify(await readSheet(await withCellAt(place), null))).not.toContain(
       'as far out',
     );
 });

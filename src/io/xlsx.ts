@@ -6,6 +6,7 @@ import {
   type Told,
   tableOf,
 } from '../text/foreign.ts';
+import type { SheetCells } from './ods.ts';
 
 /**
  * The most bytes that the parts of a spreadsheet file may unpack to: it is a zip archive, and a
@@ -46,13 +47,16 @@ function farCell(xml: string): string | null {
   return null;
 }
 
+/** The part of an OpenDocument file that holds its sheets. */
+const ODS_CONTENT = 'content.xml';
+
 /**
- * Reads one sheet of an `.xlsx` file. Numbers and dates come as the file holds them, so nothing is
+ * Reads one sheet of an `.xlsx` or `.ods` file. Numbers and dates come as the file holds them, so nothing is
  * left open about their form. A formula counts with the value that was saved beside it.
  *
  * @param sheet the name of a sheet; by default the first
  */
-export async function readXlsx(
+export async function readSheet(
   bytes: Uint8Array,
   sheet: string | null,
 ): Promise<Told<ForeignTable>> {
@@ -61,13 +65,15 @@ export async function readXlsx(
     import('read-excel-file/universal'),
     import('fflate'),
   ]);
-  let sheets: readonly { readonly sheet: string; readonly data: readonly (readonly unknown[])[] }[];
+  let sheets: readonly SheetCells[];
   try {
     let unpacked = 0;
+    let isOpenDocument = false;
     // Only adds up what the archive says of itself: nothing is unpacked by this.
     unzipSync(bytes, {
-      filter: ({ originalSize }) => {
+      filter: ({ name, originalSize }) => {
         unpacked += originalSize;
+        isOpenDocument ||= name === ODS_CONTENT;
         return false;
       },
     });
@@ -77,20 +83,26 @@ export async function readXlsx(
         hint: 'save the sheet as CSV and import that',
       };
     }
-    const parts = unzipSync(bytes, { filter: ({ name }) => SHEET_PART.test(name) });
-    for (const part of Object.values(parts)) {
-      const far = farCell(new TextDecoder().decode(part));
-      if (far !== null)
-        return {
-          problem: `a sheet has a cell as far out as ${far}`,
-          hint: `at most ${IMPORT_LIMITS.rows} rows and ${IMPORT_LIMITS.columns} columns are read: copy the table into a new sheet, and save that`,
-        };
+    if (isOpenDocument) {
+      const { sheetsOfOds } = await import('./ods.ts');
+      const parts = unzipSync(bytes, { filter: ({ name }) => name === ODS_CONTENT });
+      sheets = sheetsOfOds(new TextDecoder().decode(parts[ODS_CONTENT]));
+    } else {
+      const parts = unzipSync(bytes, { filter: ({ name }) => SHEET_PART.test(name) });
+      for (const part of Object.values(parts)) {
+        const far = farCell(new TextDecoder().decode(part));
+        if (far !== null)
+          return {
+            problem: `a sheet has a cell as far out as ${far}`,
+            hint: `at most ${IMPORT_LIMITS.rows} rows and ${IMPORT_LIMITS.columns} columns are read: copy the table into a new sheet, and save that`,
+          };
+      }
+      const copy = new Uint8Array(bytes);
+      sheets = await readSheets(copy.buffer, { trim: true });
     }
-    const copy = new Uint8Array(bytes);
-    sheets = await readSheets(copy.buffer, { trim: true });
   } catch {
     return {
-      problem: 'the file cannot be read as an .xlsx spreadsheet',
+      problem: 'the file cannot be read as an .xlsx or .ods spreadsheet',
       hint: 'open it in your spreadsheet and save it again, or save the sheet as "CSV UTF-8"',
     };
   }

@@ -113,14 +113,19 @@ export function judgeRows(
   versions: ReadonlyMap<string, readonly Row[]>,
 ): JudgedRow[] {
   const left = new Map(versions);
+  const byDay = daysOf(versions);
+  const onDay = (row: ImportRow) =>
+    (byDay.get((row.cells.on ?? '').slice(0, 10)) ?? []).filter((entry) => left.has(entry));
   const seen = new Map<string, number>();
   const judged = rows.map((row): JudgedRow => {
     if (row.slips.length > 0)
       return { ...row, verdict: 'faulty', why: row.slips.map((slip) => slip.message).join('; ') };
-    const match = [...left].find(([, chain]) => chain.some((one) => saysTheSame(kind, row, one)));
+    const match = onDay(row).find((entry) =>
+      left.get(entry)!.some((one) => saysTheSame(kind, row, one)),
+    );
     if (match !== undefined) {
-      left.delete(match[0]);
-      return { ...row, verdict: 'known', why: `entry ${match[0]}` };
+      left.delete(match);
+      return { ...row, verdict: 'known', why: `entry ${match}` };
     }
     return { ...row, verdict: 'new', why: '' };
   });
@@ -136,13 +141,25 @@ export function judgeRows(
         verdict: 'doubtful',
         why: `says the same as row ${before}: twins, or written twice?`,
       };
-    const rival = [...left.values()].find((chain) => namesTheSame(kind, row, chain.at(-1)!));
+    const rival = onDay(row).find((one) => namesTheSame(kind, row, left.get(one)!.at(-1)!));
     if (rival !== undefined) {
-      const { entry } = rival.at(-1)!;
+      const { entry } = left.get(rival)!.at(-1)!;
       return { ...row, verdict: 'doubtful', why: `entry ${entry} of that day says something else` };
     }
     return row;
   });
+}
+
+/** The entries of a log by the days that their versions name. */
+function daysOf(versions: ReadonlyMap<string, readonly Row[]>): ReadonlyMap<string, string[]> {
+  const out = new Map<string, string[]>();
+  for (const [entry, chain] of versions)
+    for (const day of new Set(chain.map((row) => row.on.day))) {
+      const same = out.get(day);
+      if (same) same.push(entry);
+      else out.set(day, [entry]);
+    }
+  return out;
 }
 
 function fingerprint(kind: RecordKind, row: ImportRow): string {
