@@ -11,19 +11,19 @@ const sources = readdirSync(src, { recursive: true, encoding: 'utf8' })
 
 /** Screens whose cells are still written before they reach a table, and sentences made elsewhere. */
 const older = (
-  'tables/review tables/diagnosis tables/rates tables/plan tables/forecast ' +
-  'tables/breeders tables/summary tables/flock tables/brooders tables/pictures tables/year ' +
-  'tables/birds tables/html/machine-charts tables/html/season-page tables/html/sheet commands/list ' +
-  'commands/change commands/eggs-for facts/checks/brooders ' +
-  'breeders/mating-factors breeders/mating breeders/next-pens ' +
-  'judge/diagnose/deaths judge/diagnose/eggs judge/diagnose/machine judge/review/comparisons ' +
-  'planner/ways-out planner/year/differently planner/year/turn'
+  'tables/review tables/rates tables/plan tables/forecast planner/ways-out ' +
+  'judge/diagnose/says judge/diagnose/worth judge/review/comparisons'
 ).split(' ');
+/** Numbers in names that nobody reads: a bound of the mating program, a key of equal birds. */
+const keys = ['breeders/mating.ts', 'breeders/mating-factors.ts', 'judge/model/streams.ts'];
 const isOlder = (name: string): boolean => older.includes(name.replace(/\.ts$/, ''));
 
 test('only tables/numbers makes text of a number', () => {
   const wrong = sources
-    .filter(({ name, text }) => name !== 'tables/numbers.ts' && /\.toFixed\(/.test(text))
+    .filter(
+      ({ name, text }) =>
+        name !== 'tables/numbers.ts' && !keys.includes(name) && /\.toFixed\(/.test(text),
+    )
     .map(({ name }) => name);
   expect(wrong.filter((name) => !isOlder(name))).toEqual([]);
 });

@@ -3,6 +3,7 @@
 import type { KnownBirds } from '../facts/birds/bird-list.ts';
 import type { PossibleParent } from '../facts/birds/pedigree.ts';
 import { hensPerMale } from '../season/species.ts';
+import { percent } from '../tables/numbers.ts';
 import { largest } from '../text/lists.ts';
 import { kinshipFactors, meanKinship } from './inbreeding.ts';
 import {
@@ -287,7 +288,7 @@ export async function nextPens(
           why:
             least.status === 'infeasible'
               ? least.why
-              : `${outcome.why}; the least to be had is ${(100 * rate(least.plan.kinship)).toFixed(1)} % a generation`,
+              : `${outcome.why}; the least to be had is ${percent(rate(least.plan.kinship))} a generation`,
         };
       }
     }

@@ -11,6 +11,7 @@ import type { Row } from '../records/record.ts';
 import { type CautionKey, cautionLines, cautionsAfter } from '../season/cautions.ts';
 import { deathsAt, deathWords } from '../season/embryo.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
+import { fixed } from '../tables/numbers.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
 import { printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -137,7 +138,7 @@ function lossLines(season: Season, group: Group, now: Now): string[] {
   const alarm = lossAlarm(kindOfLine(season, group.line), spellsOf(group, now.day), group.lost);
   if (alarm.verdict === 'fine') return [];
   return [
-    `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${alarm.expected.toFixed(1)}: ${alarm.verdict}`,
+    `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${fixed(alarm.expected, 1)}: ${alarm.verdict}`,
   ];
 }
 

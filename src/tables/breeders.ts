@@ -5,7 +5,7 @@ import type { RotationYear } from '../breeders/rotation.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, counted, fixed, hundredths, percent, range, significant } from './numbers.ts';
 import type { Part, Say, Screen } from './terminal.ts';
-import { heads } from './words.ts';
+import { heads, parts } from './words.ts';
 
 type PenRow = BreedersReport['pens'][number];
 type LineRow = BreedersReport['lines'][number];
@@ -221,7 +221,7 @@ export function breedersScreen(report: BreedersReport, title: string, all: boole
     parts: [
       ...(report.pens.length === 0
         ? []
-        : [{ heading: 'Pens', table: tableOf(penColumns, report.pens) }]),
+        : [{ heading: parts.pens, table: tableOf(penColumns, report.pens) }]),
       ...(bred.length === 0
         ? []
         : [

@@ -61,8 +61,7 @@ const roomColumns = (units: Units): readonly Column<RoomRow>[] => [
     of: (row) => amount(row.what, row.need, units),
   },
   {
-    key: 'on',
-    heading: 'on',
+    ...heads.on,
     kind: 'day',
     doc: 'first day of the most',
     priority: 1,

@@ -5,6 +5,7 @@ import type { Column } from './columns.ts';
 import { tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
 import type { Part, Say, Screen } from './terminal.ts';
+import { heads } from './words.ts';
 
 /** Each cause as a sentence a keeper would say. */
 export const causeWords: Readonly<Record<Cause, string>> = {
@@ -119,9 +120,8 @@ const numberColumns: readonly Column<Asked>[] = [
     of: (f) => f.verdict,
   },
   {
+    ...heads.chance,
     key: 'chance',
-    heading: 'chance',
-    kind: 'chance',
     doc: 'chance that it is so, at even odds of any fault before the records',
     of: (f) => f.probability,
   },

@@ -19,10 +19,7 @@ const balanceColumns: readonly Column<Total>[] = [
   { ...heads.group, of: (row) => row.group },
   { ...heads.lines, priority: 1, of: (row) => row.lines },
   {
-    key: 'age',
-    heading: 'age',
-    kind: 'range',
-    unit: 'days',
+    ...heads.age,
     doc: 'age of the youngest and the oldest',
     of: ({ age_days: age }) => (age === null ? null : { low: age.youngest, high: age.oldest }),
   },

@@ -4,6 +4,7 @@ import type { Row } from '../records/record.ts';
 import { printOn } from '../text/day.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { anything } from './schema.ts';
+import { heads } from './words.ts';
 
 const text = (key: string, doc: string, of: (row: Row) => string | null): Column<Row> => ({
   key,
@@ -76,13 +77,7 @@ export function rowTable(record: RecordName, rows: readonly Row[], history: bool
         doc: 'instant of writing',
         of: (row) => row.recorded,
       },
-      {
-        key: 'on',
-        heading: 'on',
-        kind: 'moment',
-        doc: 'day or minute it happened',
-        of: (row) => printOn(row.on),
-      },
+      { ...heads.on, of: (row) => printOn(row.on) },
       ...own.flatMap((column) => [column, ...shown(column.key)]),
       text('by', 'who recorded it', (row) => row.by),
       text('note', 'note', (row) => row.note),

@@ -29,10 +29,9 @@ const columns: readonly Column<StoredRow>[] = [
   },
   { ...heads.eggs, doc: 'eggs in store', of: (one) => one.eggs },
   {
+    ...heads.age,
     key: 'age_days',
-    heading: 'age',
     kind: 'count',
-    unit: 'days',
     doc: 'days in store',
     of: (one) => one.age,
   },

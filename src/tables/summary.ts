@@ -13,7 +13,7 @@ import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { causeWords, placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
 import type { Part, Say } from './terminal.ts';
-import { heads, rates, wantedWords, wayStages, whereabouts } from './words.ts';
+import { heads, parts, rates, wantedWords, wayStages, whereabouts } from './words.ts';
 
 export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
@@ -282,7 +282,7 @@ export function summaryParts(summary: Summary, birds: BirdSummary): Part[] {
       ? []
       : [{ heading: 'Where the eggs of finished shares went', table: fateTable(summary) }]),
     ...(summary.sets.length === 0 ? [] : [{ heading: 'Sets', table: setTable(summary) }]),
-    { heading: 'Pens', table: penTable(summary) },
+    { heading: parts.pens, table: penTable(summary) },
     ...(birds.groups.length === 0
       ? []
       : [

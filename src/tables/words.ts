@@ -63,6 +63,8 @@ export const heads = {
   },
   rate: { key: 'rate', heading: 'rate', kind: 'name', doc: 'name of the rate' },
   stage: { key: 'stage', heading: 'stage', kind: 'text', doc: 'stage of the way from egg to bird' },
+  age: { key: 'age', heading: 'age', kind: 'range', unit: 'days', doc: 'age, in days' },
+  on: { key: 'on', heading: 'on', kind: 'moment', doc: 'day or minute it happened' },
   usual: { key: 'usual', heading: 'usual', kind: 'percentRange', doc: 'what is usual' },
   season: { key: 'season', heading: 'season', kind: 'name', doc: 'name of the season' },
   wanted: { key: 'wanted', heading: 'wanted', kind: 'text', doc: 'birds wanted' },
@@ -82,6 +84,9 @@ export const heads = {
   deltaF: { key: 'delta_f', heading: 'ΔF', kind: 'percentRange', doc: 'narrowing, a generation' },
   inbreeding: { key: 'inbreeding', heading: 'inbreeding', kind: 'percent', doc: 'inbreeding' },
 } as const;
+
+/** Headings of parts that several screens have. */
+export const parts = { pens: 'Pens' } as const;
 
 /** Rates, and what each is of. */
 export const rates: Readonly<Record<RateName, { readonly name: string; readonly of: string }>> = {

@@ -1,5 +1,6 @@
 import { broodingOf } from '../../season/brooding.ts';
 import type { Line, Season } from '../../season/model.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
   limitsOver,
@@ -91,10 +92,10 @@ function byBirds({ season, now }: Setting, stays: readonly Stay[]): Reason[] {
 /** Two amounts with as many decimals as it takes to tell them apart, two at most. */
 function shown(need: number, have: number): [string, string] {
   for (const digits of [need < 100 ? 1 : 0, 1]) {
-    const pair: [string, string] = [need.toFixed(digits), have.toFixed(digits)];
+    const pair: [string, string] = [fixed(need, digits), fixed(have, digits)];
     if (pair[0] !== pair[1]) return pair;
   }
-  return [need.toFixed(2), have.toFixed(2)];
+  return [fixed(need, 2), fixed(have, 2)];
 }
 
 /** Chicks of a usual set, for the rules that ask how many they are. */

@@ -1,6 +1,8 @@
 import { outcomesOf } from '../../judge/review/outcome.ts';
 import { readingsOf } from '../../judge/review/readings.ts';
 import type { EggSet, Season } from '../../season/model.ts';
+import { celsius } from '../../season/weather.ts';
+import { figures, fixed, type Units, unitOf } from '../../tables/numbers.ts';
 import { type Day, weekdayOf } from '../../text/day.ts';
 
 /** One thing that was done otherwise than in an earlier season. */
@@ -15,13 +17,14 @@ const mean = (values: readonly number[]): number =>
   values.reduce((s, v) => s + v, 0) / values.length;
 
 /** How a season was kept, thing by thing; what nothing is known of is not in it. */
-function facts(season: Season): Map<string, string> {
+function facts(season: Season, units: Units): Map<string, string> {
+  const degree = unitOf('temperature', units);
   const out = new Map<string, string>();
   const sets = [...season.sets.values()];
   if (sets.length > 0) {
     const days = sets.map((set) => set.on.day).sort();
     out.set('sets', String(sets.length));
-    out.set('eggs a set, mean', mean(sets.map((s) => eggsOf(s))).toFixed(0));
+    out.set('eggs a set, mean', fixed(mean(sets.map((s) => eggsOf(s)))));
     out.set('first set on (month-day)', days[0]!.slice(5));
     out.set('last set on (month-day)', days.at(-1)!.slice(5));
     out.set('set on (weekdays)', weekdays(days));
@@ -30,7 +33,7 @@ function facts(season: Season): Map<string, string> {
     if (eggs > 0)
       out.set(
         'days in store at setting, mean',
-        (aged.reduce((s, o) => s + o.share.eggs * o.age!.mean, 0) / eggs).toFixed(1),
+        fixed(aged.reduce((s, o) => s + o.share.eggs * o.age!.mean, 0) / eggs, 1),
       );
     const trays = new Set(
       sets.flatMap((set) =>
@@ -47,7 +50,7 @@ function facts(season: Season): Map<string, string> {
     if (males > 0)
       out.set(
         `hens to a male, ${line}`,
-        (pens.reduce((s, pen) => s + pen.hens, 0) / males).toFixed(1),
+        fixed(pens.reduce((s, pen) => s + pen.hens, 0) / males, 1),
       );
   }
   for (const pen of season.pens.values())
@@ -57,12 +60,18 @@ function facts(season: Season): Map<string, string> {
     );
   for (const m of readingsOf(season)) {
     if (m.temperature_c)
-      out.set(`heat in ${m.machine}, mean (°C)`, m.temperature_c.mean.toFixed(1));
-    if (m.humidity) out.set(`humidity in ${m.machine}, mean (%)`, m.humidity.mean.toFixed(0));
+      out.set(
+        `temperature in ${m.machine}, mean (${degree})`,
+        figures(m.temperature_c.mean, 'temperature', units),
+      );
+    if (m.humidity) out.set(`humidity in ${m.machine}, mean (%)`, fixed(m.humidity.mean));
   }
   const store = season.values.storage;
   if (store?.temperature != null)
-    out.set(`store set to (°${season.values.units.temperature})`, String(store.temperature));
+    out.set(
+      `store set to (${degree})`,
+      figures(celsius(store.temperature, season.values.units.temperature), 'temperature', units, 0),
+    );
   return out;
 }
 
@@ -81,8 +90,9 @@ function weekdays(days: readonly Day[]): string {
 
 /** What was done differently now from then; what only one of the seasons tells of is left out. */
 export function differentlyFrom(then: Season, now: Season): Differently[] {
-  const known = facts(then);
-  return [...facts(now)].flatMap(([what, value]): Differently[] => {
+  const { units } = now.values;
+  const known = facts(then, units);
+  return [...facts(now, units)].flatMap(([what, value]): Differently[] => {
     const old = known.get(what);
     return old === undefined || old === value ? [] : [{ what, before: old, now: value }];
   });

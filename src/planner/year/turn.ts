@@ -8,6 +8,7 @@ import { heterogeneity } from '../../judge/statistics/heterogeneity.ts';
 import { holm } from '../../judge/statistics/holm.ts';
 import { shareOf } from '../../judge/statistics/sampled.ts';
 import type { Season } from '../../season/model.ts';
+import { fixed, percent, range } from '../../tables/numbers.ts';
 import { type Differently, differentlyFrom } from './differently.ts';
 
 export type AgainstSeason = {
@@ -43,8 +44,6 @@ export type YearTurn = {
   /** Questions put to the record, all of which Holm's correction counts. */
   readonly asked: number;
 };
-
-const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
 
 /** A suggestion that stands or falls with a test among others. */
 type Asked = { p: number; suggestion: Omit<Suggestion, 'p'> };
@@ -104,7 +103,7 @@ function ofPens(season: Season, outcomes: readonly Outcome[]): Asked[] {
           says: crowded
             ? `One more male in ${worst.name}, or fewer hens to the one there.`
             : `Other males in ${worst.name}, or breed from ${best.name} rather.`,
-          because: `in ${worst.name} (${ratio(worst)}) ${worst.share.x} of ${worst.share.n} eggs looked fertile, in ${best.name} (${ratio(best)}) ${best.share.x} of ${best.share.n}: ${(-100 * d.difference).toFixed(0)} points fewer (95 % interval ${(-100 * d.high).toFixed(0)} to ${(-100 * d.low).toFixed(0)})`,
+          because: `in ${worst.name} (${ratio(worst)}) ${worst.share.x} of ${worst.share.n} eggs looked fertile, in ${best.name} (${ratio(best)}) ${best.share.x} of ${best.share.n}: ${fixed(-100 * d.difference)} points fewer (95 % interval ${range(-100 * d.high, -100 * d.low)})`,
           backed: `${test.method} between the pens of ${line}, the scatter of their sets allowed for`,
         },
       },
