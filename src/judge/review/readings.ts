@@ -333,7 +333,7 @@ function adviceFor(minutes: number | null, sets: PowerCut['sets']): string {
     late &&
       'Late eggs make their own heat: give them air so that they do not overheat, and keep them warm.',
     young &&
-      'Young eggs: let them cool rather than hold them at 30 to 35 °C; they suffer most from too much heat when the power is back.',
+      'Young eggs: let them cool rather than hold them half-warm; they suffer most from too much heat when the power is back.',
     !late && !young && 'Keep the machine shut and let the eggs cool slowly.',
   ].filter(Boolean);
   return `${what.join(' ')} ${after}`;
