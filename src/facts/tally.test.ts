@@ -19,24 +19,24 @@ test('both looks are summed, and each is known apart', () => {
   const { tally } = life(
     candled({ clear: 2, quit: 1, cracked: 1, rotten: 1, doubtful: 4 }),
     candled({ clear: 1, doubtful: 2 }),
-    moved({ moved: 12, clear: 1, quit: 1 }),
-    hatched({ hatched: 9, weak: 2, dead: 1 }),
+    moved({ moved: 10, clear: 1, quit: 1, cracked: 1, rotten: 1 }),
+    hatched({ hatched: 7, weak: 2, dead: 1 }),
     hatched({ hatched: 0, pipped: 1, unpipped: 1, ...final }),
   );
   expect(tally).toMatchObject({
     eggs: 20,
     clear: 4,
     quit: 2,
-    cracked: 1,
-    rotten: 1,
-    at: { candling: { clear: 3, all: 6 }, transfer: { clear: 1, all: 2 } },
+    cracked: 2,
+    rotten: 2,
+    at: { candling: { clear: 3, all: 6 }, transfer: { clear: 1, all: 4 } },
     doubtful: 2,
-    moved: 12,
-    wentIn: 12,
-    hatched: 9,
-    emerged: 10,
-    sound: 7,
-    cameOut: 12,
+    moved: 10,
+    wentIn: 10,
+    hatched: 7,
+    emerged: 8,
+    sound: 5,
+    cameOut: 10,
     left: 0,
     missingAtTransfer: 0,
     missingAtHatch: 0,
@@ -47,6 +47,8 @@ test('nothing written is not zero', () => {
   const { tally } = life();
   expect(tally).toMatchObject({ moved: null, hatched: null, wentIn: 20, left: 20 });
   expect([tally.missingAtTransfer, tally.missingAtHatch]).toEqual([null, null]);
+  // All taken out is not too many taken out.
+  expect(life(candled({ clear: 20 })).tally.missingAtTransfer).toBeNull();
   expect(totalKnown([null, 3, null, 0], (one) => one)).toBe(3);
   expect(totalKnown([null], (one) => one)).toBeNull();
 });
@@ -80,9 +82,21 @@ describe('a step that does not balance: one egg short, even, one too many', () =
     expect(steps(moved({ moved: 20 }), hatched(last))).toEqual(open);
   });
 
+  test('what is missing at both steps adds up', () => {
+    const both = life(
+      candled({ clear: 3 }),
+      moved({ moved: 15 }),
+      hatched({ hatched: 12, ...final }),
+    );
+    expect([both.tally.missingAtTransfer, both.tally.missingAtHatch]).toEqual([2, 3]);
+    expect(missingOf(both.tally)).toBe(5);
+    expect(missingOf(life().tally)).toBe(0);
+  });
+
   test('chicks without a transfer are measured against what the candlings left', () => {
     const share = life(candled({ clear: 5 }), hatched({ hatched: 12, ...final }));
     expect([share.tally.wentIn, share.tally.left, missingOf(share.tally)]).toEqual([15, 0, 0]);
+    expect(life(candled({ clear: 5 }), hatched({ hatched: 12 })).tally.left).toBe(3);
     expect(life(candled({ clear: 25 }), hatched({ hatched: 1 })).tally.left).toBe(0);
   });
 });
@@ -105,6 +119,7 @@ describe('looks', () => {
       clear: 0,
       apparent: 20,
     });
+    expect(looksOf(life(moved({ moved: 18, clear: 1, quit: 1 })))?.clear).toBe(1);
   });
 
   test('an egg that vanished before transfer is in no denominator; all clear is none fertile', () => {

@@ -41,7 +41,7 @@ export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Ta
     emerged,
     sound: (hatched ?? 0) - rest.weak,
     cameOut,
-    left: isFinal ? 0 : Math.max(0, moved === null ? wentIn : wentIn - cameOut),
+    left: isFinal ? 0 : Math.max(0, wentIn - cameOut),
     missingAtTransfer:
       moved === null ? tooMany(wentIn) : eggs - at.candling.all - at.transfer.all - moved,
     missingAtHatch: moved === null ? null : isFinal ? moved - cameOut : tooMany(moved - cameOut),
