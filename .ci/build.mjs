@@ -20,6 +20,7 @@ try {
   process.exit(0);
 }
 const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
+const { apiTypes } = await import('./api-types.mjs');
 const { seeds } = await import('./seeds.mjs');
 const { thirdParty } = await import('./third-party.mjs');
 
@@ -28,7 +29,7 @@ mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
 const { outputFiles, metafile } = await esbuild.build({
   absWorkingDir: root,
-  entryPoints: { cli: 'src/cli.ts' },
+  entryPoints: { cli: 'src/cli.ts', api: 'src/api.ts' },
   outdir: 'dist',
   bundle: true,
   splitting: true,
@@ -91,6 +92,16 @@ rmSync(shapes);
 mkdirSync(join(dist, 'schemas'));
 for (const [name, schema] of jsonSchemas())
   writeFileSync(join(dist, 'schemas', `${name}.json`), `${JSON.stringify(schema, null, 2)}\n`);
+// For scripts: a module that loads what the launcher loads, and the types of what it reads.
+const api = createRequire(import.meta.url)('../bin/traybook.js').load('api.js');
+writeFileSync(
+  join(dist, 'api.mjs'),
+  `import { createRequire } from 'node:module';
+const { load } = createRequire(import.meta.url)('../bin/traybook.js');
+export const { ${Object.keys(api).sort().join(', ')} } = load('api.js');
+`,
+);
+writeFileSync(join(dist, 'api.d.ts'), apiTypes(jsonSchemas(), api.documentNames));
 // The page for `man`, made by the program itself.
 writeFileSync(
   join(root, 'dist', 'traybook.1'),
