@@ -26,8 +26,6 @@ export const traitKinds = [
 export const fates = ['kept', 'sold', 'given', 'table'] as const;
 
 const LARGEST = 1_000_000;
-/** A hen under eggs has one nest. */
-const NESTS = 1;
 
 const whole = (least: number, most = LARGEST) => {
   const error =
@@ -166,31 +164,16 @@ const trait = z.strictObject(
 );
 
 const holds = z.record(z.string(), whole(1), mapping);
-const setterKeys = z.strictObject(
+const setter = z.strictObject(
   {
-    trays: z.optional(whole(1, 100)),
+    trays: whole(1, 100),
     tray_holds: holds,
-    /** A hen that sits: her nest is one tray, and her eggs hatch where they lie. */
-    broody: z._default(z.boolean({ error: 'true or false' }), false),
     turns: z.optional(words(['automatic', 'hand'])),
     air: z.optional(words(['forced', 'still'])),
     watts: z.optional(number(0, 20_000)),
     closed,
   },
   mapping,
-);
-const setter = z.pipe(
-  setterKeys.check(
-    z.refine((one) => one.broody || one.trays !== undefined, {
-      path: ['trays'],
-      error: 'a whole number from 1 to 100',
-    }),
-    z.refine((one) => !one.broody || (one.trays ?? NESTS) === NESTS, {
-      path: ['trays'],
-      error: 'nothing: a broody hen has one nest',
-    }),
-  ),
-  z.transform((one) => ({ ...one, trays: one.trays ?? NESTS })),
 );
 const hatcher = z.strictObject(
   {
