@@ -6,7 +6,7 @@ import { withdrawalsOf } from './birds/withdrawal.ts';
 import { conflictsOf } from './checks/index.ts';
 import { storedEggs } from './egg-store.ts';
 import { reasonsAgainst } from './feasible/feasible.ts';
-import { isCarried, layIsGood } from './laying.ts';
+import { isCarried, layIsGood, pureFrom } from './laying.ts';
 import { occupancyOf } from './occupancy.ts';
 import type { Span } from './spans.ts';
 
@@ -88,6 +88,43 @@ held(
   (on) => layIsGood(parted, on),
 );
 
+// Of a pen over a year old, ten days after joining (seeds/species.yaml).
+const old = seasonOf(
+  hill.replace(
+    'males: 1, joined: 2027-01-30}\n  yard',
+    'males: 1, joined: 2027-01-30, age: old, parted: 2027-05-01}\n  yard',
+  ),
+).pens.get('orchard')!;
+held('of old birds some days later', span('2027-02-09', '2027-05-01'), (on) => layIsGood(old, on));
+held('a trial may ask for days sooner', span('2027-02-07', '2027-05-01'), (on) =>
+  layIsGood(old, on, 2),
+);
+
+// Bought eggs are good however lately they came: they are of hens long with their males.
+const bought = seasonOf(
+  hill.replace(
+    '  yard:',
+    '  bought: {line: sussex, bought: {from: a friend, on: 2027-03-10, road_days: 2, days_old: 3}}\n  yard:',
+  ),
+).pens.get('bought')!;
+test('bought eggs are good from the day the oldest of them was laid', () => {
+  expect([layIsGood(bought, day('2027-03-04')), layIsGood(bought, day('2027-03-05'))]).toEqual([
+    false,
+    true,
+  ]);
+});
+
+// Other males until the pen was joined: safely pure 21 days after they left.
+const others = seasonOf(
+  hill.replace(
+    'males: 1, joined: 2027-01-30}\n  yard',
+    'males: 1, joined: 2027-01-30, other_males_until: 2027-01-28}\n  yard',
+  ),
+).pens.get('orchard')!;
+held('eggs may be of males that were there before', span('2027-01-28', '2027-02-18'), (on) =>
+  isCarried(others, on),
+);
+
 // Safely pure 21 days after a change of males (seeds/species.yaml).
 const changed = seasonOf(
   hill.replace(
@@ -98,6 +135,19 @@ const changed = seasonOf(
 held('eggs may be of the old males', span('2027-03-10', '2027-03-31'), (on) =>
   isCarried(changed, on),
 );
+
+test('eggs are surely pure after the last of the changes', () => {
+  const twice = seasonOf(
+    hill.replace(
+      'males: 1, joined: 2027-01-30}\n  yard',
+      'males: 1, joined: 2027-01-30, males_changed: [2027-04-01, 2027-03-10]}\n  yard',
+    ),
+  ).pens;
+  expect([pureFrom(twice.get('orchard')!), pureFrom(twice.get('yard')!)]).toEqual([
+    '2027-04-22',
+    null,
+  ]);
+});
 
 // Stored eight days at the most, as the season says.
 const kept = seasonOf(hill, [['eggs', '2027-03-01', { pen: 'orchard', kept: 3 }]]);

@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { day, hill, seasonOf, type Written } from '../../tests/support/season.ts';
 import { addDays, numberOfDay } from '../text/day.ts';
 import {
+  drawnStore,
   eggsToCome,
   type HeldEggs,
   plannedDraws,
@@ -109,6 +110,7 @@ describe('which eggs a set takes', () => {
         expect(eggs + result.missing).toBe(ask.eggs);
         expect(before - held.reduce((sum, lot) => sum + lot.left, 0)).toBe(eggs);
         for (const one of result.taken) {
+          expect(one.eggs).toBeGreaterThan(0);
           expect(one.age).toBeLessThanOrEqual(ask.maxAge);
           for (const lot of held)
             if (lot.laid > one.laid && lot.laid <= ask.on) expect(lot.left).toBe(0);
@@ -140,7 +142,83 @@ test('the store of a day: settable to the last day of storage, then too old; non
   expect(on('2027-03-10')).toEqual([[], [9]]);
 });
 
+test('the store is in order of day and pen, whatever order it is written in', () => {
+  const on = (text: string, pen: string, eggs: number) => ({ pen, laid: day(text), kept: eggs });
+  const { lots, draws } = drawnStore(
+    [
+      on('2027-03-03', 'yard', 2),
+      on('2027-03-01', 'yard', 5),
+      on('2027-03-03', 'orchard', 4),
+      on('2027-03-02', 'yard', 1),
+      on('2027-03-01', 'yard', 1),
+      on('2027-03-04', 'orchard', 7),
+    ],
+    [
+      { pen: 'yard', on: day('2027-03-03'), eggs: 4, from: null, to: null },
+      { pen: 'yard', on: day('2027-03-03'), eggs: 1, from: null, to: null, oldestFirst: true },
+      { pen: 'orchard', on: day('2027-03-04'), eggs: 5, from: day('2027-03-04'), to: null },
+      { pen: 'nowhere', on: day('2027-03-04'), eggs: 3, from: null, to: null },
+    ],
+  );
+  expect(lots).toEqual([
+    { pen: 'yard', laid: '2027-03-01', kept: 6, left: 4 },
+    { pen: 'yard', laid: '2027-03-02', kept: 1, left: 0 },
+    { pen: 'orchard', laid: '2027-03-03', kept: 4, left: 4 },
+    { pen: 'yard', laid: '2027-03-03', kept: 2, left: 0 },
+    { pen: 'orchard', laid: '2027-03-04', kept: 7, left: 2 },
+  ]);
+  expect(draws.map((one) => [one.drawn.map((lot) => [lot.age, lot.eggs]), one.missing])).toEqual([
+    [
+      [
+        [2, 1],
+        [1, 1],
+        [0, 2],
+      ],
+      0,
+    ],
+    [[[2, 1]], 0],
+    [[[0, 5]], 0],
+    [[], 3],
+  ]);
+});
+
+test('what is drawn is not in store any more', () => {
+  const season = seasonOf(hill, [
+    ...kept('2027-03-01', 1, 6),
+    ['set', '2027-03-02', { set: 'A1', pen: 'orchard', tray: 1, eggs: 6 }],
+  ]);
+  expect(storedEggs(season, day('2027-03-03'))).toEqual({ settable: [], tooOld: [] });
+});
+
 describe('eggs still to be laid', () => {
+  test('stand behind those of this pen that are in store, and no others', () => {
+    const season = seasonOf(hill, [
+      ['eggs', '2027-03-04', { pen: 'yard', kept: 9 }],
+      ['eggs', '2027-03-05', { pen: 'orchard', kept: 6 }],
+      ['eggs', '2027-03-06', { pen: 'orchard', kept: 2 }],
+      ['eggs', '2027-03-07', { pen: 'orchard', kept: 5 }],
+      ['set', '2027-03-05', { set: 'A1', pen: 'orchard', tray: 1, eggs: 6 }],
+    ]);
+    const until = (last: string, eggs: number) =>
+      eggsToCome(season, 'orchard', day('2027-03-06'), day(last), () => eggs);
+    expect(until('2027-03-06', 3)).toEqual([{ laid: numberOfDay(day('2027-03-06')), left: 2 }]);
+    // A third of an egg a day is one egg on the third.
+    expect(until('2027-03-09', 1 / 3).slice(1)).toEqual([
+      { laid: numberOfDay(day('2027-03-09')), left: 1 },
+    ]);
+  });
+
+  test('reach a set that is planned alone, and nothing is drawn where none is planned', () => {
+    const alone = `${hill}plan:\n  - {set: A1, on: 2027-03-10, trays: [1], shares: {orchard: 8}}\n`;
+    const missing = (today: string) =>
+      plannedDraws(seasonOf(alone), day(today), () => 2).map((one) => one.missing);
+    expect(missing('2027-03-06')).toEqual([0]);
+    expect(missing('2027-03-07')).toEqual([2]);
+    // A line whose day is past draws nothing.
+    expect(missing('2027-03-11')).toEqual([]);
+    expect(plannedDraws(seasonOf(hill), day('2027-03-06'), () => 2)).toEqual([]);
+  });
+
   test('are whole, never more in sum than expected, and none on the day itself', () => {
     const season = seasonOf(hill, kept('2027-03-05', 1, 6));
     const held = eggsToCome(season, 'orchard', day('2027-03-06'), day('2027-03-16'), () => 2.5);
