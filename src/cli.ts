@@ -32,6 +32,7 @@ export type Surroundings = Pick<Context, 'cwd' | 'env' | 'instant' | 'random'> &
   /** Someone sits at the terminal and can answer. */
   readonly canAsk: boolean;
   readonly progress?: Progresses;
+  readonly show?: Context['show'];
 };
 
 /**
@@ -52,6 +53,7 @@ export async function main(argv: readonly string[]): Promise<boolean> {
     columns: isTerminal ? process.stdout.columns : undefined,
     canAsk: isTerminal && process.stdin.isTTY === true,
     progress: isTerminal && process.stderr.isTTY === true ? onTerminal : silent,
+    show: isTerminal ? (text) => void process.stdout.write(text) : null,
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);
   process.exitCode = outcome.exit;
@@ -325,7 +327,7 @@ function hasColour(env: Surroundings['env'], isTerminal: boolean, ascii: boolean
 async function contextOf(
   options: Readonly<Record<string, unknown>>,
   words: readonly string[],
-  { cwd, env, instant, random, isTerminal, columns, canAsk, progress }: Surroundings,
+  { cwd, env, instant, random, isTerminal, columns, canAsk, show, progress }: Surroundings,
 ): Promise<Context> {
   const ascii = options.plain === true;
   const plain = ascii || !isTerminal;
@@ -345,6 +347,7 @@ async function contextOf(
     progress: progress ?? silent,
     width: isTerminal ? Math.max(40, columns ?? usual) : usual,
     canAsk,
+    show: show ?? null,
     env,
     instant,
     random,

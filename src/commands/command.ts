@@ -32,6 +32,8 @@ export type Context = {
   readonly instant: number;
   /** Random bytes, for entries. */
   readonly random: (bytes: number) => Uint8Array;
+  /** Shows a part of the answer before the rest is known; null where nobody watches it come. */
+  readonly show: ((text: string) => void) | null;
   /** The words of the command line after the program's name. */
   readonly words: readonly string[];
   /** Every command, for those that tell of the others. */

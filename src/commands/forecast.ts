@@ -1,17 +1,18 @@
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
-import { outlookOf } from '../planner/goal-outlook.ts';
-import { forecastJson, forecastText } from '../tables/forecast.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { USUAL_DRAWS } from '../planner/outlook.ts';
+import { seasonForecast } from '../planner/season-forecast.ts';
+import { forecastJson, forecastScreen } from '../tables/forecast.ts';
+import { screenText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
-const DRAWS = { usual: 10_000, least: 100, most: 200_000 };
+const DRAWS = { usual: USUAL_DRAWS, least: 100, most: 200_000 };
 const MOST_SEED = 2 ** 31 - 1;
 
 function wholeOf(option: unknown, name: string, least: number, most: number): number {
@@ -36,16 +37,19 @@ export const command: CommandModule = {
     const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
     const before = await earlierSeasons(folder, season);
     const rates = farmRates(season, before.seasons, now.day);
-    const outlook = outlookOf(new Forecast(new Worlds(season, now.day, rates, draws, seed)), now);
+    const forecast = seasonForecast(
+      new Forecast(new Worlds(season, now.day, rates, draws, seed)),
+      now,
+    );
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
-    if (context.json) return { stdout: jsonText('forecast', forecastJson(outlook, run)), stderr };
-    const text = forecastText(
-      outlook,
-      { ...run, line: [...season.lines.keys()][0] ?? 'LINE', year: now.day.slice(0, 4) },
-      (one) => table(one, context),
-      context.width,
-    );
-    return { stdout: linesForTerminal(text), stderr };
+    if (context.json) return { stdout: jsonText('forecast', forecastJson(forecast, run)), stderr };
+    const screen = forecastScreen(forecast, {
+      ...run,
+      title: titleOf(season, now),
+      line: [...season.lines.keys()][0] ?? 'LINE',
+      year: now.day.slice(0, 4),
+    });
+    return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },
 };

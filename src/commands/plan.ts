@@ -4,28 +4,35 @@ import { replaceFile } from '../io/replace.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
 import { compileOnce } from '../io/wasm.ts';
 import { farmRates } from '../judge/rates/rates.ts';
-import { earliestFinish } from '../planner/earliest.ts';
+import { type Compared, comparedPlans, type Solve } from '../planner/compare.ts';
+import { Effort } from '../planner/effort.ts';
 import { goalsInReach } from '../planner/goals-in-reach.ts';
 import { noWaysOut, waysOutOf } from '../planner/limits.ts';
-import { type PlanResult, planSeason } from '../planner/plan.ts';
-import { simulatedOutlook } from '../planner/plan-outlook.ts';
-import { everyDays, type Rhythm, weeklyOn } from '../planner/season-problem.ts';
+import { simulatedOutlook, USUAL_DRAWS } from '../planner/outlook.ts';
+import { type PlanOptions, type PlanResult, planSeason } from '../planner/plan.ts';
+import { type Rhythm, weeklyOn } from '../planner/problem.ts';
 import { SolverFailure } from '../planner/solver.ts';
 import type { Now, Season } from '../season/model.ts';
 import type { PlannedValues } from '../season/schema.ts';
-import { type Compared, compareTable, planJson, planText } from '../tables/plan.ts';
+import {
+  compareTable,
+  insteadText,
+  planJson,
+  planScreen,
+  waysScreen,
+  wayText,
+} from '../tables/plan.ts';
+import { screenText } from '../tables/terminal.ts';
+import { hanging } from '../tables/wrap.ts';
 import { type Weekday, weekdays } from '../text/day.ts';
-import { linesForTerminal } from '../text/escape.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { type OpenedSeason, openSeason } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
-const USUAL_DRAWS = 4000;
 const USUAL_SEED = 1;
-const SIX = 6;
 
 function wholeNumber(text: unknown, flag: string, least: number, most: number): number {
   const value = Number(text);
@@ -51,33 +58,12 @@ function daysOf(text: unknown): Rhythm | null {
 }
 
 type Wished = {
+  told?: (solves: number) => void;
   draws: number;
   seed: number;
   replan: boolean;
   rhythm: Rhythm | null;
 };
-
-/** The weekly day that needs the fewest sets, and of those the one that loses least. */
-async function weekly(
-  tryOn: (rhythm: Rhythm) => Promise<PlanResult>,
-  season: Season,
-): Promise<PlanResult> {
-  const free = weekdays.filter((day) => !season.values.days_off.set.includes(day));
-  let best: PlanResult | null = null;
-  for (const day of free) {
-    const plan = await tryOn(weeklyOn([day]));
-    if (best === null || ahead(plan, best)) best = plan;
-  }
-  return best!;
-}
-
-function ahead(a: PlanResult, b: PlanResult): boolean {
-  const short = (plan: PlanResult) =>
-    plan.goals.reduce((sum, one) => sum + Math.max(0, one.goal.confidence - one.probability), 0);
-  if (Math.abs(short(a) - short(b)) > 0.002) return short(a) < short(b);
-  if (a.sets.length !== b.sets.length) return a.sets.length < b.sets.length;
-  return a.loss < b.loss;
-}
 
 /** The lines of `plan:` with the new ones in their places by day; with `replan` without those to come. */
 function planValues(season: Season, now: Now, plan: PlanResult, replan: boolean): YamlValue[] {
@@ -130,7 +116,7 @@ export const command: CommandModule = {
     command
       .option('--write', 'put the new sets under plan: of season.yaml')
       .option('--replan', 'make the lines of plan: that are still to come again')
-      .option('--compare', 'weekly, every six days, the fewest sets and the earliest finish')
+      .option('--compare', 'plans that aim at other things, side by side')
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
       .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
@@ -163,11 +149,31 @@ export const command: CommandModule = {
 /** What plans of one season are made with: the farm's rates, the simulation, the solver. */
 function solving(season: Season, earlier: readonly Season[], now: Now, wished: Wished) {
   const rates = farmRates(season, earlier, now.day);
-  const outlook = (base: Season) =>
+  const outlookOf = (base: Season) =>
     simulatedOutlook(base, now.day, rates, wished.draws, wished.seed);
-  const solve = (more: object = {}) =>
-    planSeason(season, now, rates, outlook, { ...wished, ...more });
-  return { rates, outlook, solve };
+  const effort = new Effort(Number.POSITIVE_INFINITY, wished.told);
+  const solve = (more: Partial<PlanOptions> & Parameters<Solve>[0] = {}) =>
+    planSeason(season, now, rates, more.outlookOf ?? outlookOf, { ...wished, effort, ...more });
+  return { rates, outlookOf, solve, effort };
+}
+
+/** Says how far the planner is, on a terminal alone. */
+function progressOf(context: Context) {
+  let shown: ReturnType<Context['progress']> | null = null;
+  let found = '';
+  return {
+    found: ({ sets, fewest }: { sets: number; fewest: number }) => {
+      found = `${counted(sets, 'set')} so far, at least ${fewest}; `;
+    },
+    told: (solves: number) => {
+      shown ??= context.progress('planning; Ctrl-C stops, nothing is written');
+      shown.tell(`${found}${solves} programs solved`);
+    },
+    end: () => {
+      shown?.end();
+      shown = null;
+    },
+  };
 }
 
 async function run(
@@ -180,46 +186,45 @@ async function run(
   const before = await earlierSeasons(folder, opened.season);
   const { season, faults, left } = goalsInReach(opened.season, now);
   const stderr = `${opened.notices}${before.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
-  if (season.values.goals.length === 0)
+  if (season.values.goals.length + season.values.orders.length === 0)
     throw new Stop(
       exitCodes.found,
       `${stderr}there is no goal to plan for`,
       'write what you want under goals: in season.yaml; see traybook guide plan',
     );
-  const { rates, outlook, solve } = solving(season, before.seasons, now, wished);
-  const draw = (one: Parameters<typeof table>[0]) => table(one, context);
+  const progress = progressOf(context);
+  const { rates, outlookOf, solve, effort } = solving(season, before.seasons, now, {
+    ...wished,
+    told: progress.told,
+  });
+  const paper = paperOf(context, season);
   const failed = faults.some((one) => one.severity === 'error');
+  const run = { title: titleOf(season, now), draws: wished.draws, seed: wished.seed };
 
   if (options.compare === true) {
-    const fewest = await solve();
-    const all: Compared[] = [
-      { name: 'weekly', plan: await weekly((rhythm) => solve({ rhythm, finer: false }), season) },
-      { name: 'every six days', plan: await solve({ rhythm: everyDays(SIX, now.day) }) },
-      { name: 'fewest sets', plan: fewest },
-      {
-        name: 'earliest finish',
-        plan: await earliestFinish(season, now, rates, outlook, wished, fewest),
-      },
-    ];
+    const all = await comparedPlans(season, now.day, outlookOf, solve);
+    progress.end();
+    const json = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
     if (context.json)
       return {
         stdout: jsonText('plan', {
-          ...planJson({ ...head(opened), plan: all[2]!.plan, ways: noWaysOut, ...wished }),
-          compared: all.map(({ name, plan }) => ({
-            rhythm: name,
-            ...planJson({ ...head(opened), plan, ways: noWaysOut, ...wished }),
-          })),
+          ...json(all[0]!),
+          compared: all.map((one) => ({ rhythm: one.name, ...json(one) })),
         }),
         stderr,
       };
-    return { stdout: linesForTerminal(draw(compareTable(all))), stderr };
+    const table = compareTable(all);
+    return {
+      stdout: screenText(
+        { title: run.title, answer: [], parts: [{ heading: 'Plans side by side', table }] },
+        paper,
+      ),
+      stderr,
+    };
   }
 
-  const plan = await solve();
-  const ways =
-    plan.status === 'infeasible'
-      ? await waysOutOf(season, now, rates, outlook, wished, plan)
-      : noWaysOut;
+  const plan = await solve({ onFound: progress.found });
+  progress.end();
   const isMet = plan.status !== 'infeasible';
   let next = '';
   if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
@@ -228,11 +233,28 @@ async function run(
   } else if (options.write === true) next = 'Nothing was written.';
   else if (isMet && plan.lines.length > 0)
     next = `To put these into season.yaml: traybook plan${wished.replan ? ' --replan' : ''} --write`;
-  const view = { ...head(opened), plan, ways, draws: wished.draws, seed: wished.seed };
+  const view = { ...run, plan, ways: noWaysOut, next };
   const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
-  if (context.json) return { stdout: jsonText('plan', planJson(view)), stderr, exit };
-  const text = planText({ ...view, next }, { width: context.width, draw });
-  return { stdout: linesForTerminal(text), stderr, exit };
+  if (isMet) {
+    const stdout = context.json
+      ? jsonText('plan', planJson(view))
+      : screenText(planScreen(view), paper);
+    return { stdout, stderr, exit };
+  }
+  // The nearest plan first, at once; then ways out as they are found.
+  const shown = context.json ? null : context.show;
+  shown?.(screenText(planScreen(view), paper));
+  const asking = { season, now, rates, outlookOf, options: wished };
+  const ways = await waysOutOf(asking, plan, effort.solves, progress.told, (found) => {
+    progress.end();
+    const text = 'change' in found ? `way out: ${wayText(plan, found)}` : insteadText(plan, found);
+    shown?.(`${hanging('', text, paper.width)}\n`);
+  });
+  progress.end();
+  const whole = { ...view, ways };
+  if (context.json) return { stdout: jsonText('plan', planJson(whole)), stderr, exit };
+  if (shown === null) return { stdout: screenText(planScreen(whole), paper), stderr, exit };
+  return { stdout: screenText(waysScreen(plan, ways), paper), stderr, exit };
 }
 
 /**
@@ -243,7 +265,7 @@ async function run(
  */
 export async function firstPlan(opened: OpenedSeason): Promise<string> {
   const { season, faults } = goalsInReach(opened.season, opened.now);
-  if (season.values.goals.length === 0)
+  if (season.values.goals.length + season.values.orders.length === 0)
     return faults.length > 0
       ? 'no first plan: no goal can be reached as it stands; traybook plan says why'
       : 'no first plan: there are no goals; write some, then: traybook plan --write';
@@ -262,8 +284,4 @@ export async function firstPlan(opened: OpenedSeason): Promise<string> {
     if (error instanceof SolverFailure) return `no first plan: the solver failed: ${error.message}`;
     throw error;
   }
-}
-
-function head({ season, now }: OpenedSeason) {
-  return { day: now.day, place: season.values.place.name, season: String(season.values.season) };
 }

@@ -9,7 +9,8 @@ import { brooderReport } from '../flock/brooder-report.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
-import { outlookOf } from '../planner/goal-outlook.ts';
+import { USUAL_DRAWS } from '../planner/outlook.ts';
+import { seasonForecast } from '../planner/season-forecast.ts';
 import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
 import { soFar } from '../tables/birds.ts';
@@ -20,7 +21,6 @@ import { wantedWords } from '../tables/words.ts';
 import { addDays, type Day, daysBetween, earlier } from '../text/day.ts';
 
 /** As many seasons as `forecast` draws, with its seed: the page and the command say the same. */
-const DRAWS = 10_000;
 const SEED = 1;
 const WEEKS_AHEAD = 8;
 const WEEK = 7;
@@ -46,9 +46,9 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
   if (goals.length === 0) return [];
   const isOpen = goals.some((goal) => goal.by >= now.day);
   const outlook = isOpen
-    ? outlookOf(
+    ? seasonForecast(
         new Forecast(
-          new Worlds(season, now.day, farmRates(season, previous, now.day), DRAWS, SEED),
+          new Worlds(season, now.day, farmRates(season, previous, now.day), USUAL_DRAWS, SEED),
         ),
         now,
       )
@@ -56,7 +56,9 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
   const birds = birdSummary(season, now);
   return goals.map((goal): PageGoal => {
     const { line, want, at, by, count, confidence } = goal;
-    const ahead = outlook?.goals.find((one) => one.goal.index === goal.index);
+    const ahead = outlook?.claims.find(
+      ({ claim }) => claim.kind === 'goal' && claim.index === goal.index,
+    );
     const steps = stepsOf(goal, season, now);
     const hatched = steps.reduce((sum, step) => sum + step.count, 0);
     return {
@@ -72,7 +74,7 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
         by < now.day || ahead === undefined
           ? null
           : {
-              probability: ahead.chance,
+              probability: ahead.probability,
               median: ahead.median,
               low: ahead.low,
               high: ahead.high,

@@ -3,7 +3,7 @@ import { writeSync } from 'node:fs';
 /** What is being done and how far, for whoever waits at a terminal. */
 export type Progress = {
   /** So much of so much is done; without an end where it is not known. */
-  readonly tell: (done: number, of?: number) => void;
+  readonly tell: (done: number | string, of?: number) => void;
   /** It is over: the line goes away. */
   readonly end: () => void;
 };

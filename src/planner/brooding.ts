@@ -13,7 +13,7 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import { broodingOf } from '../season/brooding.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
-import { meanRate } from './needs.ts';
+import { meanRate } from './mean-rate.ts';
 import type { PlanLine } from './plan-lines.ts';
 import type { BroodingRoom } from './roofs.ts';
 
@@ -25,8 +25,8 @@ const underLamps: BrooderRoom = {
   drinker_cm: null,
   house_c: null,
 };
-/** Days between looks at the room: needs grow by steps of a week and more. */
-const EVERY = 4;
+/** Days between looks at the room: `check` looks on every day. */
+const EVERY = 1;
 /** Chicks of a usual set, for the rules that ask how many they are. */
 const USUAL_CHICKS = 30;
 
@@ -165,10 +165,9 @@ export function broodingRoom(
   rates: FarmRates,
   goals: readonly Goal[],
   pens: readonly Pen[],
-  lastDay: Day,
+  lastHatch: Day,
 ): BroodingRoom | null {
-  const longest = pens.reduce((most, pen) => Math.max(most, pen.line.species.hatch_day.value), 0);
-  const brooding = broodingOfSeason(season, now, rates, goals, addDays(lastDay, longest));
+  const brooding = broodingOfSeason(season, now, rates, goals, lastHatch);
   if (!brooding) return null;
   const { days, offered, coming } = brooding;
   const chicks = pens.map((pen) => meanRate(rates, { want: 'chicks', at: 'hatch' }, pen));

@@ -3,10 +3,11 @@ import randomMt19937 from '@stdlib/random-base-mt19937';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { day, hill, seasonOf, type Written } from '../../tests/support/season.ts';
+import type { Claim } from '../facts/claims.ts';
 import { goalsOf, goalWords, lastSetDay, pensOf } from '../facts/goals.ts';
 import { Birds } from '../judge/rates/birds.ts';
 import { farmRates } from '../judge/rates/rates.ts';
-import { Worlds } from '../judge/rates/worlds.ts';
+import { type PlannedShare, Worlds } from '../judge/rates/worlds.ts';
 import { Forecast, linesToCome, plannedShares } from './forecast.ts';
 
 const DRAWS = 500;
@@ -24,6 +25,9 @@ const forecastOf = (yaml: string, written: readonly Written[], today: string, se
   const rates = farmRates(season, [], day(today));
   return new Forecast(new Worlds(season, day(today), rates, DRAWS, seed));
 };
+/** Birds of one claim, as if it were alone. */
+const birdsFor = ({ worlds }: Forecast, claim: Claim, shares: readonly PlannedShare[]) =>
+  new Forecast(worlds, [claim]).birdsOf(shares)[0]!;
 const eggs: Written[] = ['2027-02-27', '2027-03-01', '2027-03-03', '2027-03-05'].flatMap((on) => [
   ['eggs', on, { pen: 'orchard', laid: 6, kept: 5 }],
   ['eggs', on, { pen: 'yard', laid: 5, kept: 5 }],
@@ -38,7 +42,9 @@ describe('birds of a goal', () => {
     const of = (seed: number) => {
       const forecast = forecastOf(hill + goals + plan, eggs, '2027-03-06', seed);
       const lines = plannedShares(linesToCome(forecast.season, day('2027-03-06')));
-      return forecast.goals.map((goal) => forecast.birds(goal, lines).chance(goal.count).chance);
+      return forecast
+        .birdsOf(lines)
+        .map((birds, i) => birds.chance(forecast.claims[i]!.count).chance);
     };
     expect(of(1)).toEqual(of(1));
     of(1).forEach((chance, i) => {
@@ -48,7 +54,7 @@ describe('birds of a goal', () => {
 
   test('more eggs never lower a chance, and birds never exceed eggs', () => {
     const forecast = forecastOf(hill + goals, [], '2027-03-06');
-    const goal = forecast.goals[0]!;
+    const goal = forecast.claims[0]!;
     const [pen] = pensOf(forecast.season, goal);
     fc.assert(
       fc.property(
@@ -62,8 +68,8 @@ describe('birds of a goal', () => {
             on: day(`2027-04-${String(day_ + 1).padStart(2, '0')}`),
             eggs: n,
           });
-          const low = forecast.birds(goal, [share(few)]);
-          const high = forecast.birds(goal, [share(few + more)]);
+          const low = birdsFor(forecast, goal, [share(few)]);
+          const high = birdsFor(forecast, goal, [share(few + more)]);
           expect(high.chance(10).chance).toBeGreaterThanOrEqual(low.chance(10).chance - 1e-12);
           expect(low.chance(few + 1).chance).toBe(0);
           expect(low.expected).toBeLessThanOrEqual(few);
@@ -76,7 +82,7 @@ describe('birds of a goal', () => {
   test('each stage that is recorded narrows what may come', () => {
     const width = (written: readonly Written[], today: string) => {
       const forecast = forecastOf(hill + goals, written, today);
-      const birds = forecast.recorded(forecast.goals[1]!);
+      const birds = birdsFor(forecast, forecast.claims[1]!, []);
       return { low: birds.quantile(0.1), high: birds.quantile(0.9), expected: birds.expected };
     };
     const set = width(started, '2027-03-06');
@@ -108,7 +114,7 @@ describe('birds of a goal', () => {
     const yaml = `${hill}brooders: {barn: {area: 3}}\n${goals}`;
     const pullets = (written: readonly Written[]) => {
       const forecast = forecastOf(yaml, written, '2027-06-20');
-      return forecast.recorded(forecast.goals[0]!);
+      return birdsFor(forecast, forecast.claims[0]!, []);
     };
     const before = pullets(reared);
     expect(before.expected).toBeGreaterThan(8);
@@ -142,7 +148,7 @@ describe('birds of a goal', () => {
           { group: 'G1', sex: 'unknown', birds: sold, way: 'sold' },
         ]);
       const forecast = forecastOf(yaml, written, '2027-04-17');
-      return forecast.recorded(forecast.goals[0]!).expected;
+      return birdsFor(forecast, forecast.claims[0]!, []).expected;
     };
     // Of ten chicks three died: it does not matter whether ten more were among them for a day.
     expect(pullets(20, 10)).toBeCloseTo(pullets(10, 0), 6);
@@ -152,7 +158,7 @@ describe('birds of a goal', () => {
 
   test('eggs not laid cannot be set', () => {
     const forecast = forecastOf(hill + goals, eggs, '2027-03-06');
-    const goal = forecast.goals[1]!;
+    const goal = forecast.claims[1]!;
     const pen = forecast.season.pens.get('orchard')!;
     const share = { set: 'S', pen, on: day('2027-03-07'), eggs: 100 };
     const [come] = forecast.worlds.eggsThatCome([share]);
@@ -161,18 +167,18 @@ describe('birds of a goal', () => {
     // What one share takes, another cannot have.
     const [, second] = forecast.worlds.eggsThatCome([share, { ...share, set: 'T' }]);
     expect(Math.max(...second!.eggs)).toBe(0);
-    expect(forecast.birds(goal, [share]).expected).toBeLessThan(30);
+    expect(birdsFor(forecast, goal, [share]).expected).toBeLessThan(30);
   });
 
   test('a set too late for a goal adds nothing to it', () => {
     const forecast = forecastOf(hill + goals, [], '2027-03-06');
-    const goal = forecast.goals[1]!;
+    const goal = forecast.claims[1]!;
     expect(goalWords(goal)).toBe('30 sussex chicks by 2027-05-20');
     const pen = forecast.season.pens.get('orchard')!;
     const last = lastSetDay(goal);
     expect(last).toBe('2027-04-28');
     const at = (on: string) =>
-      forecast.birds(goal, [{ set: 'S', pen, on: day(on), eggs: 20 }]).expected;
+      birdsFor(forecast, goal, [{ set: 'S', pen, on: day(on), eggs: 20 }]).expected;
     expect(at('2027-04-28')).toBeGreaterThan(5);
     expect(at('2027-04-29')).toBe(0);
   });

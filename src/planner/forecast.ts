@@ -2,7 +2,15 @@
 
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { birdsOfSex } from '../facts/birds/pullets.ts';
-import { type Goal, goalsOf, readyDay, stagesOf } from '../facts/goals.ts';
+import {
+  type Claim,
+  claimsOf,
+  type Fate,
+  isServedBy,
+  type Rivalry,
+  rivalsOf,
+} from '../facts/claims.ts';
+import { type Goal, pensOf, readyDay, stagesOf } from '../facts/goals.ts';
 import { milestonesOfShare, openPlan } from '../facts/hatch-time.ts';
 import { Birds, type Portion, type SetShare } from '../judge/rates/birds.ts';
 import { rearedPart } from '../judge/rates/evidence.ts';
@@ -20,6 +28,16 @@ export interface ComingChicks extends Portion {
 }
 
 type Series = Float64Array | number;
+
+const keyOf = ({ kind, index }: Claim) => `${kind} ${index}`;
+
+/** How birds leave that go where a goal wants them. */
+const waysOf: Readonly<Record<Fate, readonly string[]>> = {
+  kept: ['layer', 'breeder'],
+  sold: ['sold'],
+  given: ['given'],
+  table: ['table'],
+};
 
 const times = (draws: number, ...factors: Series[]): Series => {
   let constant = 1;
@@ -46,67 +64,207 @@ export function plannedShares(lines: readonly PlannedSet[]): PlannedShare[] {
   );
 }
 
+/** Birds that some eggs or chicks promise, with the day they hatch or hatched. */
+interface Hatching extends Portion {
+  readonly hatch: Day;
+}
+
+/** Planned shares of one set, as far as they are known in each world. */
+interface ComingSet {
+  readonly pen: PlannedShare['pen'];
+  readonly hatch: Day;
+  readonly shares: SetShare[];
+}
+
+type Hatched = (hatch: Day) => boolean;
+const always: Hatched = () => true;
+
 /**
- * Birds of every goal from the season as it stands and from a list of planned shares, over one set of
+ * Birds of every claim from the season as it stands and from a list of planned shares, over one set of
  * worlds. What is recorded is worked out once; each plan tried adds its own.
  */
 export class Forecast {
   readonly season: Season;
-  readonly goals: readonly Goal[];
-  readonly #recorded = new Map<Goal, Birds>();
+  readonly claims: readonly Claim[];
+  readonly #recorded = new Map<string, Birds>();
+  readonly #hatchings = new Map<string, Hatching[]>();
   #open: ComingChicks[] | null = null;
 
   constructor(
     readonly worlds: Worlds,
-    goals?: readonly Goal[],
+    claims?: readonly Claim[],
   ) {
     this.season = worlds.season;
-    this.goals = goals ?? goalsOf(worlds.season);
+    this.claims = claims ?? claimsOf(worlds.season);
   }
 
-  /** Birds a goal may count on, from the records and these planned shares. */
-  birds(goal: Goal, planned: readonly PlannedShare[]): Birds {
-    const birds = new Birds(this.worlds.draws, this.recorded(goal));
-    const own = planned.filter((share) => share.pen.line === goal.line);
-    const serves = (share: PlannedShare) => readyDay(goal, share.on) <= goal.by;
-    if (!own.some(serves)) return birds;
+  /** Birds that some claims may count on, by their places in `claims`: no bird twice. */
+  birdsOf(
+    planned: readonly PlannedShare[],
+    wanted: readonly number[] = this.claims.map((_, i) => i),
+  ): Birds[] {
+    const claims = wanted.map((i) => this.claims[i]!);
+    const lines = new Set(claims.map(({ line }) => line));
+    const sets = this.#comingSets(planned.filter(({ pen }) => lines.has(pen.line)));
+    return claims.map((claim) => this.#birds(claim, sets));
+  }
+
+  #birds(claim: Claim, sets: ReadonlyMap<string, ComingSet[]>): Birds {
+    const rivals = rivalsOf(this.claims, claim);
+    if (rivals.length === 0) return this.#served(claim, sets, always, 'all');
+    const isShared: Hatched = (hatch) => rivals.some((one) => isServedBy(one.claim, hatch));
+    let shared = this.#served(claim, sets, isShared, 'shared', false);
+    const own = this.#served(claim, sets, (hatch) => !isShared(hatch), 'own');
+    for (const rival of rivals) shared = shared.less(...this.#takenBy(rival, claim, sets));
+    return shared.plus(own);
+  }
+
+  /**
+   * How many birds a rival takes of those that a claim could use, in each world, and the chance that one
+   * of them would have been a bird of the claim. It takes first what the claim cannot use.
+   */
+  #takenBy(
+    rival: Rivalry,
+    claim: Claim,
+    sets: ReadonlyMap<string, ComingSet[]>,
+  ): [Float64Array, Float64Array] {
     const { worlds } = this;
-    // Shares that come too late still take eggs from those that do not.
-    const come = worlds.eggsThatCome(own);
-    const sets = new Map<string, { pen: PlannedShare['pen']; shares: SetShare[] }>();
-    own.forEach(({ set, pen, on }, i) => {
-      if (readyDay(goal, on) > goal.by) return;
+    const isElsewhere: Hatched = (hatch) => !isServedBy(claim, hatch);
+    let elsewhere = this.#served(rival.claim, sets, isElsewhere, `not ${keyOf(claim)}`, false);
+    if (rival.others) {
+      const opposite = { ...rival.claim, want: rival.sex === 'female' ? 'cockerels' : 'pullets' };
+      const usable: Hatched = (hatch) => isServedBy(claim, hatch);
+      elsewhere = elsewhere.plus(
+        this.#served(opposite as Claim, sets, usable, `with ${keyOf(claim)}`, false),
+      );
+    }
+    const count = Math.max(0, rival.claim.count - this.#deliveredTo(rival.claim).birds);
+    const [pen] = pensOf(this.season, claim);
+    let chance: Series = 1;
+    if (pen !== undefined) {
+      const female = worlds.unit('female', pen).rate;
+      const sex =
+        rival.others || rival.sex === 'all'
+          ? 1
+          : rival.sex === 'female'
+            ? female
+            : female.map((p) => 1 - p);
+      const power = rival.reared ? this.#partLeft(claim, pen, 0) : 0;
+      const reared = power > 0 ? worlds.unit('reared', pen).rate.map((p) => p ** power) : 1;
+      chance = times(worlds.draws, sex, reared);
+    }
+    const taken = count === 0 ? new Float64Array(worlds.draws) : elsewhere.missingOf(count);
+    return [
+      taken,
+      typeof chance === 'number' ? new Float64Array(worlds.draws).fill(chance) : chance,
+    ];
+  }
+
+  /** Planned sets by line, with the eggs that will be there. */
+  #comingSets(planned: readonly PlannedShare[]): Map<string, ComingSet[]> {
+    const { worlds } = this;
+    // Shares that serve nobody still take eggs from those that do.
+    const come = worlds.eggsThatCome(planned);
+    const sets = new Map<string, ComingSet>();
+    planned.forEach(({ set, pen, on }, i) => {
+      const key = `${pen.line.name} ${set}`;
+      const one = sets.get(key) ?? {
+        pen,
+        hatch: addDays(on, pen.line.species.hatch_day.value),
+        shares: [],
+      };
+      sets.set(key, one);
       const { eggs, ages } = come[i]!;
-      const one = sets.get(set) ?? { pen, shares: [] };
-      sets.set(set, one);
       one.shares.push({
         eggs,
         luck: worlds.moments(['fertile'], pen),
         kept: worlds.kept(pen.line, ages),
       });
     });
-    const power = goal.at === 'hatch' ? 0 : rearedPart(this.season, goal.line, goal.ageDays);
-    for (const { pen, shares } of sets.values()) {
+    const byLine = new Map<string, ComingSet[]>();
+    for (const one of sets.values()) {
+      const list = byLine.get(one.pen.line.name);
+      if (list) list.push(one);
+      else byLine.set(one.pen.line.name, [one]);
+    }
+    return byLine;
+  }
+
+  /** Birds that would serve a claim alone, of those that hatch on some days. */
+  #served(
+    claim: Claim,
+    sets: ReadonlyMap<string, ComingSet[]>,
+    isMeant: Hatched,
+    named: string,
+    delivered = true,
+  ): Birds {
+    const { worlds } = this;
+    const birds = new Birds(worlds.draws, this.#recordedOf(claim, isMeant, named, delivered));
+    const power = claim.at === 'hatch' ? 0 : rearedPart(this.season, claim.line, claim.ageDays);
+    for (const { pen, hatch, shares } of sets.get(claim.line.name) ?? []) {
+      if (!isServedBy(claim, hatch) || !isMeant(hatch)) continue;
       const common = [
         worlds.moments(['candled', 'transferred', 'hatched'], pen),
         worlds.moments(['sound'], pen),
       ];
       if (power > 0) common.push(worlds.moments(['reared'], pen, power));
-      birds.addSet(shares, common, this.#sex(goal, pen));
+      birds.addSet(shares, common, this.#sex(claim, pen));
     }
     return birds;
   }
 
-  /** Birds a goal may count on from what is recorded alone. */
-  recorded(goal: Goal): Birds {
-    const known = this.#recorded.get(goal);
+  /** Birds of a claim from what is recorded: those to come of some hatches, and those that went to it. */
+  #recordedOf(claim: Claim, isMeant: Hatched, named: string, delivered: boolean): Birds {
+    const key = `${keyOf(claim)} ${claim.want} ${named} ${delivered}`;
+    const known = this.#recorded.get(key);
     if (known) return known;
+    const all = this.#hatchings.get(`${keyOf(claim)} ${claim.want}`) ?? [
+      ...this.#fromSets(claim),
+      ...(claim.at === 'hatch' ? [] : this.#fromGroups(claim)),
+    ];
+    this.#hatchings.set(`${keyOf(claim)} ${claim.want}`, all);
     const made = Birds.of(this.worlds.draws, [
-      ...this.#fromSets(goal),
-      ...(goal.at === 'hatch' ? [] : this.#fromGroups(goal)),
+      ...all.filter(({ hatch }) => isMeant(hatch)),
+      ...(delivered && claim.at !== 'hatch' ? this.#deliveredTo(claim).portions : []),
     ]);
-    this.#recorded.set(goal, made);
+    this.#recorded.set(key, made);
     return made;
+  }
+
+  /** Birds that left for a claim: to a named order, or where a goal wants them; the first claim is filled first. */
+  #deliveredTo(claim: Claim): { portions: Portion[]; birds: number } {
+    const { sex } = stagesOf(claim);
+    const ways = waysOf[claim.fate];
+    const portions: Portion[] = [];
+    let birds = 0;
+    for (const group of flockOf(this.season).groups.values()) {
+      const serving = group.parts.filter((part) => part.pen.line === claim.line);
+      if (serving.length === 0) continue;
+      const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
+      for (const { values } of group.leavings) {
+        const order = (values as { order?: string | null }).order ?? null;
+        if (claim.for === null ? order !== null || !ways.includes(values.way) : order !== claim.for)
+          continue;
+        if (sex !== null && values.sex !== 'unknown' && values.sex !== sex) continue;
+        const rate = sex === null || values.sex === sex ? 1 : this.#sex(claim, serving[0]!.pen);
+        birds += values.birds * part * (rate === 1 ? 1 : 0.5);
+        portions.push({ eggs: values.birds * part, rate });
+      }
+    }
+    const before = this.claims.filter(
+      (one) =>
+        one.line === claim.line &&
+        one.for === claim.for &&
+        one.fate === claim.fate &&
+        one.want === claim.want &&
+        one.at === claim.at,
+    );
+    const taken = before.slice(0, before.indexOf(claim)).reduce((sum, one) => sum + one.count, 0);
+    const left = birds > 0 ? Math.max(0, birds - taken) / birds : 0;
+    return {
+      portions: portions.map(({ eggs, rate }) => ({ eggs: (eggs as number) * left, rate })),
+      birds: birds * left,
+    };
   }
 
   /** Chicks to hatch from now on, share by share. */
@@ -220,9 +378,9 @@ export class Forecast {
   }
 
   /** What shares still in a machine, and chicks that no group holds, promise a goal. */
-  #fromSets(goal: Goal): Portion[] {
+  #fromSets(goal: Claim): Hatching[] {
     const { worlds, season } = this;
-    const found: Portion[] = [];
+    const found: Hatching[] = [];
     for (const coming of this.#openShares()) {
       const share = season.sets.get(coming.set)!.shares.find((one) => one.pen.name === coming.pen)!;
       if (share.pen.line !== goal.line) continue;
@@ -230,13 +388,13 @@ export class Forecast {
         readyDay(goal, share.on.day),
         addDays(worlds.today, goal.at === 'hatch' ? 0 : goal.ageDays),
       );
-      if (ready > goal.by) continue;
+      if (ready > goal.by || (goal.from !== null && ready < goal.from)) continue;
       const rate = times(
         worlds.draws,
         typeof coming.rate === 'number' ? coming.rate : Float64Array.from(coming.rate),
         this.#afterHatch(goal, share.pen, share.set),
       );
-      found.push({ eggs: coming.eggs, rate });
+      found.push({ hatch: coming.hatch, eggs: coming.eggs, rate });
     }
     for (const set of season.sets.values())
       for (const share of set.shares) {
@@ -247,10 +405,10 @@ export class Forecast {
           goal.at === 'hatch'
             ? (share.finishedOn ?? later(first, worlds.today))
             : addDays(first, goal.ageDays);
-        if (ready > goal.by) continue;
+        if (ready > goal.by || (goal.from !== null && ready < goal.from)) continue;
         const sound = share.tally.sound;
         if (goal.at === 'hatch') {
-          found.push({ eggs: sound, rate: this.#sex(goal, share.pen) });
+          found.push({ hatch: first, eggs: sound, rate: this.#sex(goal, share.pen) });
           continue;
         }
         const grouped = [...flockOf(season).groups.values()]
@@ -265,19 +423,19 @@ export class Forecast {
           this.#rearing(goal, share.pen, share.set, age),
           this.#sex(goal, share.pen),
         );
-        found.push({ eggs, rate });
+        found.push({ hatch: first, eggs, rate });
       }
     return found;
   }
 
   /** What living groups, and birds of them that went where the goal wants them, give. */
-  #fromGroups(goal: Goal): Portion[] {
+  #fromGroups(goal: Claim): Hatching[] {
     return [...flockOf(this.season).groups.values()].flatMap((group) =>
       this.#fromGroup(goal, group),
     );
   }
 
-  #fromGroup(goal: Goal, group: Group): Portion[] {
+  #fromGroup(goal: Claim, group: Group): Hatching[] {
     const { worlds } = this;
     const serving = group.parts.filter(
       (part) => part.pen.line === goal.line && addDays(part.hatched, goal.ageDays) <= goal.by,
@@ -286,29 +444,23 @@ export class Forecast {
     const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
     const pen = serving.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
     const { sex } = stagesOf(goal);
-    const found: Portion[] = [];
-    const reached = goal.at === 'table' ? ['table'] : ['layer', 'breeder'];
-    for (const row of group.leavings) {
-      if (!reached.includes(row.values.way)) continue;
-      const of = row.values.sex;
-      if (sex !== null && of !== 'unknown' && of !== sex) continue;
-      const rate = sex === null || of === sex ? 1 : this.#sex(goal, pen);
-      found.push({ eggs: row.values.birds * part, rate });
-    }
+    const found: Hatching[] = [];
+    const { hatched: hatch } = serving.reduce((a, b) => (b.hatched > a.hatched ? b : a));
     if (group.living === 0) return found;
     const age = Math.max(0, daysBetween(group.youngest, worlds.today));
     const rest = this.#restOfGroup(goal, group, age);
     if (sex === null) {
-      found.push({ eggs: group.living * part, rate: rest });
+      found.push({ hatch, eggs: group.living * part, rate: rest });
       return found;
     }
     const { known, other, unsure, living } = birdsOfSex(group, sex, { day: worlds.today });
     // Birds that went unsexed since the count are missing from all three alike.
     const counted = known + other + unsure;
     const here = counted === 0 ? 0 : Math.min(1, living / counted);
-    found.push({ eggs: known * part, rate: times(worlds.draws, rest, here) });
+    found.push({ hatch, eggs: known * part, rate: times(worlds.draws, rest, here) });
     if (unsure > 0)
       found.push({
+        hatch,
         eggs: unsure * part,
         rate: times(worlds.draws, rest, here, this.#sex(goal, pen)),
       });

@@ -1,17 +1,16 @@
-/** Why a plan falls short: what binds, and the least change of each kind that frees it. */
-import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
-import { goalsOf } from '../facts/goals.ts';
+/** Why a plan falls short: the least change of each kind that frees it, and what could be asked instead. */
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
-import type { Outlook } from './candidate.ts';
-import { needOf } from './needs.ts';
-import { askedOf, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
-import { ofRelaxed } from './relaxed.ts';
-import { seasonKeeping, seasonProblem } from './season-problem.ts';
+import { Effort } from './effort.ts';
+import { type ClaimResult, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
+import { type Problem, problemOf, seasonKeeping } from './problem.ts';
+import { Program } from './program.ts';
+import { someDays } from './search.ts';
 import { SolverFailure } from './solver.ts';
-import { type Binding, type Way, waysOut } from './ways-out.ts';
+import { needsOf, normal, type Outlook } from './tried.ts';
+import { type Binding, type Way, waysOut, withClaim } from './ways-out.ts';
 
-/** A change that would free the plan. Each figure comes from a solve. */
+/** A change that would free the plan: a plan was made with it. */
 export interface Limit {
   /** What binds. */
   limit: Binding;
@@ -20,16 +19,16 @@ export interface Limit {
   amount: number;
   /** True if one less was solved and does not do. */
   least: boolean;
-  /** Chance of the goal it frees that fell shortest, less what it was. */
+  /** Chance of the claim it frees that fell shortest, less what it was. */
   gain: number;
-  /** The goals it frees, by their place in the plan: all that fall short, or one of several. */
+  /** The claims it frees, by their place in the plan: all that fall short, or one of several. */
   frees: number[];
 }
 
 /** Fewer birds that could be promised as the season stands. */
 export interface Instead {
-  /** The goal, by its place in the plan. */
-  goal: number;
+  /** The claim, by its place in the plan. */
+  claim: number;
   count: number;
   /** True if one more was solved and cannot be promised. */
   most: boolean;
@@ -37,20 +36,26 @@ export interface Instead {
 
 export interface WaysOut {
   limits: Limit[];
-  /** For each goal that falls short, what could be asked instead; none where not even one bird. */
+  /** For each claim that falls short, what could be asked instead; none where not even one bird. */
   instead: Instead[];
+  /** What was tried, and what was not for the work it takes. */
+  tried: Binding[];
+  untried: Binding[];
 }
 
-export const noWaysOut: WaysOut = { limits: [], instead: [] };
+export const noWaysOut: WaysOut = { limits: [], instead: [], tried: [], untried: [] };
 
-/** Whole plans made for one way at most. */
-const MOST_PLANS = 8;
+/** Plans made for one way at most. */
+const MOST_PLANS = 4;
 /** Ways that stand for each other and of which none frees the plan: so many are solved. */
 const MOST_INSTEAD = 3;
-/** Other goals that fall short are asked for as often as they are met, less this. */
-const HAIR = 0.01;
+/** Other claims that fall short are asked for as often as they are met, less this. */
+const LESS = 0.05;
+const NEVER = 1e-4;
+/** Programs solved for all ways together: as many as the nearest plan took, twice, and no fewer than these. */
+const WORK = { least: 1500, times: 3 };
 
-interface Asking {
+export interface Asking {
   season: Season;
   now: Now;
   rates: FarmRates;
@@ -59,217 +64,202 @@ interface Asking {
 }
 
 /**
- * The least changes that would free a plan, one of each kind, and what could be asked instead.
+ * The least changes that would free a plan, one of each kind, smaller ones first, and what could be asked
+ * instead. For each way the program in parts finds where to begin; plans, simulated, then show what does.
+ * Where several claims fall short, changes of other kinds that free one alone are told for each.
  *
- * For each way the relaxed program, with sets and trays in parts, finds where to begin; whole plans,
- * simulated, then show the least amount that does and that one less does not. Where several goals
- * fall short, changes of other kinds that free one of them alone are told for each.
+ * @param onFound told of each as it is found
  */
 export async function waysOutOf(
-  season: Season,
-  now: Now,
-  rates: FarmRates,
-  outlookOf: (season: Season) => Outlook,
-  options: PlanOptions,
-  plan: PlanResult,
-): Promise<WaysOut> {
-  const asking = { season, now, rates, outlookOf, options };
-  const short = plan.goals.flatMap((one, i) => (one.met ? [] : [i]));
-  const limits = await limitsFor(asking, plan, short);
-  if (short.length > 1) {
-    const kinds = new Set(limits.map((one) => one.limit));
-    for (const goal of short) {
-      const alone = { ...asking, season: askingLess(season, plan, goal) };
-      limits.push(...(await limitsFor(alone, plan, [goal], kinds)));
-    }
-  }
-  const instead: Instead[] = [];
-  for (const goal of short) {
-    const fewer = await fewerBirds(asking, plan, goal);
-    if (fewer !== null) instead.push(fewer);
-  }
-  return { limits, instead };
-}
-
-/** The season with every other goal that falls short asked for no more often than it is met. */
-function askingLess(season: Season, plan: PlanResult, goal: number): Season {
-  const goals = season.values.goals.map((values, i) => {
-    const { met, probability } = plan.goals[i]!;
-    return met || i === goal
-      ? values
-      : { ...values, confidence: Math.max(HAIR, probability - HAIR) };
-  });
-  return { ...season, values: { ...season.values, goals } };
-}
-
-async function limitsFor(
   asking: Asking,
   plan: PlanResult,
-  short: readonly number[],
-  known: ReadonlySet<Binding> = new Set(),
-): Promise<Limit[]> {
-  const { season, now } = asking;
-  let asked = askedOf(plan).map((birds, i) =>
-    plan.goals[i]!.met || short.includes(i) ? birds : plan.birds[i]!,
+  solves: number,
+  told?: (solves: number) => void,
+  onFound: (found: Limit | Instead) => void = () => {},
+): Promise<WaysOut> {
+  const { season } = asking;
+  const effort = new Effort(Math.max(WORK.least, WORK.times * solves), told);
+  const search = new WaySearch(asking, plan, effort, onFound);
+  const short = plan.claims.flatMap((one, i) => (one.met ? [] : [i]));
+  for (const claim of short) await search.fewerBirds(claim);
+  await search.ways(season, short, new Set());
+  if (short.length > 1) {
+    const kinds = new Set(search.found.limits.map((one) => one.limit));
+    for (const claim of short)
+      await search.ways(askingLess(season, plan.claims, claim), [claim], kinds);
+  }
+  return search.found;
+}
+
+/** The season with every other claim that falls short asked for no more often than it is met. */
+function askingLess(season: Season, claims: readonly ClaimResult[], claim: number): Season {
+  return claims.reduce(
+    (all, { claim: one, met, probability }, i) =>
+      met || i === claim
+        ? all
+        : withClaim(all, one, { confidence: Math.max(NEVER, probability - LESS) }),
+    season,
   );
-  const lines = new Set(short.map((i) => plan.goals[i]!.goal.line.name));
-  const found: Limit[] = [];
-  const solved = new Map<string, number>();
-  for (const way of waysOut(season, now, lines)) {
-    if (known.has(way.limit)) continue;
-    if (way.instead !== undefined) {
-      if ((solved.get(way.instead) ?? 0) >= MOST_INSTEAD) continue;
-      if (way.instead === 'all' && found.some((one) => one.limit === way.limit)) continue;
+}
+
+class WaySearch {
+  readonly found: WaysOut = { limits: [], instead: [], tried: [], untried: [] };
+
+  constructor(
+    readonly asking: Asking,
+    readonly plan: PlanResult,
+    readonly effort: Effort,
+    readonly onFound: (found: Limit | Instead) => void,
+  ) {}
+
+  async ways(season: Season, short: readonly number[], known: ReadonlySet<Binding>): Promise<void> {
+    const { plan, effort, found } = this;
+    const lines = new Set(short.map((i) => plan.claims[i]!.claim.line.name));
+    const solved = new Map<string, number>();
+    for (const way of waysOut(season, this.asking.now, lines)) {
+      if (known.has(way.limit)) continue;
+      if (effort.isSpent) {
+        if (!found.tried.includes(way.limit) && !found.untried.includes(way.limit))
+          found.untried.push(way.limit);
+        continue;
+      }
+      if (!found.tried.includes(way.limit)) found.tried.push(way.limit);
+      if (way.instead !== undefined) {
+        if ((solved.get(way.instead) ?? 0) >= MOST_INSTEAD) continue;
+        if (way.instead === 'all' && found.limits.some((one) => one.limit === way.limit)) continue;
+      }
+      const guess = await this.#leastInParts(season, way, short);
+      if (guess === null) continue;
+      if (way.instead !== undefined) solved.set(way.instead, (solved.get(way.instead) ?? 0) + 1);
+      const least = await leastOf(guess, way.most, (amount) =>
+        this.#solved(way.change(season, amount)),
+      );
+      if (least === null) continue;
+      if (way.instead !== undefined) solved.set(way.instead, MOST_INSTEAD);
+      const { amount, plan: freed, isLeast } = least;
+      const limit: Limit = {
+        limit: way.limit,
+        change: way.say(amount, freed),
+        amount,
+        least: isLeast,
+        gain: Math.max(
+          ...short.map((i) => freed.claims[i]!.probability - plan.claims[i]!.probability),
+        ),
+        frees: [...short],
+      };
+      found.limits.push(limit);
+      this.onFound(limit);
     }
-    const guess = await leastRelaxed(asking, way, asked);
-    if (guess === null) continue;
-    if (way.instead !== undefined) solved.set(way.instead, (solved.get(way.instead) ?? 0) + 1);
-    const least = await leastOf({ most: way.most, guess, without: plan }, (amount) =>
-      solve({ ...asking, season: way.change(season, amount) }),
+  }
+
+  /** The most birds of a claim that fell short which the season gives with the confidence asked. */
+  async fewerBirds(at: number): Promise<void> {
+    const { plan, asking } = this;
+    const { claim, expected, sd } = plan.claims[at]!;
+    if (claim.count < 2 || this.effort.isSpent) return;
+    const lower = askingLess(asking.season, plan.claims, at);
+    // If birds scatter as they do in the nearest plan.
+    const had = Math.floor(expected - normal(claim.confidence) * sd);
+    const most = claim.count - 1;
+    const guess = Math.max(1, Math.min(most, claim.count - had));
+    const least = await leastOf(guess, most, (fewer) =>
+      this.#solved(withClaim(lower, claim, { count: claim.count - fewer })),
     );
-    if (least === null) continue;
-    const { amount, freed, isLeast } = least;
-    if (way.instead !== undefined) solved.set(way.instead, MOST_INSTEAD);
-    // What a plan that is met expects is a better guess at the birds needed than the first one.
-    asked = asked.map((birds, i) => Math.min(birds, freed.birds[i]!));
-    found.push({
-      limit: way.limit,
-      change: way.say(amount, freed),
-      amount,
-      least: isLeast,
-      gain: Math.max(...short.map((i) => freed.goals[i]!.probability - plan.goals[i]!.probability)),
-      frees: [...short],
-    });
+    if (least === null) return;
+    const instead = { claim: at, count: claim.count - least.amount, most: least.isLeast };
+    this.found.instead.push(instead);
+    this.onFound(instead);
   }
-  return found;
-}
 
-/** The plan of a changed season; null if the solver gives no answer: then nothing is said of it. */
-async function solve(asking: Asking): Promise<PlanResult | null> {
-  const { season, now, rates, outlookOf, options } = asking;
-  try {
-    return await planSeason(season, now, rates, outlookOf, { ...options, finer: false });
-  } catch (error) {
-    if (error instanceof SolverFailure) return null;
-    throw error;
+  /** A plan of a changed season that meets every claim; null if none is found. */
+  async #solved(season: Season): Promise<PlanResult | null> {
+    const { now, rates, outlookOf, options } = this.asking;
+    if (this.effort.isSpent) return null;
+    try {
+      const plan = await planSeason(season, now, rates, outlookOf, {
+        ...options,
+        quick: true,
+        effort: this.effort,
+      });
+      return plan.status === 'infeasible' ? null : plan;
+    } catch (error) {
+      if (error instanceof SolverFailure) return null;
+      throw error;
+    }
+  }
+
+  /** The least amount of a way for which sets in parts give the birds needed; null if none does. */
+  async #leastInParts(season: Season, way: Way, short: readonly number[]): Promise<number | null> {
+    const could = (amount: number) => this.#couldMeet(way.change(season, amount), short);
+    let high = way.most;
+    if (!(await could(high))) return null;
+    let low = 0;
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if (await could(middle)) high = middle;
+      else low = middle;
+    }
+    return high;
+  }
+
+  /** True if sets in parts give what claims that fall short would need, each calendar by itself. */
+  async #couldMeet(season: Season, short: readonly number[]): Promise<boolean> {
+    const { asking, plan, effort } = this;
+    const { now, rates, options } = asking;
+    const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
+    const p = problemOf(base, now, rates, options);
+    const needs = needsOf(
+      p,
+      this.#without(p),
+      plan.claims.map((one, i) => (short.includes(i) ? neededBirds(one) : 0)),
+    );
+    for (const c of new Set(short.map((i) => p.wanted[i]!.calendar))) {
+      if (c < 0) return false;
+      const program = await Program.open(p, c, someDays(p.calendars[c]!.setDays), [], effort);
+      try {
+        program.ask(needs);
+        if (program.fewest(NEARLY_ALL) === null) return false;
+      } finally {
+        program.close();
+      }
+    }
+    return true;
+  }
+
+  /** What claims have without new sets: as in the nearest plan, which tells it apart. */
+  #without(p: Problem) {
+    return p.wanted.map((_, i) => this.plan.without[i]!);
   }
 }
 
-/** The least amount of a way for which the relaxed program gives the birds asked; null if none does. */
-async function leastRelaxed(
-  { season, now, rates, options }: Asking,
-  way: Way,
-  asked: readonly number[],
-): Promise<number | null> {
-  const could = (amount: number) => {
-    const changed = way.change(season, amount);
-    const base = seasonKeeping(changed, (line) => !(options.replan && line.on >= now.day));
-    const problem = seasonProblem(base, now, rates, goalsOf(base), options);
-    const needs = problem.goals.map((goal, i) => needOf(problem, rates, goal, asked[i]!));
-    return ofRelaxed(problem, needs, (relaxed) => relaxed.couldMeet(needs));
-  };
-  let high = way.most;
-  if (!(await could(high))) return null;
-  let low = 0;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (await could(middle)) high = middle;
-    else low = middle;
-  }
-  return high;
+/** Part of a need for which sets in parts make a way worth a plan. */
+const NEARLY_ALL = 0.97;
+
+/** Birds to be expected of a claim for its confidence, if they scatter as in the nearest plan. */
+function neededBirds({ claim, expected, sd }: ClaimResult): number {
+  const scatter = expected > 1 ? Math.min(0.6, sd / expected) : 0.2;
+  return claim.count / Math.max(0.25, 1 - normal(claim.confidence) * scatter);
 }
 
-type Judged = Pick<PlanResult, 'status' | 'goals'>;
-
-interface Least<T> {
-  amount: number;
-  freed: T;
-  /** True if one less was tried in vain. */
-  isLeast: boolean;
-}
-
-/**
- * The least amount from 1 to `most` whose plan is met; null if none was found. From the guess it goes
- * where the chances point, for what is missing shrinks about evenly with the amount, then by halves.
- */
-export async function leastOf<T extends Judged>(
-  { most, guess, without }: { most: number; guess: number; without: Judged },
+/** The least amount from 1 to `most` that has a plan, sought from a guess; null if none was found. */
+export async function leastOf<T>(
+  guess: number,
+  most: number,
   solve: (amount: number) => Promise<T | null>,
-): Promise<Least<T> | null> {
-  let best: { amount: number; freed: T } | null = null;
-  /** The largest amount that is not met, and by how much; and the one before. */
-  let low = { amount: 0, missing: missingOf(without) };
-  let before = low;
+): Promise<{ amount: number; plan: T; isLeast: boolean } | null> {
+  let best: { amount: number; plan: T } | null = null;
+  let failed = 0;
   let at = guess;
-  let down = 1;
+  let step = 1;
   for (let turn = 0; turn < MOST_PLANS; turn++) {
     const plan = await solve(at);
-    if (plan !== null && plan.status !== 'infeasible') {
-      if (best !== null) down *= 2;
-      best = { amount: at, freed: plan };
-    } else {
-      before = low;
-      low = { amount: at, missing: plan ? missingOf(plan) : low.missing };
-    }
+    if (plan === null) failed = Math.max(failed, at);
+    else best = { amount: at, plan };
     const high: number = best?.amount ?? most + 1;
-    if (high - low.amount <= 1) break;
+    if (high - failed <= 1) break;
     // A good guess is proved by one less; a bad one is left behind in growing steps.
-    at =
-      low.amount === 0 && best !== null
-        ? Math.max(1, high - down)
-        : nextAmount(before, low, high, best === null);
+    at = best === null ? Math.min(most, failed + step) : Math.max(failed + 1, high - step);
+    step *= 2;
   }
-  return best && { ...best, isLeast: best.amount - low.amount <= 1 };
-}
-
-/** An amount between one that is not met and one that is, or is beyond all. */
-function nextAmount(
-  before: { amount: number; missing: number },
-  low: { amount: number; missing: number },
-  high: number,
-  isOpen: boolean,
-): number {
-  const within = (amount: number) => Math.min(high - 1, Math.max(low.amount + 1, amount));
-  const slope = (before.missing - low.missing) / (low.amount - before.amount);
-  const step = slope > 0 ? Math.ceil(low.missing / slope) : low.amount;
-  if (isOpen) return within(low.amount + Math.min(step, 2 * low.amount));
-  const middle = (low.amount + high) >> 1;
-  return within(slope > 0 ? Math.min(middle, low.amount + step) : middle);
-}
-
-/** By how many standard deviations the goals of a plan fall short in all. */
-function missingOf({ goals }: Judged): number {
-  return goals.reduce(
-    (sum, one) => sum + (one.met ? 0 : quantile(one.goal.confidence) - quantile(one.probability)),
-    0,
-  );
-}
-
-/** Standard deviations of a chance, no more than three either way. */
-function quantile(chance: number): number {
-  const least = 0.001_35;
-  return normalQuantile(Math.min(1 - least, Math.max(least, chance)), 0, 1);
-}
-
-/** The most birds of a goal that fell short which the season gives with the confidence asked. */
-async function fewerBirds(asking: Asking, plan: PlanResult, goal: number): Promise<Instead | null> {
-  const { season } = asking;
-  const { goal: wanted, expected, sd } = plan.goals[goal]!;
-  if (wanted.count < 2) return null;
-  const lower = askingLess(season, plan, goal);
-  const asksFor = (count: number): Season => ({
-    ...lower,
-    values: {
-      ...lower.values,
-      goals: lower.values.goals.map((values, i) => (i === goal ? { ...values, count } : values)),
-    },
-  });
-  // If birds scatter as they do in the nearest plan.
-  const had = Math.floor(expected - quantile(wanted.confidence) * sd);
-  const most = wanted.count - 1;
-  const guess = Math.max(1, Math.min(most, wanted.count - had));
-  const least = await leastOf({ most, guess, without: plan }, (fewer) =>
-    solve({ ...asking, season: asksFor(wanted.count - fewer) }),
-  );
-  return least && { goal, count: wanted.count - least.amount, most: least.isLeast };
+  return best && { ...best, isLeast: best.amount - failed <= 1 };
 }

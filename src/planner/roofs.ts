@@ -1,11 +1,10 @@
 /** Roofs that chicks of several kinds live under, some of which must not share one. */
-import { addColumn, addRow, type LinearProgram, type Term } from './linear-program.ts';
 
 /** What the brooders allow, one limit on one day at a time. */
 export interface BroodingRoom {
   /** Kinds that never share a roof, by number. */
   groups: number;
-  /** The kind of each source. */
+  /** The kind of each pool. */
   groupOf: readonly number[];
   looks: readonly {
     name: string;
@@ -15,14 +14,9 @@ export interface BroodingRoom {
     free: readonly (readonly number[])[];
     /** Asked by chicks to come already, by kind. */
     awaited: readonly number[];
-    /** Asked by one egg of a source set on a day. */
-    asked: (source: number, set: number) => number;
+    /** Asked by one egg of a pool set on a day. */
+    asked: (pool: number, set: number) => number;
   }[];
-}
-
-interface Eggs {
-  source: number;
-  set: number;
 }
 
 /** Most ways of giving roofs to kinds that are tried one by one. */
@@ -77,98 +71,85 @@ function weeksOf(room: BroodingRoom) {
   }));
 }
 
-/** What is free in all for the eggs to be set, where kinds are not told apart. */
+/** What is free in all, where kinds are not told apart. */
 function freeInAll({ free, awaited }: BroodingRoom['looks'][number]): number {
   const most = free.reduce((sum, roof) => sum + Math.max(...roof), 0);
   return Math.max(0, most - awaited.reduce((sum, one) => sum + one, 0));
 }
 
-/** Adds the rows: by look what the eggs will ask, and by week which kind has which roof. */
-export function roofRows(
-  program: LinearProgram,
-  room: BroodingRoom,
-  eggs: readonly (Eggs & { column: number })[],
-): void {
-  for (const { week, looks, isApart } of weeksOf(room)) {
-    const termsOf = (look: BroodingRoom['looks'][number], group: number | null): Term[] =>
-      eggs.flatMap(({ source, set, column }): Term[] => {
-        if (group !== null && room.groupOf[source] !== group) return [];
-        const asked = look.asked(source, set);
-        return asked > 0 ? [[column, asked]] : [];
-      });
-    if (!isApart) {
-      for (const look of looks) {
-        const terms = termsOf(look, null);
-        if (terms.length > 0)
-          addRow(program, look.name, Number.NEGATIVE_INFINITY, terms, freeInAll(look));
-      }
-      continue;
-    }
-    const kinds = Array.from({ length: room.groups }, (_, group) => group);
-    const given = looks[0]!.free.map((_, roof) =>
-      kinds.map((group) =>
-        addColumn(program, `roof ${roof + 1} for kind ${group + 1} in week ${week}`, 1, {
-          whole: true,
-        }),
-      ),
-    );
-    given.forEach((columns, roof) => {
-      addRow(
-        program,
-        `roof ${roof + 1} once in week ${week}`,
-        Number.NEGATIVE_INFINITY,
-        columns.map((column): Term => [column, 1]),
-        1,
-      );
-    });
-    for (const look of looks)
-      for (const group of kinds) {
-        const terms = termsOf(look, group);
-        if (terms.length === 0 && look.awaited[group]! <= 0) continue;
-        addRow(
-          program,
-          `${look.name} for kind ${group + 1}`,
-          Number.NEGATIVE_INFINITY,
-          [...terms, ...look.free.map((roof, r): Term => [given[r]![group]!, -roof[group]!])],
-          -look.awaited[group]!,
-        );
-      }
-  }
+/** Room for the chicks of one kind at one look. */
+export interface RoofLimit {
+  name: string;
+  free: number;
+  /** Asked by one egg of a pool set on a day. */
+  asked: (pool: number, set: number) => number;
 }
 
-/** Looks at which so many eggs would ask more than there is, in words. */
-export function brokenRoofs(
-  room: BroodingRoom,
-  eggs: readonly (Eggs & { eggs: number })[],
-): string[] {
-  // Eggs of all ages ask alike.
-  const sums = new Map<string, Eggs & { eggs: number }>();
-  for (const one of eggs) {
-    const key = `${one.source} ${one.set}`;
-    const known = sums.get(key);
-    if (known) known.eggs += one.eggs;
-    else sums.set(key, { ...one });
+/**
+ * What the roofs leave for one kind at each look. Where several kinds are there in a week the roofs are
+ * given out so that the others have theirs and this one has most; where chicks already to come break
+ * that rule, all is taken together.
+ */
+export function roofLimits(room: BroodingRoom, group: number): RoofLimit[] {
+  return weeksOf(room).flatMap(({ looks, isApart }) => {
+    const roofs = isApart ? roofsFor(looks, room.groups, group) : null;
+    return looks.map((look): RoofLimit => {
+      const free =
+        roofs === null
+          ? freeInAll(look)
+          : look.free.reduce((sum, one, roof) => sum + (roofs[roof] ? one[group]! : 0), 0) -
+            look.awaited[group]!;
+      return { name: look.name, free: Math.max(0, free), asked: look.asked };
+    });
+  });
+}
+
+/** The roofs that a kind may have in a week: of the ways in which the others fit, the one with most room for it. */
+function roofsFor(looks: BroodingRoom['looks'], groups: number, group: number): boolean[] | null {
+  let best: { room: number; roofs: boolean[] } | null = null;
+  for (const way of ways(looks[0]!.free.length, groups)) {
+    const left = (look: BroodingRoom['looks'][number], of: number) =>
+      look.free.reduce((sum, one, roof) => sum + (way[roof] === of ? one[of]! : 0), SLACK) -
+      look.awaited[of]!;
+    if (!looks.every((look) => look.awaited.every((_, of) => left(look, of) >= 0))) continue;
+    const room = Math.min(...looks.map((look) => left(look, group)));
+    if (best === null || room > best.room)
+      best = { room, roofs: way.map((given) => given === group) };
   }
-  const all = [...sums.values()];
-  const asked = (look: BroodingRoom['looks'][number], group: number | null) =>
-    all.reduce(
-      (sum, one) =>
-        group === null || room.groupOf[one.source] === group
-          ? sum + one.eggs * look.asked(one.source, one.set)
-          : sum,
-      0,
-    );
+  return best?.roofs ?? null;
+}
+
+/** The room with the chicks of further sets awaited. */
+export function roomBeside(
+  room: BroodingRoom,
+  sets: readonly { day: number; eggs: ReadonlyMap<number, number> }[],
+): BroodingRoom {
+  return {
+    ...room,
+    looks: room.looks.map((look) => {
+      const awaited = [...look.awaited];
+      for (const { day, eggs } of sets)
+        for (const [pool, count] of eggs)
+          awaited[room.groupOf[pool]!]! += count * look.asked(pool, day);
+      return { ...look, awaited };
+    }),
+  };
+}
+
+/** Looks at which the chicks awaited ask more than there is, in words. */
+export function brokenRoofs(room: BroodingRoom, before: BroodingRoom): string[] {
+  const wasApart = new Set(weeksOf(before).flatMap(({ week, isApart }) => (isApart ? [week] : [])));
   return weeksOf(room).flatMap(({ week, looks, isApart }) => {
-    if (isApart) {
-      const fits = canShare(
-        looks,
-        room.groups,
-        (look, group) => look.awaited[group]! + asked(look, group),
-      );
-      return fits ? [] : [`week ${week}: no way to keep the kinds apart in the brooders`];
-    }
+    if (wasApart.has(week))
+      return isApart ? [] : [`week ${week}: no way to keep the kinds apart in the brooders`];
     return looks
-      .filter((look) => asked(look, null) > freeInAll(look) + SLACK)
+      .filter((look, i) => {
+        const asked = look.awaited.reduce((sum, one) => sum + one, 0);
+        const first = before.looks[room.looks.indexOf(look)] ?? looks[i]!;
+        const had = first.awaited.reduce((sum, one) => sum + one, 0);
+        const most = look.free.reduce((sum, roof) => sum + Math.max(...roof), 0);
+        return asked > Math.max(most, had) + SLACK;
+      })
       .map((look) => `too little ${look.name}`);
   });
 }

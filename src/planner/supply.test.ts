@@ -4,9 +4,8 @@ import { firstFertile } from '../facts/laying.ts';
 import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { daysBetween } from '../text/day.ts';
-import { layCertainty, layersOf, supplyOf } from './supply.ts';
+import { layCertainty, layersOf, lotsOf } from './supply.ts';
 
-const plan = (...lines: string[]) => `plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
 const eggs = (on: string, kept: number): Written => ['eggs', on, { pen: 'orchard', laid: 9, kept }];
 
 function supply(yaml: string, written: readonly Written[], today: string, days = 30, maxAge = 8) {
@@ -14,14 +13,15 @@ function supply(yaml: string, written: readonly Written[], today: string, days =
   const rates = farmRates(season, [], day(today));
   const pen = season.pens.get('orchard')!;
   const span = { first: day(today), days, maxAge };
-  return { ...supplyOf(season, nowAt(today), rates, pen, span), rate: eggsADay(rates, pen) };
+  const lots = lotsOf(season, nowAt(today), rates, pen, span);
+  return { stored: lots.slice(0, maxAge), laid: lots.slice(maxAge), rate: eggsADay(rates, pen) };
 }
 
 describe('hatching eggs of a pen', () => {
   test('come in whole numbers, and never more by any day than are expected', () => {
     const found = supply(hill, [], '2027-03-01');
     let sum = 0;
-    found.supply.forEach((n, d) => {
+    found.laid.forEach((n, d) => {
       expect(Number.isInteger(n)).toBe(true);
       sum += n;
       // Today's are counted once they are written down.
@@ -32,13 +32,13 @@ describe('hatching eggs of a pen', () => {
 
   test('none before the pen is surely fertile', () => {
     const found = supply(hill, [], '2027-01-30');
-    const first = found.supply.findIndex((n) => n > 0);
+    const first = found.laid.findIndex((n) => n > 0);
     const pen = seasonOf(hill).pens.get('orchard')!;
     const ready = daysBetween(day('2027-01-30'), firstFertile(pen));
     expect(ready).toBeGreaterThan(0);
     expect(first).toBeGreaterThanOrEqual(ready);
     expect(first).toBeLessThanOrEqual(ready + 1);
-    expect(found.stored).toEqual([]);
+    expect(found.stored.every((n) => n === 0)).toBe(true);
   });
 
   test('what lies in store counts as it was written down, while it is young enough', () => {
@@ -47,69 +47,47 @@ describe('hatching eggs of a pen', () => {
       [eggs('2027-02-19', 5), eggs('2027-02-21', 6), eggs('2027-02-28', 7)],
       '2027-03-01',
     );
-    expect(found.stored).toEqual([
-      { age: 8, eggs: 6 },
-      { age: 1, eggs: 7 },
-    ]);
-  });
-
-  test('lines that are kept draw the freshest eggs, and say what is missing', () => {
-    const found = supply(
-      hill + plan('{set: A1, on: 2027-03-01, trays: [1], shares: {orchard: 10}}'),
-      [eggs('2027-02-25', 6), eggs('2027-02-27', 6)],
-      '2027-03-01',
-    );
-    expect(found.stored).toEqual([{ age: 4, eggs: 2 }]);
-    expect(found.drawn.get('A1')).toEqual([4, 2]);
-    expect(found.missing).toEqual([]);
-    const short = supply(
-      hill + plan('{set: A1, on: 2027-03-01, trays: [1], shares: {orchard: 20}}'),
-      [eggs('2027-02-27', 6)],
-      '2027-03-01',
-    );
-    expect(short.missing).toEqual([{ set: 'A1', eggs: 14 }]);
-    expect(short.stored).toEqual([]);
+    expect(found.stored).toEqual([6, 0, 0, 0, 0, 0, 0, 7]);
   });
 });
 
 describe('eggs that may not be laid', () => {
-  const supply = [0, 3, 3, 4, 3, 3, 4];
-  const stored = [{ age: 2, eggs: 5 }];
+  // Two days of store, and today.
+  const lots = [5, 0, 0, 3, 3, 4, 3, 3, 4];
 
   test('of a pen that is well known are all alike', () => {
-    expect(layersOf({ supply, stored }, 0)).toEqual([{ name: '', supply, stored, sure: 1 }]);
+    expect(layersOf(lots, 2, 0)).toEqual([{ lots, sure: 1 }]);
     // By the unit normal loss of inventory tables, 0.3989 at 0: E(min(1, F)) = 1 - 0.3989 scatter.
-    const [all, ...none] = layersOf({ supply, stored }, 0.04);
+    const [all, ...none] = layersOf(lots, 2, 0.04);
     expect(none).toEqual([]);
     expect(all!.sure).toBeCloseTo(1 - 0.3989 * 0.04, 5);
   });
 
   test('of another lie in two layers, the second to be counted on for less', () => {
-    const [sure, hoped] = layersOf({ supply, stored }, 0.2);
+    const [sure, hoped] = layersOf(lots, 2, 0.2);
     // The loss at 1 is 0.0833: E(min(0.8, F)) = 0.8 - 0.2 x 0.0833, and the rest of 1 - 0.2 x 0.3989.
     expect(sure!.sure).toBeCloseTo((0.8 - 0.2 * 0.0833) / 0.8, 4);
     expect(hoped!.sure).toBeCloseTo((0.2 * (1 - 0.3989 + 0.0833)) / 0.2, 3);
     // Each egg is in one layer; what lies in store is laid.
-    expect(supply.map((_, day) => sure!.supply[day]! + hoped!.supply[day]!)).toEqual(supply);
-    expect(sure!.stored).toEqual(stored);
-    expect(hoped!.stored).toEqual([]);
+    expect(lots.map((_, at) => sure!.lots[at]! + hoped!.lots[at]!)).toEqual(lots);
+    expect(hoped!.lots[0]).toBe(0);
     let laid = 0;
     let counted = 0;
-    supply.forEach((eggs, day) => {
+    lots.slice(3).forEach((eggs, day) => {
       laid += eggs;
-      counted += sure!.supply[day]!;
-      expect(Number.isInteger(sure!.supply[day])).toBe(true);
+      counted += sure!.lots[day + 3]!;
+      expect(Number.isInteger(sure!.lots[day + 3])).toBe(true);
       expect(Math.abs(counted - 0.8 * laid)).toBeLessThanOrEqual(0.5);
     });
   });
 
   test('of a pen of which little is known are still counted on for something', () => {
     for (const scatter of [0.06, 0.3, 0.5]) {
-      const [sure, hoped] = layersOf({ supply, stored }, scatter);
+      const [sure, hoped] = layersOf(lots, 2, scatter);
       expect(sure!.sure).toBeLessThanOrEqual(1);
       expect(hoped!.sure).toBeLessThan(sure!.sure);
       expect(hoped!.sure).toBeGreaterThan(0);
-      expect(sure!.supply.every((eggs) => eggs >= 0)).toBe(true);
+      expect(sure!.lots.every((eggs) => eggs >= 0)).toBe(true);
     }
   });
 

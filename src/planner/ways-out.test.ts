@@ -29,7 +29,7 @@ const waysOf = (parts: Readonly<Record<string, string>> = {}, ...short: string[]
 /** A plan to which only its goals and its loss matter. */
 const freed = (by: string[] = [], loss = 0) =>
   ({
-    goals: by.map((one) => ({ goal: { by: one, line: { name: 'sussex' } } })),
+    claims: by.map((one) => ({ claim: { by: one, line: { name: 'sussex' } } })),
     loss,
   }) as unknown as PlanResult;
 const said = (way: Way, amount = 1) => way.say(amount, freed());

@@ -1,12 +1,22 @@
 /** What a keeper could change about a season so that its goals can be met: each way by an amount. */
 
+import type { Claim } from '../facts/claims.ts';
 import type { Labour } from '../facts/days-off.ts';
-import type { Brooder, Now, Pen, Season } from '../season/model.ts';
-import { addDays, daysBetween, type Weekday, weekdays } from '../text/day.ts';
+import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
+import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
 import type { PlanResult } from './plan.ts';
 
 /** What can bind a plan. */
-export type Binding = 'eggs' | 'time' | 'trays' | 'hatcher' | 'brooder' | 'storage' | 'days off';
+export type Binding =
+  | 'eggs'
+  | 'time'
+  | 'trays'
+  | 'hatcher'
+  | 'brooder'
+  | 'storage'
+  | 'days off'
+  | 'closed days'
+  | 'setting season';
 
 /** A way to change a season by a whole amount from 1 on. */
 export interface Way {
@@ -32,31 +42,120 @@ const LEAST_HENS = 10;
 
 const plural = (count: number, one: string) => `${count} ${count === 1 ? one : `${one}s`}`;
 
-/** The ways worth trying for the goals of these lines. */
+/** The season with a goal or an order changed. */
+export function withClaim(
+  season: Season,
+  claim: Pick<Claim, 'kind' | 'index'>,
+  change: { by?: Day; count?: number; confidence?: number },
+): Season {
+  const key = claim.kind === 'goal' ? 'goals' : 'orders';
+  const all = season.values[key].map((one, i) => (i === claim.index ? { ...one, ...change } : one));
+  return { ...season, values: { ...season.values, [key]: all } };
+}
+
+/** The ways worth trying for claims on these lines, smaller changes before larger ones. */
 export function waysOut(season: Season, now: Now, short: ReadonlySet<string>): Way[] {
+  const pens = [...season.pens.values()].filter((pen) => short.has(pen.line.name));
   return [
-    ...[...season.pens.values()]
-      .filter((pen) => short.has(pen.line.name))
-      .flatMap((pen) => ofPen(pen, now)),
-    laterGoals(short),
-    ...unlike([...season.setters.values()], (one) => [one.trays, sorted(one.tray_holds)]).map(
-      ({ name }): Way => ({
+    laterBirds(short),
+    ...ofDaysOff(season, now),
+    ...ofClosedDays(season, now),
+    ...ofSetting(season, now),
+    longerStorage,
+    ...ofTrays(season, short),
+    ...ofHatchers(season, short),
+    ...pens.flatMap((pen) => ofPen(pen, now)),
+    ...ofBrooders(season),
+  ];
+}
+
+/** More trays in a setter, or room for a kind that it does not take yet. */
+function ofTrays(season: Season, short: ReadonlySet<string>): Way[] {
+  const kinds = new Set([...short].map((line) => season.lines.get(line)!.speciesName));
+  const changed = (
+    from: Season,
+    name: string,
+    change: (one: Setter) => Partial<Setter>,
+  ): Season => {
+    const one = from.setters.get(name)!;
+    return { ...from, setters: new Map([...from.setters, [name, { ...one, ...change(one) }]]) };
+  };
+  const alike = unlike([...season.setters.values()], (one) => [one.trays, sorted(one.tray_holds)]);
+  return alike.flatMap(({ name, tray_holds }): Way[] => {
+    const without = [...kinds].filter((kind) => (tray_holds[kind] ?? 0) === 0);
+    const least = Math.min(...Object.values(tray_holds));
+    return [
+      {
         limit: 'trays',
         most: MOST_TRAYS,
-        change: (from, n) => {
-          const setter = from.setters.get(name)!;
-          return {
-            ...from,
-            setters: new Map([...from.setters, [name, { ...setter, trays: setter.trays + n }]]),
-          };
-        },
+        change: (from, n) => changed(from, name, (one) => ({ trays: one.trays + n })),
         say: (n) => `${plural(n, 'more tray')} in ${name}`,
-      }),
-    ),
-    ...ofHatchers(season, short),
-    ...ofBrooders(season),
-    longerStorage,
-    ...ofDaysOff(season, now),
+      },
+      ...without.map(
+        (kind): Way => ({
+          limit: 'trays',
+          most: least,
+          change: (from, n) =>
+            changed(from, name, (one) => ({ tray_holds: { ...one.tray_holds, [kind]: n } })),
+          say: (n) => `${kind} eggs in ${name} too, ${n} or more a tray`,
+        }),
+      ),
+    ];
+  });
+}
+
+/** Machines that are open after all. */
+function ofClosedDays(season: Season, now: Now): Way[] {
+  return (['setters', 'hatchers', 'brooders'] as const).flatMap((key) =>
+    [...season[key].values()]
+      .filter(({ closed }) => closed.some(({ to }) => to >= now.day))
+      .map(
+        ({ name }): Way => ({
+          limit: 'closed days',
+          most: 1,
+          change: (from) => ({
+            ...from,
+            [key]: new Map(
+              [...from[key].values()].map((one) => [
+                one.name,
+                one.name === name ? { ...one, closed: [] } : one,
+              ]),
+            ),
+          }),
+          say: () => `${name} not closed`,
+        }),
+      ),
+  );
+}
+
+/** A longer season for setting. */
+function ofSetting({ values: { setting } }: Season, now: Now): Way[] {
+  const { from, to } = setting;
+  const changed = (season: Season, change: Partial<typeof setting>): Season => ({
+    ...season,
+    values: { ...season.values, setting: { ...season.values.setting, ...change } },
+  });
+  return [
+    ...(from === undefined || from <= now.day
+      ? []
+      : [
+          {
+            limit: 'setting season' as const,
+            most: Math.min(MOST_DAYS, daysBetween(now.day, from)),
+            change: (season: Season, n: number) => changed(season, { from: addDays(from, -n) }),
+            say: (n: number) => `setting from ${addDays(from, -n)}, ${plural(n, 'day')} earlier`,
+          },
+        ]),
+    ...(to === undefined
+      ? []
+      : [
+          {
+            limit: 'setting season' as const,
+            most: MOST_DAYS,
+            change: (season: Season, n: number) => changed(season, { to: addDays(to, n) }),
+            say: (n: number) => `setting until ${addDays(to, n)}, ${plural(n, 'day')} longer`,
+          },
+        ]),
   ];
 }
 
@@ -64,7 +163,7 @@ export function waysOut(season: Season, now: Now, short: ReadonlySet<string>): W
 const FLOOR_STEP = { m2: 0.5, ft2: 5 };
 const MOST_STEPS = 40;
 const MOST_HEATERS = 6;
-const MOST_BROODERS = 2;
+const MOST_BROODERS = 6;
 
 /** More floor, more heat, or another brooder, which brings both. */
 function ofBrooders(season: Season): Way[] {
@@ -115,17 +214,26 @@ function withPen(season: Season, name: string, change: (pen: Pen) => Partial<Pen
   return { ...season, pens: new Map([...season.pens, [name, { ...pen, ...change(pen) }]]) };
 }
 
-function ofPen({ name, hens, joined }: Pen, now: Now): Way[] {
-  const more: Way = {
-    limit: 'eggs',
-    most: Math.max(LEAST_HENS, TIMES * hens),
-    change: (from, n) => withPen(from, name, (pen) => ({ hens: pen.hens + n })),
-    say: (n) => `${plural(n, 'more hen')} in ${name}`,
-  };
+function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
+  const more: Way[] = [
+    {
+      limit: 'eggs',
+      most: Math.max(LEAST_HENS, TIMES * hens),
+      change: (from, n) => withPen(from, name, (pen) => ({ hens: pen.hens + n })),
+      say: (n) => `${plural(n, 'more hen')} in ${name}`,
+    },
+  ];
+  if (parted !== null)
+    more.push({
+      limit: 'time',
+      most: MOST_DAYS,
+      change: (from, n) => withPen(from, name, () => ({ parted: addDays(parted, n) })),
+      say: (n) => `${name} parted ${plural(n, 'day')} later, on ${addDays(parted, n)}`,
+    });
   const ahead = daysBetween(now.day, joined);
-  if (ahead <= 0) return [more];
+  if (ahead <= 0) return more;
   return [
-    more,
+    ...more,
     {
       limit: 'time',
       most: ahead,
@@ -135,7 +243,9 @@ function ofPen({ name, hens, joined }: Pen, now: Now): Way[] {
   ];
 }
 
-function laterGoals(short: ReadonlySet<string>): Way {
+function laterBirds(short: ReadonlySet<string>): Way {
+  const later = <C extends { line: string; by: Day }>(all: readonly C[], n: number): C[] =>
+    all.map((one) => (short.has(one.line) ? { ...one, by: addDays(one.by, n) } : one));
   return {
     limit: 'time',
     most: MOST_DAYS,
@@ -143,15 +253,14 @@ function laterGoals(short: ReadonlySet<string>): Way {
       ...from,
       values: {
         ...from.values,
-        goals: from.values.goals.map((goal) =>
-          short.has(goal.line) ? { ...goal, by: addDays(goal.by, n) } : goal,
-        ),
+        goals: later(from.values.goals, n),
+        orders: later(from.values.orders, n),
       },
     }),
     say: (n, freed) => {
-      const days = freed.goals
-        .filter(({ goal }) => short.has(goal.line.name))
-        .map(({ goal }) => goal.by);
+      const days = freed.claims
+        .filter(({ claim }) => short.has(claim.line.name))
+        .map(({ claim }) => claim.by);
       return `${plural(n, 'day')} more: by ${[...new Set(days)].join(' and ')}`;
     },
   };

@@ -1,161 +1,247 @@
-import type { GoalOutlook, OneMore, Outlook } from '../planner/goal-outlook.ts';
-import { goalJson } from './goal-json.ts';
-import { longDay, shortDay } from './numbers.ts';
-import type { Table } from './table.ts';
-import { wrapped } from './wrap.ts';
+/** The forecast: the chance of every goal and order, what one more set would add, and the chicks to come. */
+import type {
+  ChickWeek,
+  ClaimForecast,
+  OneMore,
+  SeasonForecast,
+} from '../planner/season-forecast.ts';
+import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
+import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
+import { chance, count, fixed, longDay } from './numbers.ts';
+import { maybe, number } from './schema.ts';
+import type { Part, Say, Screen } from './terminal.ts';
+import { heads } from './words.ts';
 
-const percent = (chance: number): string => {
-  const whole = Math.round(100 * chance);
-  // A chance is neither nothing nor all because it rounds so.
-  if (whole === 100 && chance < 1) return '>99 %';
-  if (whole === 0 && chance > 0) return '<1 %';
-  return `${whole} %`;
-};
+export const forecastColumns: readonly Column<ClaimForecast>[] = [
+  ...claimColumns<ClaimForecast>(({ claim }) => claim),
+  {
+    key: 'median',
+    heading: 'birds, median',
+    kind: 'count',
+    doc: 'as many birds or fewer come in half of the seasons drawn',
+    of: (one) => one.median,
+  },
+  {
+    key: 'range',
+    heading: 'birds, 95 % range',
+    kind: 'range',
+    show: 'people',
+    doc: 'where the birds lie in 95 % of the seasons drawn',
+    of: ({ low, high }) => ({ low, high }),
+  },
+  ...['low' as const, 'high' as const].map(
+    (key): Column<ClaimForecast> => ({
+      key,
+      heading: key,
+      kind: 'data',
+      show: 'data',
+      schema: maybe(number),
+      doc: `${key} end of the 95 % range`,
+      of: (one) => one[key],
+    }),
+  ),
+  ...chanceColumns<ClaimForecast>((one) => one),
+  {
+    key: 'error',
+    heading: 'error',
+    kind: 'data',
+    show: 'data',
+    schema: number,
+    doc: 'standard error of the chance from the number of draws',
+    of: (one) => one.error,
+  },
+  {
+    key: 'met',
+    heading: 'on course',
+    kind: 'yes',
+    doc: 'whether the chance is as asked',
+    of: (one) => one.probability >= one.claim.confidence,
+  },
+];
 
-const nameOf = ({ goal }: GoalOutlook) => `${goal.line.name} ${goal.want}`;
+const claimsTable = (claims: readonly ClaimForecast[]): AnyTable =>
+  tableOf(forecastColumns, claims);
 
-function goalsTable(goals: readonly GoalOutlook[]): Table {
-  return {
-    columns: [
-      { heading: 'goal' },
-      { heading: 'by' },
-      { heading: 'wanted', align: 'right' },
-      { heading: 'median', align: 'right' },
-      { heading: '80 % range', align: 'right' },
-      { heading: 'chance', align: 'right' },
-      { heading: 'asked', align: 'right' },
-    ],
-    rows: goals.map((one) => [
-      nameOf(one),
-      one.goal.by,
-      one.goal.count,
-      one.median,
-      `${one.low} to ${one.high}`,
-      percent(one.chance),
-      percent(one.goal.confidence),
-    ]),
-  };
-}
+type More = { of: ClaimForecast; more: OneMore };
 
-function moreTable(goals: readonly GoalOutlook[]): Table | null {
-  const rows = goals.flatMap((one) =>
-    [one.next, one.last]
-      .filter((more): more is OneMore => more !== null)
-      .map((more) => [
-        nameOf(one),
-        shortDay(more.on),
-        more.eggs,
-        `${more.birds.toFixed(0)}`,
-        `${percent(one.chance)} to ${percent(more.chance)}`,
-      ]),
+function moreTable(claims: readonly ClaimForecast[]): AnyTable | null {
+  const rows = claims.flatMap((of) =>
+    [of.next, of.last].flatMap((more): More[] => (more === null ? [] : [{ of, more }])),
   );
   if (rows.length === 0) return null;
-  return {
-    columns: [
-      { heading: 'one more set for' },
-      { heading: 'on' },
-      { heading: 'eggs', align: 'right' },
-      { heading: 'more birds', align: 'right' },
-      { heading: 'chance', align: 'right' },
+  return tableOf<More>(
+    [
+      {
+        key: 'for',
+        heading: 'one more set for',
+        kind: 'text',
+        doc: 'the goal or order',
+        of: ({ of }) => shortClaim(of.claim),
+      },
+      { ...heads.setOn, of: ({ more }) => more.on },
+      { ...heads.eggs, of: ({ more }) => more.eggs },
+      {
+        key: 'birds',
+        heading: 'more birds',
+        kind: 'number',
+        digits: 0,
+        doc: 'birds more than without it',
+        of: ({ more }) => more.birds,
+      },
+      {
+        key: 'chances',
+        heading: 'chance, without and with',
+        kind: 'text',
+        doc: 'chance without it and with it',
+        of: ({ of, more }) => `${chance(of.probability)} to ${chance(more.chance)}`,
+      },
     ],
     rows,
-  };
+  );
 }
 
-function closedText(one: GoalOutlook): string {
+function closedText(one: ClaimForecast): string {
+  const name = shortClaim(one.claim);
   switch (one.closed) {
     case 'day past':
-      return `${nameOf(one)}: its day, ${one.goal.by}, is past.`;
+      return `${name}: its day, ${one.claim.by}, is past.`;
     case 'too late to set':
-      return `${nameOf(one)}: eggs set from today on come too late for ${one.goal.by}${
-        one.goal.ageDays > 0 ? `, for the birds must be ${one.goal.ageDays} days old` : ''
+      return `${name}: eggs set from today on come too late for ${one.claim.by}${
+        one.claim.ageDays > 0 ? `, for the birds must be ${one.claim.ageDays} days old` : ''
       }.`;
     case 'no hens':
-      return `${nameOf(one)}: no pen of ${one.goal.line.name} has hens, so no egg can be set.`;
+      return `${name}: no pen of ${one.claim.line.name} has hens, so no egg can be set.`;
     case null:
-      return `${nameOf(one)}: the last day to set eggs for it is ${longDay(one.lastSet!)}.${
+      return `${name}: the last day to set eggs for it is ${longDay(one.lastSet!)}.${
         one.full ? ' No setter and hatcher has room for one more set before then.' : ''
       }`;
   }
 }
 
-function weeksTable({ weeks }: Outlook): Table {
+export const weekColumns: readonly Column<ChickWeek>[] = [
+  { key: 'from', heading: 'week from', kind: 'day', doc: 'a Monday', of: (one) => one.from },
+  {
+    key: 'median',
+    heading: 'chicks, median',
+    kind: 'count',
+    doc: 'as many chicks or fewer come in half of the seasons drawn',
+    of: (one) => one.median,
+  },
+  {
+    key: 'range',
+    heading: 'chicks, 95 % range',
+    kind: 'range',
+    show: 'people',
+    doc: 'where the chicks lie in 95 % of the seasons drawn',
+    of: ({ low, high }) => ({ low, high }),
+  },
+  ...['low' as const, 'high' as const].map(
+    (key): Column<ChickWeek> => ({
+      key,
+      heading: key,
+      kind: 'data',
+      show: 'data',
+      schema: number,
+      doc: `${key} end of the 95 % range`,
+      of: (one) => one[key],
+    }),
+  ),
+  {
+    key: 'sets',
+    heading: 'sets of it',
+    kind: 'names',
+    doc: 'sets that hatch',
+    of: (one) => one.sets,
+  },
+];
+
+const weeksTable = (weeks: readonly ChickWeek[]): AnyTable => tableOf(weekColumns, weeks);
+
+/** What the chances come to, in one line. */
+function answer(claims: readonly ClaimForecast[]): Say {
+  const short = claims.filter((one) => one.probability < one.claim.confidence);
+  if (short.length === 0)
+    return {
+      meaning: 'settled',
+      text: `${claims.length === 1 ? 'The goal is' : `All ${claims.length} goals and orders are`} on course.`,
+    };
   return {
-    columns: [
-      { heading: 'week from' },
-      { heading: 'chicks (median)', align: 'right' },
-      { heading: '90 % range', align: 'right' },
-      { heading: 'sets' },
-    ],
-    rows: weeks.map((week) => [
-      week.from,
-      week.median,
-      `${week.low} to ${week.high}`,
-      week.sets.join(', '),
-    ]),
+    meaning: 'watch',
+    text: `${short
+      .map(
+        (one) =>
+          `${shortClaim(one.claim)} ${chance(one.probability)}, ${chance(one.claim.confidence)} asked`,
+      )
+      .join('; ')}.`,
   };
 }
 
-/** The screen. `draw` makes text of a table. */
-export function forecastText(
-  outlook: Outlook,
-  run: { draws: number; seed: number; line: string; year: string },
-  draw: (table: Table) => string,
-  width: number,
-): string {
-  const { goals, weeks, missed } = outlook;
-  const parts: string[] = [];
-  if (goals.length === 0)
-    parts.push(
-      `${wrapped(
-        'No goals in season.yaml, so there is nothing to meet. Add some under goals:, such as',
-        width,
-      )}\n  - {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`,
-    );
-  else {
-    parts.push(draw(goalsTable(goals)));
-    const more = moreTable(goals);
-    if (more) parts.push(draw(more));
-    parts.push(goals.map((one) => wrapped(closedText(one), width)).join('\n'));
-  }
-  parts.push(
-    weeks.length === 0
-      ? 'No eggs are set or planned: no chicks to come.'
-      : draw(weeksTable(outlook)),
-  );
-  const notes: string[] = [];
-  if (missed.length > 0)
-    notes.push(`Left out, for their day is past and nothing is recorded: ${missed.join(', ')}.`);
-  const worst = Math.max(0, ...goals.map((one) => one.error));
-  notes.push(
-    `${run.draws} draws, seed ${run.seed}${
-      goals.length > 0 ? `: a chance here is good to ±${(200 * worst).toFixed(1)} points` : ''
-    }. The draws vary what is not known of the rates, how sets differ, and the luck of each egg; where they come from: traybook rates.`,
-  );
-  parts.push(notes.map((note) => wrapped(note, width)).join('\n'));
-  return `${parts.map((part) => part.trimEnd()).join('\n\n')}\n`;
+/** The forecast as a screen. */
+export function forecastScreen(
+  { claims, weeks, missed }: SeasonForecast,
+  run: { title: string; draws: number; seed: number; line: string; year: string },
+): Screen {
+  const worst = Math.max(0, ...claims.map((one) => one.error));
+  const more = moreTable(claims);
+  const parts: Part[] = [
+    ...(claims.length === 0
+      ? []
+      : [
+          { heading: 'Goals and orders', table: claimsTable(claims) },
+          ...(more === null ? [] : [{ heading: 'What one more set would add', table: more }]),
+          { heading: null, reasons: claims.map(closedText) },
+        ]),
+    ...(weeks.length === 0 ? [] : [{ heading: 'Chicks to come', table: weeksTable(weeks) }]),
+  ];
+  return {
+    title: run.title,
+    answer: [
+      claims.length === 0
+        ? `No goals and orders in season.yaml, so there is nothing to meet. Add some under goals:, such as {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`
+        : answer(claims),
+      ...(weeks.length === 0 ? ['No eggs are set or planned: no chicks to come.'] : []),
+    ],
+    exceptions:
+      missed.length === 0
+        ? []
+        : [
+            {
+              meaning: 'watch',
+              text: `Left out, for their day is past and nothing is recorded: ${missed.join(', ')}.`,
+            },
+          ],
+    parts,
+    notes: [
+      `${count(run.draws)} draws, seed ${run.seed}${
+        claims.length > 0 ? `: a chance here is good to ±${fixed(200 * worst, 1)} points` : ''
+      }. The draws vary what is not known of the rates, how sets differ, and the luck of each egg; where they come from: traybook rates. Each bird is counted once: what is promised leaves before what is kept.`,
+    ],
+  };
 }
 
-export function forecastJson(outlook: Outlook, run: { draws: number; seed: number }): object {
+/** The forecast for other programs. */
+export function forecastJson(
+  { claims, weeks, missed }: SeasonForecast,
+  run: { draws: number; seed: number },
+): object {
   const moreJson = (more: OneMore | null) =>
     more && { on: more.on, eggs: more.eggs, birds: more.birds, probability: more.chance };
+  const ofKind = (kind: 'goal' | 'order') => {
+    const own = claims.filter(({ claim }) => claim.kind === kind);
+    return jsonRows(claimsTable(own)).map((row, i) => ({
+      ...row,
+      last_set: own[i]!.lastSet,
+      one_more: moreJson(own[i]!.next),
+      one_more_on_last_day: moreJson(own[i]!.last),
+      closed: own[i]!.closed,
+    }));
+  };
   return {
-    ...run,
-    goals: outlook.goals.map((one) => ({
-      ...goalJson(one.goal),
-      expected: one.expected,
-      probability: one.chance,
-      error: one.error,
-      met: one.chance >= one.goal.confidence,
-      median: one.median,
-      low: one.low,
-      high: one.high,
-      last_set: one.lastSet,
-      one_more: moreJson(one.next),
-      one_more_on_last_day: moreJson(one.last),
-      closed: one.closed,
-    })),
-    weeks: outlook.weeks,
-    left_out: outlook.missed,
+    draws: run.draws,
+    seed: run.seed,
+    goals: ofKind('goal'),
+    orders: ofKind('order'),
+    weeks: jsonRows(weeksTable(weeks)),
+    left_out: missed,
   };
 }

@@ -1,18 +1,18 @@
-import { goalWords } from '../facts/goals.ts';
-import type { GoalResult } from '../planner/candidate.ts';
-import type { WaysOut } from '../planner/limits.ts';
-import type { PlanResult } from '../planner/plan.ts';
-import { type Day, weekdayOf } from '../text/day.ts';
-import { goalJson } from './goal-json.ts';
-import { longDay } from './numbers.ts';
-import type { Table } from './table.ts';
-import { plainTable } from './table.ts';
-import { hanging, widthOf, wrapped } from './wrap.ts';
+/** The plan: what it comes to, its sets, what it gives each goal and order, and what would free it. */
+import { claimWords } from '../facts/claims.ts';
+import type { Compared } from '../planner/compare.ts';
+import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
+import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
+import type { Day } from '../text/day.ts';
+import { chanceColumns, claimColumns } from './claims.ts';
+import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
+import { count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
+import { list, map, count as whole } from './schema.ts';
+import type { Part, Say, Screen } from './terminal.ts';
+import { heads } from './words.ts';
 
 export type PlanView = {
-  readonly day: Day;
-  readonly place: string;
-  readonly season: string;
+  readonly title: string;
   readonly plan: PlanResult;
   readonly ways: WaysOut;
   readonly draws: number;
@@ -21,261 +21,362 @@ export type PlanView = {
   readonly next: string;
 };
 
-type Paper = { readonly width: number; readonly draw: (one: Table) => string };
-
-const weekday = (day: Day) => {
-  const name = weekdayOf(day);
-  return `${name[0]!.toUpperCase()}${name.slice(1)} ${day.slice(5)}`;
-};
-
 const crowded = {
-  floor: 'floor (m²)',
+  floor: 'm² of floor',
   heat: 'places under the heat',
-  feeder: 'feeder edge (cm)',
-  drinker: 'drinker edge (cm)',
+  feeder: 'cm of feeder edge',
+  drinker: 'cm of drinker edge',
 };
-const amount = (value: number) => (value < 100 ? value.toFixed(1) : String(Math.round(value)));
+const amount = (value: number) => fixed(value, value < 100 ? 1 : 0);
 
 const sharesText = (shares: Readonly<Record<string, number>>) =>
   Object.entries(shares)
-    .map(([pen, eggs]) => `${pen} ${eggs}`)
+    .map(([pen, eggs]) => `${pen}\u00a0${eggs}`)
     .join(', ');
 
-/** The plan as text: what it comes to, the sets in order, the goals, what is spare, what binds. */
-export function planText(view: PlanView, paper: Paper): string {
-  const { plan } = view;
-  const out = [
-    `Plan from ${longDay(view.day)}, ${view.place}, season ${view.season}`,
-    '',
-    wrapped(headline(plan, view.ways), paper.width),
-  ];
-  if (plan.sets.length > 0) out.push('', setsText(plan, paper).trimEnd());
-  out.push('', paper.draw(goalsTable(plan.goals, plan.status === 'infeasible')).trimEnd());
-  for (const one of plan.missing)
-    out.push(
-      '',
-      wrapped(
-        `${one.set} wants ${one.eggs} more eggs of ${one.pen} than are expected to be there.`,
-        paper.width,
-      ),
-    );
-  for (const one of plan.crowding)
-    out.push(
-      '',
-      hanging(
-        'brooders: ',
-        `on ${one.day} the chicks to come need ${amount(one.need)} of ${crowded[one.what]}, and there are ${amount(one.have)} in all; see traybook brooders`,
-        paper.width,
-      ),
-    );
-  const spare = plan.spare.filter((one) => one.eggs > 0);
-  if (spare.length > 0)
-    out.push(
-      '',
-      hanging(
-        'spare: ',
-        `${spare.map((one) => `${one.pen} ${one.eggs}`).join(', ')} hatching eggs expected and not needed`,
-        paper.width,
-      ),
-    );
-  if (plan.status === 'infeasible') out.push('', waysText(plan, view.ways, paper.width));
-  out.push(
-    '',
-    wrapped(
-      `Chances from ${view.draws.toLocaleString('en')} simulated seasons (seed ${view.seed}): right to about ${(100 * Math.max(...plan.goals.map((one) => error(one, view.draws)))).toFixed(1)} points.`,
-      paper.width,
+const sets = (number: number) => counted(number, 'set');
+
+/** The plan as a screen. */
+export function planScreen(view: PlanView): Screen {
+  const { plan, ways } = view;
+  const exceptions: Say[] = [
+    ...plan.missing.map(
+      (one): Say => ({
+        meaning: 'watch',
+        text: `${one.set} wants ${counted(one.eggs, 'more egg')} of ${one.pen} than are expected to be there.`,
+      }),
     ),
-    ...(view.next === '' ? [] : [wrapped(view.next, paper.width)]),
-  );
-  return `${out.join('\n')}\n`;
+    ...plan.crowding.map(
+      (one): Say => ({
+        meaning: 'watch',
+        text: `On ${one.day} the chicks to come need ${amount(one.need)} ${crowded[one.what]}, and the brooders have ${amount(one.have)}; see traybook brooders.`,
+      }),
+    ),
+  ];
+  const parts: Part[] = [
+    ...(plan.sets.length > 0
+      ? [
+          {
+            heading: 'Sets',
+            table: setsTable(plan),
+            reasons: plan.sets.some((one) => one.kept) ? ['* a line of your own plan'] : [],
+          },
+        ]
+      : []),
+    { heading: 'Goals and orders', table: claimsTable(plan.claims) },
+  ];
+  const error = Math.max(0, ...plan.claims.map((one) => standardError(one, view.draws)));
+  return {
+    title: view.title,
+    answer: [headline(plan)],
+    exceptions,
+    parts: [...parts, ...waysParts(plan, ways)],
+    notes: [
+      ...spareText(plan),
+      `Chances from ${count(view.draws)} simulated seasons (seed ${view.seed}), right to about ${fixed(100 * error, 1)} points. Each bird is counted once: what is promised leaves before what is kept.`,
+      ...(view.next === '' ? [] : [view.next]),
+    ],
+  };
 }
 
 /** Standard error of a chance from so many draws. */
-function error(one: GoalResult, draws: number): number {
-  return Math.sqrt((one.probability * (1 - one.probability)) / draws);
+const standardError = ({ probability }: ClaimResult, draws: number): number =>
+  Math.sqrt((probability * (1 - probability)) / draws);
+
+function spareText(plan: PlanResult): string[] {
+  const spare = plan.spare.filter((one) => one.eggs > 0);
+  if (spare.length === 0) return [];
+  return [
+    `Spare: ${spare.map((one) => `${one.pen} ${count(one.eggs)}`).join(', ')} hatching eggs expected and not needed.`,
+  ];
 }
 
-function headline(plan: PlanResult, { limits }: WaysOut): string {
+function headline(plan: PlanResult): Say {
   const made = plan.sets.filter((one) => !one.kept).length;
   const kept = plan.sets.length - made;
   const keeps = kept === 0 ? '' : ` ${kept} of your own plan ${kept === 1 ? 'is' : 'are'} kept.`;
   const loss =
-    plan.loss >= 0.05 ? ` Storage takes ${plan.loss.toFixed(1)} chicks of these sets.` : '';
+    plan.loss >= 0.05 ? ` Storage takes ${fixed(plan.loss, 1)} chicks of these sets.` : '';
   if (plan.status === 'infeasible') {
-    const binding = [...new Set(limits.map((one) => one.limit))].join(', ');
+    const short = plan.claims.filter((one) => !one.met);
     const which =
-      plan.goals.length === 1 ? 'The goal cannot be met' : 'The goals cannot all be met';
-    return `${which} as asked${binding === '' ? '' : `; what binds: ${binding}`}. The nearest plan has ${sets(made)} to add.${keeps}${loss}`;
+      plan.claims.length === 1
+        ? 'The goal cannot be met as asked'
+        : short.length === plan.claims.length
+          ? 'No goal can be met as asked'
+          : `${counted(short.length, 'goal or order', 'goals and orders')} cannot be met as asked`;
+    return {
+      meaning: 'act',
+      text: `${which}. The nearest plan has ${sets(made)} to add.${keeps}${loss}`,
+    };
   }
   if (made === 0)
-    return kept === 0
-      ? 'The goals are met by what is set already: nothing need be added.'
-      : `The goals are met by what is set and planned already: nothing need be added.${keeps}`;
-  const best =
-    plan.status === 'optimal'
-      ? made === 1
-        ? 'it cannot be done with none'
-        : 'no plan has fewer'
-      : `there may be one with ${plan.fewest} (within ${Math.round(100 * plan.gap)} %)`;
-  return `${sets(made)} to add; ${best}.${keeps}${loss}`;
+    return {
+      meaning: 'settled',
+      text: `The goals are met by what is set${kept === 0 ? '' : ' and planned'} already: nothing need be added.${keeps}`,
+    };
+  return `${sets(made)} to add; ${bestText(plan, made)}.${keeps}${loss}`;
 }
 
-const sets = (count: number) => `${count} ${count === 1 ? 'set' : 'sets'}`;
+function bestText({ status, fewest }: PlanResult, made: number): string {
+  if (made === 1) return 'it cannot be done with none';
+  if (status === 'optimal') return 'best possible: no plan has fewer';
+  return fewest === made - 1 ? 'there may be one fewer' : `there may be ${made - fewest} fewer`;
+}
 
-function setsText(plan: PlanResult, paper: Paper): string {
-  const setters = new Set(plan.sets.map((one) => one.setter));
-  const hatchers = new Set(plan.sets.map((one) => one.hatcher));
-  const marks = plan.sets.some((one) => one.kept);
-  const tableOf = (withShares: boolean): Table => ({
-    columns: [
-      { heading: 'set' },
-      { heading: 'on' },
-      { heading: 'trays' },
-      withShares ? { heading: 'eggs of each pen' } : { heading: 'eggs' },
-      { heading: 'oldest (d)', align: 'right' },
-      { heading: 'move' },
-      { heading: 'hatch' },
-      ...(hatchers.size > 1 ? [{ heading: 'into' }] : []),
-      { heading: 'chicks', align: 'right' },
-    ],
-    rows: plan.sets.map((one) => [
-      `${one.set}${marks && one.kept ? '*' : ''}`,
-      weekday(one.on),
-      `${setters.size > 1 ? `${one.setter} ` : ''}${one.trays.join(',')}`,
-      withShares ? sharesText(one.shares) : one.eggs,
-      one.oldest_days,
-      one.transfer.slice(5),
-      one.hatch.slice(5),
-      ...(hatchers.size > 1 ? [one.hatcher] : []),
-      Math.round(one.expected),
-    ]),
-  });
-  const wide = tableOf(true);
-  const fits = plainTable(wide)
-    .split('\n')
-    .every((line) => widthOf(line) <= paper.width);
-  const note = marks ? '* your own line of the plan\n' : '';
-  if (fits) return paper.draw(wide) + note;
+const setsTable = ({ sets }: PlanResult): AnyTable => tableOf(plannedColumns(sets), sets);
+
+/** Columns of the sets of a plan: where there is one setter or hatcher, people need not be told. */
+export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>[] {
+  const setters = new Set(all.map((one) => one.setter));
+  const hatchers = new Set(all.map((one) => one.hatcher));
   return [
-    paper.draw(tableOf(false)).trimEnd(),
-    ...plan.sets.map((one) => hanging(`${one.set}: `, sharesText(one.shares), paper.width)),
-    note,
-  ].join('\n');
+    {
+      ...heads.set,
+      show: 'people',
+      of: (one) => `${one.set}${one.kept ? '*' : ''}`,
+    },
+    { ...heads.set, show: 'data', of: (one) => one.set },
+    { ...heads.setOn, kind: 'name', show: 'people', of: (one) => weekdayMonth(one.on) },
+    { ...heads.setOn, show: 'data', of: (one) => one.on },
+    {
+      key: 'trays_text',
+      heading: 'trays',
+      kind: 'name',
+      show: 'people',
+      doc: 'trays of the setter',
+      of: (one) => `${setters.size > 1 ? `${one.setter} ` : ''}${one.trays.join(',')}`,
+    },
+    { ...heads.setter, show: 'data', of: (one) => one.setter },
+    {
+      key: 'trays',
+      heading: 'trays',
+      kind: 'data',
+      show: 'data',
+      schema: list(whole),
+      doc: 'trays of the setter',
+      of: (one) => one.trays,
+    },
+    {
+      key: 'shares_text',
+      heading: 'eggs of each pen',
+      kind: 'text',
+      show: 'people',
+      doc: 'eggs of each pen',
+      of: (one) => sharesText(one.shares),
+    },
+    {
+      key: 'shares',
+      heading: 'eggs of each pen',
+      kind: 'data',
+      show: 'data',
+      schema: map(whole),
+      doc: 'eggs of each pen',
+      of: (one) => one.shares,
+    },
+    { ...heads.eggs, show: 'data', of: (one) => one.eggs },
+    {
+      key: 'oldest_days',
+      heading: 'oldest',
+      unit: 'd',
+      kind: 'count',
+      priority: 2,
+      doc: 'age of the oldest egg at setting, days; a set takes the freshest there are',
+      of: (one) => one.oldest_days,
+    },
+    {
+      key: 'transfer',
+      heading: 'move',
+      kind: 'day',
+      show: 'data',
+      doc: 'day of transfer to the hatcher',
+      of: (one) => one.transfer,
+    },
+    {
+      key: 'move',
+      heading: 'move',
+      kind: 'name',
+      show: 'people',
+      priority: 1,
+      doc: 'day of transfer to the hatcher',
+      of: (one) => one.transfer.slice(5),
+    },
+    {
+      key: 'hatch',
+      heading: 'hatch',
+      kind: 'day',
+      doc: 'day of hatch',
+      show: 'data',
+      of: (one) => one.hatch,
+    },
+    {
+      key: 'hatch_text',
+      heading: 'hatch',
+      kind: 'name',
+      show: 'people',
+      doc: 'day of hatch',
+      of: (one) => one.hatch.slice(5),
+    },
+    {
+      ...heads.hatcher,
+      heading: 'into',
+      show: hatchers.size > 1 ? 'always' : 'data',
+      of: (one) => one.hatcher,
+    },
+    {
+      key: 'expected',
+      heading: 'chicks',
+      kind: 'number',
+      digits: 0,
+      doc: 'sound chicks expected',
+      of: (one) => one.expected,
+    },
+    {
+      key: 'kept',
+      heading: 'own',
+      kind: 'yes',
+      show: 'data',
+      doc: 'a line of the keeper',
+      of: (one) => one.kept,
+    },
+  ];
 }
 
-function goalsTable(goals: readonly GoalResult[], short: boolean): Table {
-  return {
-    columns: [
-      { heading: 'goal' },
-      { heading: 'expected', align: 'right' },
-      { heading: 'chance (%)', align: 'right' },
-      { heading: 'asked', align: 'right' },
-      ...(short ? [{ heading: 'met' }] : []),
-    ],
-    rows: goals.map((one) => [
-      goalWords(one.goal),
-      Math.round(one.expected),
-      Math.floor(100 * one.probability + 0.05),
-      Math.round(100 * one.goal.confidence),
-      ...(short ? [one.met ? 'yes' : 'no'] : []),
-    ]),
-  };
+export const resultColumns: readonly Column<ClaimResult>[] = [
+  ...claimColumns<ClaimResult>(({ claim }) => claim),
+  ...chanceColumns<ClaimResult>((one) => one),
+  {
+    key: 'met',
+    heading: 'met',
+    kind: 'yes',
+    doc: 'whether the chance is as asked, or as good as when the plan was accepted',
+    of: (one) => one.met,
+  },
+];
+
+const claimsTable = (claims: readonly ClaimResult[]): AnyTable => tableOf(resultColumns, claims);
+
+/** A way out in words. */
+export function wayText(plan: PlanResult, { change, least, frees }: Limit): string {
+  const short = plan.claims.filter((one) => !one.met).length;
+  const goals = frees.map((i) => claimWords(plan.claims[i]!.claim)).join(' and ');
+  return `${change}${least ? '' : ' (less may do)'}${frees.length === short ? '' : `, for ${goals}`}`;
 }
 
-function waysText(plan: PlanResult, { limits, instead }: WaysOut, width: number): string {
-  const short = plan.goals.filter((one) => !one.met).length;
-  const out: string[] = [];
-  if (limits.length === 0)
-    out.push(
-      wrapped(
-        'No single change frees it (more hens, a later day, trays, hatcher room, longer storage and days off were tried): more than one thing binds.',
-        width,
-      ),
-    );
-  let before: string | null = null;
-  for (const one of limits) {
-    const goals = one.frees.map((i) => goalWords(plan.goals[i]!.goal)).join(' and ');
-    if (goals !== before)
-      out.push(
-        wrapped(
-          one.frees.length === short
-            ? 'Each of these alone would free it (from plans made with the change):'
-            : `Each of these alone would free the ${goals}:`,
-          width,
-        ),
-      );
-    before = goals;
-    out.push(
-      hanging(`  ${one.limit}: `, `${one.change}${one.least ? '' : ' (less may do)'}`, width),
-    );
-  }
-  for (const one of instead) {
-    const { goal } = plan.goals[one.goal]!;
-    out.push(
-      wrapped(
-        `As it stands, ${one.most ? '' : 'at least '}${one.count} ${goal.line.name} ${goal.want} could be had with the ${Math.round(100 * goal.confidence)} % asked, not ${goal.count}.`,
-        width,
-      ),
-    );
-  }
-  return out.join('\n');
+export function insteadText(plan: PlanResult, { claim, count: number, most }: Instead): string {
+  const { claim: wanted } = plan.claims[claim]!;
+  return `As it stands, ${most ? '' : 'at least '}${number} ${wanted.line.name} ${wanted.want} could be promised with the ${percent(wanted.confidence)} asked, not ${wanted.count}.`;
 }
 
-/** Several rhythms side by side. */
-export type Compared = { readonly name: string; readonly plan: PlanResult };
+function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOut): Part[] {
+  if (plan.status !== 'infeasible' || tried.length + instead.length === 0) return [];
+  return [
+    {
+      heading: 'Ways out',
+      lines: limits.map((one) => ({ name: one.limit, text: wayText(plan, one) })),
+      reasons: [
+        ...(limits.length === 0
+          ? ['No single change that was tried frees it: more than one thing binds.']
+          : ['Each of these alone would free it: a plan was made with it.']),
+        ...instead.map((one) => insteadText(plan, one)),
+        ...(tried.length === 0 ? [] : [`Tried: ${tried.join(', ')}.`]),
+        ...(untried.length === 0
+          ? []
+          : [`Not tried, for the work it takes: ${untried.join(', ')}.`]),
+      ],
+    },
+  ];
+}
 
-export function compareTable(all: readonly Compared[]): Table {
+/** Ways out alone, where the plan itself has been shown. */
+export function waysScreen(plan: PlanResult, ways: WaysOut): Screen {
+  const [part] = waysParts(plan, ways);
+  return { title: '', answer: [], parts: part ? [{ ...part, heading: null, lines: [] }] : [] };
+}
+
+export function compareTable(all: readonly Compared[]): AnyTable {
   const eggs = (plan: PlanResult) => plan.sets.reduce((sum, one) => sum + one.eggs, 0);
   const last = (plan: PlanResult) =>
     plan.sets
       .map((one) => one.hatch)
       .reduce<Day | null>((a, b) => (a === null || b > a ? b : a), null);
-  const oldest = (plan: PlanResult) =>
-    plan.sets.reduce((most, one) => Math.max(most, one.oldest_days), 0);
-  return {
-    columns: [
-      { heading: 'rhythm' },
-      { heading: 'sets', align: 'right' },
-      { heading: 'eggs', align: 'right' },
-      { heading: 'oldest (d)', align: 'right' },
-      { heading: 'storage takes (chicks)', align: 'right' },
-      { heading: 'last hatch' },
-      { heading: 'chances (%)', align: 'right' },
+  return tableOf<Compared>(
+    [
+      {
+        key: 'rhythm',
+        heading: 'plan',
+        kind: 'text',
+        doc: 'what it aims at',
+        of: (one) => one.name,
+      },
+      {
+        key: 'sets',
+        heading: 'sets',
+        kind: 'count',
+        doc: 'sets to come',
+        of: ({ plan }) => plan.sets.length,
+      },
+      { ...heads.eggs, of: ({ plan }) => eggs(plan) },
+      {
+        key: 'oldest_days',
+        heading: 'oldest egg',
+        unit: 'd',
+        kind: 'count',
+        doc: 'age of the oldest egg at setting, days',
+        of: ({ plan }) => plan.sets.reduce((most, one) => Math.max(most, one.oldest_days), 0),
+      },
+      {
+        key: 'storage_loss',
+        heading: 'lost to storage',
+        unit: 'chicks',
+        kind: 'number',
+        doc: 'sound chicks that storage takes',
+        of: ({ plan }) => plan.loss,
+      },
+      {
+        key: 'last_hatch',
+        heading: 'last hatch',
+        kind: 'day',
+        doc: 'day of the last hatch',
+        of: ({ plan }) => last(plan),
+      },
+      {
+        key: 'chances',
+        heading: 'chances',
+        kind: 'text',
+        doc: 'chance of each goal and order',
+        of: ({ plan }) =>
+          plan.claims.map((one) => percent(one.probability)).join(', ') +
+          (plan.status === 'infeasible' ? ' short' : ''),
+      },
     ],
-    rows: all.map(({ name, plan }) => [
-      name,
-      plan.sets.length,
-      eggs(plan),
-      oldest(plan),
-      plan.loss.toFixed(1),
-      last(plan),
-      plan.goals.map((one) => Math.floor(100 * one.probability + 0.05)).join(', ') +
-        (plan.status === 'infeasible' ? ' short' : ''),
-    ]),
-  };
+    all,
+  );
 }
 
-export function planJson(view: Omit<PlanView, 'next'>): object {
-  const { plan } = view;
+/** The plan for other programs. */
+export function planJson(view: Omit<PlanView, 'next' | 'title'>): object {
+  const { plan, ways } = view;
+  const ofKind = (kind: 'goal' | 'order') =>
+    jsonRows(claimsTable(plan.claims.filter(({ claim }) => claim.kind === kind)));
   return {
     status: plan.status,
     gap: plan.gap,
-    sets: plan.sets,
-    goals: plan.goals.map((one) => ({
-      ...goalJson(one.goal),
-      expected: one.expected,
-      probability: one.probability,
-      met: one.met,
-    })),
-    limits: view.ways.limits.map(({ limit, change, amount, least, gain, frees }) => ({
+    sets: jsonRows(setsTable(plan)),
+    goals: ofKind('goal'),
+    orders: ofKind('order'),
+    // Places in goals, then orders.
+    limits: ways.limits.map(({ limit, change, amount: n, least, gain, frees }) => ({
       limit,
       change,
-      amount,
+      amount: n,
       least,
       gain,
-      goals: frees,
+      frees,
     })),
-    instead: view.ways.instead,
+    instead: ways.instead,
+    tried: ways.tried,
+    untried: ways.untried,
     fewest: plan.fewest,
     storage_loss: plan.loss,
     spare: plan.spare,

@@ -6,7 +6,9 @@
 import type { Schema } from './columns.ts';
 import { itemColumns } from './costs.ts';
 import { chainColumns } from './eggs-for.ts';
+import { forecastColumns, weekColumns } from './forecast.ts';
 import { metric } from './numbers.ts';
+import { plannedColumns, resultColumns } from './plan.ts';
 import * as s from './schema.ts';
 import {
   penColumns,
@@ -25,18 +27,6 @@ const countedRate = {
   share: maybe(share),
   low: maybe(share),
   high: maybe(share),
-};
-
-const goal = {
-  line: text,
-  want: text,
-  at: maybe(text),
-  by: day,
-  count,
-  confidence: share,
-  expected: maybe(count),
-  probability: maybe(share),
-  met: maybe(s.yes),
 };
 
 const interval = { mean: number, low: number, high: number };
@@ -253,22 +243,9 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
   plan: {
     status: oneOf('optimal', 'bounded', 'infeasible'),
     gap: maybe(count),
-    sets: list(
-      object({
-        set: text,
-        on: day,
-        setter: text,
-        trays: list(s.whole),
-        shares: map(count),
-        eggs: count,
-        oldest_days: count,
-        transfer: day,
-        hatch: moment,
-        hatcher: maybe(text),
-        expected: count,
-      }),
-    ),
-    goals: list(object(goal)),
+    sets: list(s.rowSchema(plannedColumns([]))),
+    goals: list(s.rowSchema(resultColumns)),
+    orders: list(s.rowSchema(resultColumns)),
     limits: list(
       object({
         limit: text,
@@ -276,25 +253,19 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         amount: s.whole,
         least: s.yes,
         gain: maybe(number),
-        goals: list(count),
+        frees: list(count),
       }),
     ),
-    instead: list(object({ goal: count, count, most: s.yes })),
+    instead: list(object({ claim: count, count, most: s.yes })),
+    tried: list(text),
+    untried: list(text),
   },
   forecast: {
     draws: s.whole,
     seed: s.whole,
-    goals: list(
-      object({
-        ...goal,
-        median: maybe(count),
-        low: maybe(count),
-        high: maybe(count),
-        error: count,
-        last_set: maybe(day),
-      }),
-    ),
-    weeks: list(object({ from: day, sets: list(text), median: count, low: count, high: count })),
+    goals: list(s.rowSchema(forecastColumns)),
+    orders: list(s.rowSchema(forecastColumns)),
+    weeks: list(s.rowSchema(weekColumns)),
   },
   rates: {
     rates: list(

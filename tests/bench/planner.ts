@@ -10,17 +10,13 @@ import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import loadHighs from 'highs';
-import { goalsOf } from '../../src/facts/goals.ts';
 import { type FarmRates, farmRates } from '../../src/judge/rates/rates.ts';
-import { setTerms } from '../../src/planner/hatching-model.ts';
 import { addRow } from '../../src/planner/linear-program.ts';
-import { needOf } from '../../src/planner/needs.ts';
-import { askedOf, type PlanResult, planSeason } from '../../src/planner/plan.ts';
-import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
-import { fewestByTiming } from '../../src/planner/relaxed.ts';
-import { seasonProblem } from '../../src/planner/season-problem.ts';
-import { goalModel } from '../../src/planner/set-search.ts';
+import { simulatedOutlook } from '../../src/planner/outlook.ts';
+import { type PlanResult, planSeason } from '../../src/planner/plan.ts';
+import { type Problem, problemOf } from '../../src/planner/problem.ts';
 import type { Now, Season } from '../../src/season/model.ts';
+import { eggTerms, type HatchingProblem, hatchingModel, setTerms } from '../support/exact-model.ts';
 import { nowAt, seasonOf } from '../support/season.ts';
 import { lpText } from './lp-file.ts';
 import { type BenchSeason, benchSeasons } from './planner-seasons.ts';
@@ -45,22 +41,73 @@ interface Told {
 const cell = (value: string | number, width: number) => String(value).padStart(width);
 const print = (line = '') => process.stdout.write(`${line}\n`);
 
-/** The program of the fewest sets for what a plan came to ask, with the planner's own bounds. */
-async function programOf(season: Season, now: Now, rates: FarmRates, plan: PlanResult) {
-  const p = seasonProblem(season, now, rates, goalsOf(season));
-  const asked = askedOf(plan);
-  const needs = p.goals.map((goal, i) => needOf(p, rates, goal, asked[i]!));
-  const { model, missing } = goalModel(p, p.problem, needs, 'pooled');
-  for (const column of missing) model.program.columns[column]!.upper = 0;
-  (await fewestByTiming(p, needs)).forEach((floor, t) => {
-    if (floor > 0)
-      addRow(
-        model.program,
-        `fewest sets of timing ${t}`,
-        floor,
-        setTerms(model, ({ timing }) => (timing === t ? 1 : 0)),
-        Number.POSITIVE_INFINITY,
-      );
+/** The season as the exact model of the tests sees it: each layer of a pen's eggs is a source. */
+function exactProblem(p: Problem): {
+  problem: HatchingProblem;
+  layers: { pool: number; sure: number }[];
+} {
+  const layers = p.pools.flatMap(({ layers: own }, pool) =>
+    own.map(({ sure, lots }) => ({ pool, sure, lots })),
+  );
+  return {
+    layers,
+    problem: {
+      days: p.days,
+      sources: layers.map(({ pool, lots }) => {
+        const { pen, maxAge, calendar, to, closed } = p.pools[pool]!;
+        return {
+          name: pen.name,
+          kind: calendar,
+          supply: lots.slice(maxAge),
+          stored: lots.slice(0, maxAge).map((eggs, at) => ({ age: maxAge - at, eggs })),
+          maxAge,
+          to,
+          closed,
+        };
+      }),
+      kinds: p.calendars.map(({ species }, timing) => ({ name: species, timing, liveShare: 1 })),
+      timings: p.calendars.map(({ setDays, transfer, hatch, lastOpening }) => ({
+        setDays,
+        transfer,
+        hatch,
+        lastOpening,
+      })),
+      setters: p.setters.map(({ names, places, taken }, s) => ({
+        name: names[0]!,
+        count: names.length,
+        trays: places,
+        holds: p.calendars.map(({ tray }) => tray[s]!),
+        taken,
+      })),
+      hatchers: p.hatchers.map(({ names, cleanDays, shared, taken }, h) => ({
+        name: names[0]!,
+        count: names.length,
+        holds: p.calendars.map(({ warm }) => warm[h]!),
+        cleanDays,
+        oneSet: shared === null,
+        taken,
+      })),
+    },
+  };
+}
+
+/** The program of the fewest sets that give the birds a plan came to expect, eggs of whatever age. */
+function programOf(season: Season, now: Now, rates: FarmRates, plan: PlanResult) {
+  const p = problemOf(season, now, rates);
+  const { problem, layers } = exactProblem(p);
+  const model = hatchingModel(problem, 'pooled', 'together');
+  p.wanted.forEach(({ rates: ofPool, from, to }, i) => {
+    const birds = plan.claims[i]!.expected;
+    addRow(
+      model.program,
+      `birds of ${i}`,
+      birds,
+      eggTerms(model, ({ source, set }) => {
+        const { pool, sure } = layers[source]!;
+        return set < from || set > to ? 0 : ofPool[pool]! * sure;
+      }),
+      Number.POSITIVE_INFINITY,
+    );
   });
   return { program: model.program, objective: setTerms(model) };
 }
@@ -215,8 +262,8 @@ async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise
 
   // The same program to both solvers.
   const outlook = (base: Season) => simulatedOutlook(base, now.day, rates, DRAWS, SEED);
-  const plan = await planSeason(season, now, rates, outlook, { replan: false, finer: false });
-  const { program: linear, objective } = await programOf(season, now, rates, plan);
+  const plan = await planSeason(season, now, rates, outlook, { replan: false });
+  const { program: linear, objective } = programOf(season, now, rates, plan);
   const text = lpText(linear, objective);
   const file = join(folder, `${one.name}.lp`);
   writeFileSync(file, text);

@@ -1,9 +1,9 @@
 /** One simulated season as its keeper would live it: planned for nine chances in ten, played out. */
 
 import { farmRates } from '../../src/judge/rates/rates.ts';
+import { simulatedOutlook } from '../../src/planner/outlook.ts';
 import { planSeason } from '../../src/planner/plan.ts';
-import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
-import { weeklyOn } from '../../src/planner/season-problem.ts';
+import { weeklyOn } from '../../src/planner/problem.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { nowAt } from '../support/season.ts';
@@ -49,7 +49,6 @@ export async function playPlan(
   const plan = await planSeason(season, now, rates, outlookOf, {
     replan: false,
     rhythm: weeklyOn(['mon']),
-    finer: false,
   });
   for (const line of [...plan.lines].sort((a, b) => (a.on < b.on ? -1 : 1)))
     truth.run(
@@ -60,7 +59,7 @@ export async function playPlan(
         eggs,
       })),
     );
-  return plan.goals.map(({ goal, probability, met }) => {
+  return plan.claims.map(({ claim: goal, probability, met }) => {
     const birds = truth.birds(goal.line.name, goal.want as 'pullets' | 'chicks');
     return {
       chance: met ? probability : null,

@@ -1,6 +1,6 @@
 /** One simulated season: records kept, eggs sized for nine chances in ten, played out. */
 
-import { goalsOf } from '../../src/facts/goals.ts';
+import { claimsOf } from '../../src/facts/claims.ts';
 import { smallest } from '../../src/judge/rates/eggs-needed.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { type PlannedShare, Worlds } from '../../src/judge/rates/worlds.ts';
@@ -116,7 +116,7 @@ export function simulate(
 ): (Promise9 | null)[] {
   const { truth, today, season, previous, setDay } = begun(kind, wrong, seed);
   const worlds = new Worlds(season, today, farmRates(season, previous, today), draws, seed);
-  const forecast = new Forecast(worlds, goalsOf(season));
+  const forecast = new Forecast(worlds, claimsOf(season));
   const weeks = kind.weeks - kind.running;
 
   const sharesFor = (line: string, total: number): PlannedShare[] => {
@@ -128,9 +128,9 @@ export function simulate(
       eggs: spread(total, weeks * pens.length, i),
     }));
   };
-  const sized = forecast.goals.map((goal) => {
+  const sized = forecast.claims.map((goal, at) => {
     const chanceOf = (eggs: number) =>
-      forecast.birds(goal, sharesFor(goal.line.name, eggs)).chance(goal.count).chance;
+      forecast.birdsOf(sharesFor(goal.line.name, eggs), [at])[0]!.chance(goal.count).chance;
     const pens = kind.pens.filter((pen) => pen.line === goal.line.name).length;
     if (chanceOf(MOST_EGGS * weeks * pens) < CONFIDENCE) return null;
     const eggs = smallest(chanceOf, CONFIDENCE, 0);
@@ -147,11 +147,11 @@ export function simulate(
       })),
     );
   }
-  return forecast.goals.map((goal, i) => {
+  return forecast.claims.map((goal, i) => {
     const one = sized[i];
     if (!one) return null;
     const birds = truth.birds(goal.line.name, goal.want as 'pullets' | 'chicks');
-    const foreseen = forecast.birds(goal, one.shares);
+    const foreseen = forecast.birdsOf(one.shares, [i])[0]!;
     const place = 1 - (foreseen.chance(birds).chance + foreseen.chance(birds + 1).chance) / 2;
     return { chance: one.chance, eggs: one.eggs, birds, place, met: birds >= goal.count };
   });

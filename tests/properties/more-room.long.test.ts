@@ -3,8 +3,8 @@
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { farmRates } from '../../src/judge/rates/rates.ts';
+import { simulatedOutlook } from '../../src/planner/outlook.ts';
 import { planSeason } from '../../src/planner/plan.ts';
-import { simulatedOutlook } from '../../src/planner/plan-outlook.ts';
 import type { Season } from '../../src/season/model.ts';
 import { nowAt, seasonOf } from '../support/season.ts';
 
@@ -50,7 +50,7 @@ async function planned(text: string) {
   const season = seasonOf(text);
   const rates = farmRates(season, [], now.day);
   const outlook = (base: Season) => simulatedOutlook(base, now.day, rates, DRAWS, 1);
-  return planSeason(season, now, rates, outlook, { replan: false, finer: false });
+  return planSeason(season, now, rates, outlook, { replan: false });
 }
 /** The same season with more of one thing, or less asked of it. */
 const wider: Readonly<Record<string, (f: Farm) => Farm>> = {
@@ -82,7 +82,7 @@ test('a goal is met with every number of hens from the first that will do', asyn
   // Chickens that cannot be had as asked beside ducks that can.
   const met: boolean[] = [];
   for (const hens of [7, 8, 9, 10, 11, 12]) {
-    const { goals } = await planned(`format: traybook/1
+    const { claims: goals } = await planned(`format: traybook/1
 season: 2027
 place: {name: Low Croft, timezone: Europe/London}
 lines: {sussex: {species: chicken}, harlequin: {species: duck}}

@@ -1,16 +1,16 @@
 /** The `schedule` check vectors, through the model builder that the season's plan uses. */
 import * as z from 'zod';
+import type { Expression } from '../../src/planner/linear-program.ts';
+import { addRow, merged, type Term } from '../../src/planner/linear-program.ts';
+import { openSolver } from '../../src/planner/solver.ts';
 import {
   eggTerms,
   type HatchingProblem,
   hatchingModel,
   lastOpening,
   setTerms,
-} from '../../src/planner/hatching-model.ts';
-import { brokenRules, startsOf } from '../../src/planner/hatching-schedule.ts';
-import type { Expression } from '../../src/planner/linear-program.ts';
-import { addRow, merged, type Term } from '../../src/planner/linear-program.ts';
-import { openSolver } from '../../src/planner/solver.ts';
+} from '../support/exact-model.ts';
+import { brokenRules, startsOf } from '../support/exact-schedule.ts';
 import { type Adapter, adapter } from './shared.ts';
 
 const list = z.array(z.number());

@@ -15,7 +15,8 @@ type WorkKey =
   | 'stale_days'
   | 'over_after_first_hours'
   | 'over_after_last_hours'
-  | 'machine_doubt_sets';
+  | 'machine_doubt_sets'
+  | 'least_set_eggs';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;

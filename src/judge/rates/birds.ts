@@ -30,6 +30,26 @@ export interface Chance {
 
 const SQRT_2PI = Math.sqrt(2 * Math.PI);
 
+/** So many standard deviations above none, a normal number is never cut off. */
+const CERTAIN = 4;
+
+/**
+ * First three raw moments of what a normal number has above none (Johnson, Kotz & Balakrishnan,
+ * Continuous Univariate Distributions 1, 2nd ed., 1994, ch. 13.10).
+ */
+function positivePart(mean: number, sd: number): [number, number, number] {
+  if (mean >= CERTAIN * sd) return [mean, mean * mean + sd * sd, mean ** 3 + 3 * mean * sd * sd];
+  if (mean <= -CERTAIN * sd) return [0, 0, 0];
+  const z = mean / sd;
+  const part = 1 - normalUpper(z);
+  const density = (sd * Math.exp(-0.5 * z * z)) / SQRT_2PI;
+  return [
+    mean * part + density,
+    (mean * mean + sd * sd) * part + mean * density,
+    (mean ** 3 + 3 * mean * sd * sd) * part + (mean * mean + 2 * sd * sd) * density,
+  ];
+}
+
 export class Birds {
   readonly #mean: Float64Array;
   readonly #variance: Float64Array;
@@ -124,6 +144,55 @@ export class Birds {
       this.#third[i]! += thirdS + 3 * covariance + s1 - 3 * c2 * squares + 2 * c3 * cubes;
       this.#most[i]! += c1 > 0 ? most : 0;
     }
+  }
+
+  /** These birds and others, independent of them within a world. */
+  plus(other: Birds): Birds {
+    const both = new Birds(this.draws, this);
+    for (let i = 0; i < this.draws; i++) {
+      both.#mean[i]! += other.#mean[i]!;
+      both.#variance[i]! += other.#variance[i]!;
+      both.#third[i]! += other.#third[i]!;
+      both.#most[i]! += other.#most[i]!;
+    }
+    return both;
+  }
+
+  /**
+   * What is left when some have been taken, never less than none: so many in each world, each of which
+   * would have been one of these birds with a chance. The rest is taken as normal, cut off at none.
+   */
+  less(taken: ArrayLike<number>, chance: ArrayLike<number>): Birds {
+    const left = new Birds(this.draws, this);
+    for (let i = 0; i < this.draws; i++) {
+      const n = taken[i]!;
+      if (n <= 0) continue;
+      const p = chance[i]!;
+      const own = n * p * (1 - p);
+      const mean = this.#mean[i]! - n * p;
+      const variance = Math.max(0, this.#variance[i]! - own);
+      left.#most[i] = Math.max(0, this.#most[i]! - n);
+      const sd = Math.sqrt(variance);
+      if (mean > CERTAIN * sd) {
+        left.#mean[i] = mean;
+        left.#variance[i] = variance;
+        left.#third[i]! -= own * (1 - 2 * p);
+        continue;
+      }
+      const [first, second, third] = positivePart(mean, sd);
+      left.#mean[i] = first;
+      left.#variance[i] = Math.max(0, second - first * first);
+      left.#third[i] = third - 3 * first * second + 2 * first ** 3;
+    }
+    return left;
+  }
+
+  /** Mean of how many are missing of a number, in each world; none if more are there. */
+  missingOf(count: number): Float64Array {
+    return Float64Array.from(
+      this.#mean,
+      (mean, i) => positivePart(count - mean, Math.sqrt(this.#variance[i]!))[0],
+    );
   }
 
   /** Mean number of birds over the worlds. */

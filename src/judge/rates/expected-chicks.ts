@@ -1,4 +1,5 @@
 import { type Expected, hasHatched } from '../../facts/expected.ts';
+import { partOfRoom } from '../../facts/feasible/hatchers.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../../facts/hatch-time.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
@@ -55,6 +56,21 @@ function momentsBy(rates: FarmRates): (pen: Pen, stages: readonly Stage[]) => Mo
 }
 
 type Moments = ReturnType<typeof productMoments>;
+
+/**
+ * The most eggs of a pen to set so that a hatcher holds the live ones among them, but for one chance in
+ * twenty.
+ */
+export function mostForRoom(rates: FarmRates, pen: Pen, holds: number): number {
+  const stages = toCome.set.filter((stage) => !IN_HATCHER.includes(stage));
+  const { mean, sd } = momentsBy(rates)(pen, stages);
+  const fits = (eggs: number) =>
+    partOfRoom([{ mean: eggs * mean, variance: countVariance(eggs, mean, sd), holds }]).high <= 1;
+  let eggs = holds;
+  while (fits(eggs + 1)) eggs++;
+  while (eggs > 0 && !fits(eggs)) eggs--;
+  return eggs;
+}
 
 /** Stages that are passed once eggs lie in the hatcher. */
 const IN_HATCHER: readonly Stage[] = ['hatched', 'sound'];

@@ -8,11 +8,10 @@
 import gammaln from '@stdlib/math-base-special-gammaln';
 import randomBeta from '@stdlib/random-base-beta';
 import mersenneTwister from '@stdlib/random-base-mt19937';
-import { takeFreshest } from '../../facts/egg-store.ts';
 import { layIsGood } from '../../facts/laying.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen, Season } from '../../season/model.ts';
-import { addDays, type Day, daysBetween, numberOfDay } from '../../text/day.ts';
+import { addDays, type Day, daysBetween } from '../../text/day.ts';
 import type { FarmRates } from './rates.ts';
 import { type Aged, keptByStorage } from './storage.ts';
 
@@ -23,8 +22,6 @@ export interface PlannedShare {
   readonly pen: Pen;
   readonly on: Day;
   readonly eggs: number;
-  /** Ages at setting, where known; else the oldest in store go first. */
-  readonly ages?: readonly Aged[] | undefined;
 }
 
 /** A 32-bit seed from a name (FNV-1a: Fowler, Noll & Vo, draft-eastlake-fnv). */
@@ -236,40 +233,56 @@ export class Worlds {
 
   /**
    * Eggs that will really be there for each planned share, world by world: no more than planned, and
-   * no more than the pen laid and the keeper kept; the freshest first, as the records draw them. Also
-   * the ages to expect.
+   * no more than the pen laid and the keeper kept. A set takes the freshest eggs there are, as
+   * `facts/egg-store` has it. Also the ages to expect.
    */
   eggsThatCome(shares: readonly PlannedShare[]): { eggs: Float64Array; ages: readonly Aged[] }[] {
     const result = new Map<PlannedShare, { eggs: Float64Array; ages: readonly Aged[] }>();
     for (const pen of new Set(shares.map((share) => share.pen))) {
       const own = shares
         .filter((share) => share.pen === pen)
-        .sort((a, b) => (a.on < b.on ? -1 : 1));
+        .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : a.set < b.set ? -1 : 1));
       const last = own.at(-1)!.on;
       const laying = this.layingOf(pen, last);
       const maxAge = this.season.storageMaxDays(pen.line.species);
-      const left = new Map<Day, Int32Array>();
-      const lots = laying
-        .expected(last)
-        .map((lot) => ({ laid: numberOfDay(lot.day), left: lot.eggs }));
+      const lots = laying.expected(last).reverse();
+      // Eggs laid between two settings are one block, counted from the first egg of the pen: a set
+      // lowers the top of the newest blocks, age raises their bottom.
+      let blocks: { on: Day; bottom: Int32Array; top: Float64Array }[] = [];
       for (const share of own) {
-        const eggs = new Float64Array(this.draws);
-        for (let age = 0; age <= maxAge; age++) {
-          const day = addDays(share.on, -age);
-          const there = left.get(day) ?? laying.on(day);
-          left.set(day, there);
-          for (let i = 0; i < this.draws; i++) {
-            const taken = Math.min(there[i]!, share.eggs - eggs[i]!);
-            eggs[i]! += taken;
-            there[i]! -= taken;
-          }
+        const { on } = share;
+        const tooOld = laying.until(addDays(on, -maxAge - 1));
+        const newest = blocks[0];
+        if (newest?.on !== on) {
+          const bottom = newest ? laying.until(newest.on) : tooOld;
+          const alive = blocks.filter((block) => daysBetween(block.on, on) <= maxAge);
+          blocks = [{ on, bottom, top: Float64Array.from(laying.until(on)) }, ...alive];
         }
-        const { taken } = takeFreshest(lots, {
-          on: numberOfDay(share.on),
-          eggs: share.eggs,
-          maxAge,
-        });
-        result.set(share, { eggs, ages: share.ages ?? taken });
+        const eggs = new Float64Array(this.draws);
+        for (let i = 0; i < this.draws; i++) {
+          let wanted = share.eggs;
+          const old = tooOld[i]!;
+          for (let b = 0; b < blocks.length && wanted > 0; b++) {
+            const { bottom, top } = blocks[b]!;
+            const taken = Math.min(wanted, top[i]! - Math.max(bottom[i]!, old));
+            if (taken <= 0) continue;
+            top[i]! -= taken;
+            wanted -= taken;
+          }
+          eggs[i] = share.eggs - wanted;
+        }
+        const ages: Aged[] = [];
+        let wanted = share.eggs;
+        for (const lot of lots) {
+          const age = daysBetween(lot.day, on);
+          if (age > maxAge || wanted <= 0) break;
+          const taken = age < 0 ? 0 : Math.min(lot.eggs, wanted);
+          if (taken <= 0) continue;
+          lot.eggs -= taken;
+          wanted -= taken;
+          ages.push({ age, eggs: taken });
+        }
+        result.set(share, { eggs, ages });
       }
     }
     return shares.map((share) => result.get(share)!);
@@ -356,12 +369,6 @@ class Laying {
     const made = this.#laidUntil(day);
     this.#until.set(day, made);
     return made;
-  }
-
-  /** Eggs laid on a day, less those set already, in each world. */
-  on(day: Day): Int32Array {
-    const before = this.until(addDays(day, -1));
-    return this.until(day).map((sum, i) => sum - before[i]!);
   }
 
   #laidUntil(day: Day): Int32Array {

@@ -22,9 +22,9 @@ export function goalSuggestions(
   if (!season.values.goals.some((goal) => goal.by < today)) return [];
   const worlds = new Worlds(season, today, farmRates(season, earlier, today), DRAWS, SEED);
   const forecast = new Forecast(worlds);
-  return forecast.goals.flatMap((goal): Suggestion[] => {
+  return forecast.claims.flatMap((goal, i): Suggestion[] => {
     if (goal.by >= today || layingPens(worlds, goal.line).length === 0) return [];
-    const got = forecast.birds(goal, []).quantile(0.5);
+    const got = forecast.birdsOf([], [i])[0]!.quantile(0.5);
     const own = [...season.sets.values()]
       .map((set) =>
         set.shares.reduce((s, share) => (share.pen.line === goal.line ? s + share.eggs : s), 0),

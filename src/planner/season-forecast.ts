@@ -1,5 +1,6 @@
 /** What the forecast says: each goal's chance, what one more set would add, and the chicks to come. */
 
+import type { Claim } from '../facts/claims.ts';
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
@@ -21,14 +22,15 @@ export interface OneMore {
   birds: number;
 }
 
-export interface GoalOutlook {
-  goal: Goal;
-  chance: number;
+/** What the forecast says of a goal or an order. */
+export interface ClaimForecast {
+  claim: Claim;
+  probability: number;
   /** Standard error of the chance from the number of draws. */
   error: number;
   expected: number;
   median: number;
-  /** Eight chances in ten lie from `low` to `high`. */
+  /** 95 in 100 lie from `low` to `high`. */
   low: number;
   high: number;
   /** The last day on which eggs can be set for it, days off left out; null if that is past or none can be. */
@@ -47,19 +49,21 @@ export interface ChickWeek {
   from: Day;
   sets: string[];
   median: number;
-  /** Nine chances in ten lie from `low` to `high`. */
+  /** 95 in 100 lie from `low` to `high`. */
   low: number;
   high: number;
 }
 
-export interface Outlook {
-  goals: GoalOutlook[];
+export interface SeasonForecast {
+  claims: ClaimForecast[];
   weeks: ChickWeek[];
   /** Plan lines whose day is past without a record. */
   missed: string[];
 }
 
 const WEEK = 7;
+/** What a 95 % range leaves out on either side. */
+const TAIL = 0.025;
 
 /** Eggs of a usual set of a line: the middle of those set and planned, else what its pens lay in a week. */
 function usualSet(season: Season, goal: Goal, pens: readonly Pen[], weekly: number): number {
@@ -103,13 +107,13 @@ function sharesOf(pens: readonly Pen[], on: Day, eggs: number): PlannedShare[] {
 }
 
 /** The outlook of a season from the plan lines still to come. */
-export function outlookOf(forecast: Forecast, now: Now): Outlook {
+export function seasonForecast(forecast: Forecast, now: Now): SeasonForecast {
   const { season, worlds } = forecast;
   const { today } = worlds;
   const occupancy = occupancyOf(season, now);
   const planned = plannedShares(linesToCome(season, today));
   return {
-    goals: forecast.goals.map((goal) => goalOutlook(forecast, goal, planned, occupancy)),
+    claims: forecast.claims.map((_, at) => claimForecast(forecast, at, planned, occupancy)),
     weeks: weeksOf(forecast, planned),
     missed: openPlan(season)
       .filter((line) => line.on < today)
@@ -117,15 +121,17 @@ export function outlookOf(forecast: Forecast, now: Now): Outlook {
   };
 }
 
-function goalOutlook(
+function claimForecast(
   forecast: Forecast,
-  goal: Goal,
+  at: number,
   planned: readonly PlannedShare[],
   occupancy: Occupancy,
-): GoalOutlook {
+): ClaimForecast {
   const { season, worlds } = forecast;
   const { today } = worlds;
-  const birds = forecast.birds(goal, planned);
+  const goal = forecast.claims[at]!;
+  const [birds] = forecast.birdsOf(planned, [at]);
+  if (!birds) throw new RangeError('no such claim');
   const { chance, error } = birds.chance(goal.count);
   const pens = pensOf(season, goal).filter((pen) => pen.hens > 0);
   const isFree = (day: Day) => !isDayOff(season, 'set', day);
@@ -139,13 +145,13 @@ function goalOutlook(
           ? 'no hens'
           : null;
   const base = {
-    goal,
-    chance,
+    claim: goal,
+    probability: chance,
     error,
     expected: birds.expected,
     median: birds.quantile(0.5),
-    low: birds.quantile(0.1),
-    high: birds.quantile(0.9),
+    low: birds.quantile(TAIL),
+    high: birds.quantile(1 - TAIL),
     closed,
   } as const;
   if (closed !== null || lastSet === null)
@@ -161,7 +167,7 @@ function goalOutlook(
     if (on === null) return null;
     const more = sharesOf(pens, on, eggs);
     if (more.length === 0) return null;
-    const then = forecast.birds(goal, [...planned, ...more]);
+    const then = forecast.birdsOf([...planned, ...more], [at])[0]!;
     return {
       on,
       eggs,
@@ -203,8 +209,8 @@ function weeksOf(forecast: Forecast, planned: readonly PlannedShare[]): ChickWee
       from,
       sets: [...new Set(here.map((one) => one.set))],
       median: birds.quantile(0.5),
-      low: birds.quantile(0.05),
-      high: birds.quantile(0.95),
+      low: birds.quantile(TAIL),
+      high: birds.quantile(1 - TAIL),
     };
   });
 }

@@ -17,8 +17,7 @@ import {
   type Expression,
   type LinearProgram,
   type Term,
-} from './linear-program.ts';
-import { type BroodingRoom, roofRows } from './roofs.ts';
+} from '../../src/planner/linear-program.ts';
 
 /** A pen, or another source of hatching eggs of one kind. */
 export interface EggSource {
@@ -95,8 +94,6 @@ export interface HatchingProblem {
   oneSetADay?: boolean;
   /** Latest day a set's last opening may fall on. */
   lastOpeningBy?: number;
-  /** Room for the chicks, where brooders are named. */
-  brooding?: BroodingRoom;
 }
 
 interface EggColumn {
@@ -306,7 +303,6 @@ export function hatchingModel(
 
   const trayRows = occupyTrays(program, problem, sets, trays);
   occupyHatchers(program, problem, stays, eggsInHatchers);
-  if (problem.brooding) roofRows(program, problem.brooding, eggs);
   return { problem, machines, program, eggs, sets, trays, stays, eggsInHatchers, trayRows };
 }
 

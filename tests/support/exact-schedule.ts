@@ -1,8 +1,7 @@
 /** The sets a solved model stands for, and a check of them that walks the season day by day. */
 
-import { type HatchingModel, type HatchingProblem, lotsOf } from './hatching-model.ts';
-import { amountOf } from './linear-program.ts';
-import { brokenRoofs } from './roofs.ts';
+import { amountOf } from '../../src/planner/linear-program.ts';
+import { type HatchingModel, type HatchingProblem, lotsOf } from './exact-model.ts';
 
 /** What is started on one day in one class of setter, bound for one class of hatcher. */
 export interface Start {
@@ -146,10 +145,6 @@ export function brokenRules(problem: HatchingProblem, starts: readonly Start[]):
         }
       if (load > 1 + 1e-9) broken.push(`day ${day}: too many eggs in ${hatcher.name}`);
     });
-  }
-  if (problem.brooding) {
-    const set = starts.flatMap((start) => start.eggs.map((lot) => ({ ...lot, set: start.day })));
-    broken.push(...brokenRoofs(problem.brooding, set));
   }
   for (const start of starts)
     if (start.day >= problem.days || start.day < 0)

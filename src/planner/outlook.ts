@@ -1,0 +1,30 @@
+/** What each claim may expect of a plan, by simulation: the same worlds for every plan tried. */
+
+import type { FarmRates } from '../judge/rates/rates.ts';
+import { Worlds } from '../judge/rates/worlds.ts';
+import type { Season } from '../season/model.ts';
+import type { Day } from '../text/day.ts';
+import { Forecast, linesToCome, plannedShares } from './forecast.ts';
+import type { Outlook } from './tried.ts';
+
+/** Simulated seasons of `plan` and `forecast`: the same, so that what one promises the other gives. */
+export const USUAL_DRAWS = 4000;
+
+/** The outlook of a season's claims over so many worlds; `season` holds the plan lines that are kept. */
+export function simulatedOutlook(
+  season: Season,
+  today: Day,
+  rates: FarmRates,
+  draws: number,
+  seed: number,
+): Outlook & { draws: number } {
+  const forecast = new Forecast(new Worlds(season, today, rates, draws, seed));
+  const kept = plannedShares(linesToCome(season, today));
+  const outlook: Outlook = (shares, wanted) =>
+    forecast.birdsOf([...kept, ...shares], wanted).map((birds, i) => ({
+      expected: birds.expected,
+      sd: birds.sd,
+      probability: birds.chance(forecast.claims[wanted[i]!]!.count).chance,
+    }));
+  return Object.assign(outlook, { draws });
+}

@@ -1,0 +1,110 @@
+/** Sets moved by a set day or two, one by one: the simulation judges. */
+import { drawnEggs, filledEggs } from './eggs.ts';
+import type { Problem, Start } from './problem.ts';
+import { eggsIn, lyingWith, roofsHold, roomFor, sharedRoom, staysOf, withStays } from './room.ts';
+import { better, isMet, type Seeking, type Tried, tried } from './tried.ts';
+
+/** A plan that is short by more is not worth it; so many simulations at most (bench:plan, middle). */
+const WORTH_POLISH = 0.015;
+const SIMULATIONS = 60;
+/** Where nothing is missing, for the later aims. */
+const SIMULATIONS_MET = 24;
+const STEPS = [-1, 1, -2, 2];
+
+/** True if sets have room together, beside others: trays, hatchers and roofs counted day by day. */
+export function haveRoom(p: Problem, starts: readonly Start[]): boolean {
+  const inTrays = p.setters.every(({ taken, names, places }, s) => {
+    const own = starts.filter(({ setter }) => setter === s);
+    const all = withStays(
+      taken,
+      own.map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
+    );
+    return own.every((one) => {
+      const { from, to } = staysOf(p, one).trays;
+      for (let day = from; day < to; day++)
+        if ((all[day] ?? 0) > names.length * places) return false;
+      return true;
+    });
+  });
+  if (!inTrays) return false;
+  const inHatchers = p.hatchers.every((one, h) => {
+    const own = starts.filter(({ hatcher }) => hatcher === h);
+    if (one.shared) {
+      return own.every((start) => {
+        const rest = starts.filter((other) => other !== start);
+        const calendar = p.calendars[start.calendar]!;
+        const { warm } = staysOf(p, start);
+        for (let day = warm.from; day < warm.to; day++)
+          if ((one.taken[day] ?? 0) >= one.names.length) return false;
+        return sharedRoom(calendar, one, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
+      });
+    }
+    const all = withStays(
+      one.taken,
+      own.map((start) => ({ ...staysOf(p, start).warm, places: 1 })),
+    );
+    return own.every((start) => {
+      const { from, to } = staysOf(p, start).warm;
+      for (let day = from; day < to; day++) if ((all[day] ?? 0) > one.names.length) return false;
+      return eggsIn(start) <= p.calendars[start.calendar]!.warm[h]!;
+    });
+  });
+  return inHatchers && roofsHold(p, starts);
+}
+
+/** The plan after moves that make it better; where it is far short it is left as it is. */
+export function polished(
+  { p, outlook }: Seeking,
+  from: Tried,
+  others: readonly Start[],
+  wanted: readonly number[],
+): Tried {
+  if (from.starts.length === 0 || from.short > WORTH_POLISH) return from;
+  let best = from;
+  let left = isMet(from) ? SIMULATIONS_MET : SIMULATIONS;
+  for (let moved = true; moved && left > 0; ) {
+    moved = false;
+    for (let i = 0; i < best.starts.length && left > 0; i++)
+      for (const step of STEPS) {
+        if (left <= 0) break;
+        const starts = movedSet(p, best.starts, i, step, others, !isMet(best));
+        if (starts === null || !haveRoom(p, [...others, ...starts])) continue;
+        left--;
+        const plan = tried(p, outlook, starts, wanted);
+        if (!better(plan, best)) continue;
+        best = plan;
+        moved = true;
+        break;
+      }
+    if (isMet(best)) left = Math.min(left, SIMULATIONS_MET);
+  }
+  return best;
+}
+
+/** The sets with one of them some set days later or earlier; null if that is no day for it, or no place. */
+function movedSet(
+  p: Problem,
+  starts: readonly Start[],
+  i: number,
+  step: number,
+  others: readonly Start[],
+  isShort: boolean,
+): Start[] | null {
+  const start = starts[i]!;
+  const { setDays } = p.calendars[start.calendar]!;
+  const day = setDays[setDays.indexOf(start.day) + step];
+  if (day === undefined) return null;
+  const eggs = new Map(
+    [...start.eggs].filter(([pool]) => {
+      const { to, closed } = p.pools[pool]!;
+      return day <= to && !closed.has(day);
+    }),
+  );
+  const { calendar } = start;
+  if (start.hatcher >= 0 && roomFor(p, calendar, others).warm(start.hatcher, day) <= 0) return null;
+  const moved = starts.map((one, k) => (k === i ? { ...one, day, eggs } : one));
+  moved.sort((a, b) => a.day - b.day);
+  const drawn = drawnEggs(p, moved);
+  const filled = isShort ? filledEggs(p, drawn, others) : drawn;
+  return filled.some((one) => eggsIn(one) < p.calendars[calendar]!.leastEggs) ? null : filled;
+}

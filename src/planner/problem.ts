@@ -1,0 +1,495 @@
+/**
+ * The season as the planner sees it from `now` on. Days are whole numbers, day 0 being `first`.
+ *
+ * A *calendar* is a kind with its dates: pens of one calendar may lie in one set. Machines that hold
+ * alike are one class and counted together, for stays that fit in sum can be laid out (they are
+ * intervals). Plan lines that stay take their eggs and places as what is set does.
+ */
+
+import { type Claim, claimsOf, type Rivalry, rivalsOf } from '../facts/claims.ts';
+import { isDayOff } from '../facts/days-off.ts';
+import { partOfRoom } from '../facts/feasible/hatchers.ts';
+import { lastSetDay, readyAfter } from '../facts/goals.ts';
+import { lastOpeningDay, machineHours, openPlan, storageHours } from '../facts/hatch-time.ts';
+import { isCarried } from '../facts/laying.ts';
+import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
+import { work } from '../facts/tasks/work.ts';
+import { expectedIn, mostForRoom } from '../judge/rates/expected-chicks.ts';
+import type { FarmRates } from '../judge/rates/rates.ts';
+import { storageFactor } from '../judge/rates/storage.ts';
+import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
+import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
+import { broodingRoom } from './brooding.ts';
+import { meanRate } from './mean-rate.ts';
+import type { BroodingRoom } from './roofs.ts';
+import { type Demand, taken } from './store.ts';
+import { type Layer, layCertainty, layersOf, lotsOf } from './supply.ts';
+
+const HOURS_A_DAY = 24;
+/** A set whose hour is not known is taken to begin at noon; a clock change adds an hour. */
+const FROM_NOON = 13;
+
+/** Which days sets may be started on, beyond the days off. */
+export interface Rhythm {
+  name: string;
+  allows(day: Day): boolean;
+}
+
+/** What a plan is to keep to beyond the season file. */
+export interface Wishes {
+  rhythm?: Rhythm | null;
+  /** Latest day for the last opening of a set. */
+  lastOpeningBy?: Day;
+}
+
+/** The eggs of one pen. */
+export interface Pool {
+  pen: Pen;
+  calendar: number;
+  /** Whole eggs expected by the day laid; entry 0 is `maxAge` days before day 0. */
+  lots: readonly number[];
+  /** The same, less what lines that stay take of them, in layers that can be counted on alike. */
+  layers: readonly Layer[];
+  maxAge: number;
+  /** Last day on which its eggs serve a claim. */
+  to: number;
+  /** Days on which they may not be set. */
+  closed: ReadonlySet<number>;
+  /** What storage leaves of the hatch by age, days. */
+  kept: readonly number[];
+  /** Sound chicks of a fresh egg, on the average. */
+  chicks: number;
+}
+
+/** A kind with its dates, as days from setting. */
+export interface Calendar {
+  species: string;
+  setDays: readonly number[];
+  /** When the eggs leave the trays: for the hatcher, or as chicks where there is none. */
+  transfer: number;
+  /** When turning ends. */
+  move: number;
+  hatch: number;
+  lastOpening: number;
+  /** Its pens, as places in `pools`. */
+  pools: readonly number[];
+  /** Eggs that one tray of each class of setter holds, and one hatcher of each class; 0 where it does not fit. */
+  tray: readonly number[];
+  warm: readonly number[];
+  /** No set has fewer eggs, as far as its pens lay so many. */
+  leastEggs: number;
+}
+
+/** Like setters, or like hatchers. */
+interface MachineClass {
+  names: readonly string[];
+  /** Trays of one setter; 1 for a hatcher. */
+  places: number;
+  /** Places taken by day, over the class. */
+  taken: readonly number[];
+}
+
+export type SetterClass = MachineClass;
+
+export interface HatcherClass extends MachineClass {
+  cleanDays: number;
+  /** What lies in the one hatcher of the class, where sets that hatch on one day may share it; else null. */
+  shared: readonly Lying[] | null;
+}
+
+/** Sets in a shared hatcher: days from and until clean, the day they hatch, the part of the room they take. */
+export interface Lying {
+  from: number;
+  to: number;
+  hatch: number;
+  part: number;
+}
+
+/** A claim on birds of one calendar. */
+export interface Wanted {
+  claim: Claim;
+  calendar: number;
+  /** First and last day on which eggs can be set for it. */
+  from: number;
+  to: number;
+  /** Birds of one fresh egg of each pool, on the average; 0 for pens of other lines. */
+  rates: readonly number[];
+  /** Claims served before it of whose birds it would use some, as places in `wanted`; how many of each. */
+  rivals: readonly { rival: number; share: number; others: boolean }[];
+}
+
+export interface Problem {
+  season: Season;
+  now: Now;
+  first: Day;
+  days: number;
+  wanted: readonly Wanted[];
+  pools: readonly Pool[];
+  calendars: readonly Calendar[];
+  setters: readonly SetterClass[];
+  hatchers: readonly HatcherClass[];
+  brooding: BroodingRoom | null;
+  occupancy: Occupancy;
+  /** Eggs that lines to come draw: the keeper's own, which stay. */
+  stays: readonly Demand[];
+}
+
+/** A set that is planned: its class of setter and hatcher, and eggs by pool. */
+export interface Start {
+  calendar: number;
+  day: number;
+  setter: number;
+  trays: number;
+  /** Class of hatcher; -1 where the eggs stay in the setter. */
+  hatcher: number;
+  eggs: ReadonlyMap<number, number>;
+}
+
+/** The season with the plan lines that stay. */
+export function seasonKeeping(season: Season, keep: (line: PlannedSet) => boolean): Season {
+  return {
+    ...season,
+    planned: season.planned.filter((one) => season.sets.has(one.name) || keep(one)),
+  };
+}
+
+/** The problem of a season: `season` holds the plan lines to keep. */
+export function problemOf(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  wishes: Wishes = {},
+): Problem {
+  const first = now.day;
+  const claims = claimsOf(season);
+  const lines = new Set(claims.map(({ line }) => line));
+  const pens = [...season.pens.values()].filter((pen) => lines.has(pen.line));
+  const lastDay = claims.map(lastSetDay).reduce(later, first);
+  const days = Math.max(1, daysBetween(first, lastDay) + 1);
+  const occupancy = occupancyOf(
+    season,
+    now,
+    expectedIn(season, now, () => rates),
+  );
+
+  const keys = [...new Set(pens.map((pen) => calendarKey(season, pen)))];
+  const setterGroups = grouped([...season.setters.values()], (one) =>
+    JSON.stringify([one.trays, sorted(one.tray_holds)]),
+  );
+  const hatcherGroups = grouped([...season.hatchers.values()], (one) =>
+    one.one_set_at_a_time ? JSON.stringify([one.clean_days, sorted(one.holds)]) : one.name,
+  );
+  const pools = pens.map((pen): Pool => {
+    const maxAge = season.storageMaxDays(pen.line.species);
+    const closed = new Set<number>();
+    for (let d = 0; d < days; d++) if (isCarried(pen, addDays(first, d))) closed.add(d);
+    const lots = lotsOf(season, now, rates, pen, { first, days, maxAge });
+    const scale = rates.storage(pen.line.speciesName).mean;
+    return {
+      pen,
+      calendar: keys.indexOf(calendarKey(season, pen)),
+      lots,
+      layers: [],
+      maxAge,
+      to: daysBetween(
+        first,
+        claims
+          .filter(({ line }) => line === pen.line)
+          .map(lastSetDay)
+          .reduce(later),
+      ),
+      closed,
+      kept: Array.from({ length: maxAge + 1 }, (_, age) =>
+        storageFactor(pen.line.species.storage_penalty.value, age, scale),
+      ),
+      chicks: meanRate(rates, { want: 'chicks', at: 'hatch' }, pen),
+    };
+  });
+  const stays = demandsOf(season, now, pools, first);
+  const left = taken(pools, stays).left;
+  pools.forEach((pool, i) => {
+    pool.layers = layersOf(left[i]!, pool.maxAge, layCertainty(rates, pool.pen));
+  });
+
+  const calendars = keys.map((_, c): Calendar => {
+    const own = pools.flatMap((pool, i) => (pool.calendar === c ? [i] : []));
+    const { line } = pools[own[0]!]!.pen;
+    const { species, speciesName } = line;
+    const oldest = pools[own[0]!]!.maxAge;
+    // Stored eggs hatch late, and some machines: room is kept for the oldest that may be set in the slowest.
+    const late =
+      storageHours(species, oldest) +
+      Math.max(0, ...[...season.setters.keys()].map((name) => machineHours(season, name)));
+    const lastOpening = lastOpeningDay(species) + Math.floor((FROM_NOON + late) / HOURS_A_DAY);
+    const { candle_days, transfer_day, hatch_day } = species;
+    const setDays: number[] = [];
+    for (let d = 0; d < days; d++) {
+      const day = addDays(first, d);
+      const ends = addDays(day, lastOpening);
+      if (
+        maySet(season, day, wishes) &&
+        (wishes.lastOpeningBy === undefined || ends <= wishes.lastOpeningBy) &&
+        !isDayOff(season, 'transfer', addDays(day, transfer_day.value)) &&
+        !isDayOff(season, 'hatch', addDays(day, hatch_day.value)) &&
+        candle_days.value.every((candle) => canCandle(season, addDays(day, candle)))
+      )
+        setDays.push(d);
+    }
+    const tray = setterGroups.map(([one]) => one!.tray_holds[speciesName] ?? 0);
+    return {
+      species: speciesName,
+      setDays,
+      transfer: hatcherGroups.length === 0 ? lastOpening : transfer_day.value,
+      move: transfer_day.value,
+      hatch: hatch_day.value,
+      lastOpening,
+      pools: own,
+      tray,
+      // Of every pen: in a mixed set the scatter is less.
+      warm: hatcherGroups.map(([one]) =>
+        Math.min(
+          ...own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0)),
+        ),
+      ),
+      leastEggs: Math.min(
+        work.least_set_eggs.value,
+        Math.max(1, ...tray),
+        mostEggs(pools, own, setDays),
+      ),
+    };
+  });
+  const wanted = claims.map((claim): Wanted => wantedOf(rates, claims, claim, pools, first));
+  const longest = Math.max(0, ...calendars.map(({ hatch }) => hatch));
+  return {
+    season,
+    now,
+    first,
+    days,
+    wanted,
+    pools,
+    calendars,
+    setters: setterGroups.map((group) => ({
+      names: group.map((one) => one.name),
+      places: group[0]!.trays,
+      taken: traysTaken(season, now, occupancy, group, first),
+    })),
+    hatchers: hatcherGroups.map((group) => hatcherClass(occupancy, group, first)),
+    brooding: broodingRoom(season, now, rates, claims, pens, addDays(lastDay, longest)),
+    occupancy,
+    stays,
+  };
+}
+
+function wantedOf(
+  rates: FarmRates,
+  claims: readonly Claim[],
+  claim: Claim,
+  pools: readonly Pool[],
+  first: Day,
+): Wanted {
+  const own = pools.find(({ pen }) => pen.line === claim.line);
+  const share = (rival: Rivalry): number => {
+    if (!own) return 0;
+    const female = rates.rate('female', own.pen).mean;
+    const sex =
+      rival.others || rival.sex === 'all' ? 1 : rival.sex === 'female' ? female : 1 - female;
+    return rival.reared ? sex * rates.rate('reared', own.pen).mean : sex;
+  };
+  return {
+    claim,
+    calendar: own?.calendar ?? -1,
+    from: claim.from === null ? 0 : daysBetween(first, claim.from) - readyAfter(claim),
+    to: daysBetween(first, lastSetDay(claim)),
+    rates: pools.map(({ pen }) => (pen.line === claim.line ? meanRate(rates, claim, pen) : 0)),
+    rivals: rivalsOf(claims, claim).map((rival) => ({
+      rival: claims.indexOf(rival.claim),
+      share: share(rival),
+      others: rival.others,
+    })),
+  };
+}
+
+/** The most eggs of some pens together that may be set on one of these days. */
+function mostEggs(
+  pools: readonly Pool[],
+  own: readonly number[],
+  setDays: readonly number[],
+): number {
+  const there = (day: number): number => {
+    let sum = 0;
+    for (const s of own) {
+      const { layers, maxAge, to, closed } = pools[s]!;
+      if (day > to || closed.has(day)) continue;
+      for (const { lots } of layers)
+        for (let age = 0; age <= maxAge; age++) sum += lots[day - age + maxAge] ?? 0;
+    }
+    return sum;
+  };
+  return Math.max(1, ...setDays.map(there));
+}
+
+/** Eggs of plan lines to come, in the order in which they are set. */
+function demandsOf(season: Season, now: Now, pools: readonly Pool[], first: Day): Demand[] {
+  return openPlan(season)
+    .filter((line) => line.on >= now.day)
+    .flatMap((line) =>
+      line.shares.flatMap(({ pen, eggs }): Demand[] => {
+        const pool = pools.findIndex((one) => one.pen === pen);
+        if (pool < 0) return [];
+        return [{ set: line.name, day: daysBetween(first, line.on), pool, eggs }];
+      }),
+    );
+}
+
+function maySet(season: Season, day: Day, { rhythm }: Wishes): boolean {
+  const { from, to } = season.values.setting;
+  return (
+    (from === undefined || day >= from) &&
+    (to === undefined || day <= to) &&
+    !isDayOff(season, 'set', day) &&
+    (!rhythm || rhythm.allows(day))
+  );
+}
+
+/** A candling may slip by some days: one of them must be a working day. */
+function canCandle(season: Season, day: Day): boolean {
+  for (let late = 0; late <= work.candle_window_days.value; late++)
+    if (!isDayOff(season, 'candle', addDays(day, late))) return true;
+  return false;
+}
+
+type Closed = readonly { from: Day; to: Day }[];
+
+/** Visits each day from day 0 on of a half-open span. */
+function inDays(first: Day, from: Day, to: Day, visit: (d: number) => void): void {
+  const until = daysBetween(first, to);
+  for (let d = Math.max(0, daysBetween(first, from)); d < until; d++) visit(d);
+}
+
+/** The half-open spans in which a machine is closed; its last closed day is written down. */
+export function closedSpans(closed: Closed): { from: Day; to: Day }[] {
+  return closed.map(({ from, to }) => ({ from, to: addDays(to, 1) }));
+}
+
+function traysTaken(
+  season: Season,
+  now: Now,
+  occupancy: Occupancy,
+  group: readonly { name: string; trays: number; closed: Closed }[],
+  first: Day,
+): number[] {
+  const found: number[] = [];
+  const take = (from: Day, to: Day, trays: number) =>
+    inDays(first, from, to, (d) => {
+      found[d] = (found[d] ?? 0) + trays;
+    });
+  const isClosed = (name: string, day: Day) =>
+    closedSpans(group.find((one) => one.name === name)!.closed).some(
+      (span) => span.from <= day && day < span.to,
+    );
+  for (const span of occupancy.trays)
+    if (group.some((one) => one.name === span.setter))
+      inDays(first, span.from, span.to, (d) => {
+        if (!isClosed(span.setter, addDays(first, d))) found[d] = (found[d] ?? 0) + 1;
+      });
+  for (const one of group)
+    for (const span of closedSpans(one.closed)) take(span.from, span.to, one.trays);
+  // Eggs that lie in a tray nobody wrote down take as many as they fill.
+  for (const set of season.sets.values())
+    for (const share of set.shares)
+      for (const lying of share.trays) {
+        const one = group.find((setter) => setter.name === lying.setter);
+        if (!one || lying.tray !== null || share.stage !== 'in-setter' || share.live <= 0) continue;
+        const holds = season.setters.get(one.name)!.tray_holds[set.speciesName] ?? lying.eggs;
+        const due = addDays(share.on.day, set.species.transfer_day.value);
+        take(first, addDays(later(now.day, due), 1), Math.ceil(lying.eggs / holds));
+      }
+  return Array.from(found, (n) => n ?? 0);
+}
+
+function hatcherClass(
+  occupancy: Occupancy,
+  group: readonly {
+    name: string;
+    clean_days: number;
+    one_set_at_a_time: boolean;
+    holds: Readonly<Record<string, number>>;
+    closed: Closed;
+  }[],
+  first: Day,
+): HatcherClass {
+  const found: number[] = [];
+  const take = (span: { from: Day; to: Day }) =>
+    inDays(first, span.from, span.to, (d) => {
+      found[d] = (found[d] ?? 0) + 1;
+    });
+  const isShared = !group[0]!.one_set_at_a_time;
+  const lying: Lying[] = [];
+  for (const span of occupancy.hatchers) {
+    const one = group.find(({ name }) => name === span.hatcher);
+    if (!one) continue;
+    if (!isShared) take(span);
+    else
+      lying.push({
+        from: daysBetween(first, span.from),
+        to: daysBetween(first, span.to),
+        hatch: daysBetween(first, span.hatchDays[0]!),
+        part: partOfRoom([
+          {
+            mean: span.eggs,
+            variance: span.variance,
+            holds: one.holds[span.speciesName] ?? Math.max(1, span.eggs),
+          },
+        ]).high,
+      });
+  }
+  for (const one of group) for (const span of closedSpans(one.closed)) take(span);
+  return {
+    names: group.map(({ name }) => name),
+    places: 1,
+    taken: Array.from(found, (n) => n ?? 0),
+    cleanDays: group[0]!.clean_days,
+    shared: isShared ? lying : null,
+  };
+}
+
+/** Alike for pens whose eggs may lie in one set and go through the machines as one. */
+function calendarKey(season: Season, pen: Pen): string {
+  const { speciesName, species } = pen.line;
+  return JSON.stringify([
+    speciesName,
+    species.transfer_day.value,
+    species.hatch_day.value,
+    lastOpeningDay(species),
+    species.candle_days.value,
+    species.storage_extra_hours.value,
+    season.storageMaxDays(species),
+  ]);
+}
+
+function sorted(holds: Readonly<Record<string, number>>): [string, number][] {
+  return Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1));
+}
+
+function grouped<T>(all: readonly T[], by: (one: T) => string): T[][] {
+  const groups = new Map<string, T[]>();
+  for (const one of all) {
+    const group = groups.get(by(one));
+    if (group) group.push(one);
+    else groups.set(by(one), [one]);
+  }
+  return [...groups.values()];
+}
+
+/** Sets on some weekdays, week by week. */
+export function weeklyOn(days: readonly Weekday[]): Rhythm {
+  return { name: `every ${days.join(', ')}`, allows: (day) => days.includes(weekdayOf(day)) };
+}
+
+/** Sets every so many days from a first day. */
+export function everyDays(step: number, from: Day): Rhythm {
+  return {
+    name: `every ${step} days`,
+    allows: (day) => day >= from && daysBetween(from, day) % step === 0,
+  };
+}

@@ -1,0 +1,119 @@
+/** What machines and roofs leave for one calendar beside sets that are planned already. */
+import type { Calendar, HatcherClass, Lying, Problem, Start } from './problem.ts';
+import { brokenRoofs, type RoofLimit, roofLimits, roomBeside } from './roofs.ts';
+
+export interface Room {
+  /** Trays free by class of setter and day. */
+  trays: (setter: number, day: number) => number;
+  /** Days on which what is free of a class of setter changes. */
+  trayDays: (setter: number) => readonly number[];
+  /** Hatchers free by class and day: of a shared one, 1 where it is open. */
+  hatchers: (hatcher: number, day: number) => number;
+  hatcherDays: (hatcher: number) => readonly number[];
+  /** Eggs of the calendar that a set of a day may send to a hatcher of a class, beside what lies there; 0 where none. */
+  warm: (hatcher: number, day: number) => number;
+  roofs: readonly RoofLimit[];
+}
+
+/** Days on which a count by day changes. */
+function changes(taken: readonly number[]): number[] {
+  return taken.flatMap((n, day) => (n === (taken[day - 1] ?? 0) ? [] : [day]));
+}
+
+/** A count by day with further half-open stays. */
+export function withStays(
+  counts: readonly number[],
+  stays: readonly { from: number; to: number; places: number }[],
+): number[] {
+  const found = [...counts];
+  for (const { from, to, places } of stays)
+    for (let day = Math.max(0, from); day < to; day++) found[day] = (found[day] ?? 0) + places;
+  return Array.from(found, (n) => n ?? 0);
+}
+
+export const eggsIn = ({ eggs }: Pick<Start, 'eggs'>): number =>
+  [...eggs.values()].reduce((sum, n) => sum + n, 0);
+
+/** The days that a set lies in its trays, and in its hatcher until that is clean. */
+export function staysOf(p: Problem, { calendar, day, hatcher }: Start) {
+  const { transfer, lastOpening, hatch } = p.calendars[calendar]!;
+  return {
+    trays: { from: day, to: day + transfer },
+    warm: {
+      from: day + transfer,
+      to: day + lastOpening + (p.hatchers[hatcher]?.cleanDays ?? 0),
+      hatch: day + hatch,
+    },
+  };
+}
+
+/** What lies in a shared hatcher with further sets. */
+export function lyingWith(p: Problem, h: number, starts: readonly Start[]): Lying[] {
+  return [
+    ...(p.hatchers[h]!.shared ?? []),
+    ...starts
+      .filter(({ hatcher }) => hatcher === h)
+      .map((start) => ({
+        ...staysOf(p, start).warm,
+        part: eggsIn(start) / p.calendars[start.calendar]!.warm[h]!,
+      })),
+  ];
+}
+
+/** Eggs that a shared hatcher still takes of a set of a day: none beside sets that hatch on another day. */
+export function sharedRoom(
+  { transfer, hatch, lastOpening, warm }: Calendar,
+  { cleanDays }: HatcherClass,
+  h: number,
+  lying: readonly Lying[],
+  day: number,
+): number {
+  const from = day + transfer;
+  const to = day + lastOpening + cleanDays;
+  const beside = lying.filter((one) => one.from < to && from < one.to);
+  if (beside.some((one) => one.hatch !== day + hatch)) return 0;
+  const part = beside.reduce((sum, one) => sum + one.part, 0);
+  return Math.max(0, Math.floor(warm[h]! * (1 - part) + 1e-9));
+}
+
+/** The room of a calendar beside such starts. */
+export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
+  const calendar = p.calendars[c]!;
+  const trays = p.setters.map(({ taken }, s) =>
+    withStays(
+      taken,
+      others
+        .filter(({ setter }) => setter === s)
+        .map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
+    ),
+  );
+  const hatchers = p.hatchers.map(({ taken, shared }, h) =>
+    shared
+      ? [...taken]
+      : withStays(
+          taken,
+          others
+            .filter(({ hatcher }) => hatcher === h)
+            .map((one) => ({ ...staysOf(p, one).warm, places: 1 })),
+        ),
+  );
+  const lying = p.hatchers.map((one, h) => (one.shared ? lyingWith(p, h, others) : []));
+  const group = p.brooding?.groupOf[calendar.pools[0]!];
+  return {
+    trays: (s, day) =>
+      Math.max(0, p.setters[s]!.names.length * p.setters[s]!.places - (trays[s]![day] ?? 0)),
+    trayDays: (s) => changes(trays[s]!),
+    hatchers: (h, day) => Math.max(0, p.hatchers[h]!.names.length - (hatchers[h]![day] ?? 0)),
+    hatcherDays: (h) => changes(hatchers[h]!),
+    warm: (h, day) =>
+      p.hatchers[h]!.shared
+        ? sharedRoom(calendar, p.hatchers[h]!, h, lying[h]!, day)
+        : calendar.warm[h]!,
+    roofs: p.brooding === null ? [] : roofLimits(roomBeside(p.brooding, others), group!),
+  };
+}
+
+/** True if the chicks of all these sets have room under the brooders' roofs. */
+export function roofsHold({ brooding }: Problem, starts: readonly Start[]): boolean {
+  return brooding === null || brokenRoofs(roomBeside(brooding, starts), brooding).length === 0;
+}

@@ -1,0 +1,318 @@
+/**
+ * The search for the fewest sets of one calendar, beside those of others, and the simulation as judge.
+ *
+ * A number of sets is tried: the fullest plan with so many, in parts, is rounded and repaired, its eggs are
+ * made whole and its needs moved until the chances are right, and where little is missing sets are moved
+ * by some days. If that meets every claim one set less is tried, else one more.
+ */
+import { filledEggs, wholeEggs } from './eggs.ts';
+import { polished } from './polish.ts';
+import type { Problem, Start } from './problem.ts';
+import { type Need, type Parts, Program, wantedOf } from './program.ts';
+import { type Asked, type Rounded, rounded, roundedOn } from './rounding.ts';
+import {
+  better,
+  type ClaimOutlook,
+  firstTarget,
+  isMet,
+  needsOf,
+  type Seeking,
+  Step,
+  type Tried,
+  tried,
+} from './tried.ts';
+
+/** Days that a search looks at, of one calendar; the bound is on all of them (CPU of bench:plan, large). */
+const MOST_DAYS = 52;
+/** How often needs are corrected on sets in parts, and on whole sets. */
+const FIRST_ROUNDS = 3;
+const EGG_ROUNDS = 6;
+/** A chance may lie above the confidence by this much before fewer eggs are asked. */
+const CLOSE = 0.012;
+/** A number of sets that in parts gives less than this of the need is not tried. */
+const WORTH_TRYING = 0.985;
+/** How often a number of sets is tried, and how often where this little is missing. */
+const TRIES = 2;
+const NEARLY = { short: 0.025, tries: 3 };
+/** Days on either side of a set in hand on which it is tried again. */
+const BESIDE = 2;
+/** Sets in parts that are needed for this much less are proof: needs are known no better. */
+const MARGIN = 0.97;
+/** Numbers of sets that failed after which a search may end: where any plan will do, and else. */
+const FAILED = { quick: 2, all: 3 };
+/** Where nothing more is to be had, one more set gives less than this of the need. */
+const NO_MORE = 0.003;
+
+/** The sets found for one calendar. */
+export interface Found extends Tried {
+  /** The fewest there could be. */
+  fewest: number;
+}
+
+/** Days spread over all of them, at most so many. */
+export function someDays(days: readonly number[]): readonly number[] {
+  if (days.length <= MOST_DAYS) return days;
+  const step = days.length / MOST_DAYS;
+  return Array.from({ length: MOST_DAYS }, (_, i) => days[Math.floor(i * step)]!);
+}
+
+/** Eggs in parts as shares, for the simulation. */
+function startsInParts(program: Program, { values }: Parts): Start[] {
+  return program.days.map((day) => {
+    const eggs = new Map<number, number>();
+    for (const one of program.eggs)
+      if (one.day === day && values[one.column]! > 1e-6)
+        eggs.set(one.pool, (eggs.get(one.pool) ?? 0) + values[one.column]!);
+    return { calendar: program.calendar, day, setter: 0, trays: 0, hatcher: -1, eggs };
+  });
+}
+
+/** The best sets for a calendar beside others. */
+export async function soughtSets(
+  seeking: Seeking,
+  calendar: number,
+  others: readonly Start[],
+): Promise<Found> {
+  const { p, without, effort, outlook } = seeking;
+  const wanted = wantedOf(p, calendar);
+  const nothing: Found = { ...tried(p, outlook, [], wanted), fewest: 0 };
+  let targets = p.wanted.map(({ claim }, i) =>
+    wanted.includes(i) ? firstTarget(claim, without[i]!) : 0,
+  );
+  if (targets.every((birds) => birds === 0)) return nothing;
+  const days = p.calendars[calendar]!.setDays;
+  const full = await Program.open(p, calendar, someDays(days), others, effort);
+  try {
+    if (full.sets.length === 0) return nothing;
+    // Needs by the sets in parts; what is out of reach is asked as far as it goes.
+    const steps = targets.map(() => new Step());
+    let isOutOfReach = false;
+    for (let round = 0; round < FIRST_ROUNDS && !isOutOfReach; round++) {
+      full.ask(needsOf(p, without, targets));
+      const parts = full.fewest();
+      const reach = parts ?? full.fullest(Number.POSITIVE_INFINITY);
+      if (reach === null) return nothing;
+      const given = tried(p, outlook, startsInParts(full, reach), wanted).outlook;
+      const next = targets.map((birds, i) => {
+        if (birds === 0) return 0;
+        const { claim } = p.wanted[i]!;
+        const one = given.get(i)!;
+        if (reach.shares[i]! >= 1) return steps[i]!.next(claim, one, birds, CLOSE);
+        // Not so many are to be had, but fewer may do.
+        if (one.probability < claim.confidence - NEARLY.short) isOutOfReach = true;
+        return inReach(without[i]!, birds, reach.shares[i]!);
+      });
+      if (isOutOfReach) break;
+      const isSame = next.every((birds, i) => Math.abs(birds - targets[i]!) < SAME_IN_PARTS);
+      targets = next;
+      if (isSame && parts !== null) break;
+    }
+    full.ask(needsOf(p, without, targets));
+    isOutOfReach ||= full.fewest(WORTH_TRYING) === null;
+    const search = new Search(seeking, calendar, others, full, wanted, targets);
+    full.ask(needsOf(p, without, targets));
+    if (isOutOfReach) return await search.nearest(nothing);
+    return await search.fewest(nothing);
+  } finally {
+    full.close();
+  }
+}
+
+/** The birds to be expected where only a share of what new sets are to give is to be had. */
+function inReach({ expected }: ClaimOutlook, birds: number, share: number): number {
+  return expected + Math.min(1, Math.max(0, share)) * Math.max(0, birds - expected);
+}
+
+/** Targets on sets in parts that differ by less than this many birds are the same. */
+const SAME_IN_PARTS = 0.4;
+
+class Search {
+  constructor(
+    readonly seeking: Seeking,
+    readonly calendar: number,
+    readonly others: readonly Start[],
+    readonly full: Program,
+    readonly wanted: readonly number[],
+    public targets: readonly number[],
+  ) {}
+
+  #needs(targets: readonly number[]): Need[] {
+    return needsOf(this.seeking.p, this.seeking.without, targets);
+  }
+
+  /** Where all can be had: numbers of sets, from the fewest in parts. */
+  async fewest(nothing: Found): Promise<Found> {
+    const { full } = this;
+    full.ask(this.#needs(this.targets));
+    const inParts = full.fewest() ?? full.fewest(WORTH_TRYING)!;
+    const { quick } = this.seeking;
+    let sets = Math.max(1, Math.ceil(inParts.sets - 1e-6));
+    const failed = new Set<number>();
+    let best: Tried | null = null;
+    let nearest: Tried = nothing;
+    let before = 0;
+    for (;;) {
+      full.ask(this.#needs(this.targets));
+      const parts = full.fullest(sets);
+      const least = parts?.least ?? 0;
+      // More sets give no more: the rest is not to be had.
+      const isVain = failed.size >= (quick ? FAILED.quick : FAILED.all);
+      if (best === null && isVain && (quick || least - before < NO_MORE)) break;
+      before = least;
+      if (parts === null || least < WORTH_TRYING) {
+        if (best !== null || this.seeking.effort.isSpent) break;
+        if (sets > full.days.length * MOST_A_DAY) break;
+        sets++;
+        continue;
+      }
+      const found = await this.#tryNumber(sets, parts, best);
+      if (found !== null && isMet(found) && (best === null || better(found, best))) {
+        best = found;
+        if (quick) return { ...best, fewest: 0 };
+        sets = found.starts.length - 1;
+        if (sets < 1 || failed.has(sets)) break;
+        continue;
+      }
+      failed.add(sets);
+      if (found !== null && better(found, nearest)) nearest = found;
+      if (best !== null || this.seeking.effort.isSpent) break;
+      sets++;
+    }
+    const { p } = this.seeking;
+    if (best === null) return { ...nearest, fewest: nearest.starts.length };
+    best = polished(this.seeking, best, this.others, this.wanted);
+    return { ...best, fewest: Math.min(best.starts.length, await this.#bound(p)) };
+  }
+
+  /** Sets in parts on all days, in the machines to themselves, for a little less than is needed: none has fewer. */
+  async #bound(p: Problem): Promise<number> {
+    const { calendar, seeking, full, others } = this;
+    const all = p.calendars[calendar]!.setDays;
+    const isSame = others.length === 0 && full.days.length === all.length;
+    const program = isSame ? full : await Program.open(p, calendar, all, [], seeking.effort);
+    try {
+      program.ask(this.#needs(this.targets));
+      const parts = program.fewest(MARGIN);
+      return parts === null ? 1 : Math.max(1, Math.ceil(parts.sets - 1e-6));
+    } finally {
+      if (!isSame) program.close();
+    }
+  }
+
+  /** Where not all can be had: what is in reach, with the fewest sets that give it. */
+  async nearest(nothing: Found): Promise<Found> {
+    const { full } = this;
+    if (this.seeking.quick) return nothing;
+    full.ask(this.#needs(this.targets));
+    const most = full.fullest(Number.POSITIVE_INFINITY);
+    if (most === null) return nothing;
+    // Each claim is asked for as much of its need as there is.
+    const { p, without } = this.seeking;
+    this.targets = this.targets.map((birds, i) => {
+      return birds === 0 ? 0 : inReach(without[i]!, birds, most.shares[i]!);
+    });
+    let best: Tried = nothing;
+    full.ask(this.#needs(this.targets));
+    const parts = full.fewest(WORTH_TRYING);
+    let sets = parts === null ? Math.ceil(most.sets) : Math.ceil(parts.sets - 1e-6);
+    for (let turn = 0; turn < NEAREST_TURNS && !this.seeking.effort.isSpent; turn++) {
+      const from = full.fullest(sets);
+      if (from === null) break;
+      const whole = await rounded(this.#asked(this.targets), full, from, sets);
+      if (whole === null) break;
+      const starts = filledEggs(
+        p,
+        wholeEggs(whole.program, whole.slots, whole.parts, this.others),
+        this.others,
+      );
+      whole.program.close();
+      const found = tried(p, this.seeking.outlook, starts, this.wanted);
+      if (better(found, best)) best = found;
+      else if (turn > 0) break;
+      sets++;
+    }
+    best = polished(this.seeking, best, this.others, this.wanted);
+    return { ...best, fewest: best.starts.length };
+  }
+
+  #asked(targets: readonly number[]): Asked {
+    const { p, effort } = this.seeking;
+    return { p, calendar: this.calendar, others: this.others, needs: this.#needs(targets), effort };
+  }
+
+  /** The best plan found with so many sets; tried again with needs that fit it, and near the plan in hand. */
+  async #tryNumber(sets: number, from: Parts, best: Tried | null): Promise<Tried | null> {
+    const { full } = this;
+    let found: Tried | null = null;
+    let targets = this.targets;
+    let parts: Parts | null = from;
+    for (let turn = 0; parts !== null; turn++) {
+      const whole = await rounded(this.#asked(targets), full, parts, sets);
+      if (whole === null) break;
+      const { plan, next } = this.#withEggs(whole, targets);
+      whole.program.close();
+      if (found === null || better(plan, found)) found = plan;
+      if (isMet(plan)) {
+        this.targets = next;
+        return plan;
+      }
+      const moved = polished(this.seeking, found, this.others, this.wanted);
+      if (isMet(moved)) return moved;
+      if (better(moved, found)) found = moved;
+      if (turn + 1 >= (found.short < NEARLY.short ? NEARLY.tries : TRIES)) break;
+      targets = next;
+      full.ask(this.#needs(targets));
+      parts = full.fullest(sets);
+    }
+    const inHand = found ?? best;
+    if (inHand === null || inHand.short > NEARLY.short) return found;
+    // Days beside the plan in hand make up for those that were left out.
+    const own = this.seeking.p.calendars[this.calendar]!.setDays;
+    const beside = own.filter((day) =>
+      inHand.starts.some((one) => Math.abs(one.day - day) <= BESIDE),
+    );
+    const whole = await roundedOn(this.#asked(targets), beside, sets, []);
+    if (whole === null) return found;
+    const { plan } = this.#withEggs(whole, targets);
+    whole.program.close();
+    const moved = polished(this.seeking, plan, this.others, this.wanted);
+    return found === null || better(moved, found) ? moved : found;
+  }
+
+  /** The best eggs for whole sets: needs are moved until the simulation finds the chances asked. */
+  #withEggs({ program, slots }: Rounded, from: readonly number[]): { plan: Tried; next: number[] } {
+    const { p, outlook } = this.seeking;
+    const steps = from.map(() => new Step());
+    let targets = [...from];
+    let best: Tried | null = null;
+    let next = targets;
+    for (let round = 0; round < EGG_ROUNDS; round++) {
+      program.ask(this.#needs(targets));
+      const full = program.fullest(slots.length);
+      const parts = full && (program.thriftiest(Math.min(1, full.least)) ?? full);
+      if (parts === null) break;
+      let starts = wholeEggs(program, slots, parts, this.others);
+      // Where there is not enough, sets take what is left over.
+      if (full!.least < 1) starts = filledEggs(p, starts, this.others);
+      const plan = tried(p, outlook, starts, this.wanted);
+      if (best === null || better(plan, best)) {
+        best = plan;
+        next = targets;
+      }
+      const asked = targets.map((birds, i) =>
+        birds === 0 ? 0 : steps[i]!.next(p.wanted[i]!.claim, plan.outlook.get(i)!, birds, CLOSE),
+      );
+      if (asked.every((birds, i) => Math.abs(birds - targets[i]!) < SAME_BIRDS)) break;
+      targets = asked;
+      if (!isMet(plan)) next = asked;
+    }
+    return { plan: best!, next };
+  }
+}
+
+/** Targets that differ by less than this many birds are the same. */
+const SAME_BIRDS = 0.15;
+/** Sets that a day can take at most, for the end of a search. */
+const MOST_A_DAY = 3;
+/** Numbers of sets tried where not all can be had. */
+const NEAREST_TURNS = 4;
