@@ -236,6 +236,10 @@ export function problemOf(
         setDays.push(d);
     }
     const tray = setterGroups.map(([one]) => one!.tray_holds[speciesName] ?? 0);
+    // Of every pen: in a mixed set the scatter is less.
+    const warm = hatcherGroups.map(([one]) =>
+      Math.min(...own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0))),
+    );
     return {
       species: speciesName,
       setDays,
@@ -245,15 +249,11 @@ export function problemOf(
       lastOpening,
       pools: own,
       tray,
-      // Of every pen: in a mixed set the scatter is less.
-      warm: hatcherGroups.map(([one]) =>
-        Math.min(
-          ...own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0)),
-        ),
-      ),
+      warm,
       leastEggs: Math.min(
         work.least_set_eggs.value,
         Math.max(1, ...tray),
+        ...(warm.length === 0 ? [] : [Math.max(1, ...warm)]),
         mostEggs(pools, own, setDays),
       ),
     };
