@@ -6,13 +6,13 @@ import type { Season } from '../season/model.ts';
 import { type Day, daysBetween } from '../text/day.ts';
 import { ageDaysOf, type Goal, goalsOf, goalWords, readyAfter, usualAt } from './goals.ts';
 
-export type Fate = Season['values']['goals'][number]['fate'];
+export type ClaimFate = Season['values']['goals'][number]['fate'];
 
 /** A goal or an order for birds, as it takes its turn. */
 export interface Claim extends Goal {
   kind: 'goal' | 'order';
   /** Where the birds go; an order is sold. */
-  fate: Fate;
+  fate: ClaimFate;
   /** Who an order is for; null for a goal. */
   for: string | null;
   /** The first day on which its birds may be ready; null where any day before `by` will do. */

@@ -1,12 +1,12 @@
 /** From eggs in parts to whole eggs in whole sets, drawn as the store gives them. */
 import type { Problem, Start } from './problem.ts';
-import type { Parts, Program } from './program.ts';
+import type { Program, SetsInParts } from './program.ts';
 import { eggsIn, roofsHold, roomFor } from './room.ts';
-import type { Slot } from './rounding.ts';
+import type { SetSlot } from './rounding.ts';
 import { type Demand, taken } from './store.ts';
 
 /** Eggs that a set can hold: its trays, and its hatcher beside what lies there. */
-export function capacityOf(p: Problem, slot: Slot, others: readonly Start[]): number {
+export function capacityOf(p: Problem, slot: SetSlot, others: readonly Start[]): number {
   const { tray } = p.calendars[slot.calendar]!;
   const trays = slot.trays * tray[slot.setter]!;
   if (slot.hatcher < 0) return trays;
@@ -16,8 +16,8 @@ export function capacityOf(p: Problem, slot: Slot, others: readonly Start[]): nu
 /** Whole eggs for the sets of a solution; a set that gets none is left out. */
 export function wholeEggs(
   program: Program,
-  slots: readonly Slot[],
-  { values }: Parts,
+  slots: readonly SetSlot[],
+  { values }: SetsInParts,
   others: readonly Start[],
 ): Start[] {
   const { p } = program;

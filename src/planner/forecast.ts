@@ -4,8 +4,8 @@ import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { birdsOfSex } from '../facts/birds/pullets.ts';
 import {
   type Claim,
+  type ClaimFate,
   claimsOf,
-  type Fate,
   isServedBy,
   type Rivalry,
   rivalsOf,
@@ -32,7 +32,7 @@ type Series = Float64Array | number;
 const keyOf = ({ kind, index }: Claim) => `${kind} ${index}`;
 
 /** How birds leave that go where a goal wants them. */
-const waysOf: Readonly<Record<Fate, readonly string[]>> = {
+const waysOf: Readonly<Record<ClaimFate, readonly string[]>> = {
   kept: ['layer', 'breeder'],
   sold: ['sold'],
   given: ['given'],

@@ -43,7 +43,7 @@ export interface Wishes {
 }
 
 /** The eggs of one pen. */
-export interface Pool {
+export interface EggPool {
   pen: Pen;
   calendar: number;
   /** Whole eggs expected by the day laid; entry 0 is `maxAge` days before day 0. */
@@ -106,7 +106,7 @@ export interface Lying {
 }
 
 /** A claim on birds of one calendar. */
-export interface Wanted {
+export interface WantedBirds {
   claim: Claim;
   calendar: number;
   /** First and last day on which eggs can be set for it. */
@@ -123,8 +123,8 @@ export interface Problem {
   now: Now;
   first: Day;
   days: number;
-  wanted: readonly Wanted[];
-  pools: readonly Pool[];
+  wanted: readonly WantedBirds[];
+  pools: readonly EggPool[];
   calendars: readonly Calendar[];
   setters: readonly SetterClass[];
   hatchers: readonly HatcherClass[];
@@ -179,7 +179,7 @@ export function problemOf(
   const hatcherGroups = grouped([...season.hatchers.values()], (one) =>
     one.one_set_at_a_time ? JSON.stringify([one.clean_days, sorted(one.holds)]) : one.name,
   );
-  const pools = pens.map((pen): Pool => {
+  const pools = pens.map((pen): EggPool => {
     const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
     for (let d = 0; d < days; d++) if (isCarried(pen, addDays(first, d))) closed.add(d);
@@ -258,7 +258,7 @@ export function problemOf(
       ),
     };
   });
-  const wanted = claims.map((claim): Wanted => wantedOf(rates, claims, claim, pools, first));
+  const wanted = claims.map((claim): WantedBirds => wantedOf(rates, claims, claim, pools, first));
   const longest = Math.max(0, ...calendars.map(({ hatch }) => hatch));
   return {
     season,
@@ -284,9 +284,9 @@ function wantedOf(
   rates: FarmRates,
   claims: readonly Claim[],
   claim: Claim,
-  pools: readonly Pool[],
+  pools: readonly EggPool[],
   first: Day,
-): Wanted {
+): WantedBirds {
   const own = pools.find(({ pen }) => pen.line === claim.line);
   const share = (rival: Rivalry): number => {
     if (!own) return 0;
@@ -311,7 +311,7 @@ function wantedOf(
 
 /** The most eggs of some pens together that may be set on one of these days. */
 function mostEggs(
-  pools: readonly Pool[],
+  pools: readonly EggPool[],
   own: readonly number[],
   setDays: readonly number[],
 ): number {
@@ -329,7 +329,7 @@ function mostEggs(
 }
 
 /** Eggs of plan lines to come, in the order in which they are set. */
-function demandsOf(season: Season, now: Now, pools: readonly Pool[], first: Day): Demand[] {
+function demandsOf(season: Season, now: Now, pools: readonly EggPool[], first: Day): Demand[] {
   return openPlan(season)
     .filter((line) => line.on >= now.day)
     .flatMap((line) =>

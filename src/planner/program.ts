@@ -11,7 +11,7 @@
 
 import type { Effort } from './effort.ts';
 import { addColumn, addRow, type LinearProgram, type Term } from './linear-program.ts';
-import type { Pool, Problem, Start } from './problem.ts';
+import type { EggPool, Problem, Start } from './problem.ts';
 import { type Room, roomFor } from './room.ts';
 import { openSolver, type Solver, SolverFailure } from './solver.ts';
 
@@ -55,7 +55,7 @@ export interface Need {
 }
 
 /** A solution: what is met of the least need, and of each. */
-export interface Parts {
+export interface SetsInParts {
   least: number;
   values: Float64Array;
   /** Sets, in parts. */
@@ -68,7 +68,7 @@ export class Program {
   readonly sets: readonly SetColumn[];
   readonly stays: readonly StayColumn[];
   readonly eggs: readonly EggColumn[];
-  readonly #built: Built;
+  readonly #built: BuiltProgram;
   readonly #solver: Solver;
   readonly #effort: Effort;
   #needs: readonly Need[] = [];
@@ -76,7 +76,7 @@ export class Program {
   private constructor(
     readonly p: Problem,
     readonly calendar: number,
-    built: Built,
+    built: BuiltProgram,
     solver: Solver,
     effort: Effort,
   ) {
@@ -123,7 +123,7 @@ export class Program {
   }
 
   /** The fullest plan with at most so many sets; null where even none breaks a row. */
-  fullest(most: number): Parts | null {
+  fullest(most: number): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, most);
     this.#solver.setColumn(this.#built.least, NONE, FULLEST);
     return this.#solve([
@@ -134,7 +134,7 @@ export class Program {
   }
 
   /** The fewest sets, in parts, that meet so much of every need; null where none do. */
-  fewest(part = 1): Parts | null {
+  fewest(part = 1): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, ANY);
     this.#solver.setColumn(this.#built.least, part, FULLEST);
     return this.#solve([
@@ -144,7 +144,7 @@ export class Program {
   }
 
   /** The fewest eggs that meet the needs as far as they can be met. */
-  thriftiest(part: number): Parts | null {
+  thriftiest(part: number): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, ANY);
     this.#solver.setColumn(this.#built.least, part - ALMOST, FULLEST);
     return this.#solve([...this.eggs.map(({ column }): Term => [column, EGG]), ...this.#losses(1)]);
@@ -175,7 +175,7 @@ export class Program {
     );
   }
 
-  #solve(aim: readonly Term[]): Parts | null {
+  #solve(aim: readonly Term[]): SetsInParts | null {
     this.#effort.spend();
     const found = this.#solver.minimise(aim);
     if (!('values' in found)) return null;
@@ -209,7 +209,7 @@ function laidIn(lots: readonly number[], maxAge: number, from: number, to: numbe
 }
 
 /** Ages that storage leaves alike, freshest first. */
-function bandsOf({ kept, maxAge }: Pool): { from: number; to: number; kept: number }[] {
+function bandsOf({ kept, maxAge }: EggPool): { from: number; to: number; kept: number }[] {
   const bands: { from: number; to: number; kept: number }[] = [];
   for (let age = 0; age <= maxAge; age++) {
     const last = bands.at(-1);
@@ -219,7 +219,7 @@ function bandsOf({ kept, maxAge }: Pool): { from: number; to: number; kept: numb
   return bands;
 }
 
-type Built = ReturnType<typeof build>;
+type BuiltProgram = ReturnType<typeof build>;
 
 function build(p: Problem, c: number, days: readonly number[], room: Room) {
   const program: LinearProgram = { columns: [], rows: [] };

@@ -4,16 +4,16 @@
  */
 import type { Effort } from './effort.ts';
 import type { Problem, Start } from './problem.ts';
-import { type Need, type Parts, Program } from './program.ts';
+import { type Need, Program, type SetsInParts } from './program.ts';
 
 /** A set without its eggs. */
-export type Slot = Omit<Start, 'eggs'>;
+export type SetSlot = Omit<Start, 'eggs'>;
 
 /** Whole sets, in a program that holds them, and the solution with eggs in parts. */
 export interface Rounded {
   program: Program;
-  slots: Slot[];
-  parts: Parts;
+  slots: SetSlot[];
+  parts: SetsInParts;
 }
 
 /** Less of a set than this makes no day to set on (bench:plan, large: 20 s became 13). */
@@ -45,7 +45,7 @@ export interface Asked {
 export async function rounded(
   asked: Asked,
   full: Program,
-  parts: Parts,
+  parts: SetsInParts,
   most: number,
 ): Promise<Rounded | null> {
   const days = full.days.filter((day) => full.setsOn(day, parts.values) >= PART_OF_DAY);
@@ -78,7 +78,7 @@ export async function roundedOn(
   { p, calendar, others, needs, effort }: Asked,
   days: readonly number[],
   most: number,
-  held: readonly Slot[],
+  held: readonly SetSlot[],
 ): Promise<Rounded | null> {
   const all = [...new Set([...days, ...held.map(({ day }) => day)])].sort((a, b) => a - b);
   const program = await Program.open(p, calendar, all, others, effort);
@@ -100,7 +100,7 @@ export async function roundedOn(
 }
 
 /** Holds a set in its setter, trays and hatcher. */
-function holdSlot(program: Program, slot: Slot, least: number): void {
+function holdSlot(program: Program, slot: SetSlot, least: number): void {
   for (const one of program.sets)
     if (one.day === slot.day && one.setter === slot.setter && one.trays === slot.trays)
       program.setColumn(one.column, least, program.upperOf(one.column));
@@ -110,7 +110,7 @@ function holdSlot(program: Program, slot: Slot, least: number): void {
 }
 
 /** Makes the number of sets of every day whole, nearest to whole first. */
-function wholeDays(program: Program, most: number): Parts | null {
+function wholeDays(program: Program, most: number): SetsInParts | null {
   let parts = program.fullest(most);
   if (parts === null) return null;
   const open = new Set(program.days);
@@ -126,7 +126,7 @@ function wholeDays(program: Program, most: number): Parts | null {
     for (const one of amounts.slice(1))
       if (one.sets >= NEARLY_WHOLE && picked.every(({ day }) => Math.abs(day - one.day) >= WEEK))
         picked.push(one);
-    let next: Parts | null = null;
+    let next: SetsInParts | null = null;
     for (;;) {
       for (const one of picked) program.hold(one.day, wholeOf(one.sets), wholeOf(one.sets));
       next = program.fullest(most);
@@ -160,10 +160,10 @@ type Column = { day: number; column: number };
 /** Makes setters, trays and hatchers of every set whole. */
 function wholeStays(
   program: Program,
-  from: Parts,
+  from: SetsInParts,
   most: number,
-): { slots: Slot[]; parts: Parts } | null {
-  let parts: Parts | null = from;
+): { slots: SetSlot[]; parts: SetsInParts } | null {
+  let parts: SetsInParts | null = from;
   const families: (readonly Column[])[] = [program.sets, program.stays];
   for (const family of families) {
     for (const day of program.days) {
@@ -195,7 +195,7 @@ function fixedOne(
   open: readonly Column[],
   values: ArrayLike<number>,
   most: number,
-): Parts | null {
+): SetsInParts | null {
   const order = [...open].sort(
     (a, b) => values[b.column]! - values[a.column]! || b.column - a.column,
   );
@@ -209,7 +209,7 @@ function fixedOne(
   return program.fullest(most);
 }
 
-function slotsOf(program: Program, { values }: Parts): Slot[] {
+function slotsOf(program: Program, { values }: SetsInParts): SetSlot[] {
   const { calendar } = program;
   return program.days.flatMap((day) => {
     const sets = program.sets
@@ -220,7 +220,13 @@ function slotsOf(program: Program, { values }: Parts): Slot[] {
       .flatMap((one) => new Array<number>(Math.round(values[one.column]!)).fill(one.hatcher));
     // The largest go where most room is: of like days the order of classes is kept.
     return sets.map(
-      ({ setter, trays }, i): Slot => ({ calendar, day, setter, trays, hatcher: stays[i] ?? -1 }),
+      ({ setter, trays }, i): SetSlot => ({
+        calendar,
+        day,
+        setter,
+        trays,
+        hatcher: stays[i] ?? -1,
+      }),
     );
   });
 }

@@ -8,7 +8,7 @@
 import { filledEggs, wholeEggs } from './eggs.ts';
 import { polished } from './polish.ts';
 import type { Problem, Start } from './problem.ts';
-import { type Need, type Parts, Program, wantedOf } from './program.ts';
+import { type Need, Program, type SetsInParts, wantedOf } from './program.ts';
 import { type Asked, type Rounded, rounded, roundedOn } from './rounding.ts';
 import {
   better,
@@ -57,7 +57,7 @@ export function someDays(days: readonly number[]): readonly number[] {
 }
 
 /** Eggs in parts as shares, for the simulation. */
-function startsInParts(program: Program, { values }: Parts): Start[] {
+function startsInParts(program: Program, { values }: SetsInParts): Start[] {
   return program.days.map((day) => {
     const eggs = new Map<number, number>();
     for (const one of program.eggs)
@@ -241,11 +241,11 @@ class Search {
   }
 
   /** The best plan found with so many sets; tried again with needs that fit it, and near the plan in hand. */
-  async #tryNumber(sets: number, from: Parts, best: Tried | null): Promise<Tried | null> {
+  async #tryNumber(sets: number, from: SetsInParts, best: Tried | null): Promise<Tried | null> {
     const { full } = this;
     let found: Tried | null = null;
     let targets = this.targets;
-    let parts: Parts | null = from;
+    let parts: SetsInParts | null = from;
     for (let turn = 0; parts !== null; turn++) {
       const whole = await rounded(this.#asked(targets), full, parts, sets);
       if (whole === null) break;

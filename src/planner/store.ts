@@ -1,6 +1,6 @@
 /** Eggs in store as planned sets draw them, by the rule of `facts/egg-store`. */
 import { type HeldEggs, takeFreshest } from '../facts/egg-store.ts';
-import type { Pool } from './problem.ts';
+import type { EggPool } from './problem.ts';
 
 /** Eggs of one pool that a set wants on a day. */
 export interface Demand {
@@ -11,20 +11,20 @@ export interface Demand {
 }
 
 /** What demands get, in their order: eggs by age, freshest first. */
-export interface Drawn {
+export interface DrawnEggs {
   eggs: number;
   ages: readonly { age: number; eggs: number }[];
 }
 
 /** Draws demands in order of day; those of one day in the order given. */
 export function taken(
-  pools: readonly Pick<Pool, 'lots' | 'maxAge'>[],
+  pools: readonly Pick<EggPool, 'lots' | 'maxAge'>[],
   demands: readonly Demand[],
-): { drawn: Drawn[]; left: number[][] } {
+): { drawn: DrawnEggs[]; left: number[][] } {
   const store = pools.map(({ lots, maxAge }) =>
     lots.map((eggs, at): HeldEggs => ({ laid: at - maxAge, left: eggs })),
   );
-  const drawn: Drawn[] = new Array(demands.length);
+  const drawn: DrawnEggs[] = new Array(demands.length);
   const order = demands
     .map((one, i) => ({ one, i }))
     .sort((a, b) => a.one.day - b.one.day || a.i - b.i);
