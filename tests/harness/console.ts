@@ -144,7 +144,7 @@ export class Barn {
   *#entries(): Generator<string> {
     for (const place of this.#places) {
       const files = readdirSync(place, { recursive: true, encoding: 'utf8' });
-      for (const file of files.filter((name) => /(^|\/)log\/[a-z]+\.csv$/.test(name)).sort()) {
+      for (const file of files.filter((name) => /(^|\/)log\/[a-z_]+\.csv$/.test(name)).sort()) {
         // A page may put a folder where a log should be.
         if (!statSync(join(place, file)).isFile()) continue;
         for (const row of readFileSync(join(place, file), 'utf8').split('\n')) {

@@ -21,7 +21,7 @@ export const twinRows: Check = ({ season }) =>
     fault(
       'twin-rows',
       again.at,
-      `${again.entry} says the same as ${first.entry} (${first.at.file}:${first.at.line}): ${record} ${subjectOf(record, again)} of ${printOn(again.on)}`,
+      `${record} ${subjectOf(record, again)} of ${printOn(again.on)} stands twice: ${first.entry} (${first.at.file}:${first.at.line})${Number.isFinite(again.at.line) ? ` and ${again.entry}` : ' says the same'}`,
       {
         about: again.entry,
         set: textOf(again.values.set),
@@ -52,12 +52,19 @@ export function twinsOf(season: Season): Twin[] {
       }
       return [...alike.values()].flatMap((same) => {
         if (same.length === 1) return [];
-        const [first, ...others] = same
-          .filter((row) => !accepted.has(row.entry))
-          .sort((a, b) => a.recordedAt - b.recordedAt || (a.entry < b.entry ? -1 : 1));
+        const [first, ...others] = same.filter((row) => !accepted.has(row.entry)).sort(byWriting);
         return others.map((again) => ({ record, first: first!, again }));
       });
     });
+}
+
+/** In the order written down; of one second a row that is not in its file yet comes last. */
+function byWriting(a: Row, b: Row): number {
+  return (
+    a.recordedAt - b.recordedAt ||
+    Number(Number.isFinite(b.at.line)) - Number(Number.isFinite(a.at.line)) ||
+    (a.entry < b.entry ? -1 : 1)
+  );
 }
 
 /** What a row says, without who wrote it, when it was written down, and its note. */
