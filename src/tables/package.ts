@@ -1,4 +1,3 @@
-import { stringify } from 'csv-stringify/sync';
 import { looksOf } from '../facts/looks.ts';
 import { totalKnown } from '../facts/tally.ts';
 import { rateNames } from '../judge/review/groups.ts';
@@ -7,19 +6,17 @@ import type { LogColumn } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
-import { guardCell } from '../text/escape.ts';
+import { type Column, jsonRows, tableOf } from './columns.ts';
+import { csvTable } from './csv.ts';
+import { anything } from './schema.ts';
 
 export type FieldType = 'integer' | 'number' | 'string' | 'date' | 'time' | 'datetime' | 'boolean';
 export type Value = string | number | boolean | null;
 
-/** One column of an exported table, as Table Schema has it; `unit` is our addition. */
-export type Field = {
-  readonly name: string;
-  readonly type: FieldType;
-  readonly description: string;
-  readonly unit?: string;
-  readonly required?: boolean;
-};
+type Cells = Readonly<Record<string, Value>>;
+
+/** One column of an exported table, with its type as Table Schema has it; `unit` is our addition. */
+export type Field = Column<Cells> & { readonly type: FieldType; readonly required?: boolean };
 
 export type ForeignKey = {
   readonly fields: readonly string[];
@@ -33,15 +30,24 @@ export type Resource = {
   readonly fields: readonly Field[];
   readonly primaryKey: readonly string[];
   readonly foreignKeys: readonly ForeignKey[];
-  readonly rows: readonly Readonly<Record<string, Value>>[];
+  readonly rows: readonly Cells[];
 };
 
 const field = (
   name: string,
   type: FieldType,
-  description: string,
-  more: Partial<Field> = {},
-): Field => ({ name, type, description, ...more });
+  doc: string,
+  more: Partial<Pick<Field, 'unit' | 'required'>> = {},
+): Field => ({
+  key: name,
+  heading: name,
+  kind: 'data',
+  schema: anything,
+  type,
+  doc,
+  of: (row) => row[name] ?? null,
+  ...more,
+});
 const key = (name: string, description: string): Field =>
   field(name, 'string', description, { required: true });
 const eggs = { unit: 'eggs' };
@@ -378,28 +384,16 @@ function cellOf(season: Season, row: Row, column: string, ofShare: boolean): Val
   return value === '' || value === undefined ? null : value;
 }
 
-/**
- * A table as RFC 4180 text. A text cell that a spreadsheet would take for a formula is written
- * behind an apostrophe; numbers are left alone. Lines end LF.
- */
+/** The rows as CSV. */
 export function csvOf(resource: Resource): string {
-  return stringify(
-    resource.rows.map((row) => resource.fields.map(({ name }) => guarded(row[name] ?? null))),
-    {
-      header: true,
-      columns: resource.fields.map(({ name }) => name),
-      cast: { boolean: (value) => (value ? 'true' : 'false') },
-    },
-  );
-}
-
-function guarded(value: Value): Value {
-  return typeof value === 'string' ? guardCell(value) : value;
+  return csvTable(tableOf(resource.fields, resource.rows));
 }
 
 /** The same rows as one JSON object a line; nothing is guarded, as nothing runs them. */
 export function ndjsonOf(resource: Resource): string {
-  return resource.rows.map((row) => `${JSON.stringify(row)}\n`).join('');
+  return jsonRows(tableOf(resource.fields, resource.rows))
+    .map((row) => `${JSON.stringify(row)}\n`)
+    .join('');
 }
 
 /** The descriptor of the whole: a Frictionless Tabular Data Package. */
@@ -428,10 +422,10 @@ export function descriptorOf(
       encoding: 'utf-8',
       dialect: { lineTerminator: '\n', header: true, doubleQuote: true },
       schema: {
-        fields: resource.fields.map(({ name: field, type, description, unit, required }) => ({
-          name: field,
+        fields: resource.fields.map(({ key: name, type, doc, unit, required }) => ({
+          name,
           type,
-          description,
+          description: doc,
           ...(unit === undefined ? {} : { unit }),
           ...(type === 'datetime' ? { format: 'any' } : {}),
           ...(required ? { constraints: { required: true } } : {}),
