@@ -210,18 +210,6 @@ export function measured(value: number, measure: Measure, units: Units, digits?:
   return `${figures(value, measure, units, digits)}${NO_BREAK}${unitOf(measure, units)}`;
 }
 
-/** A range of a measure with its unit: `65–70 °F`. */
-export function measuredRange(
-  low: number,
-  high: number,
-  measure: Measure,
-  units: Units,
-  digits?: number,
-): string {
-  const text = between(figures(low, measure, units, digits), figures(high, measure, units, digits));
-  return `${text}${NO_BREAK}${unitOf(measure, units)}`;
-}
-
 /** An amount of money: `12.40 GBP`. */
 export function money(amount: number, units: Pick<Units, 'currency'>): string {
   return `${fixed(amount, 2)}${units.currency === '' ? '' : NO_BREAK + units.currency}`;
