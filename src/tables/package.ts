@@ -13,10 +13,10 @@ import { anything } from './schema.ts';
 export type FieldType = 'integer' | 'number' | 'string' | 'date' | 'time' | 'datetime' | 'boolean';
 export type Value = string | number | boolean | null;
 
-type Cells = Readonly<Record<string, Value>>;
+type ExportedRow = Readonly<Record<string, Value>>;
 
 /** One column of an exported table, with its type as Table Schema has it; `unit` is our addition. */
-export type Field = Column<Cells> & { readonly type: FieldType; readonly required?: boolean };
+export type Field = Column<ExportedRow> & { readonly type: FieldType; readonly required?: boolean };
 
 export type ForeignKey = {
   readonly fields: readonly string[];
@@ -30,7 +30,7 @@ export type Resource = {
   readonly fields: readonly Field[];
   readonly primaryKey: readonly string[];
   readonly foreignKeys: readonly ForeignKey[];
-  readonly rows: readonly Cells[];
+  readonly rows: readonly ExportedRow[];
 };
 
 const field = (
