@@ -1,11 +1,10 @@
-import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
-import { spellsOf } from '../facts/birds/lives.ts';
-import { lossAlarm } from '../facts/birds/losses.ts';
+import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
 import { storedEggs } from '../facts/egg-store.ts';
 import { looksOf } from '../facts/looks.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
+import { meaningOf } from '../judge/answers.ts';
 import { kindOf, type RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import { type CautionKey, cautionLines, cautionsAfter } from '../season/cautions.ts';
@@ -46,10 +45,8 @@ export function changeText(written: Written, width: number): string {
           set,
         ),
       );
-    const losses = record === 'loss' && group !== null ? lossLines(season, group, now) : [];
-    addAll(said, losses);
+    addAll(said, meaningOf(record, row, season, now));
     addAll(cautions, cautionsAfter(record, row.values));
-    if (losses.length > 0) cautions.push('disease');
   }
   addAll(said, cautionLines([...new Set(cautions)], season.values.place.timezone));
   const lines = [...new Set(said)].map((one) => wrapped(one, width));
@@ -131,15 +128,6 @@ function groupText(group: Group): string {
       ? ''
       : `; ${counted(group.sexes.pullets, 'pullet')}, ${counted(group.sexes.cockerels, 'cockerel')}, ${group.sexes.unsure} unsure at the last count`;
   return `${group.name}: ${group.living} living = ${group.placed} placed - ${group.lost} lost - ${group.left} left${where}${sexes}`;
-}
-
-/** More losses than chance explains are told at once, with what to do about them. */
-function lossLines(season: Season, group: Group, now: Now): string[] {
-  const alarm = lossAlarm(kindOfLine(season, group.line), spellsOf(group, now.day), group.lost);
-  if (alarm.verdict === 'fine') return [];
-  return [
-    `${group.name}: ${counted(group.lost, 'bird')} lost, usual by now ${fixed(alarm.expected, 1)}: ${alarm.verdict}`,
-  ];
 }
 
 function withdrawalLines(row: Row, season: Season): string[] {
