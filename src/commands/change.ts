@@ -10,7 +10,6 @@ import type { Row } from '../records/record.ts';
 import { type CautionKey, cautionLines, cautionsAfter } from '../season/cautions.ts';
 import { deathsAt, deathWords } from '../season/embryo.ts';
 import type { EggSet, Now, Season, Share } from '../season/model.ts';
-import { fixed } from '../tables/numbers.ts';
 import { hanging, wrapped } from '../tables/wrap.ts';
 import { printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
