@@ -36,7 +36,7 @@ const pure = new Set(order);
 // Not mended yet.
 const circlesLeft = /^planner/;
 const namesLeft = new Set(
-  'Asked Asking BirdRow Breakout Brooding Calendar Candidate Cell Chance Column Combination ComingChicks Cut Found GoalOutlook Interval Meaning Occupancy Opened Outcome Outlook Paper Part Place Progress Put Rate Row Section Span Stay Table Tally Term Timing Unit Way Weighted Where'.split(
+  'Asking Brooding Column ComingChicks Found GoalOutlook Outlook Paper Part Row Stay Way'.split(
     ' ',
   ),
 );

@@ -3,7 +3,7 @@ import { tasksOf } from '../facts/tasks/tasks.ts';
 import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import {
-  type Candidate,
+  type CompletionCandidate,
   completionScript,
   completions,
   type Shell,
@@ -58,7 +58,7 @@ function namesOf(
   of: string,
   { season, now }: OpenedSeason,
   words: readonly string[],
-): readonly (string | Candidate)[] {
+): readonly (string | CompletionCandidate)[] {
   switch (of) {
     case 'set':
       return words[0] === 'add' && words[1] === 'set'

@@ -1,7 +1,7 @@
 import { reasonsAgainst } from '../facts/feasible/feasible.ts';
 import type { SpanState } from '../facts/occupancy.ts';
 import { holdsDay } from '../facts/spans.ts';
-import { occupancyScreen, type Place, placesOf, wholeSpan } from '../tables/occupancy.ts';
+import { occupancyScreen, type PlaceShown, placesOf, wholeSpan } from '../tables/occupancy.ts';
 import { screenText } from '../tables/terminal.ts';
 import { addDays, type Day } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -70,8 +70,8 @@ export const command: CommandModule = {
 };
 
 /** A hatcher is taken until it is clean: for other programs that is one span, for the eye two. */
-function wholeSpans(place: Place) {
-  type Whole = Omit<Place['spans'][number], 'state'> & {
+function wholeSpans(place: PlaceShown) {
+  type Whole = Omit<PlaceShown['spans'][number], 'state'> & {
     state: SpanState;
     cleaning_from: Day | null;
   };

@@ -1,6 +1,6 @@
 import { studentQuantile } from './statistics/distributions.ts';
 import { lineFitOrigin, predictLine } from './statistics/line-fit.ts';
-import { CONFIDENCE, type Interval } from './statistics/proportion.ts';
+import { CONFIDENCE, type ProportionBounds } from './statistics/proportion.ts';
 import { maximise } from './statistics/search.ts';
 
 /** One weighing: days after setting, and the net mass of eggs all present from the start. */
@@ -13,7 +13,7 @@ export type LossLine = {
   slope: number;
   /** Forecast at the day of transfer, percent, with its prediction interval (`null`: one weighing). */
   forecast: number;
-  interval: Interval | null;
+  interval: ProportionBounds | null;
   /** What the last weighing alone would say. */
   twoPoint: number;
 };
@@ -61,7 +61,7 @@ export type GroupLoss = {
   slope: number;
   forecast: number;
   /** `null` when no weighing is left over to measure scatter. */
-  interval: Interval | null;
+  interval: ProportionBounds | null;
   /** Weighings used, the one at setting included. */
   weighings: number;
   /** How the eggs taken out were dealt with. */
@@ -138,7 +138,7 @@ export function groupLoss(
   const slope = maximise((s) => -squares(s), -reach, reach, 200).at;
   const count = groups.reduce((s, g) => s + g.length, 0);
   const df = count - groups.length - 1;
-  let interval: Interval | null = null;
+  let interval: ProportionBounds | null = null;
   if (df > 0) {
     const variance = squares(slope) / df;
     const spread = groups.reduce((s, g) => {

@@ -7,9 +7,9 @@ import { heads } from './words.ts';
 /** Columns of days that fit beside a group's name in eighty places. */
 const MOST_DAYS = 10;
 
-type BirdRow = Omit<BirdLine, 'hatched'> & { readonly hatched: string | null };
+type FlockBirdRow = Omit<BirdLine, 'hatched'> & { readonly hatched: string | null };
 
-const birdColumns: readonly Column<BirdRow>[] = [
+const birdColumns: readonly Column<FlockBirdRow>[] = [
   { ...heads.group, of: (row) => row.group },
   { ...heads.lines, priority: 1, of: (row) => row.lines },
   {
@@ -33,7 +33,7 @@ const birdColumns: readonly Column<BirdRow>[] = [
 ];
 
 /** Halves of an odd number are not both rounded up: the two sexes make up the living. */
-function cockerelsOf(row: BirdRow): number {
+function cockerelsOf(row: FlockBirdRow): number {
   return Math.abs(row.pullets + row.cockerels - row.living) < 1e-6
     ? row.living - Math.round(row.pullets)
     : Math.round(row.cockerels);
@@ -41,8 +41,8 @@ function cockerelsOf(row: BirdRow): number {
 
 /** The balance of every group and of all together. */
 export function birdTable(birds: BirdSummary): AnyTable {
-  const rows: readonly BirdRow[] = birds.groups;
-  const sum = (of: (row: BirdRow) => number): number =>
+  const rows: readonly FlockBirdRow[] = birds.groups;
+  const sum = (of: (row: FlockBirdRow) => number): number =>
     rows.reduce((total, row) => total + of(row), 0);
   return tableOf(birdColumns, rows, {
     group: 'all',

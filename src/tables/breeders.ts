@@ -4,7 +4,7 @@ import type { BreedersReport } from '../breeders/report.ts';
 import type { RotationYear } from '../breeders/rotation.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, counted, fixed, hundredths, percent, range, significant } from './numbers.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, parts } from './words.ts';
 
 type PenRow = BreedersReport['pens'][number];
@@ -190,7 +190,7 @@ const ratioSays: Readonly<Record<string, string>> = {
   'no mating': 'hens or males are missing.',
 };
 
-function birdParts(birds: readonly BirdRow[], all: boolean): Part[] {
+function birdParts(birds: readonly BirdRow[], all: boolean): ScreenPart[] {
   const here = birds.filter((bird) => bird.here && bird.index !== null);
   const keys = [...new Set(here.map(({ line, sex }) => `${line}, ${sex}s`))];
   return keys.map((key) => {
@@ -307,7 +307,7 @@ function rankNotes(report: BreedersReport): string[] {
 const gainText = (gain: NextPens['gain']): string =>
   gain === null ? '-' : `${fixed(gain.estimate, 2)}\u00a0(${range(gain.low, gain.high, 2)})`;
 
-function chosenLines(next: NextPens, names: readonly string[]): NonNullable<Part['lines']> {
+function chosenLines(next: NextPens, names: readonly string[]): NonNullable<ScreenPart['lines']> {
   const { wish, plan } = next;
   const usual = range(wish.hens_per_male_low, wish.hens_per_male_high);
   return plan.pens.map((pen, index) => {

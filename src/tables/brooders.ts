@@ -16,7 +16,7 @@ import {
   type Units,
   unitOf,
 } from './numbers.ts';
-import type { Paper, Part, Say, Screen } from './terminal.ts';
+import type { Paper, Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, roomLimits } from './words.ts';
 import { padded } from './wrap.ts';
 
@@ -273,7 +273,7 @@ export function broodersScreen(
   }
   if (report.waiting.length > 0) cautions.add('holding');
   const hasWeeks = report.weeks.some((week) => week.birds.high > 0.5);
-  const parts: Part[] = [
+  const parts: ScreenPart[] = [
     ...(report.brooders.length === 0
       ? []
       : [

@@ -1,4 +1,4 @@
-import type { Rate, Step } from '../judge/summary/way.ts';
+import type { CountedRate, Step } from '../judge/summary/way.ts';
 import type { Season } from '../season/model.ts';
 import type { SeasonValues } from '../season/schema.ts';
 
@@ -48,6 +48,6 @@ const rateWords: Readonly<Record<string, string>> = {
   fertile: 'fertile (apparent)',
   hatched: 'hatched of transferred',
 };
-const counts = (rate: Rate): string => `${rate.count} of ${rate.of}`;
+const counts = (rate: CountedRate): string => `${rate.count} of ${rate.of}`;
 const listed = (names: readonly string[]): string =>
   names.length === 0 ? 'none' : names.join(', ');

@@ -1,13 +1,13 @@
 /** What may stand where a word is being typed. */
 export type Slot =
-  | { readonly kind: 'words'; readonly words: readonly Candidate[] }
+  | { readonly kind: 'words'; readonly words: readonly CompletionCandidate[] }
   /** Names that are in the season: sets, pens, groups … */
   | { readonly kind: 'names'; readonly of: string }
   | { readonly kind: 'file' }
   | { readonly kind: 'folder' }
   | { readonly kind: 'anything' };
 
-export type Candidate = { readonly word: string; readonly about: string };
+export type CompletionCandidate = { readonly word: string; readonly about: string };
 
 export type CompletionFlag = {
   readonly flag: string;
@@ -103,7 +103,7 @@ type Standing = {
 export function completions(
   top: CompletionCommand,
   typed: readonly string[],
-  names: (of: string) => readonly (string | Candidate)[],
+  names: (of: string) => readonly (string | CompletionCandidate)[],
 ): string[] {
   const before = typed.slice(0, -1);
   const current = typed.at(-1) ?? '';
@@ -111,7 +111,7 @@ export function completions(
   if (slot?.kind === 'file' && !current.startsWith('-')) return [':file'];
   if (slot?.kind === 'folder' && !current.startsWith('-')) return [':folder'];
   const used = new Set(before);
-  const offered: Candidate[] = [
+  const offered: CompletionCandidate[] = [
     ...(slot?.kind === 'words' ? slot.words : []),
     ...(slot?.kind === 'names'
       ? names(slot.of).map((one) => (typeof one === 'string' ? { word: one, about: slot.of } : one))

@@ -5,7 +5,7 @@ import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { count, fixed, measured, money, perUnit, type Units, unitOf } from './numbers.ts';
 import { maybe, number, text } from './schema.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 
 /** A quantity in the season's units: `12.4 kg`, `120 eggs`. */
 function quantityText({ quantity, unit }: CostItem, units: Units): string | null {
@@ -151,7 +151,7 @@ export function costsAnswer(costs: Costs, units: Units): string {
 }
 
 /** The parts of the account, for every medium. */
-export function costParts(costs: Costs, units: Units): Part[] {
+export function costParts(costs: Costs, units: Units): ScreenPart[] {
   return [
     { heading: 'Costs so far', table: costTable(costs, units) },
     ...(costs.income.length === 0

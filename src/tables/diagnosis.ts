@@ -4,7 +4,7 @@ import type { Worth } from '../judge/diagnose/worth.ts';
 import type { Column } from './columns.ts';
 import { tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
 /** Each cause as a sentence a keeper would say. */
@@ -101,10 +101,10 @@ export function sentence(f: Finding, units: Pick<Units, 'currency'>): string {
 
 export const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
 
-type Asked = Finding & { readonly rival: string };
+type DiagnosisAsked = Finding & { readonly rival: string };
 
 /** The questions with their odds: for those who ask for numbers. */
-const numberColumns: readonly Column<Asked>[] = [
+const numberColumns: readonly Column<DiagnosisAsked>[] = [
   {
     key: 'question',
     heading: 'question',
@@ -143,7 +143,7 @@ const numberColumns: readonly Column<Asked>[] = [
   },
 ];
 
-function raisedPart(f: Finding, index: number, numbers: boolean): Part {
+function raisedPart(f: Finding, index: number, numbers: boolean): ScreenPart {
   const size = measure(f);
   const source = f.source === null ? '' : `Compared with: ${f.source}.`;
   const signs = f.evidence.map((sign) =>

@@ -1,6 +1,6 @@
 /** How many eggs so many birds need: the answer, then the chain it rests on. */
 import type { ChainStep, EggsFor } from '../judge/rates/eggs-for.ts';
-import type { Tally } from '../judge/rates/rates.ts';
+import type { RateTally } from '../judge/rates/rates.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, counted } from './numbers.ts';
 import type { Screen } from './terminal.ts';
@@ -8,7 +8,7 @@ import { heads, stageNames } from './words.ts';
 
 type Link = ChainStep & { readonly left: number };
 
-const of = ({ x, n }: Tally): string | null => (n > 0 ? `${count(x)} of ${count(n)}` : null);
+const of = ({ x, n }: RateTally): string | null => (n > 0 ? `${count(x)} of ${count(n)}` : null);
 
 export const chainColumns: readonly Column<Link>[] = [
   {

@@ -5,7 +5,7 @@ import { growing } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, fixed, measured, percent, type Units } from './numbers.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
 type Total = Pick<GroupReport, 'placed' | 'living' | 'lost' | 'left'> & {
@@ -242,7 +242,7 @@ function flockReasons(
 }
 
 /** What happened to a group, in order of day. */
-function storyLines(group: Group, units: Units): NonNullable<Part['lines']> {
+function storyLines(group: Group, units: Units): NonNullable<ScreenPart['lines']> {
   const told = [
     ...group.parts.map((part) => ({
       day: part.on.day,

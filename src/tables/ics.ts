@@ -13,7 +13,7 @@ export type CalendarEvent = {
   readonly place?: string | undefined;
 };
 
-export type Calendar = {
+export type CalendarFile = {
   readonly name: string;
   /** The instant of writing, ISO 8601: DTSTAMP of every event. */
   readonly stamp: string;
@@ -29,7 +29,7 @@ function safeUid(uid: string): string {
  * The text of a calendar file (RFC 5545): all-day events with `VALUE=DATE` and an exclusive end, so
  * no time zone can move them. Lines end CRLF and fold within 75 octets.
  */
-export function calendarFile({ name, stamp, events }: Calendar): string {
+export function calendarFile({ name, stamp, events }: CalendarFile): string {
   const calendar = ical({
     name: forCalendar(name),
     prodId: { company: 'traybook', product: 'season', language: 'EN' },

@@ -1,8 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import type { Day } from '../text/day.ts';
-import { type Occupancy, occupancyChart, type Span } from './occupancy.ts';
+import { type OccupancyShown, occupancyChart, type StayShown } from './occupancy.ts';
 
-const span = (set: string, from: string, to: string, state: Span['state'] = 'actual'): Span => ({
+const span = (
+  set: string,
+  from: string,
+  to: string,
+  state: StayShown['state'] = 'actual',
+): StayShown => ({
   set,
   from: from as Day,
   to: to as Day,
@@ -10,7 +15,7 @@ const span = (set: string, from: string, to: string, state: Span['state'] = 'act
   state,
 });
 
-const rotation: Occupancy = {
+const rotation: OccupancyShown = {
   from: '2027-03-01' as Day,
   to: '2027-04-12' as Day,
   places: [

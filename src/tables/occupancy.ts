@@ -9,7 +9,7 @@ import { heads } from './words.ts';
 import { padded, widthOf } from './wrap.ts';
 
 /** Eggs or birds of one set (or group) in one place on the days `[from, to)`. */
-export type Span = {
+export type StayShown = {
   readonly set: string;
   readonly from: Day;
   readonly to: Day;
@@ -17,15 +17,19 @@ export type Span = {
   readonly state: 'planned' | 'actual' | 'cleaning';
 };
 
-export type Place = {
+export type PlaceShown = {
   readonly kind: 'setter' | 'hatcher' | 'brooder';
   readonly name: string;
   readonly tray: number | null;
-  readonly spans: readonly Span[];
+  readonly spans: readonly StayShown[];
 };
 
 /** Who is where on the days `[from, to)`. */
-export type Occupancy = { readonly from: Day; readonly to: Day; readonly places: readonly Place[] };
+export type OccupancyShown = {
+  readonly from: Day;
+  readonly to: Day;
+  readonly places: readonly PlaceShown[];
+};
 
 export type Drawing = {
   /** The day marked as now, or null. */
@@ -37,14 +41,14 @@ export type Drawing = {
 };
 
 /** Every tray, hatcher and brooder with what is in it on some of the days `[from, to)`. */
-export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] {
+export function placesOf(season: Season, now: Now, from: Day, to: Day): PlaceShown[] {
   const { trays, hatchers } = occupancyOf(season, now);
   const stays = brooderSpansOf(season, now);
   const shown = (span: { readonly from: Day; readonly to: Day }): boolean =>
     span.from < to && from < span.to;
   return [
     ...[...season.setters.values()].flatMap((setter) =>
-      Array.from({ length: setter.trays }, (_, index): Place => {
+      Array.from({ length: setter.trays }, (_, index): PlaceShown => {
         const tray = index + 1;
         return {
           kind: 'setter',
@@ -57,13 +61,13 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] 
       }),
     ),
     ...[...season.hatchers.values()].map(
-      (hatcher): Place => ({
+      (hatcher): PlaceShown => ({
         kind: 'hatcher',
         name: hatcher.name,
         tray: null,
         spans: hatchers
           .filter((span) => span.hatcher === hatcher.name && shown(span))
-          .flatMap(({ set, from, to, emptyOn, eggs, state }): Span[] => [
+          .flatMap(({ set, from, to, emptyOn, eggs, state }): StayShown[] => [
             { set, from, to: emptyOn, eggs, state },
             ...(to > emptyOn
               ? [{ set, from: emptyOn, to, eggs: null, state: 'cleaning' as const }]
@@ -72,7 +76,7 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] 
       }),
     ),
     ...[...season.brooders.values()].map(
-      (brooder): Place => ({
+      (brooder): PlaceShown => ({
         kind: 'brooder',
         name: brooder.name,
         tray: null,
@@ -91,7 +95,7 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): Place[] 
 }
 
 /** What a picture of stays draws: places that are used, each stay with its name once. */
-export function stayRows(places: readonly Place[]) {
+export function stayRows(places: readonly PlaceShown[]) {
   return places.flatMap((place) => {
     const stays = place.spans
       .filter((one) => one.state !== 'cleaning')
@@ -118,7 +122,7 @@ export function wholeSpan(season: Season, now: Now): { from: Day; to: Day } {
   };
 }
 
-type StayRow = Span & { readonly place: Place };
+type StayRow = StayShown & { readonly place: PlaceShown };
 
 const stayColumns: readonly Column<StayRow>[] = [
   { ...heads.place, of: ({ place }) => labelOf(place) },
@@ -144,7 +148,7 @@ const stayColumns: readonly Column<StayRow>[] = [
 const stateWords = { planned: 'planned', actual: 'as recorded', cleaning: 'to clean' } as const;
 
 /** Every stay as a row: place, set or group, days, eggs or birds. */
-export function stayTable(places: readonly Place[]): AnyTable {
+export function stayTable(places: readonly PlaceShown[]): AnyTable {
   return tableOf(
     stayColumns,
     places.flatMap((place) => place.spans.map((span) => ({ ...span, place }))),
@@ -152,10 +156,10 @@ export function stayTable(places: readonly Place[]): AnyTable {
 }
 
 /** Who is where today, in a sentence a kind of place. */
-function occupancyAnswer(places: readonly Place[], today: Day): string {
-  const holds = ({ spans }: Place): Span[] =>
+function occupancyAnswer(places: readonly PlaceShown[], today: Day): string {
+  const holds = ({ spans }: PlaceShown): StayShown[] =>
     spans.filter((one) => one.from <= today && today < one.to && one.state !== 'cleaning');
-  const used = (kind: Place['kind']): string | null => {
+  const used = (kind: PlaceShown['kind']): string | null => {
     const all = places.filter((place) => place.kind === kind);
     if (all.length === 0) return null;
     const full = all.filter((place) => holds(place).length > 0);
@@ -164,12 +168,12 @@ function occupancyAnswer(places: readonly Place[], today: Day): string {
     const who = names.length === 0 ? '' : ` (${names.join(', ')})`;
     return `${full.length} of ${counted(all.length, one)} in use${who}`;
   };
-  return `${['setter', 'hatcher', 'brooder'].flatMap((kind) => used(kind as Place['kind']) ?? []).join('; ')}.`;
+  return `${['setter', 'hatcher', 'brooder'].flatMap((kind) => used(kind as PlaceShown['kind']) ?? []).join('; ')}.`;
 }
 
 /** Who is in which tray, hatcher and brooder, and when, as a screen. */
 export function occupancyScreen(
-  occupancy: Occupancy,
+  occupancy: OccupancyShown,
   conflicts: readonly string[],
   today: Day,
   title: string,
@@ -188,7 +192,7 @@ export function occupancyScreen(
   };
 }
 
-type Ink = Record<Span['state'] | 'none', string>;
+type Ink = Record<StayShown['state'] | 'none', string>;
 
 // Blocks of code page 437, which the oldest consoles have; the shades differ without any colour.
 const BLOCKS: Ink = { actual: '█', planned: '░', cleaning: '~', none: '·' };
@@ -202,7 +206,7 @@ const WEEK = 7;
  * A place that holds two spans on one day gets a second row. A season too long for the width is
  * cut into bands of whole weeks, one below the other. Ends with a line feed.
  */
-export function occupancyChart(occupancy: Occupancy, drawing: Drawing): string {
+export function occupancyChart(occupancy: OccupancyShown, drawing: Drawing): string {
   const ink = drawing.ascii ? ASCII : BLOCKS;
   const labels = occupancy.places.map(labelOf);
   const labelWidth = Math.min(LONGEST_LABEL, Math.max(5, ...labels.map(widthOf)));
@@ -217,7 +221,7 @@ export function occupancyChart(occupancy: Occupancy, drawing: Drawing): string {
   return `${bands.join('\n')}\n${legend(occupancy.places, ink)}`;
 }
 
-function labelOf(place: Place): string {
+function labelOf(place: PlaceShown): string {
   return place.tray === null ? place.name : `${place.name} ${place.tray}`;
 }
 
@@ -231,7 +235,7 @@ function shortened(label: string, width: number): string {
 }
 
 function band(
-  places: readonly Place[],
+  places: readonly PlaceShown[],
   labels: readonly string[],
   labelWidth: number,
   from: Day,
@@ -297,7 +301,13 @@ export function lanes<S extends { readonly from: Day; readonly to: Day }>(
   return rows.length > 0 ? rows : [[]];
 }
 
-function cellsOf(lane: readonly Span[], from: Day, to: Day, ink: Ink, second: boolean): string {
+function cellsOf(
+  lane: readonly StayShown[],
+  from: Day,
+  to: Day,
+  ink: Ink,
+  second: boolean,
+): string {
   const length = daysBetween(from, to);
   const cells = Array.from({ length }, () => (second ? ' ' : ink.none));
   for (const span of lane) {
@@ -318,7 +328,7 @@ function cellsOf(lane: readonly Span[], from: Day, to: Day, ink: Ink, second: bo
   return cells.join('');
 }
 
-function legend(places: readonly Place[], ink: Ink): string {
+function legend(places: readonly PlaceShown[], ink: Ink): string {
   const states = new Set(places.flatMap((place) => place.spans.map((span) => span.state)));
   const words = [
     `${ink.none} free`,

@@ -3,11 +3,11 @@ import type { Summary } from '../judge/summary/way.ts';
 import { percent, rateWords } from './numbers.ts';
 import { barStrip, type Strokes, shareStrip } from './strips.ts';
 import { pooledHatch } from './summary.ts';
-import type { Part } from './terminal.ts';
+import type { ScreenPart } from './terminal.ts';
 import { rates, wayStages } from './words.ts';
 
 /** The eggs' way, and the hatch of each set in order. */
-export function summaryPictures(summary: Summary): Part[] {
+export function summaryPictures(summary: Summary): ScreenPart[] {
   const way = summary.way.map((step) => ({
     label: wayStages[step.stage],
     count: step.count,

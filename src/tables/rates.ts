@@ -8,7 +8,7 @@ import {
   stageWords,
   storageSeeds,
 } from '../facts/stages.ts';
-import type { FarmRates, Rate, Tally } from '../judge/rates/rates.ts';
+import type { FarmRate, FarmRates, RateTally } from '../judge/rates/rates.ts';
 import type { StorageScale } from '../judge/rates/storage.ts';
 import { seenWords } from '../season/figure.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
@@ -19,7 +19,7 @@ export interface RateRow {
   stage: Stage;
   /** The pen, for what is the pen's own; else the whole line. */
   pen: string | null;
-  rate: Rate;
+  rate: FarmRate;
   /** Where the prior stands. */
   from: string;
 }
@@ -66,7 +66,7 @@ export function ratesOfLines(season: Season, rates: FarmRates): LineRates[] {
 
 const percent = (share: number, digits = 0) => (100 * share).toFixed(digits);
 const range = (low: number, high: number) => `${percent(low)} to ${percent(high)}`;
-const countsOf = ({ x, n }: Tally) => (n > 0 ? `${x} of ${n}` : null);
+const countsOf = ({ x, n }: RateTally) => (n > 0 ? `${x} of ${n}` : null);
 
 function ratesTable({ rows, pens }: LineRates): Table {
   return {

@@ -32,7 +32,7 @@ export type ReviewWishes = {
   readonly numbers?: boolean;
 };
 
-type Section = {
+type ReviewSection = {
   readonly heading: string;
   readonly tables: readonly Table[];
   readonly text: readonly string[];
@@ -152,7 +152,7 @@ function cutTable(cut: Cut, groups: readonly GroupRates[]): Table {
 const pText = (p: number | null): string | null =>
   p === null ? null : p < 0.0005 ? '<0.001' : p.toFixed(3);
 
-function testsSection(tests: readonly Comparison[]): Section {
+function testsSection(tests: readonly Comparison[]): ReviewSection {
   const sure = tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
   const text: string[] = [];
   const asked = tests.filter((t) => t.p !== null).length;
@@ -228,13 +228,13 @@ export function previousTable(rows: readonly AgainstPrevious[], withSeason = fal
   };
 }
 
-function previousSection(rows: readonly AgainstPrevious[]): Section | null {
+function previousSection(rows: readonly AgainstPrevious[]): ReviewSection | null {
   return rows.length === 0
     ? null
     : { heading: 'Against earlier seasons', text: [], tables: [previousTable(rows, true)] };
 }
 
-function lossSection(review: Review): Section {
+function lossSection(review: Review): ReviewSection {
   if (review.losses.length === 0)
     return { heading: 'Weight loss', tables: [], text: ['Nothing was weighed twice.'] };
   const advice = review.losses.flatMap((l) =>
@@ -274,7 +274,7 @@ function lossSection(review: Review): Section {
   };
 }
 
-function timingSection(review: Review): Section {
+function timingSection(review: Review): ReviewSection {
   const { sets, pooled, interval, clockUnknown } = review.timing;
   if (sets.length === 0)
     return { heading: 'Hatch times', tables: [], text: ['No chicks have hatched yet.'] };
@@ -319,7 +319,7 @@ function timingSection(review: Review): Section {
   };
 }
 
-function readingsSection(review: Review): Section {
+function readingsSection(review: Review): ReviewSection {
   if (review.readings.length === 0)
     return { heading: 'Machines', tables: [], text: ['No machine was read.'] };
   const row = (machine: string, what: string, m: Measured | null): Cell[][] =>
@@ -485,9 +485,9 @@ function reviewAnswer(review: Review): string[] {
   return out;
 }
 
-function sections(review: Review, wishes: ReviewWishes): Section[] {
+function sections(review: Review, wishes: ReviewWishes): ReviewSection[] {
   const season = review.groups.find((g) => g.by === 'season')!;
-  const out: Section[] = [
+  const out: ReviewSection[] = [
     { heading: 'The season', tables: [ratesTable(season)], text: leading(review) },
   ];
   for (const cut of cuts) {

@@ -12,7 +12,7 @@ import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { causeWords, placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
-import type { Part, Say } from './terminal.ts';
+import type { Say, ScreenPart } from './terminal.ts';
 import { heads, parts, rates, wantedWords, wayStages, whereabouts } from './words.ts';
 
 export const wayColumns: readonly Column<Step>[] = [
@@ -275,7 +275,7 @@ export function summaryExceptions(summary: Summary, findings: readonly Finding[]
 }
 
 /** The tables of the summary, for every medium. */
-export function summaryParts(summary: Summary, birds: BirdSummary): Part[] {
+export function summaryParts(summary: Summary, birds: BirdSummary): ScreenPart[] {
   return [
     { heading: "The eggs' way", table: wayTable(summary) },
     ...(summary.whereabouts.set === 0

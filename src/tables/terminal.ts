@@ -199,7 +199,7 @@ export function sayText(say: Say, { width, ascii, paint }: Paper): string {
 }
 
 /** A part of a screen: a heading with a table, a picture of letters, or lines. */
-export type Part = {
+export type ScreenPart = {
   readonly heading: string | null;
   readonly table?: AnyTable | undefined;
   /** Drawn already, for a width: a chart of letters. */
@@ -219,7 +219,7 @@ export type Screen = {
   /** The answer, in one to three lines. */
   readonly answer: readonly Say[];
   readonly exceptions?: readonly Say[];
-  readonly parts?: readonly Part[];
+  readonly parts?: readonly ScreenPart[];
   /** Last lines: cautions, what to do next. */
   readonly notes?: readonly string[];
   /** What --full adds beyond parts that only it shows; the last line names it. */
@@ -255,7 +255,7 @@ export function screenText(screen: Screen, paper: Paper): string {
 
 const lowered = (heading: string): string => heading.charAt(0).toLowerCase() + heading.slice(1);
 
-function partText({ heading, table, picture, reasons, lines }: Part, paper: Paper): string {
+function partText({ heading, table, picture, reasons, lines }: ScreenPart, paper: Paper): string {
   const { paint, width } = paper;
   const said = [
     ...(heading === null

@@ -16,7 +16,7 @@ export type TodayView = {
   readonly tasks: readonly Task[];
 };
 
-type Paper = { readonly width: number; readonly full: boolean; readonly paint: Paint };
+type TodayPaper = { readonly width: number; readonly full: boolean; readonly paint: Paint };
 
 /** Lines of a terminal that a morning takes unless everything is asked for. */
 const MOST_LINES = 24;
@@ -56,7 +56,7 @@ function nearDay(day: Day, today: Day): string {
  * keeper goes round. Without `full` it is cut to a screen: what is coming first, then what can wait;
  * the last line says how to see the rest. Ends with a line feed.
  */
-export function todayText(view: TodayView, paper: Paper): string {
+export function todayText(view: TodayView, paper: TodayPaper): string {
   const { day, alarms, tasks } = view;
   const { width, full, paint } = paper;
   const head = [`${longDay(day)}, ${view.place}`, paint.bold(headline(alarms, tasks))];
@@ -135,7 +135,7 @@ function idWidth(tasks: readonly Task[]): number {
 function taskLines(
   task: Task,
   view: TodayView,
-  { width, full, paint }: Paper,
+  { width, full, paint }: TodayPaper,
   ids: number,
 ): string[] {
   const { day } = view;
@@ -156,7 +156,7 @@ function taskLines(
 }
 
 /** One alarm: what is wrong and where; what to look at first; with `full` all there is to say. */
-function alarmLines(one: Alarm, { width, full, paint }: Paper): string[] {
+function alarmLines(one: Alarm, { width, full, paint }: TodayPaper): string[] {
   const lines = hanging('  ', paint.act(one.title), width).split('\n');
   if (!full) {
     if (one.next.length > 0)
@@ -218,7 +218,7 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
   return ['', ...wrapped(`EVERY DAY  ${text}`, width).split('\n')];
 }
 
-function foot(view: TodayView, { width, full }: Paper): string[] {
+function foot(view: TodayView, { width, full }: TodayPaper): string[] {
   const pressing = view.tasks.filter(isPressing);
   const first = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
   const lines: string[] = [];

@@ -3,7 +3,7 @@ import type { AgainstPrevious } from '../judge/review/review.ts';
 import type { AgainstSeason, YearTurn } from '../planner/year/turn.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, hundredths, pValue } from './numbers.ts';
-import type { Part } from './terminal.ts';
+import type { ScreenPart } from './terminal.ts';
 import { heads, rates } from './words.ts';
 
 type Done = AgainstSeason['differently'][number];
@@ -89,11 +89,11 @@ export const manyCauses =
   'What was done differently may or may not be the cause: two seasons cannot tell, and the weather differed too.';
 
 /** The year's turn as parts of a screen. */
-export function turnParts(turn: YearTurn, season: string): Part[] {
+export function turnParts(turn: YearTurn, season: string): ScreenPart[] {
   return [
     ...(turn.against.length === 0
       ? [{ heading: 'Against earlier seasons', reasons: [noneBefore(turn)] }]
-      : turn.against.flatMap((one): Part[] => [
+      : turn.against.flatMap((one): ScreenPart[] => [
           ...(one.rates.length === 0
             ? []
             : [{ heading: `Against season ${one.season}`, table: againstTable(one.rates) }]),

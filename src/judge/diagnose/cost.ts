@@ -1,6 +1,6 @@
 import { openPlan } from '../../facts/hatch-time.ts';
 import type { Season } from '../../season/model.ts';
-import type { Book, Where } from '../model/book.ts';
+import type { Book, BookPlace } from '../model/book.ts';
 import type { Cause, Finding } from './finding.ts';
 
 /** Causes that lose no chick by themselves. */
@@ -16,7 +16,7 @@ const USUAL = { rate: 0.65, eggs: 40 } as const;
 export function costOf(
   season: Season,
   cause: Cause,
-  isHit: (where: Where) => boolean,
+  isHit: (where: BookPlace) => boolean,
   book: Book,
 ): Finding['cost'] {
   if (harmless.includes(cause)) return { chicks: null, to_come: null, money: null };

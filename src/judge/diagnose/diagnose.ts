@@ -5,15 +5,22 @@ import {
   type CauseEvidence,
   type CauseName,
   doseOf,
+  type EvidenceTerm,
   evidenceFor,
   isStage,
   Streams,
   signsOf,
-  type Term,
 } from '../model/evidence.ts';
-import { logit, logSum, normalWeights, oddsAxis, summaryOver, type Table } from '../model/grid.ts';
+import {
+  type GridTable,
+  logit,
+  logSum,
+  normalWeights,
+  oddsAxis,
+  summaryOver,
+} from '../model/grid.ts';
 import { seeds, sourceOf } from '../model/priors.ts';
-import type { Stream, Unit } from '../model/streams.ts';
+import type { Stream, StreamUnit } from '../model/streams.ts';
 import { costOf } from './cost.ts';
 import { type Cause, everywhere, type Finding, type Verdict, type Where } from './finding.ts';
 import { deviation, type Measurement, measurementOf, says } from './says.ts';
@@ -63,7 +70,7 @@ function raisedOf(first: Streams): Raised[] {
 }
 
 /** Where a term is, in the words of the book. */
-function whereOf(season: Season, cause: CauseName, term: Term, streams: Streams): Where {
+function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: Streams): Where {
   const { place, from } = term;
   const { sets, powerCuts } = streams.book;
   const pen = place.kind === 'pen' ? season.pens.get(place.name) : undefined;
@@ -96,9 +103,9 @@ function firstOld(streams: Streams): number {
 /** The stream that shows a cause best, with the units it hits and those it does not. */
 function leadOf(
   cause: CauseName,
-  term: Term,
+  term: EvidenceTerm,
   streams: Streams,
-): { stream: Stream; hit: Unit[]; others: Unit[]; key: string; shift: number } | null {
+): { stream: Stream; hit: StreamUnit[]; others: StreamUnit[]; key: string; shift: number } | null {
   const dose = doseOf(cause, term, streams.book);
   const seed = seeds.causes[cause]!;
   const all = [...streams.at(term.place), ...streams.measures];
@@ -134,7 +141,7 @@ const SECOND_SIGN = 0.5;
 const MAINLY = 0.5;
 
 /** True if the records hold the sign that names a cause; any of them where none alone does. */
-function isShown(cause: CauseName, term: Term, streams: Streams): boolean {
+function isShown(cause: CauseName, term: EvidenceTerm, streams: Streams): boolean {
   const { signs } = seeds.causes[cause]!;
   const first = signs[0]!;
   if (first.show < 1) return true;
@@ -151,7 +158,7 @@ const WIDER = 4;
 /** Level of some units by themselves: a wide normal around the kind's before, scatter integrated out. */
 function levelIn(
   stream: Stream,
-  table: Table,
+  table: GridTable,
   measurement: Measurement,
 ): ReturnType<typeof summaryOver> {
   const { axis, scatter, level } = stream;
@@ -186,7 +193,7 @@ const sourceFor = (cause: CauseName, stream: Stream): string =>
 /** Estimate, interval and what it is compared with, of a cause at a term. */
 function measured(
   cause: CauseName,
-  term: Term,
+  term: EvidenceTerm,
   streams: Streams,
 ): Pick<Finding, 'unit' | 'estimate' | 'low' | 'high' | 'expected' | 'source'> {
   const lead = leadOf(cause, term, streams);
@@ -336,7 +343,7 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
   const last = visible.reduce((most, term) => Math.max(most, term.from), 0);
   const term = visible
     .filter((one) => one.shape === 'step')
-    .reduce<Term | null>(
+    .reduce<EvidenceTerm | null>(
       (a, b) => (a === null || Math.abs(b.from - last / 2) < Math.abs(a.from - last / 2) ? b : a),
       null,
     );
@@ -407,7 +414,7 @@ function shiftOf(stream: Stream, sign: { readonly of: string; readonly shift: nu
 function expectedLog(
   stream: Stream,
   cause: CauseName,
-  term: Term,
+  term: EvidenceTerm,
   book: Book,
   shift: number,
 ): number {
@@ -433,7 +440,7 @@ const namingSigns = (cause: CauseName) => {
 };
 
 /** The evidence to expect of a cause at a multiple of its usual size. */
-function shownAt(cause: CauseName, term: Term, streams: Streams, multiple: number): number {
+function shownAt(cause: CauseName, term: EvidenceTerm, streams: Streams, multiple: number): number {
   const all = [...streams.at(term.place), ...streams.measures];
   let most = 0;
   for (const sign of namingSigns(cause)) {
@@ -451,7 +458,7 @@ function shownAt(cause: CauseName, term: Term, streams: Streams, multiple: numbe
 /** The stream that would show a cause best, of those that name it. */
 function clearest(
   cause: CauseName,
-  term: Term,
+  term: EvidenceTerm,
   streams: Streams,
 ): { stream: Stream; shift: number } | null {
   let best: ReturnType<typeof clearest> = null;

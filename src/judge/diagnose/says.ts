@@ -1,9 +1,9 @@
 /** Signs and sizes in a keeper's words: eggs, chicks, hours. */
-import type { Book, Where } from '../model/book.ts';
-import type { SignEvidence, Streams, Term } from '../model/evidence.ts';
+import type { Book, BookPlace } from '../model/book.ts';
+import type { EvidenceTerm, SignEvidence, Streams } from '../model/evidence.ts';
 import { logistic, logit } from '../model/grid.ts';
 import { type Failing, failing } from '../model/stages.ts';
-import type { Dose, Stream, Unit } from '../model/streams.ts';
+import type { Dose, Stream, StreamUnit } from '../model/streams.ts';
 
 /** What a stream counts, and of what; streams of looks are named by what the keeper saw. */
 const counted: Readonly<Record<string, { what: string; of: string }>> = {
@@ -97,10 +97,10 @@ export function deviation(stream: Stream, value: number): string {
 }
 
 type Sums = { x: number; n: number };
-const sumOf = (list: readonly Unit[]): Sums =>
+const sumOf = (list: readonly StreamUnit[]): Sums =>
   list.reduce((sum, unit) => ({ x: sum.x + unit.x, n: sum.n + unit.n }), { x: 0, n: 0 });
 
-const meanOf = (list: readonly Unit[]): number | null => {
+const meanOf = (list: readonly StreamUnit[]): number | null => {
   const known = list.filter((unit) => unit.value !== null);
   return known.length === 0
     ? null
@@ -108,7 +108,7 @@ const meanOf = (list: readonly Unit[]): number | null => {
 };
 
 /** The stream that carries a sign, and its units hit and not. */
-function streamOf(sign: SignEvidence, term: Term, dose: Dose, streams: Streams) {
+function streamOf(sign: SignEvidence, term: EvidenceTerm, dose: Dose, streams: Streams) {
   const all = [...streams.at(term.place), ...streams.measures];
   const stage = (failing as readonly string[]).includes(sign.of);
   const weighed = all.flatMap((stream) => {
@@ -132,8 +132,8 @@ function streamOf(sign: SignEvidence, term: Term, dose: Dose, streams: Streams) 
 /** One sign as a sentence, with the counts where it was hit and where it was not. */
 export function says(
   sign: SignEvidence,
-  term: Term,
-  dose: (where: Where) => number,
+  term: EvidenceTerm,
+  dose: (where: BookPlace) => number,
   streams: Streams,
 ): string {
   const found = streamOf(sign, term, dose, streams);
@@ -150,7 +150,7 @@ export function says(
   return other.n === 0 ? first : `${first}; ${elsewhere} ${other.x} of ${other.n}`;
 }
 
-function otherPens(stream: Stream, streams: Streams): Unit[] {
+function otherPens(stream: Stream, streams: Streams): StreamUnit[] {
   return streams
     .at({ kind: 'farm', name: '' })
     .filter((one) => one.name === stream.name && one.species === stream.species)
@@ -162,7 +162,7 @@ function otherPens(stream: Stream, streams: Streams): Unit[] {
     .filter((unit) => unit.n > 0);
 }
 
-function placeWords(term: Term, book: Book): string {
+function placeWords(term: EvidenceTerm, book: Book): string {
   const { kind, name } = term.place;
   const since = term.from > 0 && kind !== 'set' ? ` since ${book.sets[term.from]?.name ?? ''}` : '';
   switch (kind) {
@@ -180,14 +180,22 @@ function placeWords(term: Term, book: Book): string {
   }
 }
 
-function elsewhereWords(term: Term, others: readonly Unit[], hit: readonly Unit[]): string {
+function elsewhereWords(
+  term: EvidenceTerm,
+  others: readonly StreamUnit[],
+  hit: readonly StreamUnit[],
+): string {
   const first = hit.reduce((least, unit) => Math.min(least, unit.set), Number.POSITIVE_INFINITY);
   return term.place.kind === 'farm' && others.every((unit) => unit.set < first)
     ? 'before'
     : 'elsewhere and before';
 }
 
-function measuredSays(stream: Stream, hit: readonly Unit[], others: readonly Unit[]): string {
+function measuredSays(
+  stream: Stream,
+  hit: readonly StreamUnit[],
+  others: readonly StreamUnit[],
+): string {
   const now = meanOf(hit);
   const before = meanOf(others);
   const against = (text: string | null): string =>

@@ -8,13 +8,13 @@ import { outcomesOf } from '../review/outcome.ts';
 import { readingsOf } from '../review/readings.ts';
 import { hatchTimesOf } from '../review/timing.ts';
 import { lossesOf } from '../review/weights.ts';
-import type { Table } from './grid.ts';
+import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
 import { hatchTables, type MeasureName, valueTable } from './measures.ts';
 import type { Parts } from './stages.ts';
 
 /** Where and when a row belongs; `set` counts sets in the order they were set, from 0. */
-export type Where = {
+export type BookPlace = {
   readonly set: number;
   readonly name: string | null;
   readonly species: string;
@@ -29,7 +29,7 @@ export type Where = {
   readonly stored: number;
 };
 
-export type CountRow = Where & {
+export type CountRow = BookPlace & {
   readonly stream: string;
   readonly x: number;
   readonly n: number;
@@ -40,15 +40,19 @@ export type CountRow = Where & {
   readonly offset: number;
 };
 
-export type MeasureRow = Where & {
+export type MeasureRow = BookPlace & {
   readonly stream: MeasureName;
-  readonly table: Table;
+  readonly table: GridTable;
   readonly value: number | null;
 };
 
 export type SetOf = { readonly name: string; readonly on: Day; readonly eggs: number };
 
-export type Cut = { readonly machine: string; readonly on: Day; readonly sets: readonly number[] };
+export type BookCut = {
+  readonly machine: string;
+  readonly on: Day;
+  readonly sets: readonly number[];
+};
 
 export type Book = {
   readonly sets: readonly SetOf[];
@@ -58,7 +62,7 @@ export type Book = {
   readonly setters: readonly string[];
   readonly hatchers: readonly string[];
   readonly trays: readonly string[];
-  readonly powerCuts: readonly Cut[];
+  readonly powerCuts: readonly BookCut[];
   /** Earlier seasons, the last three: what is expected of this one rests on them. */
   readonly earlier: readonly Pick<Book, 'counts' | 'measures'>[];
 };
@@ -95,14 +99,14 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   const outcomes = outcomesOf(season);
   const counts: CountRow[] = [];
   const measures: MeasureRow[] = [];
-  const whereOf = new Map<string, Where>();
+  const whereOf = new Map<string, BookPlace>();
   const trayNames = new Set<string>();
   for (const one of outcomes) {
     const { share } = one;
     const trays = [...new Set(one.trays.map((t) => `${t.setter} ${t.tray}`))];
     for (const tray of trays) trayNames.add(tray);
     const setters = [...new Set(share.trays.map((t) => t.setter))];
-    const where: Where = {
+    const where: BookPlace = {
       set: order.get(one.set)!,
       name: one.set,
       species: one.speciesName,
@@ -193,7 +197,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     if (cells.filter((cell) => cell.count > 0).length > 1)
       measures.push({ ...where, stream: 'spread', table: spread, value: null });
   }
-  const losses = new Map<string, { where: Where; sum: number; weight: number; n: number }>();
+  const losses = new Map<string, { where: BookPlace; sum: number; weight: number; n: number }>();
   for (const { set, pen, loss, transferDay, target } of lossesOf(season)) {
     const where = whereOf.get(`${set}\n${pen}`)!;
     const key = `${set} ${where.setter}`;
@@ -214,7 +218,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       table: valueTable('loss', sum / weight, LOSS_ERROR / Math.sqrt(weight)),
       value: sum / weight,
     });
-  const powerCuts: Cut[] = [];
+  const powerCuts: BookCut[] = [];
   for (const machine of readingsOf(season)) {
     for (const cut of machine.powerCuts)
       if (cut.sets.length > 0)
@@ -268,7 +272,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
 const LOSS_ERROR = 0.4;
 const GAUGE_ERROR = { temperature: 0.15, humidity: 3 } as const;
 
-const nowhere: Where = {
+const nowhere: BookPlace = {
   set: 0,
   name: null,
   species: '',

@@ -6,7 +6,7 @@
  * inequality; Grünwald, de Heide & Koolen 2024, J. R. Stat. Soc. B 86:1091). Level and scatter are
  * integrated out in both hypotheses, so that a fault cannot hide itself as scatter.
  */
-import type { Book, Where } from './book.ts';
+import type { Book, BookPlace } from './book.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 import { type Failing, failing } from './stages.ts';
@@ -15,14 +15,14 @@ import { countStreams, type Dose, measureStreams, type Stream } from './streams.
 export type CauseName = string;
 type CauseSeed = (typeof seeds.causes)[string];
 export type PlaceKind = 'farm' | 'pen' | 'setter' | 'hatcher' | 'tray' | 'set';
-export type Place = { readonly kind: PlaceKind; readonly name: string };
+export type EvidencePlace = { readonly kind: PlaceKind; readonly name: string };
 
 /** How a change comes about from its beginning. */
 type Shape = 'step' | 'ramp';
 
 /** One way in which a cause may be at work. */
-export type Term = {
-  readonly place: Place;
+export type EvidenceTerm = {
+  readonly place: EvidencePlace;
   /** The first set hit. */
   readonly from: number;
   readonly shape: Shape;
@@ -41,9 +41,9 @@ export type CauseEvidence = {
   readonly cause: CauseName;
   /** Log of the cause's weight times its averaged Bayes factor: its part of the evidence. */
   readonly log: number;
-  readonly terms: readonly Term[];
+  readonly terms: readonly EvidenceTerm[];
   /** The likeliest way: the place by its sum over beginnings, and its likeliest beginning. */
-  readonly best: Term | null;
+  readonly best: EvidenceTerm | null;
 };
 
 /** Streams at each grain, made when first asked for. */
@@ -56,7 +56,7 @@ export class Streams {
   }
 
   /** The streams that show a cause at a place. */
-  at(place: Place): Stream[] {
+  at(place: EvidencePlace): Stream[] {
     const grain = place.kind === 'pen' ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
     let made = this.#made.get(grain);
     if (!made) {
@@ -71,7 +71,7 @@ export class Streams {
 
 const RAMP_SETS = 5;
 
-function isIn(place: Place, where: Where): boolean {
+function isIn(place: EvidencePlace, where: BookPlace): boolean {
   switch (place.kind) {
     case 'farm':
       return true;
@@ -94,7 +94,7 @@ const ownDose: ReadonlySet<CauseName> = new Set(['power-cut', 'long-storage', 's
 /** How hard a term hits a unit. */
 export function doseOf(
   cause: CauseName,
-  term: Pick<Term, 'place' | 'from' | 'shape'>,
+  term: Pick<EvidenceTerm, 'place' | 'from' | 'shape'>,
   book: Book,
 ): Dose {
   return (where) => {
@@ -128,10 +128,10 @@ function placesOf(kind: PlaceKind, book: Book): string[] {
 }
 
 /** Every way a cause may be at work in this season, with weights that sum to one with "not yet". */
-function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<Term, 'log'>[] {
+function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTerm, 'log'>[] {
   const { first_set, hazard } = seeds.evidence;
   const fromFirst = seed.from_first ?? first_set.value;
-  const ways: Omit<Term, 'log'>[] = [];
+  const ways: Omit<EvidenceTerm, 'log'>[] = [];
   const kinds = Object.entries(seed.places) as [PlaceKind, number][];
   for (const [kind, share] of kinds) {
     const names = placesOf(kind, book);
@@ -267,7 +267,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   >();
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
   const seen = new Map<string, number>();
-  const terms: Term[] = ways.map((way) => {
+  const terms: EvidenceTerm[] = ways.map((way) => {
     const at = way.place.kind === 'pen' ? `pen ${way.place.name}` : way.place.kind;
     let ready = prepared.get(at);
     if (!ready) {
@@ -318,13 +318,13 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   return { cause, log, terms, best: bestOf(terms) };
 }
 
-function bestOf(terms: readonly Term[]): Term | null {
-  const places = new Map<string, Term[]>();
+function bestOf(terms: readonly EvidenceTerm[]): EvidenceTerm | null {
+  const places = new Map<string, EvidenceTerm[]>();
   for (const term of terms) {
     const key = `${term.place.kind} ${term.place.name}`;
     places.set(key, [...(places.get(key) ?? []), term]);
   }
-  let best: Term[] | null = null;
+  let best: EvidenceTerm[] | null = null;
   let most = Number.NEGATIVE_INFINITY;
   for (const own of places.values()) {
     const sum = logSum(own.map((term) => term.logWeight + term.log));
@@ -346,7 +346,7 @@ export function evidenceFor(streams: Streams): { causes: CauseEvidence[]; log: n
 }
 
 /** What each sign by itself adds to a cause at one term, strongest first. */
-export function signsOf(cause: CauseName, term: Term, streams: Streams): SignEvidence[] {
+export function signsOf(cause: CauseName, term: EvidenceTerm, streams: Streams): SignEvidence[] {
   const seed = seeds.causes[cause]!;
   const dose = doseOf(cause, term, streams.book);
   const all = [...streams.at(term.place), ...streams.measures];
@@ -396,7 +396,7 @@ function fitted(stream: Stream, key: string, unit: number): number {
  * The book with a found cause taken into it: every stream that the cause claims is moved back by what
  * fits best, freely and beyond the largest size, so that no remainder is found as a second cause.
  */
-export function absorbed(cause: CauseName, term: Term, streams: Streams): Book {
+export function absorbed(cause: CauseName, term: EvidenceTerm, streams: Streams): Book {
   const { book } = streams;
   const seed = seeds.causes[cause]!;
   const dose = doseOf(cause, term, book);

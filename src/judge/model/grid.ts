@@ -8,10 +8,10 @@
 export type Axis = { readonly first: number; readonly step: number; readonly length: number };
 
 /** A value tried, and how much it is believed. */
-export type Weighted = { readonly value: number; readonly weight: number };
+export type WeightedPoint = { readonly value: number; readonly weight: number };
 
 /** Log likelihoods: one row of the axis after the other, a row for each scatter. */
-export type Table = Float64Array;
+export type GridTable = Float64Array;
 
 /** Log-odds of failing: from 0.03 % to 99 %. */
 export const oddsAxis: Axis = { first: -8, step: 0.15, length: 84 };
@@ -103,11 +103,15 @@ function likelihoodIn(x: number, n: number, cell: number, rho: number): number {
 }
 
 /** Tables of counts already worked out: the same small counts come again and again. */
-const countTables = new Map<readonly Weighted[], Map<number, Table>>();
+const countTables = new Map<readonly WeightedPoint[], Map<number, GridTable>>();
 const MOST_TABLES = 4000;
 
 /** The table of one unit's counts over `oddsAxis`, for each correlation. Shared: do not change it. */
-export function countTable(x: number, n: number, correlations: readonly Weighted[]): Table {
+export function countTable(
+  x: number,
+  n: number,
+  correlations: readonly WeightedPoint[],
+): GridTable {
   const most = Math.round(n);
   const failed = Math.min(most, Math.max(0, Math.round(x)));
   const key = most * 1e7 + failed;
@@ -123,7 +127,11 @@ export function countTable(x: number, n: number, correlations: readonly Weighted
   return made;
 }
 
-function countTableOf(failed: number, most: number, correlations: readonly Weighted[]): Table {
+function countTableOf(
+  failed: number,
+  most: number,
+  correlations: readonly WeightedPoint[],
+): GridTable {
   const { length } = oddsAxis;
   const out = new Float64Array(correlations.length * length);
   correlations.forEach(({ value }, k) => {
@@ -133,7 +141,7 @@ function countTableOf(failed: number, most: number, correlations: readonly Weigh
 }
 
 /** A table moved so that what stood at `u + by` stands at `u`; the ends are held. */
-export function moved(table: Table, axis: Axis, by: number): Table {
+export function moved(table: GridTable, axis: Axis, by: number): GridTable {
   const cells = by / axis.step;
   const whole = Math.floor(cells);
   const part = cells - whole;
@@ -148,7 +156,7 @@ export function moved(table: Table, axis: Axis, by: number): Table {
   return out;
 }
 
-export function addTo(sum: Table, more: Table, sign = 1): Table {
+export function addTo(sum: GridTable, more: GridTable, sign = 1): GridTable {
   for (let i = 0; i < sum.length; i++) sum[i]! += sign * more[i]!;
   return sum;
 }

@@ -15,6 +15,7 @@ import {
   countTable,
   cumulated,
   firstAbove,
+  type GridTable,
   gathered,
   likelihoodAt,
   logistic,
@@ -23,8 +24,7 @@ import {
   oddsAxis,
   spreadOut,
   summaryOver,
-  type Table,
-  type Weighted,
+  type WeightedPoint,
 } from './grid.ts';
 
 /** Counts of one set: each of `n` passes with chance `kept × rate ^ power` of the set's rate. */
@@ -84,18 +84,18 @@ const WITHIN_MULTIPLES = [0.2, 0.5, 1, 2, 4, 7] as const;
 const WITHIN_SIGMA = 0.75;
 const NO_SPREAD = 0.05;
 /** Multiples of the variance expected between units and between years. */
-const STEP_MULTIPLES: readonly Weighted[] = [
+const STEP_MULTIPLES: readonly WeightedPoint[] = [
   { value: 0.3, weight: 0.3 },
   { value: 1, weight: 0.45 },
   { value: 2.5, weight: 0.25 },
 ];
 const MOST_CORRELATION = 0.9;
-const NONE: readonly Weighted[] = [{ value: 0, weight: 1 }];
+const NONE: readonly WeightedPoint[] = [{ value: 0, weight: 1 }];
 
-const withins = new Map<number, readonly Weighted[]>();
+const withins = new Map<number, readonly WeightedPoint[]>();
 
 /** What is expected of the correlation within sets before any counts. */
-export function withinPrior(expected: number): readonly Weighted[] {
+export function withinPrior(expected: number): readonly WeightedPoint[] {
   if (expected <= 0) return NONE;
   const known = withins.get(expected);
   if (known) return known;
@@ -179,7 +179,7 @@ function startOver(axis: Axis, prior: BetaPrior, spread: Spread): Float64Array {
 }
 
 /** The table of a set over an axis: of its chance of failing, which storage and age move. */
-function setTable(set: SetCount, axis: Axis, within: readonly Weighted[]): Table {
+function setTable(set: SetCount, axis: Axis, within: readonly WeightedPoint[]): GridTable {
   const n = Math.round(set.n);
   const failed = n - Math.min(n, Math.max(0, Math.round(set.x)));
   const plain = set.kept === 1 && set.power === 1;
@@ -228,7 +228,7 @@ export function ratePosterior(
   const within = withinPrior(spread.within);
   const start = startOver(axis, prior, spread);
   const { length } = axis;
-  const tables = new Map<string, Table>();
+  const tables = new Map<string, GridTable>();
   for (const unit of units) {
     const counted = unit.sets.filter((set) => set.n > 0);
     if (counted.length === 0) continue;
@@ -382,7 +382,7 @@ export function ratePosterior(
   };
 }
 
-export function intervalOf(points: readonly Weighted[]): Interval {
+export function intervalOf(points: readonly WeightedPoint[]): Interval {
   const sorted = [...points].sort((a, b) => a.value - b.value);
   const quantile = (p: number): number => {
     let sum = 0;

@@ -25,9 +25,9 @@ type Pool = 'clear' | 'quit' | 'unhatched';
 type Breakout = RowOf<typeof breakout>['values'];
 const opens = ['infertile', 'early', 'middle', 'late'] as const;
 type Opens = (typeof opens)[number];
-type Opened = Record<Opens | 'pipped' | 'rotten' | 'malposed', number>;
+type LookOpened = Record<Opens | 'pipped' | 'rotten' | 'malposed', number>;
 
-const none = (): Opened => ({
+const none = (): LookOpened => ({
   infertile: 0,
   early: 0,
   middle: 0,
@@ -37,11 +37,11 @@ const none = (): Opened => ({
   malposed: 0,
 });
 
-const openedOf = (one: Opened): number => one.infertile + one.early + one.middle + one.late;
+const openedOf = (one: LookOpened): number => one.infertile + one.early + one.middle + one.late;
 
 /** The breakouts of each share, by `set\npen` and by the pool the eggs were from. */
-export function breakoutsOf(season: Season): Map<string, Record<Pool, Opened>> {
-  const out = new Map<string, Record<Pool, Opened>>();
+export function breakoutsOf(season: Season): Map<string, Record<Pool, LookOpened>> {
+  const out = new Map<string, Record<Pool, LookOpened>>();
   for (const row of season.rows.breakout) {
     const values: Breakout = row.values;
     const set = season.sets.get(values.set);
@@ -51,7 +51,7 @@ export function breakoutsOf(season: Season): Map<string, Record<Pool, Opened>> {
     const pools = out.get(key) ?? { clear: none(), quit: none(), unhatched: none() };
     out.set(key, pools);
     const pool = pools[values.from];
-    for (const name of Object.keys(pool) as (keyof Opened)[]) pool[name] += values[name];
+    for (const name of Object.keys(pool) as (keyof LookOpened)[]) pool[name] += values[name];
   }
   return out;
 }
@@ -67,7 +67,7 @@ export type Keeping = {
 const MOSTLY = 0.7;
 
 /** How a season's records are kept, which says what an empty column means. */
-export function keepingOf(season: Season, opened: Map<string, Record<Pool, Opened>>): Keeping {
+export function keepingOf(season: Season, opened: Map<string, Record<Pool, LookOpened>>): Keeping {
   const of = { clear: 0, quit: 0, unhatched: 0 };
   const done = { clear: 0, quit: 0, unhatched: 0 };
   let quits = 0;
@@ -107,7 +107,7 @@ function diedBy(stage: 'early' | 'middle' | 'late', at: number): number {
   return stage === 'middle' ? within(early, middle) : within(middle, 1);
 }
 
-type Cell = { name: string; count: number; parts: number[] };
+type LookCell = { name: string; count: number; parts: number[] };
 const empty = (): number[] => ends.map(() => 0);
 const E = Object.fromEntries(ends.map((end, i) => [end, i])) as Record<
   (typeof ends)[number],
@@ -131,7 +131,7 @@ const order = [
 /** The counts of one share; empty where nothing was looked at or its counts contradict each other. */
 export function lookCounts(
   share: Share,
-  opened: Record<Pool, Opened> | undefined,
+  opened: Record<Pool, LookOpened> | undefined,
   keeping: Keeping,
 ): LookCount[] {
   const { tally } = share;
@@ -140,7 +140,7 @@ export function lookCounts(
   const seen = 1 - seeds.levels.overlooked.value;
   const looksClear = seeds.levels.looks_clear.value;
   const left = ends.map(() => 1);
-  const cells: Cell[] = [];
+  const cells: LookCell[] = [];
   const put = (name: string, count: number, parts: number[]): void => {
     const known = cells.find((cell) => cell.name === name);
     if (!known) cells.push({ name, count, parts });
@@ -289,7 +289,7 @@ export function lookCounts(
 /** Eggs counted beside the way: rotten and cracked of those set, chicks lying wrong, weak, dead. */
 export function besideCounts(
   share: Share,
-  opened: Record<Pool, Opened> | undefined,
+  opened: Record<Pool, LookOpened> | undefined,
 ): { stream: 'rotten' | 'cracked' | 'malposed' | 'weak' | 'dead'; x: number; n: number }[] {
   const { tally, eggs } = share;
   const pools = opened ?? { clear: none(), quit: none(), unhatched: none() };

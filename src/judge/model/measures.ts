@@ -1,6 +1,6 @@
 /** Measured streams as tables: hours to hatch, spread of a hatch, water loss, what gauges read. */
 import type { TimedCell } from '../statistics/censored-times.ts';
-import { type Axis, gathered, logSum, type Table } from './grid.ts';
+import { type Axis, type GridTable, gathered, logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 
 export const measured = ['hours', 'spread', 'loss', 'temperature', 'humidity'] as const;
@@ -18,7 +18,7 @@ export const axes: Readonly<Record<MeasureName, Axis>> = {
 const at = (axis: Axis, i: number): number => axis.first + i * axis.step;
 
 /** A value known up to a standard error, for each scatter of the stream. */
-export function valueTable(stream: MeasureName, value: number, se: number): Table {
+export function valueTable(stream: MeasureName, value: number, se: number): GridTable {
   const axis = axes[stream];
   const { scatter } = seeds.measures[stream];
   const out = new Float64Array(scatter.length * axis.length);
@@ -67,7 +67,7 @@ const CHICKS_COUNT_AS = 12;
  * Hours (beyond those expected) and log spread (beyond the usual) of one set, from chicks counted
  * between looks: interval-censored normal likelihoods, the other parameter integrated out.
  */
-export function hatchTables(cells: readonly TimedCell[]): { hours: Table; spread: Table } {
+export function hatchTables(cells: readonly TimedCell[]): { hours: GridTable; spread: GridTable } {
   const { hours, spread } = axes;
   const usual = seeds.measures.spread.usual;
   const sd = seeds.measures.spread.level_sd;
@@ -97,7 +97,7 @@ export function hatchTables(cells: readonly TimedCell[]): { hours: Table; spread
     const part = i / 3 - low;
     return (1 - part) * coarse[low]! + part * coarse[low + 1]!;
   });
-  const smooth = (stream: 'hours' | 'spread', logs: Float64Array): Table => {
+  const smooth = (stream: 'hours' | 'spread', logs: Float64Array): GridTable => {
     const { scatter } = seeds.measures[stream];
     const out = new Float64Array(scatter.length * logs.length);
     scatter.forEach((one, k) => {

@@ -1,10 +1,11 @@
 /** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
 
-import type { Book, CountRow, MeasureRow, Where } from './book.ts';
+import type { Book, BookPlace, CountRow, MeasureRow } from './book.ts';
 import {
   type Axis,
   addTo,
   countTable,
+  type GridTable,
   gathered,
   logistic,
   logit,
@@ -14,8 +15,7 @@ import {
   normalWeights,
   oddsAxis,
   spreadOut,
-  type Table,
-  type Weighted,
+  type WeightedPoint,
 } from './grid.ts';
 import { axes, type MeasureName } from './measures.ts';
 import { beside, type Counted, correlations, type Level, levelOf, seeds } from './priors.ts';
@@ -29,33 +29,33 @@ const DOSES = 20;
 /** What rows are added up over before they are judged. */
 export type Grain = 'set' | 'pen' | 'tray';
 
-export type Unit = Where & {
-  readonly table: Table;
+export type StreamUnit = BookPlace & {
+  readonly table: GridTable;
   readonly x: number;
   readonly n: number;
   readonly value: number | null;
 };
 
 /** How strongly a change hits a unit: 0 not at all, 1 in full. */
-export type Dose = (unit: Where) => number;
+export type Dose = (unit: BookPlace) => number;
 
 export class Stream {
-  readonly #base: Table;
+  readonly #base: GridTable;
   readonly #null: number;
   readonly #known = new Map<string, Map<number, number>>();
   readonly #named = new Map<string, string>();
   /** Short names of the doses met, so that keys are quick to compare. */
   readonly #ids = new Map<string, string>();
-  readonly #groups = new Map<string, { dose: number; sum: Table }[]>();
+  readonly #groups = new Map<string, { dose: number; sum: GridTable }[]>();
 
   constructor(
     readonly name: string,
     readonly species: string,
     readonly axis: Axis,
-    readonly scatter: readonly Weighted[],
+    readonly scatter: readonly WeightedPoint[],
     /** Log weights over scatter and level; they sum to one. */
-    readonly prior: Table,
-    readonly units: readonly Unit[],
+    readonly prior: GridTable,
+    readonly units: readonly StreamUnit[],
     /** The kind's level before any counts. */
     readonly level: Level,
     /** Parts of a look's cell, where the stream is of an egg's way. */
@@ -102,7 +102,7 @@ export class Stream {
     if (known !== undefined) return known;
     const id = String.fromCharCode(33 + this.#ids.size);
     this.#ids.set(key, id);
-    const groups = new Map<number, Table>();
+    const groups = new Map<number, GridTable>();
     const rest = Float64Array.from(this.#base);
     this.units.forEach((unit, i) => {
       const d = doses[i]!;
@@ -158,14 +158,14 @@ export class Stream {
   }
 
   /** The tables of the units of a key, added up; of the others with `out`. */
-  sumOf(key: string, out = false): Table {
+  sumOf(key: string, out = false): GridTable {
     const sum = new Float64Array(this.prior.length);
     for (const group of this.#groups.get(key) ?? [])
       if ((group.dose === 0) === out) addTo(sum, group.sum);
     return sum;
   }
 
-  #evidence(groups: readonly { dose: number; sum: Table }[], shift: number): number {
+  #evidence(groups: readonly { dose: number; sum: GridTable }[], shift: number): number {
     const { length, step } = this.axis;
     const logs = workspace(this.prior);
     for (const { dose, sum } of groups) {
@@ -193,7 +193,12 @@ function workspace(from: Float64Array): Float64Array {
 }
 
 /** Log weights over scatter and level from a normal level. */
-function priorOf(axis: Axis, scatter: readonly Weighted[], centre: number, sd: number): Table {
+function priorOf(
+  axis: Axis,
+  scatter: readonly WeightedPoint[],
+  centre: number,
+  sd: number,
+): GridTable {
   const own = normalWeights(axis, centre, sd);
   const out = new Float64Array(scatter.length * axis.length);
   scatter.forEach(({ weight }, k) => {
@@ -284,7 +289,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
           tray: known.tray === row.tray ? known.tray : null,
         });
     }
-    const units: Unit[] = [...merged.values()]
+    const units: StreamUnit[] = [...merged.values()]
       .sort((a, b) => a.set - b.set)
       .map((row) => {
         const table = countTable(row.x, row.n, correlations);
@@ -337,7 +342,7 @@ function penSd(name: string, look: Stream['look']): number {
   return (fertility || name === 'infertile' ? infertile! : other!).value;
 }
 
-function tableOf(units: readonly { table: Table }[]): Table {
+function tableOf(units: readonly { table: GridTable }[]): GridTable {
   const sum = new Float64Array(units[0]!.table.length);
   for (const unit of units) addTo(sum, unit.table);
   return sum;
@@ -350,7 +355,7 @@ function earlierTables(
   species: string,
   centre: number,
   odds: StageOdds,
-): Table[] {
+): GridTable[] {
   return book.earlier.flatMap((season) => {
     const sets = new Map<number, { x: number; n: number; offset: number }>();
     for (const row of season.counts) {
@@ -375,7 +380,12 @@ function earlierTables(
  * Where a level is expected, given others of its kind (pens of the farm, earlier years): each a normal
  * step of `sd` from what they share. Log weights over scatter and level.
  */
-function fromOthers(prior: Table, others: readonly Table[], sd: number, axis = oddsAxis): Table {
+function fromOthers(
+  prior: GridTable,
+  others: readonly GridTable[],
+  sd: number,
+  axis = oddsAxis,
+): GridTable {
   if (others.length === 0) return prior;
   const { length } = axis;
   const out = new Float64Array(prior.length);

@@ -22,7 +22,7 @@ export interface SetShare {
   readonly kept: ArrayLike<number> | number;
 }
 
-export interface Chance {
+export interface BirdChance {
   chance: number;
   /** Standard error from the number of draws. */
   error: number;
@@ -213,7 +213,7 @@ export class Birds {
   }
 
   /** P(at least `count` birds), and how far so many draws may miss it. */
-  chance(count: number): Chance {
+  chance(count: number): BirdChance {
     if (count <= 0) return { chance: 1, error: 0 };
     let sum = 0;
     let squares = 0;

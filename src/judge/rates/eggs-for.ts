@@ -5,7 +5,7 @@ import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen } from '../../season/model.ts';
 import { Birds } from './birds.ts';
 import { smallest } from './eggs-needed.ts';
-import type { Tally } from './rates.ts';
+import type { RateTally } from './rates.ts';
 import type { Worlds } from './worlds.ts';
 
 export interface ChainStep {
@@ -13,8 +13,8 @@ export interface ChainStep {
   mean: number;
   low: number;
   high: number;
-  own: Tally;
-  earlier: Tally;
+  own: RateTally;
+  earlier: RateTally;
   sources: string[];
 }
 
@@ -30,7 +30,7 @@ export interface EggsFor {
   byPen: { pen: string; eggs: number }[];
 }
 
-type Asked = Pick<Goal, 'want' | 'at' | 'count' | 'confidence'>;
+type BirdsAsked = Pick<Goal, 'want' | 'at' | 'count' | 'confidence'>;
 
 /** Pens in the order in which each further egg is taken, in proportion to hens (Webster's method). */
 function turnsOf(pens: readonly Pen[]): (eggs: number) => number[] {
@@ -62,7 +62,7 @@ export function layingPens(worlds: Worlds, line: Line): Pen[] {
  * many sets of equal size, from the line's pens by their hens. Eggs are taken as fresh.
  * Throws RangeError where no pen of the line has hens.
  */
-export function eggsFor(worlds: Worlds, line: Line, asked: Asked, sets: number): EggsFor {
+export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: number): EggsFor {
   const pens = layingPens(worlds, line);
   if (pens.length === 0) throw new RangeError(`no pen of ${line.name} has hens`);
   const { draws, rates } = worlds;
@@ -106,7 +106,7 @@ export function eggsFor(worlds: Worlds, line: Line, asked: Asked, sets: number):
       const sorted = Float64Array.from(drawn).sort();
       const known = pens.map((pen) => rates.rate(stage, pen));
       const units = [...new Map(known.map((one) => [one.unit, one])).values()];
-      const sum = (tallies: readonly Tally[]): Tally => ({
+      const sum = (tallies: readonly RateTally[]): RateTally => ({
         x: tallies.reduce((total, t) => total + t.x, 0),
         n: tallies.reduce((total, t) => total + t.n, 0),
         sets: tallies.reduce((total, t) => total + t.sets, 0),

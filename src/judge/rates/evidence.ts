@@ -48,7 +48,7 @@ export function yearOf(season: Season): string {
   return `${season.values.place.name} ${season.values.season}`;
 }
 
-type Put = (
+type PutEvidence = (
   stage: Stage,
   pen: Pen,
   set: string,
@@ -65,7 +65,7 @@ type Put = (
 export function evidenceOf(season: Season, today: Day, earlier: boolean): Evidence[] {
   const year = yearOf(season);
   const found = new Map<string, Evidence>();
-  const put: Put = (stage, pen, set, x, n, more = {}) => {
+  const put: PutEvidence = (stage, pen, set, x, n, more = {}) => {
     if (n <= 0 || x < 0) return;
     const unit = unitOf(stage, pen, year);
     const key = `${stage} ${unit} ${set}`;
@@ -103,7 +103,7 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
   return [...found.values()];
 }
 
-function layAndKept(season: Season, put: Put): void {
+function layAndKept(season: Season, put: PutEvidence): void {
   for (const row of season.rows.eggs) {
     const pen = season.pens.get(row.values.pen);
     if (!pen) continue;
@@ -119,14 +119,15 @@ function layAndKept(season: Season, put: Put): void {
   }
 }
 
-type Opened = ReturnType<typeof breakoutsOf> extends Map<string, infer Pools> ? Pools : never;
+type EvidenceOpened =
+  ReturnType<typeof breakoutsOf> extends Map<string, infer Pools> ? Pools : never;
 
 /**
  * Counts of a share, stage by stage, as its looks show them. A stage nobody looked at is not learned
  * from: what came out of the hatcher then tells of all stages since the last look together (`unseen`).
  * Eggs all opened after the hatch tell of every stage, whether or not they were candled.
  */
-function chain(share: Share, opened: Opened | undefined, put: Put): void {
+function chain(share: Share, opened: EvidenceOpened | undefined, put: PutEvidence): void {
   const { tally, pen, set } = share;
   const { moved } = tally;
   const looks = looksOf(share);
@@ -180,7 +181,7 @@ export function rearedPart(season: Season, line: Line, ageDays: number): number 
 /** Groups whose losses so far say next to nothing are left out. */
 const LEAST_PART = 0.02;
 
-function rearing(season: Season, today: Day, put: Put): void {
+function rearing(season: Season, today: Day, put: PutEvidence): void {
   for (const group of flockOf(season).groups.values()) {
     const pen = group.parts.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
     const last = group.living === 0 ? group.standings.at(-1)!.day : today;

@@ -1,11 +1,14 @@
 import type { StageRate } from './product-of-rates.ts';
-import type { Rate } from './rates.ts';
+import type { FarmRate } from './rates.ts';
 
 /**
  * The beta distribution with the mean and spread of the next set's rate: what is known, and luck by
  * the set. Without the luck it is the spread that every set of the unit shares.
  */
-export function nextSet(rate: Pick<Rate, 'mean' | 'sd' | 'spread'>, withLuck = true): StageRate {
+export function nextSet(
+  rate: Pick<FarmRate, 'mean' | 'sd' | 'spread'>,
+  withLuck = true,
+): StageRate {
   const { mean, sd } = rate;
   const known = sd ** 2;
   const luck = withLuck ? rate.spread.mean * (mean * (1 - mean) - known) : 0;

@@ -7,28 +7,28 @@ import { type Interval, type RatePosterior, ratePosterior, type Unit } from '../
 import { type Evidence, evidenceOf, storedSetsOf, unitOf, yearOf } from './evidence.ts';
 import { keptByStorage, type StorageScale, storageScale } from './storage.ts';
 
-export interface Tally {
+export interface RateTally {
   x: number;
   n: number;
   sets: number;
 }
 
 /** What is known of one rate of one pen (or its line), and where it comes from. */
-export interface Rate extends Interval {
+export interface FarmRate extends Interval {
   stage: Stage;
   unit: string;
   prior: Prior;
   /** Counts of this unit, of others this season, and of earlier seasons. */
-  own: Tally;
-  others: Tally;
-  earlier: Tally;
+  own: RateTally;
+  others: RateTally;
+  earlier: RateTally;
   /** Correlation of eggs within sets. */
   spread: Interval;
 }
 
 export interface FarmRates {
   year: string;
-  rate(stage: Stage, pen: Pen): Rate;
+  rate(stage: Stage, pen: Pen): FarmRate;
   unit(stage: Stage, pen: Pen): string;
   /** The farm's loss to storage for a species, as a multiple of the table's. */
   storage(species: string): StorageScale;
@@ -41,7 +41,7 @@ export interface FarmRates {
 /** A mean of the keeper's own without a strength is taken to be known as well as this many counts tell it. */
 const KNOWN_WELL = 10_000;
 
-function tally(some: readonly Evidence[]): Tally {
+function tally(some: readonly Evidence[]): RateTally {
   return {
     x: some.reduce((sum, e) => sum + e.x, 0),
     n: some.reduce((sum, e) => sum + e.n, 0),

@@ -1,7 +1,7 @@
 /** What storage takes from a hatch, by the table and by the farm's own sets. */
 
 import { storageSeeds } from '../../facts/stages.ts';
-import type { Weighted } from '../model/grid.ts';
+import type { WeightedPoint } from '../model/grid.ts';
 import { type Interval, intervalOf, ratePosterior, type Unit } from '../model/levels.ts';
 
 export interface Penalty {
@@ -69,7 +69,7 @@ const NO_LOSS = 0.05;
 const HATCH = { mean: 0.7, strength: 6 };
 const HATCH_SPREAD = { within: 0.06, between: 0.03, year: 0.02 };
 
-function scalePrior(): Weighted[] {
+function scalePrior(): WeightedPoint[] {
   const sigma = storageSeeds.doubt.value;
   const centre = -(sigma ** 2) / 2;
   const density = SCALES.map((scale, i) => {

@@ -9,7 +9,7 @@ import { compareNested, isSeparated, logistic } from '../statistics/logistic.ts'
 import { effectiveCounts } from '../statistics/sampled.ts';
 import { cochranArmitage } from '../statistics/trend.ts';
 import { type Cut, keyOf, pool, trayName } from './groups.ts';
-import type { Outcome, Part } from './outcome.ts';
+import type { OutcomePart, ShareOutcome } from './outcome.ts';
 
 /** One question put to the counts. */
 export type Comparison = {
@@ -63,7 +63,7 @@ function comparison(
 export function compareGroups(
   rate: RateName,
   by: string,
-  groups: readonly Part[],
+  groups: readonly OutcomePart[],
 ): Comparison | null {
   const used = groups.filter((g) => g.n > 0);
   if (used.length < 2) return null;
@@ -97,7 +97,7 @@ export function compareGroups(
 type Terms = Map<string, Record<string, number[]>>;
 
 /** The columns that say pen, tray, storage and week of some outcomes; trays as parts of a share. */
-export function termsOf(season: Season, outcomes: readonly Outcome[]): Terms {
+export function termsOf(season: Season, outcomes: readonly ShareOutcome[]): Terms {
   const terms: Terms = new Map();
   const pens = [...new Set(outcomes.map((o) => o.pen))].sort();
   terms.set(
@@ -138,7 +138,7 @@ export function termsOf(season: Season, outcomes: readonly Outcome[]): Terms {
 }
 
 /** The logistic model of one rate, a comparison for each term with the others in the model. */
-function modelled(season: Season, rate: RateName, all: readonly Outcome[]): Comparison[] {
+function modelled(season: Season, rate: RateName, all: readonly ShareOutcome[]): Comparison[] {
   const outcomes = all.filter((o) => o.rates[rate] !== null);
   if (outcomes.length < 3) return [];
   const known = outcomes.map((o) => effectiveCounts(o.rates[rate]!));
@@ -212,7 +212,7 @@ function modelled(season: Season, rate: RateName, all: readonly Outcome[]): Comp
  * storage days and week together; Holm's correction over all of them. Counts that rest on a sample
  * of opened eggs are taken down to what they are worth.
  */
-export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Comparison[] {
+export function comparisonsOf(season: Season, outcomes: readonly ShareOutcome[]): Comparison[] {
   const kinds = [...new Set(outcomes.map((one) => one.speciesName))];
   // Ducks are never compared with hens: each kind by itself.
   const out = kinds.flatMap((kind) =>
@@ -225,12 +225,12 @@ export function comparisonsOf(season: Season, outcomes: readonly Outcome[]): Com
   return out.map((c, i) => ({ ...c, p_adjusted: adjusted[i]! }));
 }
 
-function comparisonsWithin(season: Season, outcomes: readonly Outcome[]): Comparison[] {
+function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): Comparison[] {
   const out: Comparison[] = [];
   for (const rate of tested) {
     const known = outcomes.filter((o) => o.rates[rate] !== null);
-    const grouped = (cut: Cut): Part[] => {
-      const members = new Map<string, Part[]>();
+    const grouped = (cut: Cut): OutcomePart[] => {
+      const members = new Map<string, OutcomePart[]>();
       for (const one of known) {
         const key = keyOf(season, cut, one);
         if (key !== null) members.set(key, [...(members.get(key) ?? []), one.rates[rate]!]);
@@ -251,7 +251,7 @@ function comparisonsWithin(season: Season, outcomes: readonly Outcome[]): Compar
         }),
       );
     }
-    const trend = (by: string, score: (o: Outcome) => number | null): void => {
+    const trend = (by: string, score: (o: ShareOutcome) => number | null): void => {
       const scored = known.flatMap((o) => {
         const s = score(o);
         return s === null ? [] : [{ ...effectiveCounts(o.rates[rate]!), score: s }];

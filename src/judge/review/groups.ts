@@ -4,7 +4,7 @@ import type { RateName } from '../norms.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { type Proportion, proportion, squareAndAdd } from '../statistics/proportion.ts';
 import { shareOf } from '../statistics/sampled.ts';
-import type { Opened, Outcome, Part } from './outcome.ts';
+import type { Opened, OutcomePart, ShareOutcome } from './outcome.ts';
 import { isoWeek } from './week.ts';
 
 /** What a season is cut by. */
@@ -66,12 +66,12 @@ const LEAST_SETS = 3;
  * The share of some outcomes. Eggs of a set share their luck: counts are divided by Pearson's
  * dispersion between the sets where it exceeds 1 (Rao & Scott 1992, Biometrics 48:577).
  */
-function withScatter(outcomes: readonly Outcome[], name: RateName): GroupShare {
+function withScatter(outcomes: readonly ShareOutcome[], name: RateName): GroupShare {
   const all = pool(outcomes.map((o) => o.rates[name]));
   const raw = shareOf(all);
   const wilson: GroupShare['wilson'] =
     raw.low === null || raw.high === null ? null : [raw.low, raw.high];
-  const sets = new Map<string, Part[]>();
+  const sets = new Map<string, OutcomePart[]>();
   for (const one of outcomes) {
     const part = one.rates[name];
     if (part !== null) sets.set(one.set, [...(sets.get(one.set) ?? []), part]);
@@ -113,7 +113,7 @@ export function trayName(season: Season, tray: { setter: string; tray: number })
 }
 
 /** The key of an outcome in a cut; null where it is not known. */
-export function keyOf(season: Season, cut: Cut, one: Outcome): string | null {
+export function keyOf(season: Season, cut: Cut, one: ShareOutcome): string | null {
   switch (cut) {
     case 'season':
       return String(season.values.season);
@@ -136,7 +136,7 @@ export function keyOf(season: Season, cut: Cut, one: Outcome): string | null {
 }
 
 /** Sum of the parts that are known. */
-export function pool(parts: readonly (Part | null)[]): Part {
+export function pool(parts: readonly (OutcomePart | null)[]): OutcomePart {
   let x = 0;
   let n = 0;
   let sampled = 0;
@@ -158,10 +158,10 @@ const addOpened = (list: readonly Opened[]): Opened => ({
 export function ratesOf(
   by: Cut,
   key: string,
-  outcomes: readonly Outcome[],
+  outcomes: readonly ShareOutcome[],
   eggs: { laid: number; kept: number } | null,
 ): GroupRates {
-  const sum = (of: (o: Outcome) => number): number => outcomes.reduce((s, o) => s + of(o), 0);
+  const sum = (of: (o: ShareOutcome) => number): number => outcomes.reduce((s, o) => s + of(o), 0);
   const rates: GroupRates['rates'] = {};
   for (const name of rateNames) {
     if (name === 'settable') {
@@ -222,8 +222,12 @@ export function eggsBy(
 }
 
 /** The season cut one way, groups in the order of their keys (sets in the order they were set). */
-export function groupsOf(season: Season, outcomes: readonly Outcome[], cut: Cut): GroupRates[] {
-  const members = new Map<string, Outcome[]>();
+export function groupsOf(
+  season: Season,
+  outcomes: readonly ShareOutcome[],
+  cut: Cut,
+): GroupRates[] {
+  const members = new Map<string, ShareOutcome[]>();
   for (const one of outcomes) {
     const key = keyOf(season, cut, one);
     if (key === null) continue;

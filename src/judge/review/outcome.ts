@@ -8,7 +8,7 @@ import type { RateName } from '../norms.ts';
 import { isoWeek } from './week.ts';
 
 /** x of n. After a sample of eggs was opened and scaled up, neither need be whole. */
-export type Part = {
+export type OutcomePart = {
   readonly x: number;
   readonly n: number;
   /** Variance that opening only a sample adds to x, eggs squared; absent where all were opened. */
@@ -22,7 +22,7 @@ export type Opened = { readonly of: number; readonly opened: number };
 export type ExtraName = 'cracked' | 'malposed';
 
 /** What became of one pen's part of a set, as counts that may be pooled. */
-export type Outcome = {
+export type ShareOutcome = {
   readonly share: Share;
   readonly set: string;
   readonly pen: string;
@@ -48,10 +48,10 @@ export type Outcome = {
   readonly opened: { readonly clear: Opened; readonly quit: Opened; readonly unhatched: Opened };
   readonly clears: number;
   /** Null where the records do not tell. `settable` is not of a share and always null here. */
-  readonly rates: Readonly<Record<RateName | ExtraName, Part | null>>;
+  readonly rates: Readonly<Record<RateName | ExtraName, OutcomePart | null>>;
 };
 
-type Breakout = RowOf<typeof breakout>['values'];
+type BreakoutValues = RowOf<typeof breakout>['values'];
 type Stages = {
   opened: number;
   infertile: number;
@@ -63,7 +63,7 @@ type Stages = {
   malposed: number;
 };
 
-function stagesOf(rows: readonly Breakout[]): Stages {
+function stagesOf(rows: readonly BreakoutValues[]): Stages {
   const sum = (key: Exclude<keyof Stages, 'opened'>): number =>
     rows.reduce((s, row) => s + row[key], 0);
   const stages = {
@@ -79,7 +79,7 @@ function stagesOf(rows: readonly Breakout[]): Stages {
   return { ...stages, opened: infertile + early + middle + late + pipped + rotten };
 }
 
-function ageOf(share: Share): Outcome['age'] {
+function ageOf(share: Share): ShareOutcome['age'] {
   const drawn = share.drawn.reduce((s, d) => s + d.eggs, 0);
   if (drawn > 0) {
     return {
@@ -131,7 +131,7 @@ function outcomeOf(
   share: Share,
   stages: { clear: Stages; quit: Stages; unhatched: Stages },
   ofPen: PenClears,
-): Outcome {
+): ShareOutcome {
   const { tally, eggs } = share;
   const { clear: clears, quit: quits } = tally;
   const finished = share.stage === 'finished';
@@ -216,12 +216,12 @@ function outcomeOf(
   const ofFertile = fertile === null ? 0 : over('infertile');
 
   const sound = contradiction === null;
-  const part = (x: number, n: number | null, known: boolean, sampled = 0): Part | null =>
+  const part = (x: number, n: number | null, known: boolean, sampled = 0): OutcomePart | null =>
     sound && known && n !== null && n > 0
       ? { x: Math.min(Math.max(0, x), n), n, ...(sampled > 0 ? { sampled } : {}) }
       : null;
   // Shares of fertile eggs are unsure by what they count and by what they are counted in.
-  const within = (x: number, n: number | null, known: boolean, own: number): Part | null =>
+  const within = (x: number, n: number | null, known: boolean, own: number): OutcomePart | null =>
     part(x, n, known, own + (n === null || n <= 0 ? 0 : (x / n) ** 2 * ofFertile));
   const unhatched = pipped + unpipped;
   const malposedKnown = stages.unhatched.opened > 0;
@@ -286,8 +286,8 @@ function addStages(a: Stages, b: Stages): Stages {
 }
 
 /** The outcome of every share recorded, in the order the sets were set. */
-export function outcomesOf(season: Season): Outcome[] {
-  const byShare = new Map<string, Breakout[]>();
+export function outcomesOf(season: Season): ShareOutcome[] {
+  const byShare = new Map<string, BreakoutValues[]>();
   const key = (set: string, pen: string): string => `${set}\n${pen}`;
   for (const row of season.rows.breakout) {
     const set = season.sets.get(row.values.set);
@@ -300,7 +300,7 @@ export function outcomesOf(season: Season): Outcome[] {
   const shares = [...season.sets.values()].flatMap((set) =>
     set.shares.map((share) => {
       const rows = byShare.get(key(set.name, share.pen.name)) ?? [];
-      const from = (pool: Breakout['from']): Stages =>
+      const from = (pool: BreakoutValues['from']): Stages =>
         stagesOf(rows.filter((row) => row.from === pool));
       return {
         share,

@@ -11,9 +11,9 @@ import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { holm } from '../statistics/holm.ts';
 import { type Comparison, comparisonsOf } from './comparisons.ts';
 import { cuts, differenceOf, type GroupRates, groupsOf, pool } from './groups.ts';
-import { type Outcome, outcomesOf } from './outcome.ts';
+import { outcomesOf, type ShareOutcome } from './outcome.ts';
 import { type MachineReadings, readingsOf } from './readings.ts';
-import { type Timing, timingOf } from './timing.ts';
+import { type HatchTiming, timingOf } from './timing.ts';
 import { humidityAdvice, lossesOf, type ShareLoss } from './weights.ts';
 
 /** A set on the control chart, in the order the sets were set. */
@@ -65,7 +65,7 @@ export type Review = {
     high: number;
   }[];
   losses: LossLineOf[];
-  timing: Timing;
+  timing: HatchTiming;
   readings: MachineReadings[];
   charts: ControlChart[];
   previous: AgainstPrevious[];
@@ -99,8 +99,8 @@ const compared: readonly RateName[] = [
 ];
 
 /** The control chart of one rate over sets; null with fewer than two sets that have it. */
-function chartOf(outcomes: readonly Outcome[], rate: RateName): ControlChart | null {
-  const bySet = new Map<string, Outcome[]>();
+function chartOf(outcomes: readonly ShareOutcome[], rate: RateName): ControlChart | null {
+  const bySet = new Map<string, ShareOutcome[]>();
   for (const one of outcomes) bySet.set(one.set, [...(bySet.get(one.set) ?? []), one]);
   const points = [...bySet].flatMap(([set, list]) => {
     const { x, n } = pool(list.map((o) => o.rates[rate]));

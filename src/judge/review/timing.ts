@@ -29,7 +29,7 @@ export type SetTimes = {
   intervals: number;
 };
 
-export type Timing = {
+export type HatchTiming = {
   sets: SetTimes[];
   shares: ShareTimes[];
   /** Over all sets: hours early (below 0) or late, with interval, and spread within a set. */
@@ -49,7 +49,7 @@ const minuteOf = (on: Share['on']): string => `${on.day}T${on.time ?? NOON}`;
  * before it of the same set, the first ones after transfer (or, without one, after the species'
  * first day of watch). An opening of a set looks at all of it.
  */
-export function timingOf(season: Season): Timing {
+export function timingOf(season: Season): HatchTiming {
   const { sets, shares, clockUnknown } = hatchTimesOf(season);
   const { pooled, interval } = pooledOf(shares);
   return {
@@ -62,7 +62,9 @@ export function timingOf(season: Season): Timing {
 }
 
 /** The hours of every share and set, before anything is fitted to them. */
-export function hatchTimesOf(season: Season): Pick<Timing, 'sets' | 'shares' | 'clockUnknown'> {
+export function hatchTimesOf(
+  season: Season,
+): Pick<HatchTiming, 'sets' | 'shares' | 'clockUnknown'> {
   const sets: SetTimes[] = [];
   const shares: ShareTimes[] = [];
   let clockUnknown = false;
@@ -145,7 +147,7 @@ export function hatchTimesOf(season: Season): Pick<Timing, 'sets' | 'shares' | '
  * The shift over all sets. Where openings are too few to tell the spread as well, a hatch of usual
  * length is assumed, and of its two ends the one that makes the shift smaller is believed.
  */
-function pooledOf(shares: readonly ShareTimes[]): Pick<Timing, 'pooled' | 'interval'> {
+function pooledOf(shares: readonly ShareTimes[]): Pick<HatchTiming, 'pooled' | 'interval'> {
   const own = pooledTimes(shares);
   if (own === null) return { pooled: null, interval: null };
   const interval = (p: PooledTimes): [number, number] | null =>

@@ -3,13 +3,13 @@ import { CONFIDENCE } from './proportion.ts';
 import { bisect, maximise } from './search.ts';
 
 /** A two-way table of counts, rows of equal length. */
-export type Table = readonly (readonly number[])[];
+export type CountTable = readonly (readonly number[])[];
 
 // Tables whose probability differs from the observed one by rounding only are ties
 // (the same relative slack as R's fisher.test).
 const TIE = 1e-7;
 
-function checkTable(table: Table): void {
+function checkTable(table: CountTable): void {
   const width = table[0]?.length ?? 0;
   for (const row of table) {
     if (row.length !== width) throw new RangeError('the rows of a table must be of one length');
@@ -43,7 +43,7 @@ export type FisherResult = {
  * exact conditional interval. Fisher (1935), The Design of Experiments; two-sided by the
  * probability of tables. Throws RangeError on anything but a 2 x 2 table of counts.
  */
-export function fisher2x2(table: Table, confidence = CONFIDENCE): FisherResult {
+export function fisher2x2(table: CountTable, confidence = CONFIDENCE): FisherResult {
   checkTable(table);
   if (table.length !== 2 || table[0]!.length !== 2) throw new RangeError('expected a 2 x 2 table');
   const [a, b] = table[0] as [number, number];
@@ -121,7 +121,7 @@ const EFFORT = 4_000_000;
  * Returns the p-value, or `null` when the table would take more than `effort` steps (use
  * chi-square there: such a table is large). Throws RangeError on anything but a table of counts.
  */
-export function freemanHalton(table: Table, effort = EFFORT): number | null {
+export function freemanHalton(table: CountTable, effort = EFFORT): number | null {
   checkTable(table);
   // Fewer columns than rows keeps the nodes few.
   const wide = (table[0]?.length ?? 0) > table.length;
@@ -232,7 +232,7 @@ export function freemanHalton(table: Table, effort = EFFORT): number | null {
  * Two-sided. `statistic` is `null` and p is 1 when a margin is empty.
  * Throws RangeError on anything but a 2 x 2 table of counts.
  */
-export function barnard2x2(table: Table): { twoSided: number; statistic: number | null } {
+export function barnard2x2(table: CountTable): { twoSided: number; statistic: number | null } {
   checkTable(table);
   if (table.length !== 2 || table[0]!.length !== 2) throw new RangeError('expected a 2 x 2 table');
   const [a, b] = table[0] as [number, number];

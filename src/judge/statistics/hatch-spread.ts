@@ -20,7 +20,7 @@ export type HatchSpread = {
   sdSheppard: number | null;
 };
 
-type Cell = { from: number; to: number; count: number };
+type HatchCell = { from: number; to: number; count: number };
 
 /** Density of a standard normal. */
 export const normalDensity = (z: number): number => Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
@@ -32,7 +32,7 @@ export function normalBetween(a: number, b: number): number {
 
 /** Maximum likelihood of a normal from counts in intervals, by expectation–maximisation. */
 function normalFit(
-  cells: readonly Cell[],
+  cells: readonly HatchCell[],
   start: { mean: number; sd: number },
 ): {
   mean: number;
@@ -83,7 +83,7 @@ export function hatchSpread(
   counts: readonly number[],
   takeoff: number,
 ): HatchSpread | null {
-  const cells: Cell[] = openings.map((to, i) => ({
+  const cells: HatchCell[] = openings.map((to, i) => ({
     from: i === 0 ? start : openings[i - 1]!,
     to,
     count: counts[i] ?? 0,
@@ -92,7 +92,7 @@ export function hatchSpread(
     throw new RangeError('openings must rise from the start');
   const n = cells.reduce((s, c) => s + c.count, 0);
   if (n === 0) return null;
-  const middle = (c: Cell): number => (c.from + c.to) / 2;
+  const middle = (c: HatchCell): number => (c.from + c.to) / 2;
   const mean = cells.reduce((s, c) => s + c.count * middle(c), 0) / n;
   const squares = cells.reduce((s, c) => s + c.count * (middle(c) - mean) ** 2, 0);
   const sd = n > 1 ? Math.sqrt(squares / (n - 1)) : null;
@@ -107,7 +107,7 @@ export function hatchSpread(
     }
     return cells.at(-1)!.to;
   };
-  const waited = (at: (c: Cell) => number): number =>
+  const waited = (at: (c: HatchCell) => number): number =>
     cells.reduce((s, c) => s + c.count * (takeoff - at(c)), 0);
   const filled = cells.filter((c) => c.count > 0);
   const width = cells[0]!.to - cells[0]!.from;

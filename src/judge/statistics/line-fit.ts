@@ -1,5 +1,5 @@
 import { studentQuantile, studentTwoSided } from './distributions.ts';
-import { CONFIDENCE, type Interval } from './proportion.ts';
+import { CONFIDENCE, type ProportionBounds } from './proportion.ts';
 
 export type LineFit = {
   /** 0 in a fit through the origin. */
@@ -81,7 +81,7 @@ export function predictLine(
   fit: Fitted,
   at: number,
   confidence = CONFIDENCE,
-): { fit: number; mean: Interval | null; prediction: Interval | null } {
+): { fit: number; mean: ProportionBounds | null; prediction: ProportionBounds | null } {
   const value = fit.intercept + fit.slope * at;
   if (fit.residualSd === null) return { fit: value, mean: null, prediction: null };
   const t = studentQuantile((1 + confidence) / 2, fit.df);

@@ -10,7 +10,7 @@ export type Proportion = {
 };
 
 /** Closed interval of shares, 0–1. */
-export type Interval = [low: number, high: number];
+export type ProportionBounds = [low: number, high: number];
 
 /** The confidence of every interval shown unless another is asked for. */
 export const CONFIDENCE = 0.95;
@@ -25,7 +25,7 @@ function checkCounts(x: number, n: number): void {
  * Wilson's score interval for x of n, without continuity correction.
  * Wilson (1927), J. Am. Stat. Assoc. 22:209. Throws RangeError unless 0 <= x <= n, n > 0.
  */
-export function wilson(x: number, n: number, confidence = CONFIDENCE): Interval {
+export function wilson(x: number, n: number, confidence = CONFIDENCE): ProportionBounds {
   checkCounts(x, n);
   const z = normalQuantile((1 + confidence) / 2);
   const p = x / n;
@@ -42,7 +42,7 @@ export function wilson(x: number, n: number, confidence = CONFIDENCE): Interval 
  * The exact interval of Clopper & Pearson (1934), Biometrika 26:404, for x of n.
  * Throws RangeError unless 0 <= x <= n, n > 0.
  */
-export function clopperPearson(x: number, n: number, confidence = CONFIDENCE): Interval {
+export function clopperPearson(x: number, n: number, confidence = CONFIDENCE): ProportionBounds {
   checkCounts(x, n);
   const tail = (1 - confidence) / 2;
   return [
@@ -56,7 +56,12 @@ export function clopperPearson(x: number, n: number, confidence = CONFIDENCE): I
  * to 1 at x = n (Brown, Cai & DasGupta 2001, Stat. Sci. 16:101); `raw` leaves those ends open.
  * Throws RangeError unless 0 <= x <= n, n > 0.
  */
-export function jeffreys(x: number, n: number, confidence = CONFIDENCE, raw = false): Interval {
+export function jeffreys(
+  x: number,
+  n: number,
+  confidence = CONFIDENCE,
+  raw = false,
+): ProportionBounds {
   checkCounts(x, n);
   const tail = (1 - confidence) / 2;
   return [

@@ -4,7 +4,7 @@ import type { EggSet, Season, Share } from '../../season/model.ts';
 import { wilson } from '../statistics/proportion.ts';
 
 /** `count` of `of`, with a Wilson 95 % interval where there is something to divide by. */
-export type Rate = {
+export type CountedRate = {
   readonly count: number;
   readonly of: number | null;
   readonly share: number | null;
@@ -13,7 +13,7 @@ export type Rate = {
 };
 
 export type WayStage = 'laid' | 'kept' | 'set' | 'fertile' | 'moved' | 'hatched' | 'sound';
-export type Step = Rate & {
+export type Step = CountedRate & {
   readonly stage: WayStage;
   /** What the count is divided by, in words. */
   readonly base: string;
@@ -48,16 +48,16 @@ export type SetLine = {
   readonly hatched: number | null;
   readonly weak: number;
   readonly unaccounted: number;
-  readonly hatch_of_set: Rate;
+  readonly hatch_of_set: CountedRate;
 };
 
 export type PenLine = {
   readonly pen: string;
   readonly line: string;
   readonly eggs: number;
-  readonly fertile_apparent: Rate;
-  readonly hatch_of_set: Rate;
-  readonly hatch_of_fertile: Rate;
+  readonly fertile_apparent: CountedRate;
+  readonly hatch_of_set: CountedRate;
+  readonly hatch_of_fertile: CountedRate;
 };
 
 export type Summary = {
@@ -83,7 +83,7 @@ export type Summary = {
 };
 
 /** A rate of pooled counts; without an interval where nothing was counted. */
-export function rateOf(count: number, of: number): Rate {
+export function rateOf(count: number, of: number): CountedRate {
   // Counts forced in against the balance can fall outside what an interval is of.
   if (of <= 0 || count < 0 || count > of)
     return { count, of, share: of <= 0 ? null : count / of, low: null, high: null };

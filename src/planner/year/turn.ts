@@ -2,7 +2,7 @@ import type { Cause, Finding } from '../../judge/diagnose/finding.ts';
 import { norms } from '../../judge/norms.ts';
 import { type Comparison, compareGroups } from '../../judge/review/comparisons.ts';
 import { differenceOf, pool } from '../../judge/review/groups.ts';
-import { type Outcome, outcomesOf, type Part } from '../../judge/review/outcome.ts';
+import { type OutcomePart, outcomesOf, type ShareOutcome } from '../../judge/review/outcome.ts';
 import type { AgainstPrevious, Review } from '../../judge/review/review.ts';
 import { heterogeneity } from '../../judge/statistics/heterogeneity.ts';
 import { holm } from '../../judge/statistics/holm.ts';
@@ -52,7 +52,7 @@ const hensToMale = (pen: { hens: number; males: number }): number =>
   pen.males > 0 ? pen.hens / pen.males : Number.POSITIVE_INFINITY;
 
 /** How many times chance the shares of each group scatter about their own rate; at least 1. */
-function scatterWithin(groups: readonly (readonly Part[])[]): number {
+function scatterWithin(groups: readonly (readonly OutcomePart[])[]): number {
   let squares = 0;
   let df = 0;
   for (const parts of groups) {
@@ -65,9 +65,9 @@ function scatterWithin(groups: readonly (readonly Part[])[]): number {
 }
 
 /** Do the pens of one line differ in fertility? Then the worst wants males, or other ones. */
-function ofPens(season: Season, outcomes: readonly Outcome[]): Asked[] {
+function ofPens(season: Season, outcomes: readonly ShareOutcome[]): Asked[] {
   return [...season.lines.keys()].flatMap((line): Asked[] => {
-    const pens = new Map<string, Outcome[]>();
+    const pens = new Map<string, ShareOutcome[]>();
     for (const one of outcomes)
       if (one.line === line && one.rates.fertile_apparent !== null)
         pens.set(one.pen, [...(pens.get(one.pen) ?? []), one]);
@@ -80,14 +80,17 @@ function ofPens(season: Season, outcomes: readonly Outcome[]): Asked[] {
       [...pens.values()].map((list) => list.map((o) => o.rates.fertile_apparent!)),
     );
     // The shares of a pen scatter more than chance: their counts tell as much as fewer eggs would.
-    const worth = (part: Part): Part => ({ x: part.x / scatter, n: part.n / scatter });
+    const worth = (part: OutcomePart): OutcomePart => ({
+      x: part.x / scatter,
+      n: part.n / scatter,
+    });
     const test = compareGroups(
       'fertile_apparent',
       'pen',
       known.map((k) => worth(k.share)),
     );
     if (test?.p == null) return [];
-    const of = (part: Part): number => part.x / part.n;
+    const of = (part: OutcomePart): number => part.x / part.n;
     const byShare = known.sort((a, b) => of(a.share) - of(b.share));
     const worst = byShare[0]!;
     const best = byShare.at(-1)!;

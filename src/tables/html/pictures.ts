@@ -25,7 +25,7 @@ const GUTTER = 8;
 const SMALL = 11;
 
 /** A range on one axis with a middle: a rate, hours, points off a target. */
-export type Interval = {
+export type IntervalBar = {
   readonly label: string;
   readonly value: number | null;
   readonly low: number | null;
@@ -58,7 +58,7 @@ export const rateAxis = (reference: number | null = null): IntervalAxis => ({
 });
 
 /** Rows in their order, each a dot on its range, on one axis. */
-export function intervalPicture(rows: readonly Interval[], axis: IntervalAxis): Picture {
+export function intervalPicture(rows: readonly IntervalBar[], axis: IntervalAxis): Picture {
   const left = Math.max(24, ...rows.map((row) => textWidth(row.label))) + GUTTER;
   const right = WIDTH - Math.max(...rows.map((row) => textWidth(row.note)), 0) - GUTTER;
   const frame: Frame = { left, right, top: 2, bottom: 2 + rows.length * ROW };
@@ -176,7 +176,7 @@ function patterns(): Markup[] {
 }
 
 /** One stay on the days `[from, to)`. */
-export type Stay = {
+export type StayBar = {
   readonly label: string;
   readonly from: Day;
   readonly to: Day;
@@ -185,7 +185,7 @@ export type Stay = {
 
 /** Places by days, with today: who was where; a place that held two at once has a row for each. */
 export function staysPicture(
-  places: readonly { readonly label: string; readonly stays: readonly Stay[] }[],
+  places: readonly { readonly label: string; readonly stays: readonly StayBar[] }[],
   from: Day,
   to: Day,
   today: Day,
@@ -272,7 +272,7 @@ function monthMarks(from: Day, to: Day): { at: number; label: string }[] {
         .map(({ at, day }) => ({ at, label: dayMonth(day) }));
 }
 
-export type Progress = {
+export type ProgressShown = {
   readonly wanted: number;
   readonly from: Day;
   readonly by: Day;
@@ -284,7 +284,7 @@ export type Progress = {
 };
 
 /** A goal over time: what counts so far in steps, the forecast as a fan, what is wanted as a line. */
-export function progressPicture(goal: Progress): Picture {
+export function progressPicture(goal: ProgressShown): Picture {
   const have = goal.steps.reduce((sum, step) => sum + step.count, 0);
   const most = Math.max(5, goal.wanted, have, goal.ahead?.high ?? 0) * 1.08;
   const frame: Frame = { left: 40, right: WIDTH - 44, top: 22, bottom: 22 + 120 };

@@ -28,7 +28,8 @@ import {
   type Units,
   unitOf,
 } from '../numbers.ts';
-import { type Place as PlaceOfStays, stayRows, stayTable } from '../occupancy.ts';
+import { type PlaceShown as PlaceOfStays, stayRows, stayTable } from '../occupancy.ts';
+import type { Meaning } from '../paint.ts';
 import {
   fateTable,
   goalTable,
@@ -45,7 +46,7 @@ import { type Chart, type Figures, figure, folded } from './chart.ts';
 import { type Child, element, type Markup } from './element.ts';
 import { htmlPage } from './page.ts';
 import {
-  type Interval,
+  type IntervalBar,
   intervalPicture,
   needPicture,
   type Panel,
@@ -129,8 +130,6 @@ export function seasonPage(matter: SeasonPage): string {
 }
 
 const SIGNS = { act: '▲', watch: '◆', settled: '√' } as const;
-type Meaning = keyof typeof SIGNS;
-
 /** Sign, word and colour say the same. */
 function say(meaning: Meaning, ...words: Child[]): Markup {
   return element(
@@ -518,8 +517,8 @@ function deathsChart({ season, summary }: SeasonPage): Chart | null {
 function pensChart({ season, summary }: SeasonPage): Chart | null {
   const rows = summary.pens
     .filter((pen) => pen.fertile_apparent.share !== null)
-    .flatMap((pen): Interval[] => {
-      const row = (label: string, rate: (typeof pen)['hatch_of_set']): Interval => ({
+    .flatMap((pen): IntervalBar[] => {
+      const row = (label: string, rate: (typeof pen)['hatch_of_set']): IntervalBar => ({
         label,
         value: rate.share,
         low: rate.low,
@@ -583,7 +582,7 @@ function waterCharts(review: Review): Chart[] {
     const sets = [...grouped(losses, (one) => one.set)];
     const mean = (values: readonly number[]): number =>
       values.reduce((sum, value) => sum + value, 0) / values.length;
-    const rows = sets.map(([set, shares]): Interval & { isOut: boolean } => {
+    const rows = sets.map(([set, shares]): IntervalBar & { isOut: boolean } => {
       const off = mean(shares.map((one) => one.loss.forecast)) - target.target;
       const low =
         mean(shares.map((one) => one.loss.interval?.[0] ?? one.loss.forecast)) - target.target;
@@ -677,7 +676,7 @@ const lossColumns: readonly Column<LossRow>[] = [
 function hoursChart(review: Review): Chart | null {
   const sets = review.timing.sets.filter((one) => one.shift !== null);
   if (sets.length === 0) return null;
-  const rows = sets.map((one): Interval => {
+  const rows = sets.map((one): IntervalBar => {
     const isSeen = one.intervals >= 3;
     return {
       label: one.set,
@@ -768,7 +767,7 @@ function yearChart(
 ): Chart | null {
   const name = String(season.values.season);
   if (one.rates.length === 0) return null;
-  const rows = one.rates.map((row): Interval => {
+  const rows = one.rates.map((row): IntervalBar => {
     const [low, high] = wilson(row.now.x, row.now.n);
     return {
       label: rates[row.rate].name,
