@@ -40,7 +40,7 @@ export interface Crowding {
 }
 
 /** Limits of every brooder on the days looked at, what chicks to come ask of them, and when chicks leave. */
-interface Brooding {
+interface BroodingAhead {
   days: readonly Day[];
   names: readonly string[];
   /** By day, by brooder: its limits with the birds that live in it, and the kinds apart that they are of. */
@@ -64,7 +64,7 @@ function broodingOfSeason(
   rates: FarmRates,
   goals: readonly Goal[],
   lastHatch: Day,
-): Brooding | null {
+): BroodingAhead | null {
   if (season.brooders.size === 0) return null;
   // Chicks wanted at the hatch leave with it.
   const raised = new Set(goals.filter((goal) => goal.at !== 'hatch').map((goal) => goal.line));
@@ -101,7 +101,7 @@ function broodingOfSeason(
       };
     }),
   );
-  const askedBy: Brooding['askedBy'] = (line, hatch, birds, day) => {
+  const askedBy: BroodingAhead['askedBy'] = (line, hatch, birds, day) => {
     if (day < hatch || day >= exitOf(line, hatch)) return null;
     const kind = kindOfLine(season, line);
     return limitsOf(underLamps, [{ kind, ageDays: daysBetween(hatch, day), birds }]);

@@ -1,6 +1,6 @@
 /** The sets of all calendars, one calendar after the other, each in the room that those before it leave. */
 import type { Problem, Start } from './problem.ts';
-import { type Found, soughtSets } from './search.ts';
+import { type SearchFound, soughtSets } from './search.ts';
 import { type ClaimOutlook, isMet, type Seeking } from './tried.ts';
 
 /** Another order of calendars is tried once, where the first took no more solves (bench:plan, large). */
@@ -28,7 +28,7 @@ export async function soughtPlan(
   let best: Sought | null = null;
   for (;;) {
     const before = effort.solves;
-    const found = new Map<number, Found>();
+    const found = new Map<number, SearchFound>();
     for (const c of order) {
       const others = [...found.values()].flatMap(({ starts }) => starts);
       found.set(c, await soughtSets(seeking, c, others));
@@ -58,7 +58,11 @@ export async function soughtPlan(
   }
 }
 
-function together(p: Problem, { without }: Seeking, found: ReadonlyMap<number, Found>): Sought {
+function together(
+  p: Problem,
+  { without }: Seeking,
+  found: ReadonlyMap<number, SearchFound>,
+): Sought {
   const all = [...found.values()];
   return {
     starts: all.flatMap(({ starts }) => starts).sort((a, b) => a.day - b.day),

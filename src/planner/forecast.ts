@@ -19,7 +19,7 @@ import type { PlannedSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 
 /** Chicks to come from one share, in each world. */
-export interface ComingChicks extends Portion {
+export interface ChicksToCome extends Portion {
   readonly set: string;
   readonly pen: string;
   readonly line: string;
@@ -88,7 +88,7 @@ export class Forecast {
   readonly claims: readonly Claim[];
   readonly #recorded = new Map<string, Birds>();
   readonly #hatchings = new Map<string, Hatching[]>();
-  #open: ComingChicks[] | null = null;
+  #open: ChicksToCome[] | null = null;
 
   constructor(
     readonly worlds: Worlds,
@@ -268,12 +268,12 @@ export class Forecast {
   }
 
   /** Chicks to hatch from now on, share by share. */
-  coming(planned: readonly PlannedShare[]): ComingChicks[] {
+  coming(planned: readonly PlannedShare[]): ChicksToCome[] {
     const come = this.worlds.eggsThatCome(planned);
     return [
       ...this.#openShares(),
       ...planned.map(
-        (share, i): ComingChicks => ({
+        (share, i): ChicksToCome => ({
           set: share.set,
           pen: share.pen.name,
           line: share.pen.line.name,
@@ -317,10 +317,10 @@ export class Forecast {
   }
 
   /** Live eggs of every share in a machine: their hatch to come. */
-  #openShares(): ComingChicks[] {
+  #openShares(): ChicksToCome[] {
     if (this.#open) return this.#open;
     const { worlds, season } = this;
-    const found: ComingChicks[] = [];
+    const found: ChicksToCome[] = [];
     for (const set of season.sets.values())
       for (const share of set.shares) {
         if (share.stage === 'finished') continue;

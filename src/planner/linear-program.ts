@@ -6,14 +6,14 @@
 export type Term = readonly [column: number, coefficient: number];
 export type Expression = readonly Term[];
 
-interface Column {
+interface ProgramColumn {
   name: string;
   lower: number;
   upper: number;
   whole: boolean;
 }
 
-interface Row {
+interface ProgramRow {
   name: string;
   lower: number;
   upper: number;
@@ -21,8 +21,8 @@ interface Row {
 }
 
 export interface LinearProgram {
-  columns: Column[];
-  rows: Row[];
+  columns: ProgramColumn[];
+  rows: ProgramRow[];
 }
 
 /** Adds a column and returns its index. */

@@ -6,7 +6,7 @@ import { addColumn, addRow, type LinearProgram, type Term } from './linear-progr
 import { openSolver, type SolveLimits } from './solver.ts';
 
 /** Days [from, to) in a machine. */
-export interface Stay {
+export interface PlacedStay {
   from: number;
   to: number;
 }
@@ -14,11 +14,11 @@ export interface Stay {
 /** A machine with room for so much at a time, and what lies in it already. */
 export interface Machine {
   room: number;
-  taken: readonly (Stay & { size: number })[];
+  taken: readonly (PlacedStay & { size: number })[];
 }
 
 /** A stay to be placed: the machines that could take it, what it takes of each, and how ill it suits. */
-export interface Placing extends Stay {
+export interface Placing extends PlacedStay {
   choices: readonly { machine: number; size: number; cost: number }[];
 }
 
@@ -38,10 +38,10 @@ export async function placed(
   return 'unplaced' in found ? ((await byProgram(stays, machines)) ?? found) : found;
 }
 
-export const meets = (a: Stay, b: Stay) => a.from < b.to && b.from < a.to;
+export const meets = (a: PlacedStay, b: PlacedStay) => a.from < b.to && b.from < a.to;
 
 /** The most that lies in a machine on any day of a stay. */
-function load(taken: Machine['taken'], stay: Stay): number {
+function load(taken: Machine['taken'], stay: PlacedStay): number {
   const meeting = taken.filter((one) => meets(one, stay));
   return [stay.from, ...meeting.map(({ from }) => Math.max(from, stay.from))].reduce(
     (most, day) =>
@@ -82,7 +82,7 @@ async function byProgram(
 ): Promise<number[] | null> {
   const program: LinearProgram = { columns: [], rows: [] };
   const aim: Term[] = [];
-  const inMachine = machines.map((): { stay: Stay; column: number; size: number }[] => []);
+  const inMachine = machines.map((): { stay: PlacedStay; column: number; size: number }[] => []);
   const columns = stays.map((stay, i) =>
     stay.choices.map(({ machine, size, cost }) => {
       const column = addColumn(program, `stay ${i} in ${machine}`, 1, { whole: true });

@@ -1,6 +1,6 @@
 /** From starts counted by class to plan lines: which setter, which trays, which hatcher, what name. */
 import { addDays, type Day, daysBetween } from '../text/day.ts';
-import { meets, placed, type Stay } from './placing.ts';
+import { meets, type PlacedStay, placed } from './placing.ts';
 import { closedSpans, type Problem, type Start } from './problem.ts';
 import { eggsIn, staysOf } from './room.ts';
 import { storageOf } from './tried.ts';
@@ -40,8 +40,8 @@ export class NoPlace extends Error {
 /** A set with its days in trays, and in the hatcher until that is clean again. */
 interface Part {
   start: Start;
-  stay: Stay;
-  warm: Stay;
+  stay: PlacedStay;
+  warm: PlacedStay;
 }
 
 /** A set's eggs put into another kind of setter than planned: better than no place. */
@@ -133,7 +133,7 @@ async function traysOf(
   });
 }
 
-const staySpan = (p: Problem, { from, to }: { from: Day; to: Day }): Stay => ({
+const staySpan = (p: Problem, { from, to }: { from: Day; to: Day }): PlacedStay => ({
   from: daysBetween(p.first, from),
   to: daysBetween(p.first, to),
 });

@@ -30,7 +30,7 @@ const REPAIR_DAYS = 10;
 const NOTHING = 1e-3;
 
 /** What is rounded: a calendar beside other sets, the needs, and how many sets there may be. */
-export interface Asked {
+export interface RoundingAsked {
   p: Problem;
   calendar: number;
   others: readonly Start[];
@@ -43,7 +43,7 @@ export interface Asked {
  * where none were found.
  */
 export async function rounded(
-  asked: Asked,
+  asked: RoundingAsked,
   full: Program,
   parts: SetsInParts,
   most: number,
@@ -75,7 +75,7 @@ export async function rounded(
 
 /** Whole sets on some days, beside sets that are held. */
 export async function roundedOn(
-  { p, calendar, others, needs, effort }: Asked,
+  { p, calendar, others, needs, effort }: RoundingAsked,
   days: readonly number[],
   most: number,
   held: readonly SetSlot[],
@@ -155,7 +155,7 @@ function wholeDays(program: Program, most: number): SetsInParts | null {
 const wholeOf = (sets: number): number => Math.max(1, Math.round(sets));
 const offWhole = (sets: number): number => Math.abs(sets - wholeOf(sets));
 
-type Column = { day: number; column: number };
+type RoundingColumn = { day: number; column: number };
 
 /** Makes setters, trays and hatchers of every set whole. */
 function wholeStays(
@@ -164,7 +164,7 @@ function wholeStays(
   most: number,
 ): { slots: SetSlot[]; parts: SetsInParts } | null {
   let parts: SetsInParts | null = from;
-  const families: (readonly Column[])[] = [program.sets, program.stays];
+  const families: (readonly RoundingColumn[])[] = [program.sets, program.stays];
   for (const family of families) {
     for (const day of program.days) {
       const own = family.filter((one) => one.day === day);
@@ -192,7 +192,7 @@ const isInParts = (value: number): boolean => Math.abs(value - Math.round(value)
 /** Makes one more column whole: the largest part first, up, and else down. */
 function fixedOne(
   program: Program,
-  open: readonly Column[],
+  open: readonly RoundingColumn[],
   values: ArrayLike<number>,
   most: number,
 ): SetsInParts | null {

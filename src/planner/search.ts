@@ -9,7 +9,7 @@ import { filledEggs, wholeEggs } from './eggs.ts';
 import { polished } from './polish.ts';
 import type { Problem, Start } from './problem.ts';
 import { type Need, Program, type SetsInParts, wantedOf } from './program.ts';
-import { type Asked, type Rounded, rounded, roundedOn } from './rounding.ts';
+import { type Rounded, type RoundingAsked, rounded, roundedOn } from './rounding.ts';
 import {
   better,
   type ClaimOutlook,
@@ -44,7 +44,7 @@ const FAILED = { quick: 2, all: 3 };
 const NO_MORE = 0.003;
 
 /** The sets found for one calendar. */
-export interface Found extends Tried {
+export interface SearchFound extends Tried {
   /** The fewest there could be. */
   fewest: number;
 }
@@ -72,10 +72,10 @@ export async function soughtSets(
   seeking: Seeking,
   calendar: number,
   others: readonly Start[],
-): Promise<Found> {
+): Promise<SearchFound> {
   const { p, without, effort, outlook } = seeking;
   const wanted = wantedOf(p, calendar);
-  const nothing: Found = { ...tried(p, outlook, [], wanted), fewest: 0 };
+  const nothing: SearchFound = { ...tried(p, outlook, [], wanted), fewest: 0 };
   let targets = p.wanted.map(({ claim }, i) =>
     wanted.includes(i) ? firstTarget(claim, without[i]!) : 0,
   );
@@ -141,7 +141,7 @@ class Search {
   }
 
   /** Where all can be had: numbers of sets, from the fewest in parts. */
-  async fewest(nothing: Found): Promise<Found> {
+  async fewest(nothing: SearchFound): Promise<SearchFound> {
     const { full } = this;
     full.ask(this.#needs(this.targets));
     const inParts = full.fewest() ?? full.fewest(WORTH_TRYING)!;
@@ -200,7 +200,7 @@ class Search {
   }
 
   /** Where not all can be had: what is in reach, with the fewest sets that give it. */
-  async nearest(nothing: Found): Promise<Found> {
+  async nearest(nothing: SearchFound): Promise<SearchFound> {
     const { full } = this;
     if (this.seeking.quick) return nothing;
     full.ask(this.#needs(this.targets));
@@ -235,7 +235,7 @@ class Search {
     return { ...best, fewest: best.starts.length };
   }
 
-  #asked(targets: readonly number[]): Asked {
+  #asked(targets: readonly number[]): RoundingAsked {
     const { p, effort } = this.seeking;
     return { p, calendar: this.calendar, others: this.others, needs: this.#needs(targets), effort };
   }

@@ -17,7 +17,7 @@ export interface SolveLimits {
   seconds?: number;
 }
 
-export interface Found {
+export interface SolverFound {
   /** `optimal` within the gap asked for; `bounded` when the node or time limit ended the search. */
   status: 'optimal' | 'bounded';
   objective: number;
@@ -26,7 +26,7 @@ export interface Found {
 }
 
 /** `none`: a limit ended the search before any solution was found. */
-export type Outcome = { status: 'infeasible' | 'none' } | Found;
+export type Outcome = { status: 'infeasible' | 'none' } | SolverFound;
 
 export interface Solver {
   readonly program: LinearProgram;

@@ -9,7 +9,7 @@ import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, fixed, longDay } from './numbers.ts';
 import { maybe, number } from './schema.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
 export const forecastColumns: readonly Column<ClaimForecast>[] = [
@@ -183,7 +183,7 @@ export function forecastScreen(
 ): Screen {
   const worst = Math.max(0, ...claims.map((one) => one.error));
   const more = moreTable(claims);
-  const parts: Part[] = [
+  const parts: ScreenPart[] = [
     ...(claims.length === 0
       ? []
       : [

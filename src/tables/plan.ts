@@ -8,7 +8,7 @@ import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
-import type { Part, Say, Screen } from './terminal.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
 export type PlanView = {
@@ -53,7 +53,7 @@ export function planScreen(view: PlanView): Screen {
       }),
     ),
   ];
-  const parts: Part[] = [
+  const parts: ScreenPart[] = [
     ...(plan.sets.length > 0
       ? [
           {
@@ -268,7 +268,7 @@ export function insteadText(plan: PlanResult, { claim, count: number, most }: In
   return `As it stands, ${most ? '' : 'at least '}${number} ${wanted.line.name} ${wanted.want} could be promised with the ${percent(wanted.confidence)} asked, not ${wanted.count}.`;
 }
 
-function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOut): Part[] {
+function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOut): ScreenPart[] {
   if (plan.status !== 'infeasible' || tried.length + instead.length === 0) return [];
   return [
     {
