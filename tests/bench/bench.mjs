@@ -9,15 +9,14 @@ import { tenThousandBirds } from './ten-thousand-birds.mjs';
 const rounds = Number(process.argv[2] ?? 21);
 const nows = JSON.parse(readFileSync(join(root, 'examples', 'now.json'), 'utf8'));
 const node = process.execPath;
-const finished = (...words) => [
-  node,
-  traybook,
-  '--season',
-  join(root, 'examples', 'finished'),
-  '--now',
-  nows.finished,
-  ...words,
-];
+const on =
+  (name) =>
+  (...words) => [
+    ...[node, traybook, '--season', join(root, 'examples', name), '--now', nows[name]],
+    ...words,
+  ];
+const finished = on('finished');
+const midseason = on('midseason');
 
 const folder = mkdtempSync(join(tmpdir(), 'traybook-bench-'));
 const wide = tenThousandBirds(join(folder, 'wide'));
@@ -25,9 +24,26 @@ const wide = tenThousandBirds(join(folder, 'wide'));
 const cases = [
   { name: 'an empty script, CommonJS', words: emptyOlder },
   { name: 'traybook --version', words: [node, traybook, '--version'], aim: 1.2 },
-  { name: 'traybook today (finished season)', words: finished('today'), aim: 2 },
+  { name: 'traybook today (finished season)', words: finished('today'), aim: 1.5 },
+  { name: 'traybook today (season under way)', words: midseason('today'), aim: 1.5 },
   { name: 'traybook check (finished season)', words: finished('check') },
+  { name: 'traybook occupancy', words: midseason('occupancy') },
+  { name: 'traybook calendar', words: midseason('calendar') },
+  { name: 'traybook brooders', words: midseason('brooders'), aim: 3 },
+  { name: 'traybook flock', words: midseason('flock') },
+  { name: 'traybook costs', words: midseason('costs') },
+  { name: 'traybook list hatch', words: midseason('list', 'hatch') },
   { name: 'traybook summary (finished season)', words: finished('summary') },
+  { name: 'traybook review', words: midseason('review'), most: 5 },
+  { name: 'traybook diagnose', words: midseason('diagnose'), most: 5 },
+  { name: 'traybook rates', words: midseason('rates'), aim: 4, most: 5 },
+  {
+    name: 'traybook eggs-for',
+    words: midseason('eggs-for', '40', '--want', 'pullets', '--of', 'dorking'),
+    aim: 5,
+    most: 5,
+  },
+  { name: 'traybook forecast', words: midseason('forecast'), aim: 15, most: 3 },
   {
     name: 'traybook breeders (10 000 birds)',
     words: [node, traybook, '--season', wide, '--now', '2027-03-01', 'breeders'],

@@ -1,4 +1,4 @@
-// npm run torture [-- SEED]: what is promised of the record, put to the test in a few minutes.
+// npm run torture [-- SEED]: what is promised of the record, put to the test.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -26,6 +26,8 @@ try {
   const load = async (entry) => import(pathToFileURL(await bundle(entry, scratch)).href);
   const runs = await load('tests/torture/runs.ts');
   const damage = await load('tests/torture/damage.ts');
+  const { buildShim, injected } = await load('tests/torture/injected.ts');
+  const shim = buildShim(root, scratch);
   const bench = { root, scratch, appender: await bundle('tests/support/appender.ts', scratch) };
   console.log(`seed ${seed}`);
   for (const run of [
@@ -35,7 +37,11 @@ try {
     () => runs.fullDisk(bench),
     () => runs.rewritten(bench),
     () => runs.readOnly(bench),
-    () => damage.damaged(300, seed),
+    () =>
+      shim === null
+        ? 'faults of the system: SKIPPED, no gcc here'
+        : injected({ root, scratch, shim }, 2000, generator(seed)),
+    () => damage.damaged(5000, seed),
     () => damage.damagedForReal(root, 40, seed, 2000),
   ]) {
     try {
