@@ -153,7 +153,8 @@ export const command: CommandModule = {
           })),
         );
       });
-      written = done.rows.length;
+      // Of a twin taken on purpose an acceptance is written too.
+      written = done.rows.filter((one) => one.record !== 'acceptance').length;
       notes = done.notes;
       rememberMap(folder, record, table.header, {
         columns: theirsOf(table, mapping),
