@@ -46,7 +46,7 @@ export function headline(alarms: readonly Alarm[], tasks: readonly Task[]): stri
 
 /** `Mon 26`: a day near enough to need no month; further off `Mon 3 May`. */
 function nearDay(day: Day, today: Day): string {
-  const [weekday, date, month] = longDay(day).split(' ');
+  const [weekday, date, month] = longDay(day).split(/\s/);
   const near = Math.abs(daysBetween(today, day)) < 20;
   return `${weekday!.slice(0, 3)} ${date}${near ? '' : ` ${month!.slice(0, 3)}`}`;
 }

@@ -72,10 +72,10 @@ export function againstTable(rows: readonly AgainstPrevious[]): AnyTable {
 export function turnNote(turn: YearTurn): string {
   const questions = counted(turn.asked, 'question');
   if (turn.suggestions.length > 0)
-    return `A test is behind each of these, and it holds although ${questions} were asked. It says what the record shows, not what birds and weather will do.`;
+    return 'Each rests on the diagnosis or on simulated seasons. It says what the record shows, not what birds and weather will do.';
   return turn.asked === 0
     ? 'Too little has been written down to suggest anything.'
-    : `The record gives no reason to change anything: of ${questions} asked, none shows more than chance would.`;
+    : `The record gives no reason to change anything: none of ${questions} asked says so.`;
 }
 
 function noneBefore({ named }: YearTurn): string {

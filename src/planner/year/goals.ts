@@ -45,7 +45,6 @@ export function goalSuggestions(
           says: `${sets} more ${sets === 1 ? 'set' : 'sets'} of ${goal.line.name}: about ${more} eggs.`,
           because: `${wanted}; ${set} eggs were set, and ${need.eggs} would do ${sure}`,
           backed,
-          p: null,
         },
       ];
     }
@@ -55,7 +54,6 @@ export function goalSuggestions(
         says: `Keep more ${goal.want} of ${goal.line.name} back; the eggs set were enough.`,
         because: `${wanted}, though ${need.eggs} eggs would do ${sure} and ${set} were set: the others died, were sold or eaten, or are not written down`,
         backed,
-        p: null,
       },
     ];
   });
