@@ -14,7 +14,6 @@ import { broodingOf } from '../season/brooding.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 import { meanRate } from './mean-rate.ts';
-import type { PlanLine } from './plan-lines.ts';
 import type { BroodingRoom } from './roofs.ts';
 
 /** Chicks whose heat is not known are rated as under lamps, the thriftiest. */
@@ -115,7 +114,7 @@ export function crowdingOf(
   now: Now,
   rates: FarmRates,
   goals: readonly Goal[],
-  lines: readonly PlanLine[],
+  lines: readonly { readonly hatch: Day; readonly shares: Readonly<Record<string, number>> }[],
 ): Crowding[] {
   const lastHatch = lines.map((line) => line.hatch).reduce(later, now.day);
   const brooding = broodingOfSeason(season, now, rates, goals, lastHatch);

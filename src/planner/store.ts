@@ -1,6 +1,5 @@
 /** Eggs in store as planned sets draw them, by the rule of `facts/egg-store`. */
 import { type HeldEggs, takeFreshest } from '../facts/egg-store.ts';
-import type { EggPool } from './problem.ts';
 
 /** Eggs of one pool that a set wants on a day. */
 export interface Demand {
@@ -18,7 +17,7 @@ export interface DrawnEggs {
 
 /** Draws demands in order of day; those of one day in the order given. */
 export function taken(
-  pools: readonly Pick<EggPool, 'lots' | 'maxAge'>[],
+  pools: readonly { readonly lots: readonly number[]; readonly maxAge: number }[],
   demands: readonly Demand[],
 ): { drawn: DrawnEggs[]; left: number[][] } {
   const store = pools.map(({ lots, maxAge }) =>
