@@ -33,7 +33,7 @@ export const command: CommandModule = {
       const shown = replay(season, before.seasons, now.day);
       return {
         stdout: context.json
-          ? jsonText('diagnose', { findings: [], replay: shown })
+          ? jsonText('replay', { shown })
           : screenText(replayScreen(shown, title), paper),
         stderr,
       };
@@ -53,7 +53,7 @@ export const command: CommandModule = {
       );
       return {
         stdout: context.json
-          ? jsonText('diagnose', { findings: [], worth })
+          ? jsonText('worth', { worth })
           : screenText(worthScreen(worth, title), paper),
         stderr,
       };

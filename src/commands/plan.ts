@@ -88,6 +88,27 @@ function planValues(season: Season, now: Now, plan: PlanResult, replan: boolean)
   return all;
 }
 
+/** `plan --trial`: sets split between two ways, and the difference they could show. */
+async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
+  const [{ trialKinds, trialOf }, { trialJson, trialScreen }] = await Promise.all([
+    import('../judge/trial.ts'),
+    import('../tables/trial.ts'),
+  ]);
+  const kind = trialKinds.find((one) => one === asked);
+  if (kind === undefined)
+    throw wrongWords(`--trial: expected ${trialKinds.join(', ')}, found ${JSON.stringify(asked)}`);
+  const { folder, season, now, notices } = opened;
+  const before = await earlierSeasons(folder, season);
+  const laid = trialOf(season, kind, farmRates(season, before.seasons, now.day), now.day);
+  return {
+    stdout: context.json
+      ? jsonText('trial', trialJson(laid))
+      : screenText(trialScreen(laid, titleOf(season, now)), paperOf(context, season)),
+    stderr: `${notices}${before.notices}`,
+    exit: laid.cannot === null ? exitCodes.done : exitCodes.found,
+  };
+}
+
 async function write(opened: OpenedSeason, plan: PlanResult, replan: boolean): Promise<void> {
   const { folder, read, season, now } = opened;
   const source = read.sources.get(SEASON_FILE)!;
@@ -117,12 +138,17 @@ export const command: CommandModule = {
       .option('--write', 'put the new sets under plan: of season.yaml')
       .option('--replan', 'make the lines of plan: that are still to come again')
       .option('--compare', 'plans that aim at other things, side by side')
+      .option(
+        '--trial <what>',
+        'a split-set trial of trays, males or storage, and what it could show',
+      )
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
       .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
   },
   async run(context, _words, options) {
     const opened = await openSeason(context);
+    if (options.trial !== undefined) return await trial(context, opened, options.trial);
     const wished: Wished = {
       draws: wholeNumber(options.draws, '--draws', 100, 100_000),
       seed: wholeNumber(options.seed, '--seed', 1, 2_147_483_647),

@@ -84,7 +84,7 @@ export const countingRules = [
   'Eggs not accounted for are shown, and are in no denominator of what came after they were last seen.',
   'Apparent fertility is (set - clear) / set: an early death looks clear. Fertile, without "apparent", is corrected by clears broken out; a sample is scaled up, also for clears of the same pen in sets where none was opened, and every interval that leans on it widened.',
   'Early, middle, late and pipped are shares of fertile eggs (corrected where known, else apparent): an infertile egg cannot die. Unopened quits count as early in the first half of the term, as middle later; unopened whole shells as late.',
-  "What happens in the hatcher counts once a share had its final opening. Intervals are Wilson's, 95 %.",
+  "What happens in the hatcher counts once a share had its final opening. Intervals are 95 %: Wilson's, of counts taken down by the scatter of sets.",
 ] as const;
 
 const compared: readonly RateName[] = [
