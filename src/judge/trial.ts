@@ -24,7 +24,7 @@ export type TrialSet = {
   readonly eggs: number;
 };
 
-export type Trial = {
+export type SplitTrial = {
   readonly kind: TrialKind;
   readonly sets: readonly TrialSet[];
   /** After so many sets, the difference of hatch of set, in points, that would show four times in five. */
@@ -45,11 +45,11 @@ const OLD_DAYS = 10;
  * Lays a trial out over the next sets: those planned, else a set a week of twenty eggs a half. Ways
  * change sides from set to set, so that neither keeps the better place.
  */
-export function trialOf(season: Season, kind: TrialKind, rates: FarmRates, today: Day): Trial {
+export function trialOf(season: Season, kind: TrialKind, rates: FarmRates, today: Day): SplitTrial {
   const pens = [...season.pens.values()].filter(
     (pen) => pen.hens > 0 && (pen.parted === null || pen.parted > today),
   );
-  const none = (cannot: string): Trial => ({ kind, sets: [], shows: [], cannot });
+  const none = (cannot: string): SplitTrial => ({ kind, sets: [], shows: [], cannot });
   const pen = pens[0];
   if (pen === undefined) return none('no pen has hens');
   const rivals = pens.filter((one) => one.line === pen.line);

@@ -1,4 +1,4 @@
-import type { Trial, TrialSet } from '../judge/trial.ts';
+import type { SplitTrial, TrialSet } from '../judge/trial.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
 import { fixed } from './numbers.ts';
 import type { Screen } from './terminal.ts';
@@ -32,7 +32,7 @@ const columns: readonly Column<TrialSet>[] = [
 ];
 
 /** A trial to lay out, and what it could show. */
-export function trialScreen(trial: Trial, title: string): Screen {
+export function trialScreen(trial: SplitTrial, title: string): Screen {
   const last = trial.shows.at(-1);
   return {
     title,
@@ -63,7 +63,7 @@ export function trialScreen(trial: Trial, title: string): Screen {
 }
 
 /** The trial for other programs. */
-export function trialJson(trial: Trial): object {
+export function trialJson(trial: SplitTrial): object {
   return {
     trial: trial.kind,
     cannot: trial.cannot,
