@@ -9,7 +9,10 @@ import {
   lastOpeningDay,
   machineHours,
   milestonesOf,
+  milestonesOfSet,
   milestonesOfShare,
+  openPlan,
+  storageHours,
 } from './hatch-time.ts';
 import { occupancyOf } from './occupancy.ts';
 import { tasksOf } from './tasks/tasks.ts';
@@ -41,6 +44,23 @@ describe('expected hours', () => {
     });
   });
 
+  test('of eggs none of which is fresh: the first comes later too', () => {
+    expect(hatchHoursOf(chicken, aged(5, 10), 0)).toEqual({
+      first: 482,
+      middle: 508.5,
+      last: 535,
+    });
+  });
+
+  test('of Muscovy eggs: two hours for each day', () => {
+    // Muscovy eggs are held up twice as long as others (Bagliacca, Paci & Marzoni 2005, J. Poult.
+    // Sci. 42:205, says much longer than Pekin; the two is judgement, seeds/species.yaml).
+    const muscovy = speciesOf('muscovy');
+    const { after_days } = muscovy.storage_extra_hours.value;
+    expect(storageHours(muscovy, after_days)).toBe(0);
+    expect(storageHours(muscovy, after_days + 3)).toBe(6);
+  });
+
   test('move as a whole with the machine', () => {
     expect(hatchHoursOf(chicken, [], -6)).toEqual({ first: 474, middle: 498, last: 522 });
   });
@@ -57,6 +77,8 @@ describe('a hatch is over', () => {
     // Geese hatch from day 28 to 34 by breed (seeds/species.yaml): not to be ended on day 32.
     expect(lastOpeningDay(speciesOf('goose'))).toBe(34);
     expect(lastOpeningDay(chicken)).toBe(22);
+    // Bantams hatch from day 19 to 21, and the hatcher is kept a day longer.
+    expect(lastOpeningDay(speciesOf('bantam'))).toBe(22);
   });
 
   test('later by what storage adds for the oldest eggs', () => {
@@ -97,6 +119,8 @@ describe('with what has been seen', () => {
     expect(share(late).overAt).toBe('2027-03-30T22:00');
     const later: Written[] = [...first, ['hatch', '2027-03-30T12:00', { set: 'A1', hatched: 20 }]];
     expect(share(later).overAt).toBe('2027-03-31T00:00');
+    const third: Written[] = [...later, ['hatch', '2027-03-30T20:00', { set: 'A1', hatched: 1 }]];
+    expect(share(third).overAt).toBe('2027-03-31T08:00');
   });
 
   test('a look that finds nobody moves nothing, an early chick does not end the window', () => {
@@ -115,6 +139,28 @@ describe('with what has been seen', () => {
       ['hatch', '2027-03-28T06:00', { set: 'A1', pen: 'yard', hatched: 3 }],
     ];
     expect(share(two).overAt).toBe('2027-03-30T18:00');
+  });
+
+  test('the set as one body ends with its last share', () => {
+    const rows: Written[] = [
+      ['set', '2027-03-06T18:00', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }],
+      ['set', '2027-03-06T18:00', { set: 'A1', pen: 'yard', tray: 2, eggs: 10 }],
+      ['transfer', '2027-03-24', { set: 'A1', pen: 'orchard', moved: 20 }],
+      ['transfer', '2027-03-24', { set: 'A1', pen: 'yard', moved: 10 }],
+      ['hatch', '2027-03-29T06:00', { set: 'A1', pen: 'orchard', hatched: 20, final: 'yes' }],
+      ['hatch', '2027-03-27T06:00', { set: 'A1', pen: 'yard', hatched: 10, final: 'yes' }],
+    ];
+    const season = seasonOf(hill, rows);
+    const set = season.sets.get('A1')!;
+    expect(milestonesOfSet(set, season).lastOpening).toBe('2027-03-29');
+    expect(chicksFound(set).map((one) => [one.on.day, one.before?.day ?? null])).toEqual([
+      ['2027-03-27', null],
+      ['2027-03-29', '2027-03-27'],
+    ]);
+    // A set of which one share is still open tells nothing of its machine yet.
+    const open = seasonOf(hill, rows.slice(0, -1)).sets.get('A1')!;
+    expect(hoursLate(set, season.zone)).not.toBeNull();
+    expect(hoursLate(open, season.zone)).toBeNull();
   });
 
   test('the opening that closes it, or that leaves nothing, ends it', () => {
@@ -206,6 +252,23 @@ describe('what a machine has done so far', () => {
     const dates = milestonesOfShare(season.sets.get('A3')!.shares[0]!, season);
     expect([dates.expected.middle, dates.overAt]).toEqual([496, '2027-05-05T18:00']);
   });
+});
+
+test('without the minute of setting no minute of the hatch is told', () => {
+  const dates = milestonesOf(chicken, { day: day('2027-03-06'), time: null }, [], 'UTC');
+  expect([dates.hatchAt, dates.overAt]).toEqual([null, '2027-03-28T12:00']);
+});
+
+test('a planned set is open until it is recorded', () => {
+  const plan = `${hill}plan:
+  - {set: A1, on: 2027-03-06, trays: [1], shares: {orchard: 20}}
+  - {set: A2, on: 2027-03-13, trays: [2], shares: {orchard: 20}}
+`;
+  const names = (rows: Written[]) => openPlan(seasonOf(plan, rows)).map((one) => one.name);
+  expect(names([])).toEqual(['A1', 'A2']);
+  expect(names([['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }]])).toEqual([
+    'A2',
+  ]);
 });
 
 test('openings of one minute are one look, whichever share they are of', () => {
