@@ -4,7 +4,8 @@ import { limitsOver, nightsOf, staysOf } from '../facts/birds/brooders.ts';
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { birdsOfSex, livingOfSex } from '../facts/birds/pullets.ts';
 import { birdSummary } from '../facts/birds/summary.ts';
-import { type Goal, goalsOf } from '../facts/goals.ts';
+import { claimsOf } from '../facts/claims.ts';
+import type { Goal } from '../facts/goals.ts';
 import { brooderReport } from '../flock/brooder-report.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
@@ -42,7 +43,7 @@ export function pageMatter(
 }
 
 function pageGoals(season: Season, previous: readonly Season[], now: Now): PageGoal[] {
-  const goals = goalsOf(season);
+  const goals = claimsOf(season);
   if (goals.length === 0) return [];
   const isOpen = goals.some((goal) => goal.by >= now.day);
   const outlook = isOpen
@@ -57,18 +58,18 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
   return goals.map((goal): PageGoal => {
     const { line, want, at, by, count, confidence } = goal;
     const ahead = outlook?.claims.find(
-      ({ claim }) => claim.kind === 'goal' && claim.index === goal.index,
+      ({ claim }) => claim.kind === goal.kind && claim.index === goal.index,
     );
-    const steps = stepsOf(goal, season, now);
-    const hatched = steps.reduce((sum, step) => sum + step.count, 0);
+    // Birds of a line are counted once: what an order has so far is not told apart.
+    const steps = goal.kind === 'order' ? null : stepsOf(goal, season, now);
+    const hatched = (steps ?? []).reduce((sum, step) => sum + step.count, 0);
+    const wanted = wantedWords({ count, want, at: want === 'chicks' ? null : at });
     return {
-      words: `${wantedWords({ count, want, at: want === 'chicks' ? null : at })} of ${line.name}`,
-      line: line.name,
-      want,
+      words: `${wanted} of ${line.name}${goal.for === null ? '' : ` for ${goal.for}`}`,
       by,
       count,
       confidence,
-      soFar: soFar({ line: line.name, want, hatched }, birds),
+      soFar: steps === null ? null : soFar({ line: line.name, want, hatched }, birds),
       steps,
       forecast:
         by < now.day || ahead === undefined
@@ -84,7 +85,7 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
 }
 
 /** Birds that count for a goal, by the day they hatched: they add up to what it has so far. */
-function stepsOf(goal: Goal, season: Season, now: Now): PageGoal['steps'] {
+function stepsOf(goal: Goal, season: Season, now: Now): NonNullable<PageGoal['steps']> {
   const groups = [...flockOf(season).groups.values()].filter((group) => group.line === goal.line);
   const steps =
     goal.want === 'chicks' || groups.length === 0

@@ -3,6 +3,7 @@
 import type { Claim } from '../facts/claims.ts';
 import type { Labour } from '../facts/days-off.ts';
 import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
+import { fixed } from '../tables/numbers.ts';
 import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
 import type { PlanResult } from './plan.ts';
 
@@ -339,7 +340,7 @@ const longerStorage: Way = {
     storageMaxDays: (species) => from.storageMaxDays(species) + n,
   }),
   say: (n, freed) =>
-    `eggs stored ${plural(n, 'day')} longer; storage then takes ${freed.loss.toFixed(1)} chicks`,
+    `eggs stored ${plural(n, 'day')} longer; storage then takes ${fixed(freed.loss, 1)} chicks`,
 };
 
 const doing: Readonly<Record<Labour, string>> = {

@@ -8,6 +8,7 @@ import { addElapsedHours } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
 import { holdingFigures } from '../../season/brooding.ts';
 import { cautionLines } from '../../season/cautions.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
 import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
 import { minuteOf } from './samples.ts';
@@ -304,8 +305,8 @@ const losses: AlarmRule<LossLook> = {
     return {
       sets,
       value: `${birds} birds`,
-      expected: `about ${expected!.toFixed(1)} by now`,
-      title: `${group.name}: ${birds} dead without a known cause ${since}, usual ${expected!.toFixed(1)}`,
+      expected: `about ${fixed(expected!, 1)} by now`,
+      title: `${group.name}: ${birds} dead without a known cause ${since}, usual ${fixed(expected!, 1)}`,
       why: 'more than chance brings',
       next: cautionLines(['disease']),
     };

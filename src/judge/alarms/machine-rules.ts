@@ -1,12 +1,13 @@
 import { alarmFigures, type Band, type MachineBands } from '../../facts/machine-bands.ts';
 import { cutMeaning, cutsOf, type Outage } from '../../facts/power.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { daysBetween } from '../../text/day.ts';
 import { type AlarmCode, type AlarmRule, type Farm, type Look, ruleOf } from './alarm.ts';
 import type { Sample } from './samples.ts';
 
 /** `37.5 °C`, to a tenth, in the season's unit. */
 export function degreesText(celsius: number, unit: 'C' | 'F'): string {
-  return `${(unit === 'F' ? (celsius * 9) / 5 + 32 : celsius).toFixed(1)} °${unit}`;
+  return `${fixed(unit === 'F' ? (celsius * 9) / 5 + 32 : celsius, 1)} °${unit}`;
 }
 
 /** `37.2–37.8 °C`. */
@@ -345,7 +346,7 @@ const powerCut: AlarmRule<CutLook> = {
     const { lines, next } = cutMeaning(cut!, farm.unit);
     return {
       sets: cut!.sets.map((one) => one.set),
-      value: cut!.hours === null ? 'hours not written' : `${cut!.hours.toFixed(1)} h without power`,
+      value: cut!.hours === null ? 'hours not written' : `${fixed(cut!.hours, 1)} h without power`,
       expected: 'power',
       title: `${place}: power off ${cut!.hours === null ? 'for a time not written' : `${Math.round(cut!.hours * 10) / 10} h`}: ${setsText(cut!.sets.map((one) => one.set))}`,
       why: lines.join('; '),

@@ -4,6 +4,7 @@ import { addElapsedHours, elapsedHours, type LocalMinute } from '../../facts/loc
 import { alarmFigures } from '../../facts/machine-bands.ts';
 import { type Course, courseOf } from '../../facts/water-loss.ts';
 import type { EggSet, Share } from '../../season/model.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { type AlarmRule, type Farm, type Look, ruleOf } from './alarm.ts';
 import { minuteOf } from './samples.ts';
 
@@ -132,9 +133,9 @@ const offWeight: AlarmRule<WeightLook> = {
     const name = `${share.set} ${share.pen.name}`;
     return {
       sets: [share.set],
-      value: `${course.lost.toFixed(1)} % lost by day ${course.day}, on the way to ${course.atTransfer.toFixed(1)} %`,
+      value: `${fixed(course.lost, 1)} % lost by day ${course.day}, on the way to ${fixed(course.atTransfer, 1)} %`,
       expected: `${course.target.low}–${course.target.high} % by transfer`,
-      title: `${name}: on the way to ${course.atTransfer.toFixed(1)} % water lost by transfer, ${wet ? 'too little' : 'too much'} (${course.target.low}–${course.target.high} %)`,
+      title: `${name}: on the way to ${fixed(course.atTransfer, 1)} % water lost by transfer, ${wet ? 'too little' : 'too much'} (${course.target.low}–${course.target.high} %)`,
       why: wet ? 'too damp so far' : 'too dry so far',
       next: [
         wet

@@ -1,4 +1,5 @@
 /** Signs and sizes in a keeper's words: eggs, chicks, hours. */
+import { fixed, percent } from '../../tables/numbers.ts';
 import type { Book, BookPlace } from '../model/book.ts';
 import type { EvidenceTerm, SignEvidence, Streams } from '../model/evidence.ts';
 import { logistic, logit } from '../model/grid.ts';
@@ -34,8 +35,6 @@ export type Measurement = {
   readonly change: (usual: number, shift: number) => string;
 };
 
-const percent = (p: number): string => `${(100 * p).toFixed(p < 0.095 ? 1 : 0)} %`;
-
 function nameOf(stream: Stream): { what: string; of: string } {
   const known = counted[stream.name];
   if (known) return known;
@@ -59,7 +58,7 @@ export function measurementOf(stream: Stream): Measurement {
       unit: unit!,
       of: Math.exp,
       change: (_usual, shift) =>
-        `a hatch drawn out to ${Math.exp(shift).toFixed(1)} times its spread`,
+        `a hatch drawn out to ${fixed(Math.exp(shift), 1)} times its spread`,
     };
   if (unit !== undefined)
     return {
@@ -81,9 +80,9 @@ function amount(stream: string, value: number): string {
     case 'hours':
       return `${Math.round(value)} hours`;
     case 'loss':
-      return `${value.toFixed(1)} points of water loss`;
+      return `${fixed(value, 1)} points of water loss`;
     case 'temperature':
-      return `${value.toFixed(1)} °C`;
+      return `${fixed(value, 1)} °C`;
     default:
       return `${Math.round(value)} points of humidity`;
   }
@@ -212,7 +211,7 @@ function measuredSays(
       return `chicks of ${hit.length} ${hit.length === 1 ? 'set' : 'sets'} hatched over more hours than usual`;
     case 'loss': {
       const target = (value: number): string =>
-        `${Math.abs(value).toFixed(1)} points ${value < 0 ? 'too little' : 'too much'}`;
+        `${fixed(Math.abs(value), 1)} points ${value < 0 ? 'too little' : 'too much'}`;
       return `eggs lost ${now === null ? '' : target(now)} water by transfer${against(before === null ? null : target(before))}`;
     }
     default: {

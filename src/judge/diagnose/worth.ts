@@ -1,6 +1,8 @@
 /** What a change would be worth, in chicks of the eggs to come: from the posterior, with its doubt. */
+
 import { openPlan } from '../../facts/hatch-time.ts';
 import type { Pen, Season } from '../../season/model.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day } from '../../text/day.ts';
 import type { FarmRates } from '../rates/rates.ts';
 import { keptByStorage } from '../rates/storage.ts';
@@ -131,7 +133,7 @@ export function worthOf(season: Season, rates: FarmRates, worlds: Worlds, today:
         low: 0,
         high: points,
         better: 1,
-        says: `opening ${OPENED} clears of ${pen.name} tells its true fertility to ${points.toFixed(0)} points either way: whether the male or the first days are at fault`,
+        says: `opening ${OPENED} clears of ${pen.name} tells its true fertility to ${fixed(points)} points either way: whether the male or the first days are at fault`,
       });
     }
   }

@@ -1,4 +1,5 @@
 import type { Season } from '../../season/model.ts';
+import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
 import type { RateName } from '../norms.ts';
 import { chiSquareUpper } from '../statistics/distributions.ts';
@@ -197,7 +198,7 @@ function modelled(season: Season, rate: RateName, all: readonly ShareOutcome[]):
               : test === null
                 ? 'cannot be told from the other terms: they always go together'
                 : scatter > 1
-                  ? `sets scatter ${scatter.toFixed(1)} times what chance would`
+                  ? `sets scatter ${fixed(scatter, 1)} times what chance would`
                   : null,
         },
       ),
@@ -247,7 +248,7 @@ function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): C
         comparison(rate, 'set', "Tarone's test of scatter", {
           statistic: sets.taroneZ,
           p: sets.taroneP,
-          note: `sets scatter ${sets.varianceRatio!.toFixed(1)} times what chance would`,
+          note: `sets scatter ${fixed(sets.varianceRatio!, 1)} times what chance would`,
         }),
       );
     }

@@ -279,7 +279,7 @@ export type ProgressShown = {
   readonly today: Day;
   /** Birds that count, by the day they hatched. */
   readonly steps: readonly { readonly day: Day; readonly count: number }[];
-  /** What the day wanted is expected to bring: the median and where eight in ten lie. */
+  /** What the day wanted is expected to bring: the median and where 95 in 100 lie. */
   readonly ahead: { readonly median: number; readonly low: number; readonly high: number } | null;
 };
 

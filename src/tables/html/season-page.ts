@@ -63,14 +63,13 @@ import {
 /** A goal or an order as the page tells it, with what the forecast says of it. */
 export type PageGoal = {
   readonly words: string;
-  readonly line: string;
-  readonly want: string;
   readonly by: Day;
   readonly count: number;
   readonly confidence: number;
-  readonly soFar: string;
-  /** Birds that count so far, by the day they hatched. */
-  readonly steps: readonly { readonly day: Day; readonly count: number }[];
+  /** What there is of it; null for an order, whose birds are not told apart. */
+  readonly soFar: string | null;
+  /** Birds that count so far, by the day they hatched; null for an order. */
+  readonly steps: readonly { readonly day: Day; readonly count: number }[] | null;
   /** Null where its day is past. */
   readonly forecast: {
     readonly probability: number;
@@ -150,8 +149,11 @@ function goalSay({
   steps,
   count: wanted,
 }: PageGoal): Markup {
+  const so = soFar === null ? '' : `; ${soFar}`;
+  if (forecast === null && steps === null)
+    return element('li', {}, words, element('small', {}, ` by ${dayYear(by)}, which is past.`));
   if (forecast === null) {
-    const have = steps.reduce((sum, step) => sum + step.count, 0);
+    const have = (steps ?? []).reduce((sum, step) => sum + step.count, 0);
     const short = wanted - Math.round(have);
     return say(
       short <= 0 ? 'settled' : 'act',
@@ -159,7 +161,7 @@ function goalSay({
       element(
         'small',
         {},
-        ` by ${dayYear(by)}: ${short <= 0 ? 'met' : `not met, ${short} short`}; ${soFar}`,
+        ` by ${dayYear(by)}: ${short <= 0 ? 'met' : `not met, ${short} short`}${so}`,
       ),
     );
   }
@@ -173,7 +175,7 @@ function goalSay({
     meaning,
     element('b', { class: 'figure' }, chance(forecast.probability)),
     element('span', {}, ` chance of ${words}`),
-    element('small', {}, ` by ${dayYear(by)}, asked ${percent(confidence)}; ${soFar}`),
+    element('small', {}, ` by ${dayYear(by)}, asked ${percent(confidence)}${so}`),
   );
 }
 
@@ -257,6 +259,7 @@ function goalChart(
   index: number,
   { summary, birds, season, now }: SeasonPage,
 ): Chart | null {
+  if (goal.steps === null) return null;
   const days = [
     ...[...season.sets.values()].map((set) => set.on.day),
     ...goal.steps.map((step) => step.day),
@@ -270,7 +273,7 @@ function goalChart(
     says: `Solid: what counts so far, by the day it hatched (${goal.soFar}). ${
       ahead === null
         ? 'The day is past.'
-        : `Dashed: what ${dayYear(goal.by)} is expected to bring, ${fixed(ahead.median)}; in eight of ten seasons from ${fixed(ahead.low)} to ${fixed(ahead.high)}.`
+        : `Dashed: what ${dayYear(goal.by)} is expected to bring, ${fixed(ahead.median)}; in 95 of 100 seasons from ${fixed(ahead.low)} to ${fixed(ahead.high)}.`
     } Dotted: what is wanted.`,
     picture: progressPicture({
       wanted: goal.count,
