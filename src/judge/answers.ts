@@ -6,6 +6,7 @@ import { courseOf } from '../facts/water-loss.ts';
 import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
+import { fixed } from '../tables/numbers.ts';
 import { type Alarm, Farm } from './alarms/alarm.ts';
 import { alarmsAt } from './alarms/alarms.ts';
 import { bandText, degreesText, humidityText } from './alarms/machine-rules.ts';
@@ -88,7 +89,7 @@ function weighingLines(row: Row, season: Season): string[] {
     if (course === undefined) return [];
     const { low, high } = course.target;
     return [
-      `${share.set} ${share.pen.name}: ${course.lost.toFixed(1)} % of water lost by day ${course.day}, on the way to ${course.atTransfer.toFixed(1)} % at transfer (${low}–${high} %)`,
+      `${share.set} ${share.pen.name}: ${fixed(course.lost, 1)} % of water lost by day ${course.day}, on the way to ${fixed(course.atTransfer, 1)} % at transfer (${low}–${high} %)`,
     ];
   });
 }

@@ -5,7 +5,7 @@ import type { RotationYear } from '../breeders/rotation.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, counted, fixed, hundredths, percent, range, significant } from './numbers.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
-import { heads, parts } from './words.ts';
+import { heads, partNames } from './words.ts';
 
 type PenRow = BreedersReport['pens'][number];
 type LineRow = BreedersReport['lines'][number];
@@ -221,7 +221,7 @@ export function breedersScreen(report: BreedersReport, title: string, all: boole
     parts: [
       ...(report.pens.length === 0
         ? []
-        : [{ heading: parts.pens, table: tableOf(penColumns, report.pens) }]),
+        : [{ heading: partNames.pens, table: tableOf(penColumns, report.pens) }]),
       ...(bred.length === 0
         ? []
         : [
@@ -343,7 +343,7 @@ function curveRows({ curve, point: chosen }: NextPens): CurveRow[] {
 const curveColumns: readonly Column<CurveRow>[] = [
   {
     key: 'plan',
-    heading: 'plan',
+    heading: 'choice',
     kind: 'name',
     doc: 'number of the plan',
     of: ({ first, last, isChosen }) => `${range(first, last)}${isChosen ? '\u00a0chosen' : ''}`,

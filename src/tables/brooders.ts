@@ -138,10 +138,8 @@ function weekTable(weeks: readonly WeekRoom[], units: Units): AnyTable {
   return tableOf<Row>(
     [
       {
-        key: 'week',
-        heading: 'week from',
+        ...heads.week,
         kind: 'name',
-        doc: 'first day of the week',
         of: (row) => row.week,
       },
       {

@@ -10,7 +10,7 @@ import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, fixed, longDay } from './numbers.ts';
 import { maybe, number } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
-import { heads } from './words.ts';
+import { heads, partNames } from './words.ts';
 
 export const forecastColumns: readonly Column<ClaimForecast>[] = [
   ...claimColumns<ClaimForecast>(({ claim }) => claim),
@@ -119,7 +119,7 @@ function closedText(one: ClaimForecast): string {
 }
 
 export const weekColumns: readonly Column<ChickWeek>[] = [
-  { key: 'from', heading: 'week from', kind: 'day', doc: 'a Monday', of: (one) => one.from },
+  { ...heads.week, key: 'from', doc: 'a Monday', of: (one) => one.from },
   {
     key: 'median',
     heading: 'chicks, median',
@@ -187,7 +187,7 @@ export function forecastScreen(
     ...(claims.length === 0
       ? []
       : [
-          { heading: 'Goals and orders', table: claimsTable(claims) },
+          { heading: partNames.claims, table: claimsTable(claims) },
           ...(more === null ? [] : [{ heading: 'What one more set would add', table: more }]),
           { heading: null, reasons: claims.map(closedText) },
         ]),

@@ -9,7 +9,7 @@ import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
-import { heads } from './words.ts';
+import { heads, partNames } from './words.ts';
 
 export type PlanView = {
   readonly title: string;
@@ -57,13 +57,13 @@ export function planScreen(view: PlanView): Screen {
     ...(plan.sets.length > 0
       ? [
           {
-            heading: 'Sets',
+            heading: partNames.sets,
             table: setsTable(plan),
             reasons: plan.sets.some((one) => one.kept) ? ['* a line of your own plan'] : [],
           },
         ]
       : []),
-    { heading: 'Goals and orders', table: claimsTable(plan.claims) },
+    { heading: partNames.claims, table: claimsTable(plan.claims) },
   ];
   const error = Math.max(0, ...plan.claims.map((one) => standardError(one, view.draws)));
   return {
@@ -225,7 +225,7 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
     },
     {
       key: 'expected',
-      heading: 'chicks',
+      heading: 'chicks expected',
       kind: 'number',
       digits: 0,
       doc: 'sound chicks expected',

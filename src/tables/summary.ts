@@ -13,7 +13,7 @@ import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { causeWords, placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
 import type { Say, ScreenPart } from './terminal.ts';
-import { heads, parts, rates, wantedWords, wayStages, whereabouts } from './words.ts';
+import { heads, partNames, rates, wantedWords, wayStages, whereabouts } from './words.ts';
 
 export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
@@ -281,8 +281,8 @@ export function summaryParts(summary: Summary, birds: BirdSummary): ScreenPart[]
     ...(summary.whereabouts.set === 0
       ? []
       : [{ heading: 'Where the eggs of finished shares went', table: fateTable(summary) }]),
-    ...(summary.sets.length === 0 ? [] : [{ heading: 'Sets', table: setTable(summary) }]),
-    { heading: parts.pens, table: penTable(summary) },
+    ...(summary.sets.length === 0 ? [] : [{ heading: partNames.sets, table: setTable(summary) }]),
+    { heading: partNames.pens, table: penTable(summary) },
     ...(birds.groups.length === 0
       ? []
       : [

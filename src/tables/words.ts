@@ -65,6 +65,7 @@ export const heads = {
   stage: { key: 'stage', heading: 'stage', kind: 'text', doc: 'stage of the way from egg to bird' },
   age: { key: 'age', heading: 'age', kind: 'range', unit: 'days', doc: 'age, in days' },
   on: { key: 'on', heading: 'on', kind: 'moment', doc: 'day or minute it happened' },
+  week: { key: 'week', heading: 'week from', kind: 'day', doc: 'first day of the week' },
   usual: { key: 'usual', heading: 'usual', kind: 'percentRange', doc: 'what is usual' },
   season: { key: 'season', heading: 'season', kind: 'name', doc: 'name of the season' },
   wanted: { key: 'wanted', heading: 'wanted', kind: 'text', doc: 'birds wanted' },
@@ -86,7 +87,7 @@ export const heads = {
 } as const;
 
 /** Headings of parts that several screens have. */
-export const parts = { pens: 'Pens' } as const;
+export const partNames = { pens: 'Pens', sets: 'Sets', claims: 'Goals and orders' } as const;
 
 /** Rates, and what each is of. */
 export const rates: Readonly<Record<RateName, { readonly name: string; readonly of: string }>> = {
