@@ -2,14 +2,18 @@ import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
 import { USUAL_DRAWS } from '../planner/outlook.ts';
+import { promisedChicks } from '../planner/promise.ts';
 import { seasonForecast } from '../planner/season-forecast.ts';
+import type { Season } from '../season/model.ts';
 import { forecastJson, forecastScreen } from '../tables/forecast.ts';
 import { screenText } from '../tables/terminal.ts';
+import { type Day, later, parseDay } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
+import { eachSuppose, supposedSeason } from './suppose.ts';
 import { paperOf, titleOf } from './tables.ts';
 
 const DRAWS = { usual: USUAL_DRAWS, least: 100, most: 200_000 };
@@ -25,27 +29,49 @@ function wholeOf(option: unknown, name: string, least: number, most: number): nu
 }
 
 export const command: CommandModule = {
-  examples: ['forecast', 'forecast --draws 50000', 'forecast --json'],
+  examples: [
+    'forecast',
+    'forecast --promise 0.9 --by 2027-05-15',
+    'forecast --suppose pens.north.hens=14',
+    'forecast --json',
+  ],
   define(command) {
     command
+      .option(
+        '--promise <chance>',
+        'how many chicks of each line can still be promised, such as 0.9',
+      )
+      .option('--by <date>', 'the day they are promised for; else the last goal or order')
+      .option('--suppose <path=value>', 'beside the season as it is', eachSuppose, [])
       .option('--draws <number>', 'possible seasons drawn', String(DRAWS.usual))
       .option('--seed <number>', 'the same seed gives the same answer', '1');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { folder, season, now, notices } = opened;
     const draws = wholeOf(options.draws, '--draws', DRAWS.least, DRAWS.most);
     const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
+    const changes = options.suppose as string[];
+    const supposed = supposedSeason(opened, changes);
     const before = await earlierSeasons(folder, season);
-    const rates = farmRates(season, before.seasons, now.day);
-    const forecast = seasonForecast(
-      new Forecast(new Worlds(season, now.day, rates, draws, seed)),
-      now,
-    );
+    const worldsOf = (one: Season) =>
+      new Worlds(one, now.day, farmRates(one, before.seasons, now.day), draws, seed);
+    const worlds = worldsOf(season);
+    const forecast = seasonForecast(new Forecast(worlds), now);
+    const other =
+      supposed === null
+        ? null
+        : { words: changes.join(', '), ...seasonForecast(new Forecast(worldsOf(supposed)), now) };
+    const promise =
+      options.promise === undefined ? null : promisedChicks(worlds, ...promiseOf(options, season));
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
-    if (context.json) return { stdout: jsonText('forecast', forecastJson(forecast, run)), stderr };
+    if (context.json)
+      return { stdout: jsonText('forecast', forecastJson(forecast, run, promise, other)), stderr };
     const screen = forecastScreen(forecast, {
       ...run,
+      promise,
+      other,
       title: titleOf(season, now),
       line: [...season.lines.keys()][0] ?? 'LINE',
       year: now.day.slice(0, 4),
@@ -53,3 +79,23 @@ export const command: CommandModule = {
     return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },
 };
+
+/** The chance of a promise and its day. */
+function promiseOf(options: Readonly<Record<string, unknown>>, season: Season): [number, Day] {
+  const chance = Number(options.promise);
+  if (!(chance > 0 && chance < 1))
+    throw wrongWords(
+      expectedFound('--promise', 'a chance above 0 and below 1', quoted(String(options.promise))),
+    );
+  if (options.by !== undefined) {
+    const day = parseDay(String(options.by));
+    if (day === null)
+      throw wrongWords(
+        expectedFound('--by', 'a day such as 2027-05-15', quoted(String(options.by))),
+      );
+    return [chance, day];
+  }
+  const last = [...season.values.goals, ...season.values.orders].map(({ by }) => by);
+  if (last.length === 0) throw wrongWords('--promise: for which day?', 'give it: --by 2027-05-15');
+  return [chance, last.reduce(later)];
+}

@@ -8,6 +8,7 @@ import { type Compared, comparedPlans, type Solve } from '../planner/compare.ts'
 import { Effort } from '../planner/effort.ts';
 import { goalsInReach } from '../planner/goals-in-reach.ts';
 import { noWaysOut, waysOutOf } from '../planner/limits.ts';
+import { mendedPlan } from '../planner/mend.ts';
 import { simulatedOutlook, USUAL_DRAWS } from '../planner/outlook.ts';
 import { type PlanOptions, type PlanResult, planSeason } from '../planner/plan.ts';
 import { type Rhythm, weeklyOn } from '../planner/problem.ts';
@@ -30,6 +31,7 @@ import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from '.
 import { earlierSeasons } from './earlier-seasons.ts';
 import { type OpenedSeason, openSeason } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
+import { eachSuppose, supposedSeason } from './suppose.ts';
 import { paperOf, titleOf } from './tables.ts';
 
 const USUAL_SEED = 1;
@@ -66,9 +68,16 @@ type Wished = {
 };
 
 /** The lines of `plan:` with the new ones in their places by day; with `replan` without those to come. */
-function planValues(season: Season, now: Now, plan: PlanResult, replan: boolean): YamlValue[] {
+function planValues(
+  season: Season,
+  now: Now,
+  plan: PlanResult,
+  replan: boolean,
+  dropped: ReadonlySet<string>,
+): YamlValue[] {
   const present: PlannedValues[] = season.values.plan.filter(
-    (line) => !replan || line.on < now.day || season.sets.has(line.set),
+    (line) =>
+      season.sets.has(line.set) || (!dropped.has(line.set) && (!replan || line.on < now.day)),
   );
   const all: YamlValue[] = present.map((line) => line as unknown as YamlValue);
   const days = present.map((line) => line.on);
@@ -109,12 +118,17 @@ async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
   };
 }
 
-async function write(opened: OpenedSeason, plan: PlanResult, replan: boolean): Promise<void> {
+async function write(
+  opened: OpenedSeason,
+  plan: PlanResult,
+  replan: boolean,
+  dropped: ReadonlySet<string> = new Set(),
+): Promise<void> {
   const { folder, read, season, now } = opened;
   const source = read.sources.get(SEASON_FILE)!;
   let text: string;
   try {
-    text = replaceSequence(source.text, ['plan'], planValues(season, now, plan, replan));
+    text = replaceSequence(source.text, ['plan'], planValues(season, now, plan, replan, dropped));
   } catch (error) {
     if (error instanceof YamlEditRefused)
       throw new Stop(
@@ -132,11 +146,20 @@ async function write(opened: OpenedSeason, plan: PlanResult, replan: boolean): P
 }
 
 export const command: CommandModule = {
-  examples: ['plan', 'plan --write', 'plan --replan --on sat', 'plan --compare'],
+  examples: [
+    'plan',
+    'plan --write',
+    'plan --mend',
+    'plan --replan --on sat',
+    'plan --suppose pens.north.hens=14',
+    'plan --compare',
+  ],
   define(command) {
     command
       .option('--write', 'put the new sets under plan: of season.yaml')
       .option('--replan', 'make the lines of plan: that are still to come again')
+      .option('--mend', 'change as few lines of plan: as will do, and say why')
+      .option('--suppose <path=value>', 'beside the season as it is', eachSuppose, [])
       .option('--compare', 'plans that aim at other things, side by side')
       .option(
         '--trial <what>',
@@ -155,6 +178,11 @@ export const command: CommandModule = {
       replan: options.replan === true,
       rhythm: daysOf(options.on),
     };
+    const changes = options.suppose as string[];
+    if (changes.length > 0 && options.write === true)
+      throw wrongWords('--suppose only shows', 'change season.yaml, then: traybook plan --write');
+    if (options.mend === true && wished.replan)
+      throw wrongWords('--mend keeps what it can, --replan keeps nothing', 'choose one');
     if (options.compare === true && options.write === true)
       throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
     compileOnce();
@@ -245,6 +273,59 @@ async function run(
         { title: run.title, answer: [], parts: [{ heading: 'Plans side by side', table }] },
         paper,
       ),
+      stderr,
+    };
+  }
+
+  if (options.mend === true) {
+    const mended = await mendedPlan(season, now, rates, outlookOf, { ...wished, effort });
+    progress.end();
+    const { plan, changes, dropped, lines } = mended;
+    const isMet = plan.status !== 'infeasible';
+    let next =
+      changes.length === 0 ? '' : 'To put this into season.yaml: traybook plan --mend --write';
+    if (options.write === true && isMet && changes.length > 0) {
+      await write(opened, { ...plan, lines }, false, new Set(dropped));
+      next = `Written to season.yaml: ${counted(changes.length, 'change')} of the plan.`;
+    } else if (options.write === true) next = 'Nothing was written.';
+    const view = { ...run, plan: { ...plan, lines }, ways: noWaysOut, next, mended };
+    const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
+    return {
+      stdout: context.json ? jsonText('plan', planJson(view)) : screenText(planScreen(view), paper),
+      stderr,
+      exit,
+    };
+  }
+  const supposed = supposedSeason(opened, options.suppose as string[]);
+  if (supposed !== null) {
+    const other = goalsInReach(supposed, now).season;
+    const all: Compared[] = [
+      { name: 'as it is', plan: await solve({}) },
+      {
+        name: `if ${(options.suppose as string[]).join(', ')}`,
+        plan: await solving(other, before.seasons, now, wished).solve({}),
+      },
+    ];
+    progress.end();
+    const json = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
+    const view = { ...run, plan: all[1]!.plan, ways: noWaysOut, next: 'Nothing was written.' };
+    const screen = planScreen(view);
+    return {
+      stdout: context.json
+        ? jsonText('plan', {
+            ...json(all[0]!),
+            supposed: { changes: all[1]!.name, ...json(all[1]!) },
+          })
+        : screenText(
+            {
+              ...screen,
+              parts: [
+                { heading: 'Beside the season as it is', table: compareTable(all) },
+                ...(screen.parts ?? []),
+              ],
+            },
+            paper,
+          ),
       stderr,
     };
   }

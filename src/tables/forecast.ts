@@ -1,4 +1,5 @@
 /** The forecast: the chance of every goal and order, what one more set would add, and the chicks to come. */
+import type { Promised } from '../planner/promise.ts';
 import type {
   ChickWeek,
   ClaimForecast,
@@ -157,6 +158,28 @@ export const weekColumns: readonly Column<ChickWeek>[] = [
 
 const weeksTable = (weeks: readonly ChickWeek[]): AnyTable => tableOf(weekColumns, weeks);
 
+/** The forecast of a season supposed. */
+export type Supposed = SeasonForecast & { readonly words: string };
+
+export const promiseColumns: readonly Column<Promised>[] = [
+  { ...heads.line, of: (one) => one.line },
+  {
+    key: 'want',
+    heading: 'want',
+    kind: 'text',
+    show: 'data',
+    doc: 'what is promised',
+    of: (one) => one.want,
+  },
+  { ...heads.by, of: (one) => one.by },
+  {
+    ...heads.count,
+    heading: 'chicks to promise',
+    doc: 'the most that come with the chance asked, and leave every goal and order its own',
+    of: (one) => one.count,
+  },
+];
+
 /** What the chances come to, in one line. */
 function answer(claims: readonly ClaimForecast[]): Say {
   const short = claims.filter((one) => one.probability < one.claim.confidence);
@@ -179,7 +202,15 @@ function answer(claims: readonly ClaimForecast[]): Say {
 /** The forecast as a screen. */
 export function forecastScreen(
   { claims, weeks, missed }: SeasonForecast,
-  run: { title: string; draws: number; seed: number; line: string; year: string },
+  run: {
+    title: string;
+    draws: number;
+    seed: number;
+    line: string;
+    year: string;
+    promise: readonly Promised[] | null;
+    other: Supposed | null;
+  },
 ): Screen {
   const worst = Math.max(0, ...claims.map((one) => one.error));
   const more = moreTable(claims);
@@ -190,6 +221,18 @@ export function forecastScreen(
           { heading: partNames.claims, table: claimsTable(claims) },
           ...(more === null ? [] : [{ heading: 'What one more set would add', table: more }]),
           { heading: null, reasons: claims.map(closedText) },
+        ]),
+    ...(run.promise === null
+      ? []
+      : [{ heading: 'What can still be promised', table: tableOf(promiseColumns, run.promise) }]),
+    ...(run.other === null
+      ? []
+      : [
+          {
+            heading: `If ${run.other.words}`,
+            table: claimsTable(run.other.claims),
+            reasons: ['Beside the season as it is, above; nothing was written.'],
+          },
         ]),
     ...(weeks.length === 0 ? [] : [{ heading: 'Chicks to come', table: weeksTable(weeks) }]),
   ];
@@ -223,11 +266,13 @@ export function forecastScreen(
 export function forecastJson(
   { claims, weeks, missed }: SeasonForecast,
   run: { draws: number; seed: number },
+  promise: readonly Promised[] | null,
+  other: Supposed | null,
 ): object {
   const moreJson = (more: OneMore | null) =>
     more && { on: more.on, eggs: more.eggs, birds: more.birds, probability: more.chance };
-  const ofKind = (kind: 'goal' | 'order') => {
-    const own = claims.filter(({ claim }) => claim.kind === kind);
+  const ofKind = (kind: 'goal' | 'order', all = claims) => {
+    const own = all.filter(({ claim }) => claim.kind === kind);
     return jsonRows(claimsTable(own)).map((row, i) => ({
       ...row,
       last_set: own[i]!.lastSet,
@@ -243,5 +288,15 @@ export function forecastJson(
     orders: ofKind('order'),
     weeks: jsonRows(weeksTable(weeks)),
     left_out: missed,
+    ...(promise === null ? {} : { promise: jsonRows(tableOf(promiseColumns, promise)) }),
+    ...(other === null
+      ? {}
+      : {
+          supposed: {
+            changes: other.words,
+            goals: ofKind('goal', other.claims),
+            orders: ofKind('order', other.claims),
+          },
+        }),
   };
 }

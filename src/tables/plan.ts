@@ -2,11 +2,12 @@
 import { claimWords } from '../facts/claims.ts';
 import type { Compared } from '../planner/compare.ts';
 import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
+import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
 import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
+import { chance, count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, partNames } from './words.ts';
@@ -19,6 +20,8 @@ export type PlanView = {
   readonly seed: number;
   /** What was done with it: written, or how to. */
   readonly next: string;
+  /** What changes, where the plan was mended. */
+  readonly mended?: Mended;
 };
 
 const crowded = {
@@ -53,7 +56,9 @@ export function planScreen(view: PlanView): Screen {
       }),
     ),
   ];
+  const changes = view.mended?.changes ?? [];
   const parts: ScreenPart[] = [
+    ...(changes.length > 0 ? [{ heading: 'Changes', table: tableOf(changeColumns, changes) }] : []),
     ...(plan.sets.length > 0
       ? [
           {
@@ -68,7 +73,7 @@ export function planScreen(view: PlanView): Screen {
   const error = Math.max(0, ...plan.claims.map((one) => standardError(one, view.draws)));
   return {
     title: view.title,
-    answer: [headline(plan)],
+    answer: view.mended ? mendedText(view.mended) : [headline(plan)],
     exceptions,
     parts: [...parts, ...waysParts(plan, ways)],
     notes: [
@@ -77,6 +82,47 @@ export function planScreen(view: PlanView): Screen {
       ...(view.next === '' ? [] : [view.next]),
     ],
   };
+}
+
+export const changeColumns: readonly Column<Change>[] = [
+  { ...heads.set, of: (one) => one.set },
+  {
+    key: 'before',
+    heading: 'was',
+    kind: 'text',
+    doc: 'the line as it was; null for a new one',
+    of: (one) => one.before,
+  },
+  {
+    key: 'after',
+    heading: 'becomes',
+    kind: 'text',
+    doc: 'the line as it will be; null where it goes',
+    of: (one) => one.after,
+  },
+  { key: 'why', heading: 'why', kind: 'text', doc: 'why', of: (one) => one.why },
+];
+
+function mendedText({ plan, changes, superfluous }: Mended): Say[] {
+  const extra: Say[] =
+    superfluous.length === 0
+      ? []
+      : [
+          {
+            meaning: 'watch',
+            text: `Nothing needs ${superfluous.join(', ')}: the goals are met without.`,
+          },
+        ];
+  if (plan.status === 'infeasible') return [headline(plan), ...extra];
+  if (changes.length === 0)
+    return [
+      { meaning: 'settled', text: 'The plan stands as it is: nothing need be changed.' },
+      ...extra,
+    ];
+  return [
+    `${counted(changes.length, 'line')} of the plan ${changes.length === 1 ? 'changes' : 'change'}; the rest stays.`,
+    ...extra,
+  ];
 }
 
 /** Standard error of a chance from so many draws. */
@@ -346,7 +392,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
         kind: 'text',
         doc: 'chance of each goal and order',
         of: ({ plan }) =>
-          plan.claims.map((one) => percent(one.probability)).join(', ') +
+          plan.claims.map((one) => chance(one.probability)).join(', ') +
           (plan.status === 'infeasible' ? ' short' : ''),
       },
     ],
@@ -356,6 +402,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
 
 /** The plan for other programs. */
 export function planJson(view: Omit<PlanView, 'next' | 'title'>): object {
+  const { mended } = view;
   const { plan, ways } = view;
   const ofKind = (kind: 'goal' | 'order') =>
     jsonRows(claimsTable(plan.claims.filter(({ claim }) => claim.kind === kind)));
@@ -384,5 +431,11 @@ export function planJson(view: Omit<PlanView, 'next' | 'title'>): object {
     brooders: plan.crowding,
     draws: view.draws,
     seed: view.seed,
+    ...(mended
+      ? {
+          changes: jsonRows(tableOf(changeColumns, mended.changes)),
+          superfluous: mended.superfluous,
+        }
+      : {}),
   };
 }

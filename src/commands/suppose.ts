@@ -1,0 +1,50 @@
+/** `--suppose PATH=VALUE`: the season as it would be if its file said otherwise. Nothing is written. */
+import { parse } from 'yaml';
+import { buildSeason } from '../facts/fold.ts';
+import { SEASON_FILE } from '../io/season-folder.ts';
+import type { Season } from '../season/model.ts';
+import { readSeasonFile } from '../season/read-file.ts';
+import { setIn, type YamlValue } from '../text/yaml-edit.ts';
+import { exitCodes, Stop, wrongWords } from './command.ts';
+import type { OpenedSeason } from './open.ts';
+import { faultLines } from './say.ts';
+
+/** Collects a repeated `--suppose`. */
+export const eachSuppose = (text: string, before: readonly string[]): string[] => [...before, text];
+
+/**
+ * The season with changes such as `pens.north.hens=14` or `goals.0.count=50`; null where none is supposed.
+ *
+ * @throws Stop where a change cannot be read, or the season would be faulty with it
+ */
+export function supposedSeason(
+  { read, season }: OpenedSeason,
+  changes: readonly string[],
+): Season | null {
+  if (changes.length === 0) return null;
+  let { text } = read.sources.get(SEASON_FILE)!;
+  for (const change of changes) {
+    const at = change.indexOf('=');
+    if (at < 1)
+      throw wrongWords(
+        `--suppose: expected PATH=VALUE such as pens.north.hens=14, found ${JSON.stringify(change)}`,
+      );
+    const path = change
+      .slice(0, at)
+      .split('.')
+      .map((word) => (/^\d+$/.test(word) ? Number(word) : word));
+    try {
+      text = setIn(text, path, parse(change.slice(at + 1)) as YamlValue);
+    } catch (error) {
+      throw wrongWords(
+        `--suppose ${change}: ${(error as Error).message}`,
+        'the path is that of season.yaml, parts of a list counted from 0: goals.0.count=50',
+      );
+    }
+  }
+  const { file, faults } = readSeasonFile({ path: SEASON_FILE, text });
+  const errors = faults.filter(({ severity }) => severity === 'error');
+  if (file === null || errors.length > 0)
+    throw new Stop(exitCodes.words, `--suppose:\n${faultLines(faults).trimEnd()}`);
+  return buildSeason(file, season.rows).season;
+}
