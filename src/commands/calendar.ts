@@ -1,5 +1,12 @@
+import { milestonesOfSet } from '../facts/hatch-time.ts';
+import { instantOf } from '../facts/local-time.ts';
+import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
-import { calendarFile } from '../tables/ics.ts';
+import { keepCalendars, keptCalendars } from '../io/calendar-ledger.ts';
+import { newEntry } from '../records/entry.ts';
+import type { Season } from '../season/model.ts';
+import { type CalendarLedger, withLedger } from '../tables/calendar-ledger.ts';
+import { type CalendarEvent, calendarFile, shortTitle } from '../tables/ics.ts';
 import { shortDay } from '../tables/numbers.ts';
 import { addDays } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -14,9 +21,13 @@ const SEASON_DAYS = 400;
 
 export const command: CommandModule = {
   words: async () => ({ as: ['ics', 'table'] }),
-  examples: ['calendar > season.ics', 'calendar --as table'],
+  examples: ['calendar > season.ics', 'calendar --as table', 'calendar --tasks', 'calendar --heat'],
   define(command) {
-    command.option('--as <form>', 'ics for a phone, table for a list', 'ics');
+    command
+      .option('--as <form>', 'ics for a phone, table for a list', 'ics')
+      .option('--tasks', 'things to do (VTODO) in the place of events')
+      .option('--heat', 'the second calendar: heat and feed')
+      .option('--remind <kinds>', 'reminders: hours before, by kind, as transfer=14,hatch=12');
   },
   async run(context, _words, options) {
     if (options.as !== 'ics' && options.as !== 'table')
@@ -24,9 +35,12 @@ export const command: CommandModule = {
         `--as: expected ics or table, found ${JSON.stringify(options.as)}`,
         didYouMean(String(options.as), ['ics', 'table']),
       );
-    const { season, now, notices } = await openSeason(context);
+    const { folder, season, now, notices } = await openSeason(context);
     const dates = tasksOf(season, now, SEASON_DAYS)
-      .filter((task) => task.class !== 'routine')
+      .filter(
+        (task) =>
+          task.class !== 'routine' && HEAT_AND_FEED.has(task.kind) === (options.heat === true),
+      )
       .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
     if (context.json)
       return {
@@ -74,21 +88,79 @@ export const command: CommandModule = {
         stderr: notices,
       };
     }
+    const calendar = options.heat === true ? 'heat' : 'work';
+    const kept = keptCalendars<CalendarLedger>(folder);
+    const id =
+      season.values.id ??
+      kept.id ??
+      `${season.values.season}-${newEntry(context.random, new Set())}`;
+    const reminders = readReminders(options.remind);
+    const { events, ledger } = withLedger(
+      kept.ledgers[calendar] ?? {},
+      dates.map((task) => eventOf(task, season, id, reminders)),
+      now.day,
+    );
+    // A morning that is looked at again is not given to a phone.
+    if (context.nowOption === undefined)
+      keepCalendars(folder, {
+        id: season.values.id === undefined ? id : null,
+        ledgers: { ...kept.ledgers, [calendar]: ledger },
+      });
     const { name } = season.values.place;
     return {
       stdout: calendarFile({
-        name: `${name} ${season.values.season}`,
+        name: `${name} ${season.values.season}${calendar === 'heat' ? ', heat and feed' : ''}`,
         stamp: new Date(now.instant).toISOString(),
-        events: dates.map((one) => ({
-          uid: `${season.values.season}/${name}/${one.id}@traybook`,
-          from: one.due,
-          to: addDays(one.until, 1),
-          title: one.title,
-          text: one.why,
-          place: one.place ?? undefined,
-        })),
+        events,
+        asTasks: options.tasks === true,
       }),
       stderr: notices,
     };
   },
 };
+
+/** Kinds of task that go into the second calendar. */
+const HEAT_AND_FEED: ReadonlySet<string> = new Set(['heat', 'feed', 'shade']);
+
+/** `hatch=12,transfer=14`: hours before the beginning at which the phone reminds, by kind. */
+function readReminders(text: unknown): ReadonlyMap<string, number> {
+  const out = new Map<string, number>();
+  if (typeof text !== 'string') return out;
+  for (const part of text.split(',')) {
+    const [kind, hours] = part.split('=');
+    const value = Number(hours);
+    if (!kind || hours === undefined || hours === '' || !(value >= 0 && value <= MOST_HOURS))
+      throw wrongWords(
+        `--remind: expected KIND=HOURS, KIND=HOURS …, found ${JSON.stringify(part)}`,
+        'for example: --remind transfer=14,hatch=12',
+      );
+    out.set(kind, value);
+  }
+  return out;
+}
+
+const MOST_HOURS = 14 * 24;
+
+/** A hatch is shown as so many hours from its middle on; the days of its window stand in its text. */
+const HATCH_HOURS = 2;
+
+function eventOf(
+  task: Task,
+  season: Season,
+  id: string,
+  reminders: ReadonlyMap<string, number>,
+): CalendarEvent {
+  const set = task.kind === 'hatch' ? season.sets.get(task.set ?? '') : undefined;
+  const at = set === undefined ? null : milestonesOfSet(set, season).hatchAt;
+  const from = at === null ? null : instantOf(at, season.zone);
+  return {
+    uid: `${id}/${task.id}@traybook`,
+    from: task.due,
+    to: addDays(task.until, 1),
+    hours: from === null ? undefined : { from, to: from + HATCH_HOURS * 3_600_000 },
+    title: shortTitle(task),
+    text: `${task.title}; ${task.why}`,
+    place: task.place ?? undefined,
+    remindHours: reminders.get(task.kind),
+  };
+}
