@@ -183,7 +183,8 @@ function written(folder: string, texts: Texts, names: Texts): void {
     ]);
     const out = rows.map((cells) =>
       cells.map((cell, index) =>
-        free.has(header![index]!) && header![index] !== 'task'
+        // What only some rows may say stays empty where it is.
+        free.has(header![index]!) && !['task', 'result'].includes(header![index]!)
           ? next()
           : (nameOf.get(cell) ?? cell),
       ),

@@ -66,6 +66,9 @@ const ROWS = `
 2027-03-20 weather --low=3.5 --high=12
 2027-03-20 money --category=feed --amount=14.5 --quantity=20 --unit=kg
 2027-03-22 tick A1/damp-up
+2027-03-21 eggs-out north --eggs=1 --way=eaten
+2027-03-21 pen-change north --change=died --sex=female --cause=fox
+2027-03-21 acceptance too-few-males --about=north --why=known
 `;
 
 /** Writes a season with rows in every log, by the program's own commands. */
