@@ -58,7 +58,7 @@ test('the line for cron in the README says what is due, without any environment'
       `env -i PWD="$PWD" BIN="$(dirname "$(command -v traybook)")" /bin/sh -c '${command}'`,
     );
     expect(mailed).toMatchObject({ status: 0, stderr: '' });
-    expect(mailed.stdout).toMatch(/^Saturday 24 April 2027, .*\n\nDUE TODAY\n/);
+    expect(mailed.stdout).toMatch(/^Saturday 24 April 2027, .*\n\d+ due/);
   } finally {
     barn.close();
   }
