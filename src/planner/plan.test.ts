@@ -1,0 +1,56 @@
+import { expect, test } from 'vitest';
+import { nowAt, seasonOf } from '../../tests/support/season.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import type { Season } from '../season/model.ts';
+import { mendedPlan } from './mend.ts';
+import { simulatedOutlook } from './outlook.ts';
+import { planSeason, withLines } from './plan.ts';
+
+const now = nowAt('2027-02-01');
+const yaml = `format: traybook/1
+season: 2027
+place: {name: Low Croft, timezone: Europe/London}
+lines: {sussex: {species: chicken}}
+pens: {north: {line: sussex, hens: 14, males: 2, joined: 2027-01-11}}
+setters: {cabinet: {trays: 2, tray_holds: {chicken: 40}}}
+hatchers: {lower: {holds: {chicken: 40}, clean_days: 1}}
+storage: {max_days: 8}
+days_off: {set: [mon, tue, thu, fri, sun]}
+goals: [{line: sussex, want: chicks, count: 30, by: 2027-05-20, confidence: 0.8}]
+`;
+const outlookOf = (season: Season) =>
+  simulatedOutlook(season, now.day, farmRates(season, [], now.day), 400, 1);
+const planned = (season: Season) =>
+  planSeason(season, now, farmRates(season, [], now.day), outlookOf, { replan: false });
+
+test('a plan that is written asks for nothing more, and gives the chance it promised', async () => {
+  const season = seasonOf(yaml);
+  const plan = await planned(season);
+  expect(plan.status).not.toBe('infeasible');
+  const again = await planned(withLines(season, plan.lines));
+  expect(again.lines).toEqual([]);
+  expect(again.claims[0]!.probability).toBeCloseTo(plan.claims[0]!.probability, 10);
+});
+
+test('birds promised to others leave before those that are kept', async () => {
+  const eggs = async (text: string) =>
+    (await planned(seasonOf(text))).lines.reduce((sum, line) => sum + line.eggs, 0);
+  const order =
+    'orders: [{for: market, line: sussex, want: chicks, count: 12, by: 2027-05-20, confidence: 0.8}]\n';
+  expect(await eggs(yaml + order)).toBeGreaterThan((await eggs(yaml)) + 12);
+});
+
+test('mended, a plan keeps the lines that can stand and tells why others go', async () => {
+  const season = seasonOf(yaml);
+  const { lines } = await planned(season);
+  const written = withLines(season, lines);
+  const { transfer } = lines.at(-1)!;
+  const lower = season.hatchers.get('lower')!;
+  const closed = [{ from: transfer, to: transfer }];
+  const broken = { ...written, hatchers: new Map([['lower', { ...lower, closed }]]) };
+  const rates = farmRates(season, [], now.day);
+  const { changes } = await mendedPlan(broken, now, rates, outlookOf, { replan: false });
+  expect(changes[0]!.set).toBe(lines.at(-1)!.set);
+  expect(changes[0]!.why).toContain('closed');
+  expect(changes.length).toBeLessThan(lines.length + 2);
+});
