@@ -46,15 +46,13 @@ export function movingOut(
   const youngest = steps[0]!.from_day + slowDays;
   const limitAt = (age: number): number | null => stepAt(steps, age - slowDays)?.night_low ?? null;
   const first = (lowOf: (night: Night) => number | null): Day | null => {
-    for (let age = youngest; age <= FARTHEST_DAYS; age += 1) {
-      let suits = true;
-      for (let ahead = 0; ahead < NIGHTS_ON_END && suits; ahead += 1) {
-        const night = nightOn(addDays(hatched, age + ahead));
-        const low = night === null ? null : lowOf(night);
-        if (low === null) return null;
-        suits = low >= limitAt(age + ahead)!;
-      }
-      if (suits) return addDays(hatched, age);
+    let run = 0;
+    for (let age = youngest; age < FARTHEST_DAYS + NIGHTS_ON_END; age += 1) {
+      const night = nightOn(addDays(hatched, age));
+      const low = night === null ? null : lowOf(night);
+      if (low === null) return null;
+      run = low >= limitAt(age)! ? run + 1 : 0;
+      if (run === NIGHTS_ON_END) return addDays(hatched, age + 1 - NIGHTS_ON_END);
     }
     return null;
   };

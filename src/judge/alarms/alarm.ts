@@ -46,27 +46,26 @@ export class Farm {
   readonly now: Now;
   readonly minute: LocalMinute;
   readonly unit: 'C' | 'F';
-  readonly #stays: () => MachineStay[];
+  readonly #known = new Map<(farm: Farm) => unknown, unknown>();
   readonly #samples = new Map<string, Sample[]>();
+  readonly #bands = new Map<string, MachineBands | null>();
 
   constructor(season: Season, now: Now) {
     this.season = season;
     this.now = now;
     this.minute = `${now.day}T${now.time}`;
     this.unit = season.values.units.temperature;
-    let stays: MachineStay[] | null = null;
-    this.#stays = () => {
-      stays ??= machineStays(season);
-      return stays;
-    };
+  }
+
+  /** What a function makes of this farm, made when it is first asked for: rules share their looks. */
+  once<T>(make: (farm: Farm) => T): T {
+    if (!this.#known.has(make)) this.#known.set(make, make(this));
+    return this.#known.get(make) as T;
   }
 
   /** Machines with readings, in the order of season.yaml. */
   machines(): string[] {
-    const read = new Set(this.season.rows.reading.map((row) => row.values.machine));
-    return [...this.season.setters.keys(), ...this.season.hatchers.keys()].filter((one) =>
-      read.has(one),
-    );
+    return this.once(machinesRead);
   }
 
   samples(machine: string): Sample[] {
@@ -79,12 +78,18 @@ export class Farm {
   }
 
   bands(machine: string, day: Day): MachineBands | null {
-    return bandsOn(this.season, this.#stays(), machine, day);
+    const key = `${machine} ${day}`;
+    let known = this.#bands.get(key);
+    if (known === undefined) {
+      known = bandsOn(this.season, this.once(staysIn), machine, day);
+      this.#bands.set(key, known);
+    }
+    return known;
   }
 
   /** True if eggs were put into a machine on a day. */
   isLoading(machine: string, day: Day): boolean {
-    return this.#stays().some((stay) => stay.machine === machine && stay.from === day);
+    return this.once(staysIn).some((stay) => stay.machine === machine && stay.from === day);
   }
 
   /** True if a row was written of a time up to now. */
@@ -92,6 +97,13 @@ export class Farm {
     return on.day < this.now.day || (on.day === this.now.day && (on.time ?? '') <= this.now.time);
   }
 }
+
+function machinesRead({ season }: Farm): string[] {
+  const read = new Set(season.rows.reading.map((row) => row.values.machine));
+  return [...season.setters.keys(), ...season.hatchers.keys()].filter((one) => read.has(one));
+}
+
+const staysIn = ({ season }: Farm): MachineStay[] => machineStays(season);
 
 /** One moment at which a rule looks at a place. */
 export type Look = { readonly at: LocalMinute };
@@ -213,7 +225,7 @@ export function ruleOf<L extends Look>(rule: AlarmRule<L>): JudgedRule {
         for (const one of looks) {
           if (one.at > farm.minute) break;
           // A tick of the same minute is of what was seen then.
-          settle(beforeMinute(one.at, farm));
+          if (open !== null) settle(beforeMinute(one.at, farm));
           if (open !== null && rule.clears(one)) open = null;
           else if (open !== null) open = { ...open, last: one };
           else if (rule.holds(one)) open = { since: one.at, last: one, isAccepted: false };

@@ -71,6 +71,20 @@ function bandLooks(
   });
 }
 
+const temperatureLooks = (farm: Farm) =>
+  bandLooks(
+    farm,
+    (sample) => sample.temperature,
+    (bands) => bands.temperature,
+  );
+
+const humidityLooks = (farm: Farm) =>
+  bandLooks(
+    farm,
+    (sample) => sample.humidity,
+    (bands) => bands.humidity,
+  );
+
 function setsText(sets: readonly string[]): string {
   return sets.length === 0 ? 'no eggs' : sets.join(', ');
 }
@@ -80,12 +94,7 @@ function temperatureRule(side: 1 | -1, code: AlarmCode): AlarmRule<BandLook> {
   const { alone_c, tolerated_c, deadly_c } = alarmFigures;
   return {
     code,
-    looks: (farm) =>
-      bandLooks(
-        farm,
-        (sample) => sample.temperature,
-        (bands) => bands.temperature,
-      ),
+    looks: (farm) => farm.once(temperatureLooks),
     holds: ({ value, beyond, before, isSettling }) => {
       if (beyond * side <= 0) return false;
       const isFar = warm ? value > tolerated_c.value.high : value < tolerated_c.value.low;
@@ -140,12 +149,7 @@ function humidityRule(side: 1 | -1, code: AlarmCode): AlarmRule<BandLook> {
   const isOff = (beyond: number): boolean => beyond * side > humidity_margin.value;
   return {
     code,
-    looks: (farm) =>
-      bandLooks(
-        farm,
-        (sample) => sample.humidity,
-        (bands) => bands.humidity,
-      ),
+    looks: (farm) => farm.once(humidityLooks),
     holds: ({ beyond, before }) => isOff(beyond) && before.length > 0 && isOff(before.at(-1)!),
     clears: ({ beyond }) => beyond * side <= 0,
     judge: ({ value, band, bands }, _farm, place) => ({
@@ -187,7 +191,7 @@ function sampleLooks(farm: Farm): { place: string; looks: SlipLook[] }[] {
 
 const impossibleReading: AlarmRule<SlipLook> = {
   code: 'impossible-reading',
-  looks: sampleLooks,
+  looks: (farm) => farm.once(sampleLooks),
   holds: ({ sample }) => sample.slip !== null,
   clears: ({ sample }) => sample.slip === null,
   judge: ({ sample, sets }, _farm, place) => ({
@@ -207,7 +211,7 @@ const impossibleReading: AlarmRule<SlipLook> = {
 
 const dryWick: AlarmRule<SlipLook> = {
   code: 'dry-wick',
-  looks: sampleLooks,
+  looks: (farm) => farm.once(sampleLooks),
   holds: ({ sample }) =>
     sample.depression !== null && sample.depression <= alarmFigures.dry_wick_c.value,
   clears: ({ sample }) =>
