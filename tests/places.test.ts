@@ -29,10 +29,8 @@ const run = (cwd: string, words: string[], env: Record<string, string> = {}) => 
   return { status, stdout, stderr };
 };
 const season = (cwd: string, env: Record<string, string> = {}, words: string[] = []) => {
-  const { stdout, stderr } = run(cwd, [...words, 'today', '--json'], env);
-  return stderr === ''
-    ? /season (\d+)/.exec(run(cwd, [...words, 'today'], env).stdout)?.[1]
-    : stderr + stdout;
+  const { stdout, stderr } = run(cwd, [...words, 'summary', '--json'], env);
+  return stderr === '' ? String(JSON.parse(stdout).season) : stderr + stdout;
 };
 
 test('the folder named, then the variable, then above, then the newest below', () => {

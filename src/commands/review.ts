@@ -51,7 +51,12 @@ export const command: CommandModule = {
       season: String(season.values.season),
       day: now.day,
     };
-    const wishes = { by, ascii: context.ascii, numbers: options.numbers === true };
+    const wishes = {
+      by,
+      ascii: context.ascii,
+      numbers: options.numbers === true,
+      units: season.values.units,
+    };
     const text =
       options.md === true
         ? reviewMarkdown(review, head, wishes)

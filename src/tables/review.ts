@@ -10,7 +10,7 @@ import {
 } from '../judge/review/review.ts';
 import { printOn } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
-import { percent as percentOf } from './numbers.ts';
+import { figures, fixed, percent as percentOf, signed, type Units, unitOf } from './numbers.ts';
 import { type Strokes, shareStrip } from './strips.ts';
 import {
   type Cell,
@@ -30,6 +30,7 @@ export type ReviewWishes = {
   readonly ascii: boolean;
   /** The tests behind what stands out. */
   readonly numbers?: boolean;
+  readonly units: Units;
 };
 
 type ReviewSection = {
@@ -319,26 +320,34 @@ function timingSection(review: Review): ReviewSection {
   };
 }
 
-function readingsSection(review: Review): ReviewSection {
+function readingsSection(review: Review, units: Units): ReviewSection {
   if (review.readings.length === 0)
     return { heading: 'Machines', tables: [], text: ['No machine was read.'] };
-  const row = (machine: string, what: string, m: Measured | null): Cell[][] =>
-    m === null
+  const row = (
+    machine: string,
+    what: string,
+    m: Measured | null,
+    measure?: 'temperature',
+  ): Cell[][] => {
+    const text = (value: number): string =>
+      measure === undefined ? fixed(value, 1) : figures(value, measure, units);
+    return m === null
       ? []
       : [
           [
             machine,
             what,
             m.days,
-            m.mean.toFixed(1),
-            `${m.target.low.toFixed(1)}-${m.target.high.toFixed(1)}`,
+            text(m.mean),
+            `${text(m.target.low)}-${text(m.target.high)}`,
             whole(m.outOfRange),
             m.drift === null
               ? null
-              : `${m.drift.perWeek >= 0 ? '+' : ''}${m.drift.perWeek.toFixed(2)}`,
+              : signed(m.drift.perWeek * (measure && units.temperature === 'F' ? 9 / 5 : 1), 2),
             m.drift === null ? null : pText(m.drift.p),
           ],
         ];
+  };
   const text: string[] = [];
   for (const m of review.readings) {
     for (const cut of m.powerCuts)
@@ -367,7 +376,12 @@ function readingsSection(review: Review): ReviewSection {
           right('p'),
         ],
         rows: review.readings.flatMap((m) => [
-          ...row(m.machine, 'heat (°C)', m.temperature_c),
+          ...row(
+            m.machine,
+            `heat (${unitOf('temperature', units)})`,
+            m.temperature_c,
+            'temperature',
+          ),
           ...row(m.machine, 'humidity (%)', m.humidity),
         ]),
       },
@@ -503,7 +517,7 @@ function sections(review: Review, wishes: ReviewWishes): ReviewSection[] {
   if (wishes.numbers) out.push(testsSection(review.tests));
   const previous = previousSection(review.previous);
   if (previous) out.push(previous);
-  out.push(lossSection(review), timingSection(review), readingsSection(review));
+  out.push(lossSection(review), timingSection(review), readingsSection(review, wishes.units));
   return out;
 }
 

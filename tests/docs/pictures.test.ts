@@ -6,8 +6,8 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { Barn, root } from '../harness/console.ts';
 
 const pictures = {
-  'hatch-of-sets': 'chart-hatch',
-  'birds-over-time': 'chart-birds',
+  'where-eggs-died': 'chart-deaths',
+  'pens-side-by-side': 'chart-pens',
 } as const;
 
 const barn = new Barn();

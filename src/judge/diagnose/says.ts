@@ -1,5 +1,5 @@
 /** Signs and sizes in a keeper's words: eggs, chicks, hours. */
-import { fixed, percent } from '../../tables/numbers.ts';
+import { fixed, measured, percent } from '../../tables/numbers.ts';
 import type { Book, BookPlace } from '../model/book.ts';
 import type { EvidenceTerm, SignEvidence, Streams } from '../model/evidence.ts';
 import { logistic, logit } from '../model/grid.ts';
@@ -47,7 +47,7 @@ const units: Readonly<Record<string, string>> = {
   hours: 'hours from the expected hatch',
   spread: 'times the usual spread of a hatch',
   loss: 'percent of set mass to transfer, beyond the target',
-  temperature: '°C from the setting',
+  temperature: 'degrees from the setting',
   humidity: 'points of humidity from the setting',
 };
 
@@ -64,7 +64,7 @@ export function measurementOf(stream: Stream): Measurement {
     return {
       unit,
       of: (at) => at,
-      change: (_usual, shift) => `a shift of ${amount(stream.name, Math.abs(shift))}`,
+      change: (_usual, shift) => `a shift of ${amount(stream, Math.abs(shift))}`,
     };
   const { what, of } = nameOf(stream);
   return {
@@ -75,14 +75,14 @@ export function measurementOf(stream: Stream): Measurement {
   };
 }
 
-function amount(stream: string, value: number): string {
-  switch (stream) {
+function amount(stream: Stream, value: number): string {
+  switch (stream.name) {
     case 'hours':
       return `${Math.round(value)} hours`;
     case 'loss':
       return `${fixed(value, 1)} points of water loss`;
     case 'temperature':
-      return `${fixed(value, 1)} °C`;
+      return measured(value, 'warmth', stream.shownIn);
     default:
       return `${Math.round(value)} points of humidity`;
   }
@@ -92,7 +92,7 @@ function amount(stream: string, value: number): string {
 export function deviation(stream: Stream, value: number): string {
   const small = stream.name === 'temperature' ? 0.15 : 2;
   if (Math.abs(value) < small) return 'what it should';
-  return `${amount(stream.name, Math.abs(value))} ${value > 0 ? 'above' : 'below'} what it should`;
+  return `${amount(stream, Math.abs(value))} ${value > 0 ? 'above' : 'below'} what it should`;
 }
 
 type Sums = { x: number; n: number };

@@ -2,6 +2,7 @@
 
 import { layIsGood } from '../../facts/laying.ts';
 import type { Season } from '../../season/model.ts';
+import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
@@ -63,6 +64,8 @@ export type Book = {
   readonly hatchers: readonly string[];
   readonly trays: readonly string[];
   readonly powerCuts: readonly BookCut[];
+  /** The units the keeper reads: what is said of a gauge is said in them. */
+  readonly shownIn: Units;
   /** Earlier seasons, the last three: what is expected of this one rests on them. */
   readonly earlier: readonly Pick<Book, 'counts' | 'measures'>[];
 };
@@ -264,6 +267,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     hatchers: [...season.hatchers.keys()],
     trays: [...trayNames].sort(),
     powerCuts,
+    shownIn: season.values.units,
     earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }

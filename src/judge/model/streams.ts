@@ -1,5 +1,6 @@
 /** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
 
+import { metric, type Units } from '../../tables/numbers.ts';
 import type { Book, BookPlace, CountRow, MeasureRow } from './book.ts';
 import {
   type Axis,
@@ -40,6 +41,8 @@ export type StreamUnit = BookPlace & {
 export type Dose = (unit: BookPlace) => number;
 
 export class Stream {
+  /** The units in which a measured stream is told. */
+  shownIn: Units = metric;
   readonly #base: GridTable;
   readonly #null: number;
   readonly #known = new Map<string, Map<number, number>>();
@@ -428,7 +431,7 @@ export function measureStreams(book: Book): Stream[] {
       );
       return own.length === 0 ? [] : [tableOf(own)];
     });
-    return new Stream(
+    const stream = new Stream(
       name,
       species,
       axes[name],
@@ -443,5 +446,7 @@ export function measureStreams(book: Book): Stream[] {
       { centre: 0, sd: level_sd },
       null,
     );
+    stream.shownIn = book.shownIn;
+    return stream;
   });
 }
