@@ -108,7 +108,9 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
   return done(airy.left === 0 ? airy.lines : made(false).lines);
 }
 
-const done = (lines: readonly string[]): string => `${lines.join('\n')}\n`;
+/** No-break spaces have done their work once lines are broken: programs that read us know plain ones. */
+const done = (lines: readonly string[]): string =>
+  `${lines.join('\n')}\n`.replaceAll('\u00a0', ' ');
 
 /** As many whole tasks as fit beside their heading. */
 function cut(
@@ -270,5 +272,5 @@ export function todayMarkdown(view: TodayView): string {
       out.push(`- [ ] ${lead}${escapeMarkdown(task.title)} (\`${task.id}\`)`);
     }
   }
-  return `${out.join('\n')}\n`;
+  return done(out);
 }

@@ -6,7 +6,7 @@ import { heads } from './words.ts';
 
 const columns: readonly Column<TrialSet>[] = [
   { ...heads.set, of: (one) => one.set },
-  { key: 'on', heading: 'set on', kind: 'name', doc: 'day of setting', of: (one) => one.on },
+  { ...heads.setOn, of: (one) => one.on },
   { key: 'pen', heading: 'eggs of', kind: 'name', doc: 'the pen or pens', of: (one) => one.pen },
   {
     key: 'first',

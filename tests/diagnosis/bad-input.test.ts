@@ -86,6 +86,7 @@ function sound(season: Season): {
   const wishes = {
     by: ['pen', 'set', 'tray', 'week', 'storage age', 'hatcher'] as const,
     ascii: true,
+    units: metric,
   };
   for (const text of [
     reviewText(review, head, plainTable, 80, wishes),
