@@ -24,6 +24,18 @@ const { apiTypes } = await import('./api-types.mjs');
 const { seeds } = await import('./seeds.mjs');
 const { thirdParty } = await import('./third-party.mjs');
 
+// commander loads child_process, and with it Node's streams and sockets, for commands that are programs
+// of their own. There are none here, and loading it costs a tenth of Node's own start.
+const noPrograms = {
+  name: 'no programs of their own',
+  setup(build) {
+    build.onResolve({ filter: /^node:child_process$/ }, ({ importer }) =>
+      /[\\/]commander[\\/]/.test(importer) ? { path: 'none', namespace: 'none' } : null,
+    );
+    build.onLoad({ filter: /.*/, namespace: 'none' }, () => ({ contents: 'module.exports = {};' }));
+  },
+};
+
 rmSync(join(root, 'dist'), { recursive: true, force: true });
 mkdirSync(join(root, 'dist'), { recursive: true });
 const dist = join(root, 'dist');
@@ -41,7 +53,7 @@ const { outputFiles, metafile } = await esbuild.build({
   chunkNames: '[name]-[hash]',
   legalComments: 'linked',
   logLevel: 'warning',
-  plugins: [seeds],
+  plugins: [seeds, noPrograms],
   // As a script the solver's loader finds its folder by itself; as a module it asks where it stands.
   alias: { highs: require.resolve('highs') },
   define: { TRAYBOOK_VERSION: JSON.stringify(version) },
