@@ -44,6 +44,22 @@ function lazyModuleOf(path) {
   return `${LAZY_PARTS}\nexport default ${codeOf(value)};`;
 }
 
+/** A module whose value is made when the program is built: bundled, run, and kept as that value. */
+const MADE = /[\\/]season-shape\.ts$/;
+
+async function madeModuleOf(path, { build }) {
+  const { outputFiles } = await build({
+    entryPoints: [path],
+    bundle: true,
+    format: 'esm',
+    platform: 'node',
+    write: false,
+  });
+  const code = Buffer.from(outputFiles[0].contents).toString('base64');
+  const { default: value } = await import(`data:text/javascript;base64,${code}`);
+  return `export default JSON.parse(${JSON.stringify(JSON.stringify(value))});`;
+}
+
 /** For esbuild. */
 export const seeds = {
   name: 'seeds',
@@ -52,6 +68,10 @@ export const seeds = {
     build.onLoad({ filter: TEXT }, (args) => ({
       contents: readFileSync(args.path, 'utf8'),
       loader: 'text',
+    }));
+    build.onLoad({ filter: MADE }, async (args) => ({
+      contents: await madeModuleOf(args.path, build.esbuild),
+      loader: 'js',
     }));
     build.onLoad({ filter: /\.yaml$/ }, (args) => ({
       contents: lazyModuleOf(args.path),

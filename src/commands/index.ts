@@ -123,6 +123,12 @@ export const commands: readonly CommandRow[] = [
   },
   { name: 'guide', asks: 'book', summary: 'The manual, offline', load: () => import('./guide.ts') },
   {
+    name: 'schema',
+    asks: 'book',
+    summary: 'The JSON Schema of season.yaml, for editors',
+    load: () => import('./schema.ts'),
+  },
+  {
     name: 'completion',
     asks: 'book',
     summary: 'A script that completes words in bash, zsh or fish',

@@ -86,8 +86,16 @@ const written: readonly Topic[] = [
   },
 ];
 
-/** Pages made from the tables of `seeds/`, so that they cannot differ. */
+/** Pages made from the tables of `seeds/` and the schema, so that they cannot differ. */
 const made: readonly Topic[] = [
+  {
+    name: 'season-file',
+    about: 'every key of season.yaml, with an example',
+    load: async () => {
+      const { seasonFilePage } = await import('../../tables/guide-season-file.ts');
+      return { default: seasonFilePage() };
+    },
+  },
   {
     name: 'figures',
     about: 'every figure of a kind of bird: `guide figures duck`',
