@@ -25,7 +25,7 @@ export type Night = DayAir & {
 const WINDOW_DAYS = 10;
 /** Past nights below which no tenth is told: 1 in 14 is as far as so few can speak. */
 const FEWEST_NIGHTS = 14;
-const DAYS_A_YEAR = 365.2425;
+const MOST_DAYS_A_YEAR = 366;
 
 /**
  * What nights to expect: as written down for that very day; else from the normals of season.yaml,
@@ -37,12 +37,19 @@ export function nightsModel(
   normals: Normals,
 ): (day: Day) => Night | null {
   const written = new Map(past.map((one) => [one.day, one]));
-  const ofYear = past
-    .filter((one) => one.low !== null)
-    .map((one) => ({ at: dayOfYear(one.day), low: one.low!, high: one.high }));
+  const ofYear: { low: number; high: number | null }[][] = Array.from(
+    { length: MOST_DAYS_A_YEAR },
+    () => [],
+  );
+  for (const { day, low, high } of past)
+    if (low !== null) ofYear[dayOfYear(day)]!.push({ low, high });
   return (day) => {
-    const at = dayOfYear(day);
-    const near = ofYear.filter((one) => distance(one.at, at) <= WINDOW_DAYS);
+    // Round the turn of the year: the tenth day before the first is one of December.
+    const first = dayOfYear(day) - WINDOW_DAYS + MOST_DAYS_A_YEAR;
+    const near = Array.from(
+      { length: 2 * WINDOW_DAYS + 1 },
+      (_, index) => ofYear[(first + index) % MOST_DAYS_A_YEAR]!,
+    ).flat();
     const lows = near.map((one) => one.low).sort((a, b) => a - b);
     const normal = normalOn(normals, day);
     const low_10 = lows.length >= FEWEST_NIGHTS ? tenth(lows) : (normal?.low_10 ?? null);
@@ -77,12 +84,6 @@ function mean(values: readonly number[]): number {
 
 function dayOfYear(day: Day): number {
   return numberOfDay(day) - numberOfDay(`${day.slice(0, 4)}-01-01` as Day);
-}
-
-/** Days between two days of the year, round the turn of the year. */
-function distance(a: number, b: number): number {
-  const apart = Math.abs(a - b);
-  return Math.min(apart, DAYS_A_YEAR - apart);
 }
 
 /** Between the middles of two months both are weighed; beside a gap the month's own stands. */

@@ -5,7 +5,13 @@ import type { Stage } from '../../facts/stages.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
 import { nextSet } from './next-set.ts';
-import { atLeast, productMoments, productRule, type RateRule } from './product-of-rates.ts';
+import {
+  atLeast,
+  nodesFor,
+  productMoments,
+  productRule,
+  type RateRule,
+} from './product-of-rates.ts';
 import type { FarmRates } from './rates.ts';
 
 /** Chicks that a share not hatched yet is expected to give. */
@@ -176,14 +182,15 @@ const toCome: Readonly<Record<'set' | 'candled' | 'moved', readonly Stage[]>> = 
  */
 export function expectedHatches(season: Season, now: Now, rates: FarmRates): ExpectedChicks[] {
   const known = new Map<string, Chance>();
-  const chanceOf = (stages: readonly Stage[], pen: Pen): Chance => {
-    const key = `${pen.name} ${stages.length}`;
+  const chanceOf = (stages: readonly Stage[], pen: Pen, eggs: number): Chance => {
+    const nodes = nodesFor(eggs);
+    const key = `${pen.name} ${stages.length} ${nodes}`;
     let chance = known.get(key);
     if (!chance) {
       const all = stages.map((stage) => nextSet(rates.rate(stage, pen)));
       const shared = stages.map((stage) => nextSet(rates.rate(stage, pen), false));
       chance = {
-        rule: productRule(all),
+        rule: productRule(all, nodes),
         ...productMoments(all),
         shared: productMoments(shared).sd,
       };
@@ -192,7 +199,7 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
     return chance;
   };
   return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => {
-    const { rule, mean, sd, shared } = chanceOf(stages, pen);
+    const { rule, mean, sd, shared } = chanceOf(stages, pen, eggs);
     const variance = countVariance(eggs, mean, sd);
     return {
       set,

@@ -5,6 +5,7 @@ import { betaQuantile } from '../statistics/distributions.ts';
 import {
   atLeast,
   betaRule,
+  nodesFor,
   productMoments,
   productQuantile,
   productRule,
@@ -94,6 +95,23 @@ describe('the product of stages', () => {
         expect(Math.abs(sd ** 2 - (exact(2) - exact(1) ** 2))).toBeLessThan(1e-12);
         for (const t of rule.nodes) expect(t >= 0 && t <= 1).toBe(true);
       }),
+      { numRuns: 20 },
+    );
+  });
+
+  test('gives the chances of few eggs as well with the nodes that they need', () => {
+    fc.assert(
+      fc.property(
+        fc.array(stage, { minLength: 1, maxLength: 5 }),
+        fc.integer({ min: 1, max: 40 }),
+        fc.nat(),
+        (stages, eggs, at) => {
+          const k = 1 + (at % eggs);
+          const few = atLeast(productRule(stages, nodesFor(eggs)), k, eggs);
+          expect(Math.abs(few - atLeast(productRule(stages), k, eggs))).toBeLessThan(1e-9);
+          expect(2 * nodesFor(eggs) - 1).toBeGreaterThanOrEqual(eggs);
+        },
+      ),
       { numRuns: 20 },
     );
   });

@@ -22,6 +22,15 @@ export interface RateRule {
 const NODES = 48;
 
 /**
+ * Nodes that a rule needs for the chances of `n` eggs: a binomial chance is a polynomial of degree n
+ * in the rate, and a Gauss rule of m nodes is exact up to degree 2m - 1. Making a rule grows with the
+ * fourth power of its nodes.
+ */
+export function nodesFor(n: number): number {
+  return Math.min(NODES, Math.floor(n / 2) + 1);
+}
+
+/**
  * Eigenvalues of a symmetric tridiagonal matrix and the first component of each eigenvector, by
  * implicit QL (Wilkinson & Reinsch, Handbook for Automatic Computation II, 1971, contribution II/4).
  * `diagonal` has n entries, `off` n - 1.
