@@ -76,6 +76,7 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
           ? null
           : {
               probability: ahead.probability,
+              onCourse: ahead.onCourse,
               median: ahead.median,
               low: ahead.low,
               high: ahead.high,

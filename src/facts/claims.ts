@@ -115,3 +115,17 @@ export function rivalsOf(claims: readonly Claim[], claim: Claim): Rivalry[] {
     ];
   });
 }
+
+/** Beyond the error of the simulation, a chance that is so little below the confidence still counts. */
+const POINT = 0.01;
+const STANDARD_ERRORS = 2;
+
+/**
+ * True if a chance, a share of so many simulated seasons, is what was asked, but for what the
+ * simulation cannot tell (two standard errors, 95 %) and one point: a plan that was accepted stays
+ * so, and the forecast calls it on course.
+ */
+export function isOnCourse(chance: number, confidence: number, draws: number): boolean {
+  const error = STANDARD_ERRORS * Math.sqrt((confidence * (1 - confidence)) / draws);
+  return chance >= confidence - error - POINT;
+}

@@ -8,7 +8,7 @@
  */
 
 import { conflictsOf } from '../facts/checks/index.ts';
-import type { Claim } from '../facts/claims.ts';
+import { type Claim, isOnCourse } from '../facts/claims.ts';
 import { milestonesOfPlanned, openPlan } from '../facts/hatch-time.ts';
 import { expectedIn } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
@@ -86,13 +86,6 @@ export interface PlanResult {
 /** How often a plan that fits in sum but not in whole setters is sought again. */
 const TRIES = 6;
 
-/**
- * A plan that was accepted stays so unless its chance has fallen by more than the simulation's error
- * (two standard errors, 95 %) and this.
- */
-const POINT = 0.01;
-const STANDARD_ERRORS = 2;
-
 /** Plans a season. Throws SolverFailure if the solver gives no trustworthy answer. */
 export async function planSeason(
   season: Season,
@@ -141,9 +134,10 @@ function acceptedAsItIs(
 ): boolean {
   const isAccepted = openPlan(base).length > 0;
   return wanted.every(({ claim }, i) => {
-    const { confidence } = claim;
-    const error = STANDARD_ERRORS * Math.sqrt((confidence * (1 - confidence)) / draws);
-    return without[i]!.probability >= confidence - (isAccepted ? error + POINT : HAIR);
+    const { probability } = without[i]!;
+    return isAccepted
+      ? isOnCourse(probability, claim.confidence, draws)
+      : probability >= claim.confidence - HAIR;
   });
 }
 

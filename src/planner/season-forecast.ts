@@ -1,6 +1,6 @@
 /** What the forecast says: each goal's chance, what one more set would add, and the chicks to come. */
 
-import type { Claim } from '../facts/claims.ts';
+import { type Claim, isOnCourse } from '../facts/claims.ts';
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
@@ -26,6 +26,8 @@ export interface OneMore {
 export interface ClaimForecast {
   claim: Claim;
   probability: number;
+  /** True if the chance is as asked, within the simulation's error. */
+  onCourse: boolean;
   /** Standard error of the chance from the number of draws. */
   error: number;
   expected: number;
@@ -147,6 +149,7 @@ function claimForecast(
   const base = {
     claim: goal,
     probability: chance,
+    onCourse: isOnCourse(chance, goal.confidence, worlds.draws),
     error,
     expected: birds.expected,
     median: birds.quantile(0.5),

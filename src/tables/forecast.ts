@@ -56,7 +56,7 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
     heading: 'on course',
     kind: 'yes',
     doc: 'whether the chance is as asked',
-    of: (one) => one.probability >= one.claim.confidence,
+    of: (one) => one.onCourse,
   },
 ];
 
@@ -182,7 +182,7 @@ export const promiseColumns: readonly Column<Promised>[] = [
 
 /** What the chances come to, in one line. */
 function answer(claims: readonly ClaimForecast[]): Say {
-  const short = claims.filter((one) => one.probability < one.claim.confidence);
+  const short = claims.filter((one) => !one.onCourse);
   if (short.length === 0)
     return {
       meaning: 'settled',

@@ -73,6 +73,7 @@ export type PageGoal = {
   /** Null where its day is past. */
   readonly forecast: {
     readonly probability: number;
+    readonly onCourse: boolean;
     readonly median: number;
     readonly low: number;
     readonly high: number;
@@ -165,12 +166,11 @@ function goalSay({
       ),
     );
   }
-  const meaning: Meaning =
-    forecast.probability >= confidence
-      ? 'settled'
-      : forecast.probability >= confidence / 2
-        ? 'watch'
-        : 'act';
+  const meaning: Meaning = forecast.onCourse
+    ? 'settled'
+    : forecast.probability >= confidence / 2
+      ? 'watch'
+      : 'act';
   return say(
     meaning,
     element('b', { class: 'figure' }, chance(forecast.probability)),
