@@ -52,7 +52,8 @@ test('the calendar of a season: folded, and importing it again moves and doubles
       new Map(
         new ICAL.Component(ICAL.parse(text)).getAllSubcomponents('vevent').map((one) => {
           const event = new ICAL.Event(one);
-          expect(event.startDate.isDate).toBe(true);
+          // A hatch of eggs set at a known minute is expected at an hour; all else is of a day.
+          expect(event.startDate.isDate || event.uid.endsWith('/hatch@traybook')).toBe(true);
           return [event.uid, `${event.startDate} ${event.endDate}`] as const;
         }),
       );
