@@ -3,7 +3,6 @@ import { instantOf } from '../facts/local-time.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import { keepCalendars, keptCalendars } from '../io/calendar-ledger.ts';
-import { newEntry } from '../records/entry.ts';
 import type { Season } from '../season/model.ts';
 import { type CalendarLedger, withLedger } from '../tables/calendar-ledger.ts';
 import { type CalendarEvent, calendarFile, shortTitle } from '../tables/ics.ts';
@@ -90,10 +89,8 @@ export const command: CommandModule = {
     }
     const calendar = options.heat === true ? 'heat' : 'work';
     const kept = keptCalendars<CalendarLedger>(folder);
-    const id =
-      season.values.id ??
-      kept.id ??
-      `${season.values.season}-${newEntry(context.random, new Set())}`;
+    // Never a name: names change. Two farms that share a phone need an `id:` each.
+    const id = season.values.id ?? String(season.values.season);
     const reminders = readReminders(options.remind);
     const { events, ledger } = withLedger(
       kept.ledgers[calendar] ?? {},
@@ -102,10 +99,7 @@ export const command: CommandModule = {
     );
     // A morning that is looked at again is not given to a phone.
     if (context.nowOption === undefined)
-      keepCalendars(folder, {
-        id: season.values.id === undefined ? id : null,
-        ledgers: { ...kept.ledgers, [calendar]: ledger },
-      });
+      keepCalendars(folder, { ledgers: { ...kept.ledgers, [calendar]: ledger } });
     const { name } = season.values.place;
     return {
       stdout: calendarFile({

@@ -4,9 +4,8 @@ import { realDisk } from './disk.ts';
 import { privateFolder, privatePath } from './private-folder.ts';
 import { refusalOf } from './refusal.ts';
 
-/** What calendars were last given out of a season, and the id it goes by where it has none. */
+/** What calendars were last given out of a season. */
 export type KeptCalendars<Ledger> = {
-  readonly id: string | null;
   /** The ledger of each calendar, by its name. */
   readonly ledgers: Readonly<Record<string, Ledger>>;
 };
@@ -22,7 +21,7 @@ export function keptCalendars<Ledger>(season: string): KeptCalendars<Ledger> {
   } catch {
     // Told above: there is none.
   }
-  return { id: null, ledgers: {} };
+  return { ledgers: {} };
 }
 
 /**
