@@ -184,7 +184,7 @@ async function entriesOfNote(context: Context, path: string): Promise<Entry[]> {
   return entries;
 }
 
-/** What is said of all rows at once: that they are so all the same, or happened again. */
+/** What is said of all rows at once: that they are right as they stand, or happened again. */
 type Sure = { readonly anyway?: boolean; readonly again?: boolean };
 
 /** Writes entries, asking at a terminal about what hardly can be so. */
@@ -206,7 +206,7 @@ async function sureOf(
     return await doing(sure);
   } catch (error) {
     if (!(error instanceof Doubt) || !context.canAsk || context.json) throw error;
-    const isSo = await confirm(`${error.message}\nIs it so all the same?`);
+    const isSo = await confirm(`${error.message}\nWrite it as it is?`);
     if (!isSo) throw wrongWords('nothing was written', error.hint);
     return sureOf(context, doing, {
       ...sure,

@@ -259,7 +259,7 @@ function isImpossible(one: Fault): boolean {
   return IMPOSSIBLE.has(one.code) && one.severity === 'error';
 }
 
-/** Whether somebody said of the rows that a fault is about that they are so all the same. */
+/** Whether somebody said of the rows that a fault is about that they are right as they stand. */
 type Said = (one: Fault, flag: 'anyway' | 'again') => boolean;
 
 /** Looks up the rows of each fault: by entry, else by set and pen, else by pen. */
@@ -306,7 +306,7 @@ function doubtOf(faults: readonly Fault[]): Doubt {
   const others = faults.filter((one) => !isTwin(one));
   const hints = [
     others.length > 0 ? (others[0]!.hint ?? 'count again') : null,
-    others.length > 0 ? 'if it is so all the same: --anyway' : null,
+    others.length > 0 ? 'to write it as it is: --anyway' : null,
     faults.some(isTwin) ? 'if it happened a second time: --again' : null,
   ];
   return new Doubt(messagesOf(faults), hints.reduce(joinHints), [

@@ -242,7 +242,7 @@ const base: Said[] = [
         what: 'add',
         record: 'eggs',
         anyway: false,
-        cells: { pen: name, kept: '12', on },
+        cells: { pen: name, kept: name === 'pond' ? '5' : '12', on },
       }),
     ),
   ),
@@ -412,7 +412,13 @@ test('accepted commands are in the folder as they were said, refused ones change
           if (own.length === 0) continue;
           const read = async (...more: string[]) =>
             (
-              JSON.parse((await answer(folder, ['list', record, '--json', ...more])).stdout) as {
+              JSON.parse(
+                (
+                  await answer(folder, ['list', record, '--json', ...more], {
+                    now: '2028-06-01T20:00',
+                  })
+                ).stdout,
+              ) as {
                 rows: Record<string, unknown>[];
               }
             ).rows;

@@ -43,7 +43,9 @@ function stateOf(path: string): Record<string, string> {
 test('no command that reads changes a file, its times or its mode; each tells of the torn line', async () => {
   const before = stateOf(home);
   for (const words of readingLines({ set: 'D5', line: 'dorking' })) {
-    for (const line of words[0] === 'list' ? [words] : [words, [...words, '--json']]) {
+    for (const line of words[0] === 'list' || words[0] === 'sheet'
+      ? [words]
+      : [words, [...words, '--json']]) {
       const told = await answer(folder, line, { now: nows.midseason });
       expect.soft({ line, code: told.code, stderr: told.stderr }).toMatchObject({
         line,

@@ -5,7 +5,7 @@ import { recordNames } from '../../src/records/index.ts';
 /** Commands that write into the season folder, or make files elsewhere. */
 const WRITING = new Set(['new', 'add', 'amend', 'void', 'import', 'export']);
 /** Commands that look at no season. */
-const ALONE = new Set(['guide', 'completion']);
+const ALONE = new Set(['guide', 'completion', 'schema']);
 
 /** What the command lines below are about. */
 export type About = { readonly set: string; readonly line: string };
