@@ -1,9 +1,11 @@
 // A season written by two people in two clones: entries, retries after a kill, entries made again on
 // purpose, merges by lines. What is twice in it is known here from what was written, not from rows.
+
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { stringify } from 'csv-stringify/sync';
+import { expect } from 'vitest';
 import { flockOf } from '../../src/facts/birds/groups.ts';
 import { twinsOf } from '../../src/facts/checks/twins.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
@@ -196,4 +198,26 @@ function dueOf(lines: readonly Line[]): number {
     alike.set(key, (alike.get(key) ?? 0) + 1);
   }
   return [...alike.values()].reduce((total, rows) => total + rows - 1, 0);
+}
+
+/** Numbers that look random and are the same in each run (Lehmer, modulus 2^31 - 1). */
+function drawer(seed: number): (most: number) => number {
+  let state = seed;
+  return (most) => {
+    state = (state * 48_271) % 2_147_483_647;
+    return state % most;
+  };
+}
+
+/** Writes so many seasons of so many entries: each twin is found, each egg and bird accounted for. */
+export async function expectNothingTwice(seasons: number, entries: number): Promise<void> {
+  let twins = 0;
+  for (let n = 1; n <= seasons; n += 1) {
+    const one = await writtenTwice(entries, drawer(n * 7919));
+    expect(one.twins.found, `season ${n}`).toBe(one.twins.due);
+    expect(one.eggs.accounted, `season ${n}`).toBe(one.eggs.kept);
+    expect(one.birds.accounted, `season ${n}`).toBe(one.birds.placed);
+    twins += one.twins.found;
+  }
+  expect(twins).toBeGreaterThan(seasons);
 }
