@@ -194,9 +194,7 @@ async function append(
       const own = rows.filter((one) => one.record === record).map(({ row }) => row);
       const source = read.sources.get(shown);
       const header =
-        source === undefined
-          ? headerOf(kind)
-          : await widened(join(folder, shown), source, kind, own);
+        source === undefined ? headerOf(kind) : await widened(folder, source, kind, own);
       return {
         shown,
         path: join(folder, shown),
@@ -217,7 +215,7 @@ const csvLine = (cells: readonly string[]): string => stringify([[...cells]]).re
  * that the new rows fill. The rows it holds say nothing there.
  */
 async function widened(
-  path: string,
+  folder: string,
   source: Source,
   kind: RecordKind,
   rows: readonly Row[],
@@ -235,7 +233,10 @@ async function widened(
   const wide = table.map((cells, index) =>
     cells.toSpliced(at, 0, ...lacking.map((name) => (index === 0 ? name : ''))),
   );
-  await replaceFile(path, stringify(wide), { expectedText: source.text });
+  replaceFile(join(folder, source.path), stringify(wide), {
+    expectedText: source.text,
+    season: folder,
+  });
   return wide[0]!;
 }
 

@@ -8,6 +8,8 @@ import { noteWritten } from './written.ts';
 export type ReplaceOptions = {
   /** The text that the new one was made from: if the file holds another by now, nothing is written. */
   readonly expectedText: string;
+  /** The season folder, for a file that lies in a folder of it; else the file's own. */
+  readonly season?: string;
   readonly disk?: Disk;
 };
 
@@ -26,14 +28,14 @@ export type ReplaceOptions = {
 export function replaceFile(
   path: string,
   newText: string,
-  { expectedText, disk = realDisk }: ReplaceOptions,
+  { expectedText, season, disk = realDisk }: ReplaceOptions,
 ): void {
   compare(disk, path, expectedText);
   let made: string | null = null;
   try {
     // A link stays a link: what it leads to is replaced.
     const real = realpathSync(path);
-    const folder = privateFolder(dirname(real), disk);
+    const folder = privateFolder(season ?? dirname(real), disk);
     made = join(folder, `${basename(real)}.new`);
     const kept = join(folder, `${basename(real)}.before`);
     writeNew(disk, made, newText, disk.mode(real));
