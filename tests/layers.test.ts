@@ -118,6 +118,25 @@ describe('imports go one way', () => {
   });
 });
 
+// An engine puts each element of a spread list on the stack, and a long log overflows it.
+test('no list is spread into a call: src/text/lists.ts has the words for it', () => {
+  const found: string[] = [];
+  for (const { path, text } of modules) {
+    if (!text.includes('...')) continue;
+    const source = ts.createSourceFile(path, text, ts.ScriptTarget.Latest);
+    const visit = (node: ts.Node): void => {
+      const given = ts.isCallExpression(node) || ts.isNewExpression(node) ? node.arguments : [];
+      if (given?.some(ts.isSpreadElement)) {
+        const { line } = source.getLineAndCharacterOfPosition(node.pos);
+        found.push(`src/${path}:${line + 1}`);
+      }
+      ts.forEachChild(node, visit);
+    };
+    visit(source);
+  }
+  expect(found).toEqual([]);
+});
+
 describe('a folder agrees with its index', () => {
   // Each kind of module is told by what it exports; the index must import it.
   const kinds: readonly { folder: string; exports: RegExp }[] = [

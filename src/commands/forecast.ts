@@ -2,12 +2,12 @@ import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
 import { USUAL_DRAWS } from '../planner/outlook.ts';
-import { promisedChicks } from '../planner/promise.ts';
+import { type Promised, promisedChicks } from '../planner/promise.ts';
 import { seasonForecast } from '../planner/season-forecast.ts';
 import type { Season } from '../season/model.ts';
 import { forecastJson, forecastScreen } from '../tables/forecast.ts';
 import { screenText } from '../tables/terminal.ts';
-import { type Day, later, parseDay } from '../text/day.ts';
+import { later, parseDay } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
@@ -62,8 +62,7 @@ export const command: CommandModule = {
       supposed === null
         ? null
         : { words: changes.join(', '), ...seasonForecast(new Forecast(worldsOf(supposed)), now) };
-    const promise =
-      options.promise === undefined ? null : promisedChicks(worlds, ...promiseOf(options, season));
+    const promise = options.promise === undefined ? null : promisedOf(worlds, options);
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
     if (context.json)
@@ -80,8 +79,8 @@ export const command: CommandModule = {
   },
 };
 
-/** The chance of a promise and its day. */
-function promiseOf(options: Readonly<Record<string, unknown>>, season: Season): [number, Day] {
+/** What can be promised with the chance and by the day asked; without a day, by the last of goals and orders. */
+function promisedOf(worlds: Worlds, options: Readonly<Record<string, unknown>>): Promised[] {
   const chance = Number(options.promise);
   if (!(chance > 0 && chance < 1))
     throw wrongWords(
@@ -93,9 +92,10 @@ function promiseOf(options: Readonly<Record<string, unknown>>, season: Season): 
       throw wrongWords(
         expectedFound('--by', 'a day such as 2027-05-15', quoted(String(options.by))),
       );
-    return [chance, day];
+    return promisedChicks(worlds, chance, day);
   }
-  const last = [...season.values.goals, ...season.values.orders].map(({ by }) => by);
+  const { goals, orders } = worlds.season.values;
+  const last = [...goals, ...orders].map(({ by }) => by);
   if (last.length === 0) throw wrongWords('--promise: for which day?', 'give it: --by 2027-05-15');
-  return [chance, last.reduce(later)];
+  return promisedChicks(worlds, chance, last.reduce(later));
 }

@@ -20,6 +20,7 @@ import type { HeatNeed, PageGoal, SeasonPage } from '../tables/html/season-page.
 import { placesOf, wholeSpan } from '../tables/occupancy.ts';
 import { wantedWords } from '../tables/words.ts';
 import { addDays, type Day, daysBetween, earlier } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 
 /** As many seasons as `forecast` draws, with its seed: the page and the command say the same. */
 const SEED = 1;
@@ -170,7 +171,7 @@ function familyOf(season: Season, previous: readonly Season[]): TreeBird[] {
     );
     // A pedigree with a loop is told elsewhere; here it must only end.
     if (parents.length === 0 || depth > MOST_BIRDS) return 0;
-    return 1 + Math.max(...parents.map((one) => generationOf(one, depth + 1)));
+    return 1 + largest(parents.map((one) => generationOf(one, depth + 1)));
   };
   return [...wanted].flatMap((name): TreeBird[] => {
     const bird = birds.get(name);

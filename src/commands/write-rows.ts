@@ -231,7 +231,7 @@ async function widened(
   const at = header.indexOf('by');
   const table = parse(source.text) as string[][];
   const wide = table.map((cells, index) =>
-    cells.toSpliced(at, 0, ...lacking.map((name) => (index === 0 ? name : ''))),
+    [cells.slice(0, at), lacking.map((name) => (index === 0 ? name : '')), cells.slice(at)].flat(),
   );
   replaceFile(join(folder, source.path), stringify(wide), {
     expectedText: source.text,

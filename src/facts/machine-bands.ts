@@ -2,6 +2,7 @@ import file from '../../seeds/alarms.yaml';
 import type { Figure } from '../season/figure.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, earlier } from '../text/day.ts';
+import { largest, smallest } from '../text/lists.ts';
 import { hasHatched } from './expected.ts';
 import { milestonesOfShare } from './hatch-time.ts';
 import type { Span } from './spans.ts';
@@ -118,13 +119,13 @@ export function bandsOn(
 }
 
 function shared(wanted: readonly (Bounds & { readonly aim: number })[]): Band {
-  const low = Math.max(...wanted.map((one) => one.low));
-  const high = Math.min(...wanted.map((one) => one.high));
+  const low = largest(wanted.map((one) => one.low));
+  const high = smallest(wanted.map((one) => one.high));
   const mean = wanted.reduce((sum, one) => sum + one.aim, 0) / wanted.length;
   if (low <= high) return { low, high, aim: Math.min(high, Math.max(low, mean)), isShared: true };
   return {
-    low: Math.min(...wanted.map((one) => one.low)),
-    high: Math.max(...wanted.map((one) => one.high)),
+    low: smallest(wanted.map((one) => one.low)),
+    high: largest(wanted.map((one) => one.high)),
     aim: mean,
     isShared: false,
   };

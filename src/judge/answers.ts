@@ -7,6 +7,7 @@ import type { RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { fixed } from '../tables/numbers.ts';
+import { addAll } from '../text/lists.ts';
 import { type Alarm, Farm } from './alarms/alarm.ts';
 import { alarmsAt } from './alarms/alarms.ts';
 import { bandText, degreesText, humidityText } from './alarms/machine-rules.ts';
@@ -30,10 +31,10 @@ const TELLING: ReadonlySet<RecordName> = new Set([
 export function meaningOf(record: RecordName, row: Row, season: Season, now: Now): string[] {
   if (!TELLING.has(record)) return [];
   const lines: string[] = [];
-  if (record === 'reading') lines.push(...readingLines(row, season, now));
-  if (record === 'weighing') lines.push(...weighingLines(row, season));
-  if (record === 'group') lines.push(...roofLines(String(row.values.brooder), season, now));
-  if (record === 'move') lines.push(...roofLines(String(row.values.to), season, now));
+  if (record === 'reading') addAll(lines, readingLines(row, season, now));
+  if (record === 'weighing') addAll(lines, weighingLines(row, season));
+  if (record === 'group') addAll(lines, roofLines(String(row.values.brooder), season, now));
+  if (record === 'move') addAll(lines, roofLines(String(row.values.to), season, now));
   for (const alarm of alarmsAt(season, now).filter((one) => isAbout(one, row))) {
     lines.push(`alarm: ${alarm.title}`);
     const [first] = alarm.next;

@@ -115,7 +115,10 @@ export class Forecast {
     const isShared: Hatched = (hatch) => rivals.some((one) => isServedBy(one.claim, hatch));
     let shared = this.#served(claim, sets, isShared, 'shared', false);
     const own = this.#served(claim, sets, (hatch) => !isShared(hatch), 'own');
-    for (const rival of rivals) shared = shared.less(...this.#takenBy(rival, claim, sets));
+    for (const rival of rivals) {
+      const [birds, chance] = this.#takenBy(rival, claim, sets);
+      shared = shared.less(birds, chance);
+    }
     return shared.plus(own);
   }
 

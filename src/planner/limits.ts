@@ -1,6 +1,7 @@
 /** Why a plan falls short: the least change of each kind that frees it, and what could be asked instead. */
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
+import { largest } from '../text/lists.ts';
 import { Effort } from './effort.ts';
 import { type ClaimResult, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
 import { type Problem, problemOf, seasonKeeping } from './problem.ts';
@@ -142,9 +143,7 @@ class WaySearch {
         change: way.say(amount, freed),
         amount,
         least: isLeast,
-        gain: Math.max(
-          ...short.map((i) => freed.claims[i]!.probability - plan.claims[i]!.probability),
-        ),
+        gain: largest(short.map((i) => freed.claims[i]!.probability - plan.claims[i]!.probability)),
         frees: [...short],
       };
       found.limits.push(limit);

@@ -19,6 +19,7 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import { storageFactor } from '../judge/rates/storage.ts';
 import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
+import { largest, smallest } from '../text/lists.ts';
 import { broodingRoom } from './brooding.ts';
 import { meanRate } from './mean-rate.ts';
 import type { BroodingRoom } from './roofs.ts';
@@ -219,7 +220,7 @@ export function problemOf(
     // Stored eggs hatch late, and some machines: room is kept for the oldest that may be set in the slowest.
     const late =
       storageHours(species, oldest) +
-      Math.max(0, ...[...season.setters.keys()].map((name) => machineHours(season, name)));
+      largest([0, ...[...season.setters.keys()].map((name) => machineHours(season, name))]);
     const lastOpening = lastOpeningDay(species) + Math.floor((FROM_NOON + late) / HOURS_A_DAY);
     const { candle_days, transfer_day, hatch_day } = species;
     const setDays: number[] = [];
@@ -238,7 +239,7 @@ export function problemOf(
     const tray = setterGroups.map(([one]) => one!.tray_holds[speciesName] ?? 0);
     // Of every pen: in a mixed set the scatter is less.
     const warm = hatcherGroups.map(([one]) =>
-      Math.min(...own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0))),
+      smallest(own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0))),
     );
     return {
       species: speciesName,
@@ -250,16 +251,16 @@ export function problemOf(
       pools: own,
       tray,
       warm,
-      leastEggs: Math.min(
+      leastEggs: smallest([
         work.least_set_eggs.value,
-        Math.max(1, ...tray),
-        ...(warm.length === 0 ? [] : [Math.max(1, ...warm)]),
+        largest([1, ...tray]),
+        ...(warm.length === 0 ? [] : [largest([1, ...warm])]),
         mostEggs(pools, own, setDays),
-      ),
+      ]),
     };
   });
   const wanted = claims.map((claim): WantedBirds => wantedOf(rates, claims, claim, pools, first));
-  const longest = Math.max(0, ...calendars.map(({ hatch }) => hatch));
+  const longest = largest([0, ...calendars.map(({ hatch }) => hatch)]);
   return {
     season,
     now,
@@ -325,7 +326,7 @@ function mostEggs(
     }
     return sum;
   };
-  return Math.max(1, ...setDays.map(there));
+  return largest([1, ...setDays.map(there)]);
 }
 
 /** Eggs of plan lines to come, in the order in which they are set. */

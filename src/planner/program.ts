@@ -9,6 +9,7 @@
  * (Dilworth; interval graphs are perfect), so a row for each day on which a stay can begin says it all.
  */
 
+import { largest, smallest } from '../text/lists.ts';
 import type { Effort } from './effort.ts';
 import { addColumn, addRow, type LinearProgram, type Term } from './linear-program.ts';
 import type { EggPool, Problem, Start } from './problem.ts';
@@ -189,7 +190,7 @@ export class Program {
     for (const { wanted, share } of this.#built.birds)
       if (this.#needs[wanted]!.birds > 0) shares[wanted] = values[share]!;
     return {
-      least: Math.min(FULLEST, ...shares),
+      least: smallest([FULLEST, ...shares]),
       values,
       sets: this.sets.reduce((sum, { column }) => sum + values[column]!, 0),
       shares,
@@ -279,12 +280,12 @@ function build(p: Problem, c: number, days: readonly number[], room: Room) {
     });
   }
 
-  const largest = p.hatchers.length === 0 ? ANY : Math.max(...warm);
+  const roomiest = p.hatchers.length === 0 ? ANY : largest(warm);
   for (const day of days) {
     const own = ofDay.get(day)!;
     const have = there.get(day)!;
     if (have <= 0) continue;
-    const most = Math.min(largest, have);
+    const most = Math.min(roomiest, have);
     const starts: number[] = [];
     const rooms: Term[] = [];
     p.setters.forEach(({ places, names }, setter) => {

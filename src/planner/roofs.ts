@@ -1,3 +1,5 @@
+import { largest, smallest } from '../text/lists.ts';
+
 /** Roofs that chicks of several kinds live under, some of which must not share one. */
 
 /** What the brooders allow, one limit on one day at a time. */
@@ -73,7 +75,7 @@ function weeksOf(room: BroodingRoom) {
 
 /** What is free in all, where kinds are not told apart. */
 function freeInAll({ free, awaited }: BroodingRoom['looks'][number]): number {
-  const most = free.reduce((sum, roof) => sum + Math.max(...roof), 0);
+  const most = free.reduce((sum, roof) => sum + largest(roof), 0);
   return Math.max(0, most - awaited.reduce((sum, one) => sum + one, 0));
 }
 
@@ -112,7 +114,7 @@ function roofsFor(looks: BroodingRoom['looks'], groups: number, group: number): 
       look.free.reduce((sum, one, roof) => sum + (way[roof] === of ? one[of]! : 0), SLACK) -
       look.awaited[of]!;
     if (!looks.every((look) => look.awaited.every((_, of) => left(look, of) >= 0))) continue;
-    const room = Math.min(...looks.map((look) => left(look, group)));
+    const room = smallest(looks.map((look) => left(look, group)));
     if (best === null || room > best.room)
       best = { room, roofs: way.map((given) => given === group) };
   }
@@ -147,7 +149,7 @@ export function brokenRoofs(room: BroodingRoom, before: BroodingRoom): string[] 
         const asked = look.awaited.reduce((sum, one) => sum + one, 0);
         const first = before.looks[room.looks.indexOf(look)] ?? looks[i]!;
         const had = first.awaited.reduce((sum, one) => sum + one, 0);
-        const most = look.free.reduce((sum, roof) => sum + Math.max(...roof), 0);
+        const most = look.free.reduce((sum, roof) => sum + largest(roof), 0);
         return asked > Math.max(most, had) + SLACK;
       })
       .map((look) => `too little ${look.name}`);

@@ -10,6 +10,7 @@ import { Birds } from '../judge/rates/birds.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, later, weekdayOf, weekdays } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import { type Forecast, linesToCome, plannedShares } from './forecast.ts';
 import { hasRoom } from './room-for-set.ts';
 
@@ -79,10 +80,10 @@ function usualSet(season: Season, goal: Goal, pens: readonly Pen[], weekly: numb
     .filter((eggs) => eggs > 0)
     .sort((a, b) => a - b);
   if (sizes.length > 0) return sizes[Math.floor(sizes.length / 2)]!;
-  const tray = Math.max(
+  const tray = largest([
     0,
     ...[...season.setters.values()].map((one) => one.tray_holds[goal.line.speciesName] ?? 0),
-  );
+  ]);
   return Math.max(1, Math.min(tray || Number.POSITIVE_INFINITY, Math.floor(weekly)), pens.length);
 }
 

@@ -5,6 +5,7 @@ import type { Labour } from '../facts/days-off.ts';
 import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
 import { fixed } from '../tables/numbers.ts';
 import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
+import { largest, smallest } from '../text/lists.ts';
 import type { PlanResult } from './plan.ts';
 
 /** What can bind a plan. */
@@ -84,7 +85,7 @@ function ofTrays(season: Season, short: ReadonlySet<string>): Way[] {
   const alike = unlike([...season.setters.values()], (one) => [one.trays, sorted(one.tray_holds)]);
   return alike.flatMap(({ name, tray_holds }): Way[] => {
     const without = [...kinds].filter((kind) => (tray_holds[kind] ?? 0) === 0);
-    const least = Math.min(...Object.values(tray_holds));
+    const least = smallest(Object.values(tray_holds));
     return [
       {
         limit: 'trays',
@@ -295,7 +296,7 @@ function ofHatchers(season: Season, short: ReadonlySet<string>): Way[] {
     const ways: Way[] = [
       {
         limit: 'hatcher',
-        most: (TIMES - 1) * Math.max(1, ...[...species].map((one) => holds[one] ?? 0)),
+        most: (TIMES - 1) * largest([1, ...[...species].map((one) => holds[one] ?? 0)]),
         change: (from, n) =>
           changed(from, (present) =>
             Object.fromEntries(

@@ -3,6 +3,7 @@ import { heatText, unsuitedText } from '../facts/heat.ts';
 import type { BrooderAhead, BrooderReport, LimitAhead } from '../flock/brooder-report.ts';
 import type { WeekRoom } from '../flock/room-ahead.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import { largest } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import {
   between,
@@ -175,7 +176,7 @@ function floorChart(weeks: readonly WeekRoom[], { ascii, width }: Paper): string
   const ink = ascii ? { bar: '#', light: '-', edge: '|' } : { bar: '█', light: '░', edge: '│' };
   const floors = weeks.map((week) => week.limits.find((limit) => limit.what === 'floor')!);
   const have = floors[0]!.have;
-  const most = Math.max(have ?? 0, ...floors.map((floor) => floor.high));
+  const most = largest([have ?? 0, ...floors.map((floor) => floor.high)]);
   if (most <= 0) return '';
   const room = Math.min(50, width - 24);
   const long = (value: number): number => Math.round((value / most) * room);

@@ -135,7 +135,7 @@ function standing(top: CompletionCommand, before: readonly string[]): Standing {
   let given = 0;
   let awaited: Slot | null = null;
   let flagsOver = false;
-  const flags = [...top.flags];
+  let flags = [...top.flags];
   for (const word of before) {
     if (awaited) {
       awaited = null;
@@ -152,7 +152,7 @@ function standing(top: CompletionCommand, before: readonly string[]): Standing {
     const under = given === 0 ? command.under.find((one) => one.name === word) : undefined;
     if (under) {
       command = under;
-      flags.unshift(...under.flags);
+      flags = [...under.flags, ...flags];
     } else given += 1;
   }
   if (awaited) return { slot: awaited, commands: [], flags: [] };

@@ -6,6 +6,7 @@ import type {
   OneMore,
   SeasonForecast,
 } from '../planner/season-forecast.ts';
+import { largest } from '../text/lists.ts';
 import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, fixed, longDay } from './numbers.ts';
@@ -212,7 +213,7 @@ export function forecastScreen(
     other: Supposed | null;
   },
 ): Screen {
-  const worst = Math.max(0, ...claims.map((one) => one.error));
+  const worst = largest([0, ...claims.map((one) => one.error)]);
   const more = moreTable(claims);
   const parts: ScreenPart[] = [
     ...(claims.length === 0

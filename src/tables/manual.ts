@@ -1,3 +1,4 @@
+import { addAll, largest } from '../text/lists.ts';
 import { padded, widthOf } from './wrap.ts';
 
 /** How a page is shown: `bold` marks headings on a terminal that can, else they are underlined. */
@@ -23,24 +24,24 @@ export function manualText(markdown: string, style: ManualStyle): string {
       for (at++; at < lines.length && !lines[at]?.startsWith('```'); at++)
         out.push(`${INDENT}${lines[at]}`.trimEnd());
     } else if (heading) {
-      out.push(...headed(plain(heading[2] ?? ''), heading[1]?.length ?? 1, style));
+      addAll(out, headed(plain(heading[2] ?? ''), heading[1]?.length ?? 1, style));
     } else if (line.startsWith('|')) {
       const rows: string[] = [];
       for (; lines[at]?.startsWith('|'); at++) rows.push(lines[at] ?? '');
       at--;
-      out.push(...tabled(rows, style.width));
+      addAll(out, tabled(rows, style.width));
     } else if (/^(- |\d+\. )/.test(line)) {
       const mark = /^(- |\d+\. )/.exec(line)?.[0] ?? '';
       const parts = [line.slice(mark.length)];
       while (/^\s+\S/.test(lines[at + 1] ?? '')) parts.push((lines[++at] ?? '').trim());
-      out.push(...filled(plain(parts.join(' ')), style.width, mark, ' '.repeat(mark.length)));
+      addAll(out, filled(plain(parts.join(' ')), style.width, mark, ' '.repeat(mark.length)));
     } else if (/^ {4}/.test(line)) out.push(`${INDENT}${line.trim()}`);
     else if (line.trim() === '') {
       if (out.at(-1) !== '') out.push('');
     } else {
       const parts = [line];
       while (/^[^\s#|`-]/.test(lines[at + 1] ?? '')) parts.push(lines[++at] ?? '');
-      out.push(...filled(plain(parts.join(' ')), style.width, '', ''));
+      addAll(out, filled(plain(parts.join(' ')), style.width, '', ''));
     }
   }
   return `${out
@@ -90,9 +91,9 @@ function tabled(rows: readonly string[], width: number): string[] {
         .split('|')
         .map((cell) => plain(cell.trim())),
     );
-  const columns = Math.max(...cells.map((row) => row.length));
+  const columns = largest(cells.map((row) => row.length));
   const widths = Array.from({ length: columns }, (_, index) =>
-    Math.max(...cells.map((row) => widthOf(row[index] ?? ''))),
+    largest(cells.map((row) => widthOf(row[index] ?? ''))),
   );
   const last = Math.max(16, width - widths.slice(0, -1).reduce((sum, one) => sum + one + 2, 0));
   return cells.flatMap((row) => {

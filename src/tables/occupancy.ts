@@ -2,6 +2,7 @@ import { brooderSpansOf } from '../facts/birds/brooders.ts';
 import { occupancyOf } from '../facts/occupancy.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, monthOf } from './numbers.ts';
 import type { Screen } from './terminal.ts';
@@ -209,7 +210,7 @@ const WEEK = 7;
 export function occupancyChart(occupancy: OccupancyShown, drawing: Drawing): string {
   const ink = drawing.ascii ? ASCII : BLOCKS;
   const labels = occupancy.places.map(labelOf);
-  const labelWidth = Math.min(LONGEST_LABEL, Math.max(5, ...labels.map(widthOf)));
+  const labelWidth = Math.min(LONGEST_LABEL, largest([5, ...labels.map(widthOf)]));
   const across = Math.max(WEEK, drawing.width - labelWidth - 2);
   const days = daysBetween(occupancy.from, occupancy.to);
   const bandDays = days <= across ? days : Math.floor(across / WEEK) * WEEK;

@@ -5,6 +5,7 @@ import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
 import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
@@ -70,7 +71,7 @@ export function planScreen(view: PlanView): Screen {
       : []),
     { heading: partNames.claims, table: claimsTable(plan.claims) },
   ];
-  const error = Math.max(0, ...plan.claims.map((one) => standardError(one, view.draws)));
+  const error = largest([0, ...plan.claims.map((one) => standardError(one, view.draws))]);
   return {
     title: view.title,
     answer: view.mended ? mendedText(view.mended) : [headline(plan)],

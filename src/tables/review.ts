@@ -10,6 +10,7 @@ import {
 } from '../judge/review/review.ts';
 import { printOn } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
+import { addAll } from '../text/lists.ts';
 import { figures, fixed, percent as percentOf, signed, type Units, unitOf } from './numbers.ts';
 import { type Strokes, shareStrip } from './strips.ts';
 import {
@@ -358,7 +359,10 @@ function readingsSection(review: Review, units: Units): ReviewSection {
       text.push(
         `Turning stood still in ${m.machine} on ${printOn(stop.on)}${stop.minutes === null ? '' : ` for ${stop.minutes} minutes`}.`,
       );
-    text.push(...m.queries.map((q) => `${m.machine}, ${q}.`));
+    addAll(
+      text,
+      m.queries.map((q) => `${m.machine}, ${q}.`),
+    );
   }
   return {
     heading: 'Machines',
@@ -495,7 +499,7 @@ function reviewAnswer(review: Review): string[] {
   }
   const sure = review.tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
   const said = [...new Set(sure.flatMap((t) => standsOut(review, t) ?? []))];
-  out.push(...(said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']));
+  addAll(out, said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']);
   return out;
 }
 

@@ -1,3 +1,4 @@
+import { largest } from '../text/lists.ts';
 import { padded, widthOf } from './wrap.ts';
 
 /** How pictures of letters are drawn: `ascii` for a serial console that has nothing else. */
@@ -13,11 +14,11 @@ const PLAIN = { bar: '#', from: '|', to: '|', along: '-', dot: 'o', rule: ':', c
 /** Bars as long as their counts, the longest filling its room. Ends with a line feed. */
 export function barStrip(bars: readonly Bar[], { width, ascii }: Strokes): string {
   const ink = ascii ? PLAIN : BLOCK;
-  const labels = Math.max(0, ...bars.map((bar) => widthOf(bar.label)));
-  const counts = Math.max(1, ...bars.map((bar) => String(bar.count).length));
-  const notes = Math.max(0, ...bars.map((bar) => widthOf(bar.note)));
+  const labels = largest([0, ...bars.map((bar) => widthOf(bar.label))]);
+  const counts = largest([1, ...bars.map((bar) => String(bar.count).length)]);
+  const notes = largest([0, ...bars.map((bar) => widthOf(bar.note))]);
   const room = Math.max(8, width - labels - counts - notes - 6);
-  const most = Math.max(1, ...bars.map((bar) => bar.count));
+  const most = largest([1, ...bars.map((bar) => bar.count)]);
   return bars
     .map(({ label, count, note }) => {
       // What is there at all shows at least one block.
@@ -50,8 +51,8 @@ export function shareStrip(
   { width, ascii }: Strokes,
 ): string {
   const ink = ascii ? PLAIN : BLOCK;
-  const labels = Math.max(4, ...rows.map((row) => widthOf(row.label)));
-  const notes = Math.max(0, ...rows.map((row) => widthOf(row.note)));
+  const labels = largest([4, ...rows.map((row) => widthOf(row.label))]);
+  const notes = largest([0, ...rows.map((row) => widthOf(row.note))]);
   const room = Math.max(21, width - labels - notes - 6);
   const place = (share: number) => Math.round(Math.min(1, Math.max(0, share)) * (room - 1));
   const blank = () => {

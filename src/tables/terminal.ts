@@ -1,6 +1,7 @@
 /** The one writer for terminals and pipes: screens and tables as text. */
 import CliTable from 'cli-table3';
 import { forTerminal } from '../text/escape.ts';
+import { largest } from '../text/lists.ts';
 import { type AnyTable, type Texts, textsOf } from './columns.ts';
 import type { Units } from './numbers.ts';
 import type { Meaning, Paint } from './paint.ts';
@@ -84,7 +85,7 @@ function plainRows({ columns, rows }: Texts): string {
 }
 
 const sum = (numbers: readonly number[]): number => numbers.reduce((all, one) => all + one, 0);
-const longestWord = (text: string): number => Math.max(...text.split(' ').map(widthOf));
+const longestWord = (text: string): number => largest(text.split(' ').map(widthOf));
 
 /** Words keep at least this much room beside each other. */
 const LEAST_WORDS = 14;
@@ -102,13 +103,13 @@ function fitted(
       kind === 'text' || kind === 'names' ? longestWord(row[index]!) : widthOf(row[index]!),
     );
     const room = kind === 'text' ? Math.min(LEAST_WORDS, natural[index]!) : 0;
-    return Math.max(longestWord(heading), room, ...cells);
+    return largest([longestWord(heading), room, ...cells]);
   });
   const total = (of: readonly number[], some: readonly number[]): number =>
     sum(some.map((index) => of[index]!)) + GAP.length * (some.length - 1);
   let kept = columns.map((_, index) => index);
   while (total(least, kept) > width) {
-    const last = Math.max(...kept.map((index) => columns[index]!.priority));
+    const last = largest(kept.map((index) => columns[index]!.priority));
     if (last <= 0) return { kept, widths: null };
     const gone = kept.findLast((index) => columns[index]!.priority === last)!;
     kept = kept.filter((index) => index !== gone);

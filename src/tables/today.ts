@@ -2,6 +2,7 @@ import type { Task, TaskClass } from '../facts/tasks/task.ts';
 import type { Alarm } from '../judge/alarms/alarm.ts';
 import { type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown } from '../text/escape.ts';
+import { addAll, largest } from '../text/lists.ts';
 import { longDay } from './numbers.ts';
 import type { Paint } from './paint.ts';
 import { hanging, padded, widthOf, wrapped } from './wrap.ts';
@@ -131,7 +132,7 @@ function cut(
 const MOST_ID = 22;
 
 function idWidth(tasks: readonly Task[]): number {
-  return Math.min(MOST_ID, Math.max(0, ...tasks.map((task) => widthOf(task.id))));
+  return Math.min(MOST_ID, largest([0, ...tasks.map((task) => widthOf(task.id))]));
 }
 
 function taskLines(
@@ -153,7 +154,7 @@ function taskLines(
   const first = hanging(head, `${when}${task.title}`, width);
   const lines = (task.state === 'overdue' ? paint.watch(first) : first).split('\n');
   if (full && task.class !== 'coming')
-    lines.push(...hanging(' '.repeat(head.length), task.why, width).split('\n'));
+    addAll(lines, hanging(' '.repeat(head.length), task.why, width).split('\n'));
   return lines;
 }
 
@@ -162,14 +163,15 @@ function alarmLines(one: Alarm, { width, full, paint }: TodayPaper): string[] {
   const lines = hanging('  ', paint.act(one.title), width).split('\n');
   if (!full) {
     if (one.next.length > 0)
-      lines.push(...hanging('    ', `first: ${one.next[0]}`, width).split('\n'));
+      addAll(lines, hanging('    ', `first: ${one.next[0]}`, width).split('\n'));
     return lines;
   }
-  lines.push(
-    ...hanging('    ', `since ${one.since.replace('T', ' ')}; ${one.why}`, width).split('\n'),
+  addAll(
+    lines,
+    hanging('    ', `since ${one.since.replace('T', ' ')}; ${one.why}`, width).split('\n'),
   );
-  for (const step of one.next) lines.push(...hanging('    - ', step, width).split('\n'));
-  lines.push(...hanging('    ', `settled: traybook add tick ${one.id}`, width).split('\n'));
+  for (const step of one.next) addAll(lines, hanging('    - ', step, width).split('\n'));
+  addAll(lines, hanging('    ', `settled: traybook add tick ${one.id}`, width).split('\n'));
   return lines;
 }
 
@@ -239,7 +241,7 @@ export function todayMarkdown(view: TodayView): string {
     `${headline(view.alarms, view.tasks)}`,
   ];
   if (view.alarms.length > 0)
-    out.push(
+    addAll(out, [
       '',
       '## Alarm',
       '',
@@ -247,7 +249,7 @@ export function todayMarkdown(view: TodayView): string {
         (one) =>
           `- [ ] **${escapeMarkdown(one.title)}** ${escapeMarkdown(one.next.join('; '))} (\`${one.id}\`)`,
       ),
-    );
+    ]);
   const heading: Record<TaskClass, string> = {
     live: 'Live birds',
     eggs: 'Eggs',

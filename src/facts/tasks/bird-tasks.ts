@@ -27,11 +27,11 @@ export function flockTasks(season: Season, now: Now): TaskDraft[] {
     const stays = staysOf(season, groups, now, nightOn);
     addAll(out, heatTasks(season, stays, now));
     for (const group of groups)
-      out.push(
+      addAll(out, [
         ...leavingTasks(season, group, nightOn),
         ...growingTasks(season, group, now),
         ...dailyOf(season, group, now, nightOn),
-      );
+      ]);
     addAll(out, heatRound(season, stays, now));
   }
   addAll(out, withdrawalTasks(season, now));

@@ -1,6 +1,7 @@
 /** What storage takes from a hatch, by the table and by the farm's own sets. */
 
 import { storageSeeds } from '../../facts/stages.ts';
+import { largest } from '../../text/lists.ts';
 import type { WeightedPoint } from '../model/grid.ts';
 import { type Interval, intervalOf, ratePosterior, type Unit } from '../model/levels.ts';
 
@@ -103,7 +104,7 @@ export function storageScale(sets: readonly StoredSet[]): StorageScale {
     }
     return Math.log(weight) + ratePosterior(HATCH, HATCH_SPREAD, [...units.values()]).logEvidence;
   });
-  const best = Math.max(...logs);
+  const best = largest(logs);
   const raw = logs.map((log) => Math.exp(log - best));
   const sum = raw.reduce((a, b) => a + b, 0);
   const weights = raw.map((weight) => weight / sum);

@@ -1,6 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
+import { addAll, smallest } from '../../text/lists.ts';
 import type { RateName } from '../norms.ts';
 import { chiSquareUpper } from '../statistics/distributions.ts';
 import { freemanHalton } from '../statistics/exact.ts';
@@ -73,8 +74,8 @@ export function compareGroups(
   if (x === 0 || x === n) {
     return comparison(rate, by, 'none', { note: x === 0 ? 'none anywhere' : 'all everywhere' });
   }
-  const smallest = Math.min(...used.map((g) => (g.n * Math.min(x, n - x)) / n));
-  if (smallest < SMALL_EXPECTED) {
+  const leastExpected = smallest(used.map((g) => (g.n * Math.min(x, n - x)) / n));
+  if (leastExpected < SMALL_EXPECTED) {
     // A sample of breakouts scaled up gives parts of eggs; an exact test takes whole ones.
     const p = freemanHalton(
       used.map((g) => {
@@ -90,7 +91,7 @@ export function compareGroups(
     statistic: h.pearson,
     df: h.df,
     p: h.pearsonP,
-    note: smallest < 1 ? 'expected counts below 1: a rough figure' : null,
+    note: leastExpected < 1 ? 'expected counts below 1: a rough figure' : null,
   });
 }
 
@@ -132,7 +133,7 @@ export function termsOf(season: Season, outcomes: readonly ShareOutcome[]): Term
     });
   }
   if (outcomes.length > 0) {
-    const first = Math.min(...outcomes.map((o) => numberOfDay(o.on)));
+    const first = smallest(outcomes.map((o) => numberOfDay(o.on)));
     terms.set('week', { 'a week': outcomes.map((o) => (numberOfDay(o.on) - first) / 7) });
   }
   return terms;
@@ -152,7 +153,7 @@ function modelled(season: Season, rate: RateName, all: readonly ShareOutcome[]):
   }
   if (terms.size === 0) return [];
   const columnsOf = (skip: string | null): Record<string, number[]> =>
-    Object.assign({}, ...[...terms].filter(([name]) => name !== skip).map(([, c]) => c));
+    Object.fromEntries([...terms].flatMap(([name, c]) => (name === skip ? [] : Object.entries(c))));
   const others = [...terms.keys()].join(', ');
   const full = logistic({ x, n, columns: columnsOf(null) });
   if (isSeparated(full)) {
@@ -269,7 +270,7 @@ function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): C
     };
     trend('storage age', (o) => o.age?.mean ?? null);
     trend('week', (o) => numberOfDay(o.on));
-    out.push(...modelled(season, rate, outcomes));
+    addAll(out, modelled(season, rate, outcomes));
   }
   return out;
 }

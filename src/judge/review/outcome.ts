@@ -4,6 +4,7 @@ import type { breakout } from '../../records/breakout.ts';
 import type { RowOf } from '../../records/record.ts';
 import type { Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween } from '../../text/day.ts';
+import { largest } from '../../text/lists.ts';
 import type { RateName } from '../norms.ts';
 import { isoWeek } from './week.ts';
 
@@ -84,7 +85,7 @@ function ageOf(share: Share): ShareOutcome['age'] {
   if (drawn > 0) {
     return {
       mean: share.drawn.reduce((s, d) => s + d.eggs * d.age, 0) / drawn,
-      oldest: Math.max(...share.drawn.map((d) => d.age)),
+      oldest: largest(share.drawn.map((d) => d.age)),
     };
   }
   // No egg rows: what the set row itself says of the days of laying.

@@ -1,5 +1,6 @@
 import type { Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay, type On } from '../../text/day.ts';
+import { largest, smallest } from '../../text/lists.ts';
 import { norms } from '../norms.ts';
 import {
   airFromWetBulb,
@@ -213,8 +214,8 @@ function targetsOf(
     list.length === 0
       ? null
       : {
-          low: Math.min(...list.map((t) => t.low)),
-          high: Math.max(...list.map((t) => t.high)),
+          low: smallest(list.map((t) => t.low)),
+          high: largest(list.map((t) => t.high)),
           aim: list.reduce((s, t) => s + t.aim, 0) / list.length,
           source: list[0]!.source,
         };

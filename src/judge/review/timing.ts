@@ -1,6 +1,7 @@
 import { milestonesOfShare } from '../../facts/hatch-time.ts';
 import { instantOf } from '../../facts/local-time.ts';
 import type { EggSet, Season, Share } from '../../season/model.ts';
+import { largest, smallest } from '../../text/lists.ts';
 import { norms } from '../norms.ts';
 import { type PooledTimes, pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
 import { normalQuantile, studentQuantile } from '../statistics/distributions.ts';
@@ -164,9 +165,7 @@ function pooledOf(shares: readonly ShareTimes[]): Pick<HatchTiming, 'pooled' | '
   return {
     pooled: careful,
     interval:
-      all.length === 0
-        ? null
-        : [Math.min(...all.map((i) => i[0])), Math.max(...all.map((i) => i[1]))],
+      all.length === 0 ? null : [smallest(all.map((i) => i[0])), largest(all.map((i) => i[1]))],
   };
 }
 

@@ -1,3 +1,4 @@
+import { largest, smallest } from '../../text/lists.ts';
 import { normalBetween, normalDensity } from './hatch-spread.ts';
 import { maximise } from './search.ts';
 
@@ -61,8 +62,8 @@ function slopeAt(
 
 /** The likeliest mean of a unit at a given sd: the log likelihood is concave in it. */
 function meanOf(cells: readonly TimedCell[], sd: number): number {
-  let low = Math.min(...cells.map((c) => c.from)) - 4 * sd;
-  let high = Math.max(...cells.map((c) => c.to)) + 4 * sd;
+  let low = smallest(cells.map((c) => c.from)) - 4 * sd;
+  let high = largest(cells.map((c) => c.to)) + 4 * sd;
   let mean = 0;
   const n = cells.reduce((s, c) => s + c.count, 0);
   mean = cells.reduce((s, c) => s + (c.count * (c.from + c.to)) / 2, 0) / n;
@@ -92,7 +93,7 @@ export function pooledTimes(
 ): PooledTimes | null {
   const used = units.filter((u) => u.cells.some((c) => c.count > 0));
   if (used.length === 0) return null;
-  const widest = Math.max(...used.flatMap((u) => u.cells.map((c) => c.to - c.from)));
+  const widest = largest(used.flatMap((u) => u.cells.map((c) => c.to - c.from)));
   const profile = (logSd: number): number => {
     const sd = Math.exp(logSd);
     return used.reduce((s, u) => s + logLikelihood(u.cells, meanOf(u.cells, sd), sd), 0);

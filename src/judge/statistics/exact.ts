@@ -1,3 +1,4 @@
+import { largest } from '../../text/lists.ts';
 import { binomialPmf, chiSquareUpper, logChoose, logFactorial } from './distributions.ts';
 import { CONFIDENCE } from './proportion.ts';
 import { bisect, maximise } from './search.ts';
@@ -60,7 +61,7 @@ export function fisher2x2(table: CountTable, confidence = CONFIDENCE): FisherRes
   /** Probabilities of each first cell at log odds ratio `psi`. */
   const weights = (psi: number): number[] => {
     const at = logs.map((w, i) => w + psi * (least + i));
-    const top = Math.max(...at);
+    const top = largest(at);
     const raw = at.map((w) => Math.exp(w - top));
     const sum = raw.reduce((s, w) => s + w, 0);
     return raw.map((w) => w / sum);

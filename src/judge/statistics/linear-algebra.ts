@@ -1,3 +1,8 @@
+import { largest } from '../../text/lists.ts';
+
+/** Euclidean length of a vector. */
+export const norm = (v: readonly number[]): number => v.reduce((r, x) => Math.hypot(r, x), 0);
+
 /** A dense matrix as rows. */
 export type Matrix = number[][];
 
@@ -64,7 +69,7 @@ export function nonNegativeLeastSquares(
   const residualOf = (): number[] =>
     target.map((t, i) => t - columns.reduce((s, c, j) => s + c[i]! * x[j]!, 0));
   let residual = residualOf();
-  const scale = Math.max(1, ...target.map(Math.abs));
+  const scale = largest([1, ...target.map(Math.abs)]);
   // Each outer step lowers the residual, so the loop ends; the bound is a guard against rounding.
   for (let outer = 0; outer < 10 * (m + 1); outer++) {
     let pick = -1;

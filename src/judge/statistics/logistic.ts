@@ -1,3 +1,4 @@
+import { largest } from '../../text/lists.ts';
 import {
   chiSquareUpper,
   fUpper,
@@ -11,6 +12,7 @@ import {
   choleskySolve,
   type Matrix,
   nonNegativeLeastSquares,
+  norm,
 } from './linear-algebra.ts';
 import { CONFIDENCE } from './proportion.ts';
 
@@ -84,8 +86,8 @@ function designOf(data: LogisticData): Design & { x: number[]; n: number[] } {
         for (let i = 0; i < r.length; i++) r[i] = r[i]! - d * b[i]!;
       }
     }
-    const left = Math.hypot(...r);
-    if (left <= 1e-9 * Math.max(Math.hypot(...v), Number.MIN_VALUE)) {
+    const left = norm(r);
+    if (left <= 1e-9 * Math.max(norm(v), Number.MIN_VALUE)) {
       aliased.push(name);
       continue;
     }
@@ -104,7 +106,7 @@ function designOf(data: LogisticData): Design & { x: number[]; n: number[] } {
 
 function separationOf(d: Design & { x: number[]; n: number[] }): Separated | null {
   // Columns to unit length, so that one tolerance serves all.
-  const scale = d.names.map((_, j) => Math.hypot(...d.rows.map((r) => r[j]!)));
+  const scale = d.names.map((_, j) => norm(d.rows.map((r) => r[j]!)));
   const rows = d.rows.map((r) => r.map((v, j) => v / scale[j]!));
   const columns: number[][] = [];
   const target = d.names.map(() => 0);
@@ -125,8 +127,8 @@ function separationOf(d: Design & { x: number[]; n: number[] }): Separated | nul
     });
   });
   const { residual } = nonNegativeLeastSquares(columns, target);
-  const size = Math.hypot(...residual);
-  if (size <= 1e-8 * Math.max(1, Math.hypot(...target))) return null;
+  const size = norm(residual);
+  if (size <= 1e-8 * Math.max(1, norm(target))) return null;
   const blamed = d.names.filter((_, j) => Math.abs(residual[j]!) > 1e-6 * size);
   return { separated: true, columns: blamed.filter((name) => name !== 'intercept') };
 }
@@ -199,7 +201,7 @@ export function logistic(data: LogisticData): LogisticFit | Separated {
       lower = devianceAt(next);
       if (lower <= deviance + 1e-12 * (1 + deviance)) break;
     }
-    const moved = Math.max(...step.map((s, j) => Math.abs(s) / (Math.abs(beta[j]!) + 1)));
+    const moved = largest(step.map((s, j) => Math.abs(s) / (Math.abs(beta[j]!) + 1)));
     beta = next;
     deviance = lower;
     if (moved < 1e-12) break;

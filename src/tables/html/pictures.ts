@@ -1,5 +1,6 @@
 /** The pictures of the page, each from plain figures. */
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
+import { addAll, largest, smallest } from '../../text/lists.ts';
 import { dayMonth, dayYear, fixed, monthOf, percent } from '../numbers.ts';
 import { lanes } from '../occupancy.ts';
 import {
@@ -59,8 +60,8 @@ export const rateAxis = (reference: number | null = null): IntervalAxis => ({
 
 /** Rows in their order, each a dot on its range, on one axis. */
 export function intervalPicture(rows: readonly IntervalBar[], axis: IntervalAxis): Picture {
-  const left = Math.max(24, ...rows.map((row) => textWidth(row.label))) + GUTTER;
-  const right = WIDTH - Math.max(...rows.map((row) => textWidth(row.note)), 0) - GUTTER;
+  const left = largest([24, ...rows.map((row) => textWidth(row.label))]) + GUTTER;
+  const right = WIDTH - largest([...rows.map((row) => textWidth(row.note)), 0]) - GUTTER;
   const frame: Frame = { left, right, top: 2, bottom: 2 + rows.length * ROW };
   const { x, ticks } = numberTicks(axis.domain, [left, right], 4, axis.print);
   const inside = (value: number): number =>
@@ -106,7 +107,7 @@ export function intervalPicture(rows: readonly IntervalBar[], axis: IntervalAxis
     if (row.measured !== undefined) marks.push(dot(inside(row.measured), y, 'mark s0', says));
     marks.push(text(right + GUTTER, y + LETTER * 0.35, row.note, { class: 'note' }));
   }
-  marks.push(...xLabels(frame, ticks));
+  addAll(marks, xLabels(frame, ticks));
   if (axis.label === undefined) return { height: frame.bottom + LETTER * 2, marks };
   marks.push(text(frame.left, frame.bottom + LETTER * 2.4, axis.label, { class: 'axis' }));
   return { height: frame.bottom + LETTER * 3, marks };
@@ -139,8 +140,8 @@ export function piecesPicture(
     x += wide;
   }
   const top = y + LETTER + 12;
-  const left = Math.max(24, ...rows.map((row) => textWidth(row.label))) + GUTTER;
-  const right = WIDTH - Math.max(...rows.map((row) => textWidth(row.note)), 0) - GUTTER;
+  const left = largest([24, ...rows.map((row) => textWidth(row.label))]) + GUTTER;
+  const right = WIDTH - largest([...rows.map((row) => textWidth(row.note)), 0]) - GUTTER;
   for (const [index, row] of rows.entries()) {
     const at = top + index * ROW;
     const whole = row.pieces.reduce((sum, piece) => sum + piece.count, 0);
@@ -191,7 +192,7 @@ export function staysPicture(
   today: Day,
   across = WIDTH,
 ): Picture {
-  const left = Math.max(24, ...places.map((place) => textWidth(place.label))) + GUTTER;
+  const left = largest([24, ...places.map((place) => textWidth(place.label))]) + GUTTER;
   const rows = places.flatMap((place) =>
     lanes(place.stays).map((stays, lane, all) => ({
       label: lane === 0 ? place.label : '',
@@ -231,8 +232,8 @@ export function staysPicture(
         );
     }
   }
-  if (hasToday) marks.push(...todayMark(frame, day(today)));
-  marks.push(...xLabels(frame, months));
+  if (hasToday) addAll(marks, todayMark(frame, day(today)));
+  addAll(marks, xLabels(frame, months));
   return { height: frame.bottom + LETTER * 2, marks };
 }
 
@@ -323,14 +324,14 @@ export function progressPicture(goal: ProgressShown): Picture {
     points.push([day(step.day), y(sum)]);
   }
   points.push([day(now), y(sum)]);
-  marks.push(
+  addAll(marks, [
     path(points, 'solid'),
     dot(day(now), y(have), 'mark s0', `so far: ${have}`),
     line(frame.left, y(goal.wanted), frame.right, y(goal.wanted), 'reference'),
     text(frame.left + 4, y(goal.wanted) - 5, `wanted: ${goal.wanted}`, { class: 'axis' }),
     ...(goal.today < goal.by ? todayMark(frame, day(goal.today)) : []),
     ...xLabels(frame, months),
-  );
+  ]);
   return { height: frame.bottom + LETTER * 2, marks };
 }
 
@@ -362,8 +363,8 @@ export function panelsPicture(
     frame = { left: 44, right: WIDTH - 6, top, bottom: top + HEIGHT };
     const values = panel.points.map((point) => point.value);
     const [least, most] = panel.band ?? [-LEAST_HOURS, LEAST_HOURS];
-    const low = Math.min(...values, least);
-    const high = Math.max(...values, most);
+    const low = smallest([...values, least]);
+    const high = largest([...values, most]);
     const air = Math.max((high - low) * 0.1, 0.1);
     const { y, marks: rules } = yAxis(frame, [low - air, high + air], 3, panel.print);
     const { day } = dayAxis(frame, from, to);
@@ -378,12 +379,13 @@ export function panelsPicture(
           'band',
         ),
       );
-    marks.push(...rules);
+    addAll(marks, rules);
     const points = panel.points.map((one): [number, number] => [day(one.day), y(one.value)]);
     if (panel.isJoined && points.length > 1) marks.push(path(points, 'solid'));
     else
-      marks.push(
-        ...panel.points.map((one) => dot(day(one.day), y(one.value), 'mark s0', one.says)),
+      addAll(
+        marks,
+        panel.points.map((one) => dot(day(one.day), y(one.value), 'mark s0', one.says)),
       );
     top += HEIGHT + LETTER + 18;
   }
@@ -396,7 +398,7 @@ export function panelsPicture(
       text(middle, LETTER, note.label, { class: 'middle alert' }),
     );
   }
-  marks.push(...xLabels(frame, months));
+  addAll(marks, xLabels(frame, months));
   return { height: frame.bottom + LETTER * 2, marks };
 }
 
@@ -408,7 +410,7 @@ export function needPicture(
 ): Picture {
   const from = points[0]!.day;
   const to = points.at(-1)!.day;
-  const most = Math.max(5, room ?? 0, ...points.map((one) => one.high ?? one.need)) * 1.08;
+  const most = largest([5, room ?? 0, ...points.map((one) => one.high ?? one.need)]) * 1.08;
   const frame: Frame = { left: 44, right: WIDTH - 6, top: LETTER + 6, bottom: LETTER + 6 + 120 };
   const { y, marks: rules } = yAxis(frame, [0, most], 4, (value) => fixed(value));
   const { day, months } = dayAxis(frame, from, to);
@@ -447,8 +449,8 @@ export function needPicture(
       line(frame.left, y(room), frame.right, y(room), 'reference'),
       text(frame.left + 4, y(room) - 5, `there is: ${fixed(room)}`, { class: 'axis' }),
     );
-  if (today > from && today < to) marks.push(...todayMark(frame, day(today)));
-  marks.push(...xLabels(frame, months));
+  if (today > from && today < to) addAll(marks, todayMark(frame, day(today)));
+  addAll(marks, xLabels(frame, months));
   return { height: frame.bottom + LETTER * 2, marks };
 }
 
@@ -460,8 +462,8 @@ export function stepsPicture(
 ): Picture {
   const whole = steps.reduce((sum, step) => sum + step.amount, 0);
   const rows = [...steps, { label: total, amount: whole }];
-  const left = Math.max(...rows.map((row) => textWidth(row.label))) + GUTTER;
-  const right = WIDTH - Math.max(...rows.map((row) => textWidth(print(row.amount)))) - GUTTER;
+  const left = largest(rows.map((row) => textWidth(row.label))) + GUTTER;
+  const right = WIDTH - largest(rows.map((row) => textWidth(print(row.amount)))) - GUTTER;
   const x = (amount: number): number => left + ((right - left) * amount) / Math.max(whole, 1e-9);
   const marks: Markup[] = [];
   let sum = 0;
@@ -497,7 +499,7 @@ export type TreeBird = {
 export function treePicture(birds: readonly TreeBird[]): Picture {
   const generations = [...new Set(birds.map((bird) => bird.generation))].sort((a, b) => a - b);
   const columns = generations.map((one) => birds.filter((bird) => bird.generation === one));
-  const most = Math.max(...columns.map((column) => column.length));
+  const most = largest(columns.map((column) => column.length));
   const height = most * (LETTER + 6) + 8;
   const step = WIDTH / columns.length;
   const place = new Map<string, { x: number; y: number; end: number }>();

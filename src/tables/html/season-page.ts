@@ -9,6 +9,7 @@ import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import { largest } from '../../text/lists.ts';
 import { birdTable, livingTable } from '../birds.ts';
 import { type AnyTable, type Column, tableOf } from '../columns.ts';
 import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
@@ -597,18 +598,18 @@ function waterCharts(review: Review): Chart[] {
         value: off,
         low: isKnown ? low : null,
         high: isKnown ? high : null,
-        note: `day ${fixed(Math.max(...shares.map((one) => one.loss.lastDay)))}`,
+        note: `day ${fixed(largest(shares.map((one) => one.loss.lastDay)))}`,
         isExpected: true,
         measured: mean(shares.map((one) => one.loss.lost - aimOn(one, one.loss.lastDay))),
         isOut: off + target.target < target.low || off + target.target > target.high,
       };
     });
     const out = rows.filter((row) => row.isOut).map((row) => row.label);
-    const reach = Math.max(
+    const reach = largest([
       ...rows.flatMap((row) => [row.value, row.low, row.high].map((value) => Math.abs(value ?? 0))),
       target.high - target.target,
       target.target - target.low,
-    );
+    ]);
     return {
       id: `chart-water-${index + 1}`,
       title: `Water lost against the target, by transfer on day ${transferDay}`,
@@ -689,10 +690,10 @@ function hoursChart(review: Review): Chart | null {
       note: `${one.chicks}`,
     };
   });
-  const reach = Math.max(
+  const reach = largest([
     24,
     ...rows.flatMap((row) => [row.value, row.low, row.high].map((value) => Math.abs(value ?? 0))),
-  );
+  ]);
   const unseen = rows.filter((row) => row.low === null).length;
   return {
     id: 'chart-hours',
