@@ -245,9 +245,8 @@ export class Forecast {
       if (serving.length === 0) continue;
       const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
       for (const { values } of group.leavings) {
-        const order = (values as { order?: string | null }).order ?? null;
-        if (claim.for === null ? order !== null || !ways.includes(values.way) : order !== claim.for)
-          continue;
+        const isFor = values.order === (claim.for ?? '');
+        if (!isFor || (claim.for === null && !ways.includes(values.way))) continue;
         if (sex !== null && values.sex !== 'unknown' && values.sex !== sex) continue;
         const rate = sex === null || values.sex === sex ? 1 : this.#sex(claim, serving[0]!.pen);
         birds += values.birds * part * (rate === 1 ? 1 : 0.5);
