@@ -74,7 +74,7 @@ export const command: CommandModule = {
       .option('--on <when>', `when: ${whenExpected}`)
       .option('--note <text>', 'anything worth keeping')
       .option('--by <name>', 'who did it; else TRAYBOOK_BY or the user')
-      .option('--anyway', 'write this row though its figures hardly can be')
+      .option('--anyway', 'write this row though a figure in it is unlikely')
       .option('--again', 'write this row though another says the same')
       .option('--dry-run', 'show what would be written, and write nothing')
       .option('--ask', 'ask field by field, down a sheet from the barn');
@@ -187,7 +187,7 @@ async function entriesOfNote(context: Context, path: string): Promise<Entry[]> {
 /** What is said of all rows at once: that they are right as they stand, or happened again. */
 type Sure = { readonly anyway?: boolean; readonly again?: boolean };
 
-/** Writes entries, asking at a terminal about what hardly can be so. */
+/** Writes entries, asking at a terminal about unlikely figures. */
 async function write(
   context: Context,
   entries: readonly Entry[],

@@ -90,7 +90,7 @@ function saidOf(record: RecordName, row: Row): string {
 }
 
 function whoOf(row: Row): string {
-  const by = row.by === '' ? 'name not written' : row.by;
+  const by = row.by === '' ? 'somebody unnamed' : row.by;
   const note = row.note === '' ? '' : `; ${row.note}`;
   return `by ${by}, written ${row.recorded}, entry ${row.entry}${note}`;
 }

@@ -54,7 +54,7 @@ export type WriteWishes = {
   readonly dryRun?: boolean;
 };
 
-/** Rows that hardly can be so: they are written only if somebody says so of them. */
+/** Rows with an unlikely figure: they are written only if somebody confirms them. */
 export class Doubt extends Stop {
   constructor(
     message: string,
@@ -72,7 +72,7 @@ export class Doubt extends Stop {
  *
  * @param decide pure; gets the folder as read under the lock
  * @throws Stop when the folder cannot be read (3) or the rows cannot be meant so (2)
- * @throws Doubt when rows hardly can be so and were not said to be
+ * @throws Doubt when rows hold an unlikely figure that nobody confirmed
  * @throws WriteRefused when the lock or the disk refuses (exit 4)
  */
 export async function writeRows(

@@ -6,7 +6,7 @@ import { type Fault, fault } from '../../text/fault.ts';
 import { entry } from '../entry.ts';
 import type { Check } from './check.ts';
 
-/** `unlikely-figure`: a count or a mass that hardly can be, and is most often a slip. */
+/** `unlikely-figure`: a count or a mass that is very unlikely, most often a slip. */
 export const unlikelyFigure: Check = ({ season }) => {
   const faults: Fault[] = [];
   const last = new Map<string, Day>();

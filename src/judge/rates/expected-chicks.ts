@@ -22,7 +22,7 @@ export type ExpectedChicks = {
   readonly hatch: Day;
   readonly eggs: number;
   readonly median: number;
-  /** The number that nine chances in ten stay at or below. */
+  /** The 90 % quantile. */
   readonly high: number;
   readonly mean: number;
   /** Standard deviation that all shares of the pen have in common: how well its rates are known. */
@@ -224,7 +224,7 @@ type Chance = {
 };
 
 /**
- * Chicks of several shares together: the middle, and what nine chances in ten stay below. Shares of
+ * Chicks of several shares together: the median and the 90 % quantile. Shares of
  * one pen stand or fall with its rates, those of two pens do not; the sum is near a normal
  * distribution, which is good to a chick or two.
  */

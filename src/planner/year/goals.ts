@@ -34,7 +34,7 @@ export function goalSuggestions(
     const set = own.reduce((s, eggs) => s + eggs, 0);
     const need = eggsFor(worlds, goal.line, goal, own.length);
     const wanted = `${goal.count} ${goal.line.name} ${goal.want} were wanted by ${goal.by} and ${got} came of it`;
-    const sure = `${Math.round(100 * goal.confidence)} times of a hundred`;
+    const sure = `in ${Math.round(100 * goal.confidence)} years of 100`;
     const backed = `${DRAWS} seasons drawn from this farm's rates (as eggs-for)`;
     const more = need.eggs - set;
     if (more > 0) {
@@ -43,7 +43,7 @@ export function goalSuggestions(
         {
           code: 'more-eggs',
           says: `${sets} more ${sets === 1 ? 'set' : 'sets'} of ${goal.line.name}: about ${more} eggs.`,
-          because: `${wanted}; ${set} eggs were set, and ${need.eggs} would do ${sure}`,
+          because: `${wanted}; ${set} eggs were set, and ${need.eggs} would be enough ${sure}`,
           backed,
         },
       ];
@@ -52,7 +52,7 @@ export function goalSuggestions(
       {
         code: 'keep-more',
         says: `Keep more ${goal.want} of ${goal.line.name} back; the eggs set were enough.`,
-        because: `${wanted}, though ${need.eggs} eggs would do ${sure} and ${set} were set: the others died, were sold or eaten, or are not written down`,
+        because: `${wanted}, though ${need.eggs} eggs would have been enough ${sure} and ${set} were set: birds died, were sold or eaten, or were not written down`,
         backed,
       },
     ];
