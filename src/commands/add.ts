@@ -2,6 +2,7 @@ import type { Command } from 'commander';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import { dateSlip } from '../records/column.ts';
 import { isRecordName, kindOf, kinds, recordNames } from '../records/index.ts';
+import { isRest } from '../records/pen-change.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Now, Season } from '../season/model.ts';
 import { printOn } from '../text/day.ts';
@@ -342,8 +343,10 @@ function filled(
     );
   if (kind.name === 'set') fillSet(cells, season);
   if (kind.name === 'group') fillGroupPen(cells, season);
-  if (kind.name === 'pen-change' && cells.sex === undefined && cells.change === 'replaced')
-    cells.sex = 'male';
+  if (kind.name === 'pen-change' && cells.sex === undefined && cells.change !== undefined) {
+    if (cells.change === 'replaced') cells.sex = 'male';
+    if (isRest(cells.change)) cells.sex = 'female';
+  }
   if (cells.order !== undefined) cells.order = orderOf(cells.order, season);
   if (kind.name === 'transfer' && cells.hatcher === undefined) {
     const planned = season.sets.get(cells.set ?? '')?.plan?.hatcher;

@@ -1,6 +1,7 @@
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
 import { storedEggs } from '../facts/egg-store.ts';
+import { hensInLay } from '../facts/laying.ts';
 import { looksOf } from '../facts/looks.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
@@ -83,7 +84,11 @@ function stateLines(
   if (record === 'pen-change') {
     const pen = season.pens.get(String(row.values.pen))!;
     const parted = pen.parted === null ? '' : `; parted on ${pen.parted}`;
-    return [`${pen.name}: ${counted(pen.hens, 'hen')}, ${counted(pen.males, 'male')} now${parted}`];
+    const laying = hensInLay(pen, now.day);
+    const resting = laying === pen.hens ? '' : ` (${laying} in lay)`;
+    return [
+      `${pen.name}: ${counted(pen.hens, 'hen')}${resting}, ${counted(pen.males, 'male')} now${parted}`,
+    ];
   }
   if (record === 'acceptance') return [`${row.values.code} of ${row.values.about} is accepted`];
   if (record === 'eggs' || record === 'eggs-out') {

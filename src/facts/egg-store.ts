@@ -6,7 +6,7 @@
 import type { Drawn, Lot, Season } from '../season/model.ts';
 import { addDays, type Day, dayOfNumber, daysBetween, numberOfDay } from '../text/day.ts';
 import { openPlan } from './hatch-time.ts';
-import { laidOn, layIsGood } from './laying.ts';
+import { laidOn, layersOn, layIsGood } from './laying.ts';
 
 /** Eggs of one pen laid on one day and not taken yet. Days are numbers, of any one count of days. */
 export type HeldEggs = {
@@ -186,12 +186,13 @@ export function eggsToCome(
       });
     return held;
   }
-  const rate = eggsADay(pen);
+  const rate = known.hens === 0 ? 0 : eggsADay(pen) / known.hens;
+  const layers = layersOn(season, known);
   let sum = 0;
   let given = 0;
   for (let day = addDays(today, 1); day <= last; day = addDays(day, 1)) {
     if (!layIsGood(known, day)) continue;
-    sum += rate;
+    sum += rate * layers(day);
     const whole = Math.floor(sum + ROUNDING) - given;
     given += whole;
     if (whole > 0) held.push({ laid: numberOfDay(day), left: whole });

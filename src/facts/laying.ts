@@ -1,7 +1,9 @@
-/** Which eggs of a pen may be set: fertile by then, and surely of its own males. */
+/** Which eggs of a pen may be set: laid at all, fertile by then, and surely of its own males. */
 
-import type { Pen } from '../season/model.ts';
-import { addDays, type Day, later } from '../text/day.ts';
+import type { Pen, Season } from '../season/model.ts';
+import { penOn } from '../season/pens.ts';
+import { addDays, type Day, earlier, later } from '../text/day.ts';
+import { work } from './tasks/work.ts';
 
 /** The first day whose eggs are worth keeping: joined, plus the species' days to good fertility. */
 export function firstFertile(pen: Pen): Day {
@@ -44,4 +46,64 @@ export function isCarried(pen: Pen, day: Day): boolean {
 export function layIsGood(pen: Pen, day: Day, sooner = 0): boolean {
   const ready = addDays(firstFertile(pen), -sooner);
   return day >= ready && (pen.parted === null || day < pen.parted) && !isCarried(pen, day);
+}
+
+/** Hens of a pen that are there on a day and neither sit nor moult, as its rows of pen-change say. */
+export function hensInLay(pen: Pen, day: Day): number {
+  const { hens } = penOn(pen, day);
+  const rests: { until: Day; birds: number }[] = [];
+  for (const { change, birds, day: from } of pen.changes) {
+    if (from > day) break;
+    if (change === 'broody' || change === 'moulting')
+      rests.push({ until: restEnds(pen, change, from), birds });
+    if (change !== 'laying') continue;
+    let back = birds;
+    for (const rest of rests) {
+      const some = Math.min(back, rest.until > from ? rest.birds : 0);
+      rest.birds -= some;
+      back -= some;
+    }
+  }
+  const resting = rests.reduce((sum, rest) => (rest.until > day ? sum + rest.birds : sum), 0);
+  return Math.max(0, hens - resting);
+}
+
+/** The day on which a hen that sits or moults is taken to lay again, unless the keeper says so sooner. */
+function restEnds({ line }: Pen, change: 'broody' | 'moulting', from: Day): Day {
+  const days =
+    change === 'moulting'
+      ? work.moult_days.value
+      : line.species.hatch_day.value + work.broody_after_days.value;
+  return addDays(from, days);
+}
+
+const DAYS_A_YEAR = 365;
+
+/**
+ * The day a pen is taken to stop laying: so long after its first egg of the season as its kind lays,
+ * or a little after its last egg if it laid on. Null before its first egg, when nobody knows, and for
+ * a kind that lays the year round.
+ */
+export function layEnds(season: Season, { name, age, line }: Pen): Day | null {
+  const length = line.species.lay_days.value[age];
+  if (length >= DAYS_A_YEAR) return null;
+  const laid = season.rows.eggs.filter(
+    ({ values }) => values.pen === name && (values.laid ?? values.kept) > 0,
+  );
+  if (laid.length === 0) return null;
+  const days = laid.map((row) => row.on.day);
+  return later(
+    addDays(days.reduce(earlier), length),
+    addDays(days.reduce(later), work.lay_over_days.value),
+  );
+}
+
+/** What is said of the end of a pen's lay. */
+export const endOfLay = (pen: string, end: Day): string =>
+  `${pen} is taken to stop laying on ${end}, by the days its kind lays; eggs written later move it`;
+
+/** Hens of a pen expected to lay, by the day: those that do not rest, and none once its lay has ended. */
+export function layersOn(season: Season, pen: Pen): (day: Day) => number {
+  const end = layEnds(season, pen);
+  return (day) => (end === null || day < end ? hensInLay(pen, day) : 0);
 }

@@ -7,6 +7,7 @@ import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { Birds } from '../judge/rates/birds.ts';
+import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, later, weekdayOf, weekdays } from '../text/day.ts';
@@ -160,12 +161,7 @@ function claimForecast(
   } as const;
   if (closed !== null || lastSet === null)
     return { ...base, lastSet: null, next: null, last: null, full: false };
-  const weekly = pens.reduce(
-    (sum, pen) =>
-      sum +
-      WEEK * pen.hens * worlds.rates.rate('lay', pen).mean * worlds.rates.rate('kept', pen).mean,
-    0,
-  );
+  const weekly = pens.reduce((sum, pen) => sum + WEEK * eggsADay(worlds.rates, pen), 0);
   const eggs = usualSet(season, goal, pens, weekly);
   const oneMore = (on: Day | null): OneMore | null => {
     if (on === null) return null;

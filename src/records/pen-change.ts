@@ -1,12 +1,15 @@
 import { name, nameOrNone, oneOf, oneOfOrNone, text, wholeOrUnknown } from './column.ts';
 import { record, type Slip } from './record.ts';
 
-const penChanges = ['died', 'removed', 'added', 'replaced', 'parted'] as const;
+/** Hens that stop laying for a while, and that lay again. */
+export const restChanges = ['broody', 'moulting', 'laying'] as const;
+const penChanges = ['died', 'removed', 'added', 'replaced', 'parted', ...restChanges] as const;
 
 export const penChange = record({
   name: 'pen-change',
   file: 'pen_changes.csv',
-  summary: 'hens or males that died, left, came or were replaced in a pen, or the pen parted',
+  summary:
+    'hens or males that died, left, came or were replaced, hens that sit, moult or lay again, or the pen parted',
   naming: 'pen',
   columns: {
     pen: name('pen that changed', 'pen'),
@@ -30,6 +33,8 @@ export const penChange = record({
         message: 'expected female or male, found nothing',
         hint: 'say which: --sex male',
       });
+    if (v.sex === 'male' && isRest(v.change))
+      slips.push({ column: 'sex', message: `expected female with ${v.change}, found male` });
     if (v.bird !== null && (v.birds ?? 1) !== 1)
       slips.push({
         column: 'birds',
@@ -39,3 +44,8 @@ export const penChange = record({
     return slips;
   },
 });
+
+/** True of a change that takes hens out of lay or back into it, and nobody out of the pen. */
+export function isRest(change: string): change is (typeof restChanges)[number] {
+  return (restChanges as readonly string[]).includes(change);
+}

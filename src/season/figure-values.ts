@@ -29,6 +29,7 @@ export const figureValues = {
   hatch_window_days: range(day.check(z.minimum(1))),
   watch_from_day: day.check(z.minimum(1)),
   hatcher_days_after_hatch: z.int().check(z.minimum(0), z.maximum(14)),
+  pip_hours: range(z.int().check(z.minimum(0), z.maximum(120))),
   forced_air_c: celsius,
   still_air_c: celsius,
   hatcher_c: celsius,
@@ -72,6 +73,10 @@ export const figureValues = {
         error: 'probable, safe and certain out of order',
       }),
     ),
+  lay_days: z.strictObject({
+    young: z.int().check(z.minimum(7), z.maximum(400)),
+    old: z.int().check(z.minimum(7), z.maximum(400)),
+  }),
   hens_per_male: hensPerMale,
 } as const;
 

@@ -1,5 +1,5 @@
 /** Pens as they stand on a day: what the season file says of them, and every change since. */
-import type { penChange } from '../records/pen-change.ts';
+import { isRest, type penChange } from '../records/pen-change.ts';
 import type { RowOf } from '../records/record.ts';
 import { addDays, type Day } from '../text/day.ts';
 import type { Pen, PenChange } from './model.ts';
@@ -50,7 +50,7 @@ function birdsOf(pen: Pen, changes: readonly PenChange[]): PenBirds {
   const names = { female: new Set(pen.began.dams), male: new Set(pen.began.sires) };
   const missing = { hens: 0, males: 0 };
   for (const { change, birds, sex, bird } of changes) {
-    if (sex === null) continue;
+    if (sex === null || isRest(change)) continue;
     const key = sex === 'female' ? 'hens' : 'males';
     const sign = change === 'added' ? 1 : change === 'replaced' ? 0 : -1;
     const after = (key === 'hens' ? hens : males) + sign * birds;

@@ -15,6 +15,7 @@ const species = z.strictObject({
   hatch_window_days: figure(v.hatch_window_days),
   watch_from_day: figure(v.watch_from_day),
   hatcher_days_after_hatch: figure(v.hatcher_days_after_hatch),
+  pip_hours: figure(v.pip_hours),
   forced_air_c: figure(v.forced_air_c),
   still_air_c: figure(v.still_air_c),
   hatcher_c: figure(v.hatcher_c),
@@ -29,6 +30,7 @@ const species = z.strictObject({
   fertility_lag_days: figure(v.fertility_lag_days),
   fertility_lag_old_days: figure(v.fertility_lag_old_days),
   carry_over_days: figure(v.carry_over_days),
+  lay_days: figure(v.lay_days),
   hens_per_male: z.extend(figure(v.hens_per_male), {
     classes: z.optional(
       z.partialRecord(z.enum(['light', 'dual-purpose', 'heavy']), figure(hensPerMale)),

@@ -2,7 +2,7 @@
 import { advice, works, worksAgainst } from '../season/advice.ts';
 import { candlingLooks, deathsAt, embryoDays, pipping, publishedDays } from '../season/embryo.ts';
 import { type Seen, seenWords } from '../season/figure.ts';
-import type { Species } from '../season/species.ts';
+import { type Species, speciesTable } from '../season/species.ts';
 
 /** A statement with its source. */
 export type Sourced = { readonly source: string; readonly seen: Seen };
@@ -41,9 +41,31 @@ export function advicePage(name: string, withSources: boolean): string {
           sourcedItem('All rows.', table, withSources),
           '',
         ]),
+    ...(name !== 'hatch-end'
+      ? []
+      : [
+          '## From the hole in the shell to the chick',
+          '',
+          ...Object.values(speciesTable()).map((species) =>
+            pipHours(species, withSources, `${species.name}, `),
+          ),
+          '',
+        ]),
     withSources ? '' : SOURCES_HINT,
     '',
   ].join('\n');
+}
+
+/** How long a chick of a kind takes to come out, once there is a hole in its shell. */
+function pipHours(
+  { pip_hours: hours }: Species,
+  withSources: boolean,
+  of = 'From the hole in the shell to the chick, ',
+): string {
+  const { low, high } = hours.value;
+  const far =
+    hours.range === undefined ? '' : `, in print ${hours.range.low} to ${hours.range.high}`;
+  return sourcedItem(`${of}hours: ${low} to ${high}${far}.`, hours, withSources);
 }
 
 /** The embryo day by day for a kind, what the light shows, and deaths by age. */
@@ -79,6 +101,7 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
             withSources,
           ),
         ]),
+    pipHours(species, withSources),
     '',
     '## Through the shell',
     '',

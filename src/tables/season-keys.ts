@@ -191,6 +191,8 @@ export const figurePartDescriptions: Readonly<Record<string, string>> = {
   late: 'Most days between them later.',
   female: 'Of females.',
   male: 'Of males.',
+  young: 'Of birds in their first year.',
+  old: 'Of birds over a year old.',
   table: 'The table of feed that is followed.',
   times: 'How many times what the table says.',
   percent: 'Per cent of protein.',

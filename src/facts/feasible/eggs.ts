@@ -1,6 +1,7 @@
 import { largest } from '../../text/lists.ts';
 import { plannedDraws } from '../egg-store.ts';
 import { openPlan } from '../hatch-time.ts';
+import { endOfLay, layEnds } from '../laying.ts';
 import { total } from '../tally.ts';
 import { type FeasibleLimit, type Reason, reason } from './reason.ts';
 
@@ -65,13 +66,15 @@ export const eggsNotThere: FeasibleLimit = ({ season, now, expected }) => {
       const line = lines.get(set)!;
       const { eggs } = line.shares.find((share) => share.pen.name === pen)!;
       const have = eggs - missing;
+      const end = layEnds(season, season.pens.get(pen)!);
+      const ended = end !== null && end <= line.on ? { hint: endOfLay(pen, end) } : {};
       return reason(
         'eggs-not-there',
         line.at,
         line.on === now.day
           ? `${set}: ${eggs} eggs of ${pen} are planned for today, and ${have} are in store`
           : `${set}: ${eggs} eggs of ${pen} are planned for ${line.on}, and ${have} are expected to be there, not too old`,
-        { set, pen, day: line.on, held: eggs, room: have, severity: 'warning' },
+        { set, pen, day: line.on, held: eggs, room: have, severity: 'warning', ...ended },
       );
     });
   return [...recorded, ...planned];

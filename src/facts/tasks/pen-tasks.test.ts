@@ -37,4 +37,14 @@ describe('days of a pen', () => {
     expect(tasks(orchard, '2027-02-13')).toEqual([]);
     expect(tasks(`${orchard}, parted: 2027-02-05`, '2027-02-01')).toEqual([]);
   });
+  it('are the end of the lay of a kind that lays a season, told a fortnight before', () => {
+    // Breeder geese, Indian J. Anim. Res. BF-1897 (read): young geese lay for 122 days.
+    const first: Written[] = [['eggs', '2027-02-10', { pen: 'orchard', kept: 3 }]];
+    const geese = hill.replace('{species: chicken', '{species: goose');
+    const on = (day: string) =>
+      penTasks(seasonOf(geese, first), nowAt(day)).map(({ id, due }) => `${id} ${due}`);
+    expect(on('2027-05-28')).toEqual([]);
+    expect(on('2027-05-29')).toEqual(['orchard/lay-ends 2027-06-12']);
+    expect(tasks(orchard, '2028-02-08', first)).toEqual([]);
+  });
 });

@@ -1,10 +1,13 @@
 import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import { carriesOf, firstFertile } from '../laying.ts';
+import { carriesOf, endOfLay, firstFertile, layEnds } from '../laying.ts';
 import type { TaskDraft } from './task.ts';
 
 /** A day on which a pen's eggs become good for hatching is looked at for a week. */
 const WINDOW_DAYS = 6;
+
+/** The end of a pen's lay is told a fortnight before: eggs written meanwhile may move it. */
+const AHEAD_DAYS = 14;
 
 /** Eggs of a pen were written down, or set, on a day or after it: the keeper knows. */
 function inUseSince(season: Season, pen: Pen, day: Day): boolean {
@@ -56,6 +59,14 @@ export function penTasks(season: Season, now: Now): TaskDraft[] {
           : ''
       }`,
     );
+    const end = layEnds(season, pen);
+    if (end !== null && end <= addDays(now.day, AHEAD_DAYS))
+      put(
+        `${pen.name}/lay-ends`,
+        end,
+        `Lay of ${pen.name} may end: count its eggs`,
+        endOfLay(pen.name, end),
+      );
     if (last !== null && last.pureFrom > fertile)
       put(
         `${pen.name}/pure-${last.pureFrom}`,

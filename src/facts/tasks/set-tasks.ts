@@ -351,7 +351,9 @@ function datedTasks(one: Dated): TaskDraft[] {
       isPast
         ? `${set} was never closed: write what hatched, pipped and did not`
         : `Close ${set} in ${place}${from}: up to ${one.hatch.count} left; make sure they are dead`,
-      isPast ? `its hatch was over on ${dates.lastOpening}; the counts close the set` : MAKE_SURE,
+      isPast
+        ? `its hatch was over on ${dates.lastOpening}; the counts close the set`
+        : makeSure(one.species),
       `add hatch ${set}${penFlag(one.hatch)} --hatched N --pipped N --unpipped N --final yes`,
     );
   }
@@ -377,5 +379,5 @@ function datedTasks(one: Dated): TaskDraft[] {
 const DAY_LENGTH = 10;
 
 /** Said before anything unhatched is opened. Common practice, no source; AVMA 2020 on embryos. */
-const MAKE_SURE =
-  'alive if it moves against the light, taps or cheeps, or has pipped: give a live pip a day and more, and leave it; late embryos are handled as chicks. Then open for a breakout, if you will';
+const makeSure = ({ pip_hours: { value, range } }: Species): string =>
+  `alive if it moves against the light, taps or cheeps, or has pipped: leave a live pip alone, it takes ${value.low} to ${range?.high ?? value.high} hours; late embryos are handled as chicks. Then open for a breakout, if you will`;

@@ -16,7 +16,10 @@ type WorkKey =
   | 'over_after_first_hours'
   | 'over_after_last_hours'
   | 'machine_doubt_sets'
-  | 'least_set_eggs';
+  | 'least_set_eggs'
+  | 'broody_after_days'
+  | 'moult_days'
+  | 'lay_over_days';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;

@@ -2,7 +2,7 @@
 
 import { flockOf, kindOfLine } from '../../facts/birds/groups.ts';
 import { plannedLoss } from '../../facts/birds/losses.ts';
-import { layIsGood } from '../../facts/laying.ts';
+import { hensInLay, layIsGood } from '../../facts/laying.ts';
 import { looksOf } from '../../facts/looks.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
@@ -108,7 +108,7 @@ function layAndKept(season: Season, put: PutEvidence): void {
     const pen = season.pens.get(row.values.pen);
     if (!pen) continue;
     const week = `week ${Math.floor(numberOfDay(row.on.day) / 7)}`;
-    const hens = row.values.hens ?? pen.hens;
+    const hens = row.values.hens ?? hensInLay(pen, row.on.day);
     // Eggs laid but not counted: as many as usually lie behind those kept.
     const usual = seedPrior(pen.line.likeSpecies, 'kept').mean;
     const laid = row.values.laid ?? Math.round(row.values.kept / usual);

@@ -8,7 +8,7 @@
 import gammaln from '@stdlib/math-base-special-gammaln';
 import randomBeta from '@stdlib/random-base-beta';
 import mersenneTwister from '@stdlib/random-base-mt19937';
-import { layIsGood } from '../../facts/laying.ts';
+import { layersOn, layIsGood } from '../../facts/laying.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
@@ -306,17 +306,20 @@ class Laying {
   readonly #first: Day;
   /** Sums to the end of each week from `first`; entry 0 is what is in store. */
   readonly #sums: Float64Array[];
-  readonly #good: boolean[][] = [];
+  /** Hens that lay eggs worth setting, by week and day. */
+  readonly #good: number[][] = [];
   readonly #means: number[] = [];
   readonly #until = new Map<Day, Int32Array>();
   readonly #normal: () => number;
   readonly #worlds: Worlds;
   readonly #pen: Pen;
+  readonly #layers: (day: Day) => number;
 
   constructor(worlds: Worlds, pen: Pen) {
     const { season, today } = worlds;
     this.#worlds = worlds;
     this.#pen = pen;
+    this.#layers = layersOn(season, pen);
     const logged = season.rows.eggs.some(
       (row) => row.values.pen === pen.name && row.on.day >= today,
     );
@@ -333,10 +336,11 @@ class Laying {
     const { draws } = this.#worlds;
     while (addDays(this.#first, this.#good.length * WEEK) <= last) {
       const week = this.#good.length;
-      const good = Array.from({ length: WEEK }, (_, i) =>
-        layIsGood(this.#pen, addDays(this.#first, week * WEEK + i)),
-      );
-      const hens = this.#pen.hens * good.filter(Boolean).length;
+      const good = Array.from({ length: WEEK }, (_, i) => {
+        const day = addDays(this.#first, week * WEEK + i);
+        return layIsGood(this.#pen, day) ? this.#layers(day) : 0;
+      });
+      const hens = sumOf(good);
       const before = this.#sums.at(-1)!;
       const sums = Float64Array.from(before);
       const lay = this.#worlds.unit('lay', this.#pen);
@@ -380,8 +384,8 @@ class Laying {
     const days = daysBetween(this.#first, day);
     const week = Math.floor(days / WEEK);
     const good = this.#good[week]!;
-    const all = good.filter(Boolean).length;
-    const part = all === 0 ? 0 : good.slice(0, (days % WEEK) + 1).filter(Boolean).length / all;
+    const all = sumOf(good);
+    const part = all === 0 ? 0 : sumOf(good.slice(0, (days % WEEK) + 1)) / all;
     const before = this.#sums[week]!;
     const after = this.#sums[week + 1]!;
     for (let i = 0; i < made.length; i++)
@@ -396,12 +400,14 @@ class Laying {
       const days = daysBetween(this.#first, day);
       const week = Math.floor(days / WEEK);
       const good = this.#good[week]!;
-      if (!good[days % WEEK]) continue;
-      lots.push({ day, eggs: this.#means[week]! / good.filter(Boolean).length });
+      const hens = good[days % WEEK]!;
+      if (hens > 0) lots.push({ day, eggs: this.#means[week]! * (hens / sumOf(good)) });
     }
     return lots;
   }
 }
+
+const sumOf = (counts: readonly number[]): number => counts.reduce((sum, one) => sum + one, 0);
 
 /** Standard normal numbers from uniform ones (Box & Muller, Ann. Math. Stat. 29, 1958, 610). */
 function normals(uniform: () => number): () => number {
