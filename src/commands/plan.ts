@@ -8,9 +8,9 @@ import { type Compared, comparedPlans, type Solve } from '../planner/compare.ts'
 import { Effort } from '../planner/effort.ts';
 import { goalsInReach } from '../planner/goals-in-reach.ts';
 import { noWaysOut, waysOutOf } from '../planner/limits.ts';
-import { mendedPlan } from '../planner/mend.ts';
+import { type LineToWrite, mendedPlan } from '../planner/mend.ts';
 import { simulatedOutlook, USUAL_DRAWS } from '../planner/outlook.ts';
-import { type PlanOptions, type PlanResult, planSeason } from '../planner/plan.ts';
+import { type PlanOptions, planSeason } from '../planner/plan.ts';
 import { type Rhythm, weeklyOn } from '../planner/problem.ts';
 import { SolverFailure } from '../planner/solver.ts';
 import type { Now, Season } from '../season/model.ts';
@@ -71,7 +71,7 @@ type Wished = {
 function planValues(
   season: Season,
   now: Now,
-  plan: PlanResult,
+  { lines }: { lines: readonly LineToWrite[] },
   replan: boolean,
   dropped: ReadonlySet<string>,
 ): YamlValue[] {
@@ -81,7 +81,7 @@ function planValues(
   );
   const all: YamlValue[] = present.map((line) => line as unknown as YamlValue);
   const days = present.map((line) => line.on);
-  for (const line of plan.lines) {
+  for (const line of lines) {
     const later = days.findIndex((day) => day > line.on);
     const at = later < 0 ? all.length : later;
     days.splice(at, 0, line.on);
@@ -89,7 +89,7 @@ function planValues(
       set: line.set,
       on: line.on,
       setter: line.setter,
-      trays: line.trays,
+      trays: [...line.trays],
       shares: line.shares,
       ...(line.hatcher === null ? {} : { hatcher: line.hatcher }),
     });
@@ -120,7 +120,7 @@ async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
 
 async function write(
   opened: OpenedSeason,
-  plan: PlanResult,
+  plan: { lines: readonly LineToWrite[] },
   replan: boolean,
   dropped: ReadonlySet<string> = new Set(),
 ): Promise<void> {
@@ -285,10 +285,10 @@ async function run(
     let next =
       changes.length === 0 ? '' : 'To put this into season.yaml: traybook plan --mend --write';
     if (options.write === true && isMet && changes.length > 0) {
-      await write(opened, { ...plan, lines }, false, new Set(dropped));
+      await write(opened, { lines }, false, new Set(dropped));
       next = `Written to season.yaml: ${counted(changes.length, 'change')} of the plan.`;
     } else if (options.write === true) next = 'Nothing was written.';
-    const view = { ...run, plan: { ...plan, lines }, ways: noWaysOut, next, mended };
+    const view = { ...run, plan, ways: noWaysOut, next, mended };
     const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
     return {
       stdout: context.json ? jsonText('plan', planJson(view)) : screenText(planScreen(view), paper),

@@ -1,15 +1,24 @@
 /**
- * A plan mended: lines that can stand stay, the others go, and what is then missing is added. A line that
- * goes and a new one near its day are one change. Lines that nothing needs are named.
+ * A plan mended: shares whose eggs no longer count or will not be there are cut, lines that cannot stand go,
+ * the others stay, and what is then missing is added. A line that goes and a new one near its day are one
+ * change. Lines that nothing needs are named.
  */
 import { conflictsOf } from '../facts/checks/index.ts';
-import { openPlan } from '../facts/hatch-time.ts';
+import { plannedDraws } from '../facts/egg-store.ts';
+import { work } from '../facts/tasks/work.ts';
 import { expectedIn } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, PlannedSet, Season } from '../season/model.ts';
 import { daysBetween } from '../text/day.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
-import { type PlanOptions, type PlanResult, planSeason } from './plan.ts';
+import { meanRate } from './mean-rate.ts';
+import {
+  type PlannedView,
+  type PlanOptions,
+  type PlanResult,
+  plannedLine,
+  planSeason,
+} from './plan.ts';
 import type { PlanLine } from './plan-lines.ts';
 import type { Outlook } from './tried.ts';
 
@@ -18,22 +27,36 @@ export interface Change {
   set: string;
   before: string | null;
   after: string | null;
+  /** Sound chicks expected of it, less what was expected of it before. */
+  chicks: number;
   why: string;
 }
+
+/** A line of the plan as season.yaml takes it. */
+export type LineToWrite = Pick<PlanLine, 'set' | 'on' | 'setter' | 'trays' | 'shares' | 'hatcher'>;
 
 export interface Mended {
   plan: PlanResult;
   changes: readonly Change[];
-  /** Names of lines that go. */
+  /** Names of lines that are not as they were. */
   dropped: readonly string[];
   /** Lines that stay and that nothing needs. */
   superfluous: readonly string[];
-  /** New lines, those in the place of an old one under its name. */
-  lines: readonly PlanLine[];
+  /** Lines to write in the place of those. */
+  lines: readonly LineToWrite[];
 }
 
-/** A new line so near the day of one that goes stands in its place, days. */
+/** A new line so near the day of one that goes stands in its place, days (judgement: within a week and a half). */
 const NEAR = 10;
+/** A pen whose eggs are fertile less than this part of what is usual no longer counts (judgement). */
+const WEAK = 0.5;
+
+/** A line that cannot stay as it is: what is left of it, and why. */
+interface Cut {
+  line: PlannedSet;
+  left: PlannedSet | null;
+  why: string;
+}
 
 /** Mends the plan of a season. */
 export async function mendedPlan(
@@ -43,67 +66,117 @@ export async function mendedPlan(
   outlookOf: (season: Season) => Outlook & { draws?: number },
   options: PlanOptions,
 ): Promise<Mended> {
-  const reasons = reasonsOf(season, now, rates);
-  const without = (names: ReadonlySet<string>): Season => ({
-    ...season,
-    planned: season.planned.filter((line) => season.sets.has(line.name) || !names.has(line.name)),
-  });
-  const gone = new Set(reasons.keys());
-  const plan = await planSeason(without(gone), now, rates, outlookOf, {
-    ...options,
-    replan: false,
-  });
-  const replaced = new Map<string, PlanLine>();
-  const changes: Change[] = [];
-  const own = linesToCome(season, now.day).filter((line) => gone.has(line.name));
-  for (const line of own) {
-    const [near] = plan.lines
-      .filter((one) => ![...replaced.values()].includes(one) && one.species === line.speciesName)
-      .map((one) => ({ one, days: Math.abs(daysBetween(line.on, one.on)) }))
-      .filter(({ days }) => days <= NEAR)
-      .sort((a, b) => a.days - b.days);
-    if (near) replaced.set(line.name, near.one);
-    changes.push({
-      set: line.name,
-      before: lineWords(line),
-      after: near ? newWords(near.one) : null,
-      why: reasons.get(line.name)!,
+  const weak = weakPens(season, rates);
+  const open = linesToCome(season, now.day);
+  const solved = (lines: readonly PlannedSet[], idle: ReadonlyMap<string, string>) =>
+    planSeason(withPlanned(season, lines), now, rates, outlookOf, {
+      ...options,
+      replan: false,
+      idle: new Set(idle.keys()),
     });
-  }
-  const named = new Map([...replaced].map(([name, line]) => [line, name]));
-  const lines = plan.lines.map((line) => ({ ...line, set: named.get(line) ?? line.set }));
-  for (const line of plan.lines)
-    if (!named.has(line))
-      changes.push({
-        set: line.set,
-        before: null,
-        after: newWords(line),
-        why: whyAdded(plan),
-      });
-  return {
-    plan,
-    changes,
-    dropped: [...gone],
-    superfluous:
-      plan.status === 'infeasible' || plan.lines.length > 0
-        ? []
-        : superfluousLines(without(gone), now, outlookOf, plan),
-    lines,
+  const tried = async (idle: ReadonlyMap<string, string>) => {
+    const cuts = cutLines(season, now, rates, idle);
+    return { cuts, plan: await solved(standing(open, cuts), idle) };
   };
+  let { cuts, plan } = await tried(weak);
+  const isShort = () => plan.status === 'infeasible';
+  if (isShort() && standing(open, cuts).length > 0) {
+    // Beside the lines that stay it cannot be: then all of them may go.
+    const anew = await solved([], weak);
+    const why = (line: PlannedSet) =>
+      cuts.get(line.name)?.why ?? 'the goals cannot be met beside this line';
+    if (anew.status !== 'infeasible') {
+      cuts = new Map(open.map((line) => [line.name, { line, left: null, why: why(line) }]));
+      plan = anew;
+    }
+  }
+  // Nothing is met without the eggs of weak pens: then few are better than none.
+  if (isShort() && weak.size > 0) ({ cuts, plan } = await tried(new Map()));
+  return mendedOf(season, rates, outlookOf, { plan, cuts, open });
 }
 
-/** Why lines to come cannot stand, by their names: the first reason that check has against each. */
-function reasonsOf(season: Season, now: Now, rates: FarmRates): Map<string, string> {
-  const open = new Set(linesToCome(season, now.day).map((line) => line.name));
-  const found = new Map<string, string>();
-  for (const { set, message } of conflictsOf(
-    season,
-    now,
-    expectedIn(season, now, () => rates),
-  ))
-    if (set !== null && open.has(set) && !found.has(set)) found.set(set, message);
-  return found;
+/** Pens that give too few fertile eggs to count on, with what was seen. */
+function weakPens(season: Season, rates: FarmRates): Map<string, string> {
+  return new Map(
+    [...season.pens.values()].flatMap((pen): [string, string][] => {
+      const { mean, prior, own } = rates.rate('fertile', pen);
+      if (own.n === 0 || mean >= WEAK * prior.mean) return [];
+      return [[pen.name, `${pen.name}: ${own.x} of ${own.n} fertile, so its eggs no longer count`]];
+    }),
+  );
 }
+
+/** The season with its plan lines to come replaced. */
+function withPlanned(season: Season, lines: readonly PlannedSet[]): Season {
+  const recorded = season.planned.filter((line) => season.sets.has(line.name));
+  return { ...season, planned: [...recorded, ...lines] };
+}
+
+const standing = (open: readonly PlannedSet[], cuts: ReadonlyMap<string, Cut>): PlannedSet[] =>
+  open.flatMap((line) => {
+    const cut = cuts.get(line.name);
+    return cut === undefined ? [line] : cut.left === null ? [] : [cut.left];
+  });
+
+/** Lines that cannot stay as they are: weak pens first, then what check has against each, eggs last. */
+function cutLines(
+  season: Season,
+  now: Now,
+  rates: FarmRates,
+  weak: ReadonlyMap<string, string>,
+): Map<string, Cut> {
+  const open = linesToCome(season, now.day);
+  const cuts = new Map<string, Cut>();
+  const cut = (line: PlannedSet, shares: PlannedSet['shares'], why: string) => {
+    const eggs = shares.reduce((sum, one) => sum + one.eggs, 0);
+    const first = cuts.get(line.name);
+    const isSmall = eggs < Math.min(work.least_set_eggs.value, eggsOf(line));
+    cuts.set(line.name, {
+      line: first?.line ?? line,
+      left: isSmall || eggs === 0 ? null : { ...line, shares },
+      why: first?.why ?? why,
+    });
+  };
+  for (const line of open) {
+    const failed = line.shares.find(({ pen }) => weak.has(pen.name));
+    if (failed !== undefined)
+      cut(
+        line,
+        line.shares.filter(({ pen }) => !weak.has(pen.name)),
+        weak.get(failed.pen.name)!,
+      );
+  }
+  const conflictsNow = () => {
+    const there = withPlanned(season, standing(open, cuts));
+    const expected = expectedIn(there, now, () => rates);
+    const names = new Set(standing(open, cuts).map((line) => line.name));
+    const faults = conflictsOf(there, now, expected);
+    return { there, expected, own: faults.filter(({ set }) => set !== null && names.has(set)) };
+  };
+  for (;;) {
+    const { there, expected, own } = conflictsNow();
+    const [hard] = own.filter(({ code }) => code !== 'eggs-not-there');
+    if (hard !== undefined) {
+      const line = there.planned.find(({ name }) => name === hard.set)!;
+      cut(line, [], hard.message);
+      continue;
+    }
+    const [short] = own;
+    if (short === undefined) return cuts;
+    const draw = plannedDraws(there, now.day, expected.eggsADay).find(
+      ({ set, pen, missing }) => missing > 0 && set === short.set && pen === short.pen,
+    );
+    const line = there.planned.find(({ name }) => name === short.set)!;
+    const shares = line.shares.flatMap((one) => {
+      if (one.pen.name !== short.pen) return [one];
+      const eggs = one.eggs - (draw?.missing ?? one.eggs);
+      return eggs > 0 ? [{ ...one, eggs }] : [];
+    });
+    cut(line, shares, short.message);
+  }
+}
+
+const eggsOf = ({ shares }: PlannedSet): number => shares.reduce((sum, one) => sum + one.eggs, 0);
 
 const sharesWords = (shares: readonly (readonly [string, number])[]): string =>
   shares.map(([pen, eggs]) => `${pen} ${eggs}`).join(', ');
@@ -111,8 +184,91 @@ const sharesWords = (shares: readonly (readonly [string, number])[]): string =>
 const lineWords = ({ on, shares }: PlannedSet): string =>
   `${on}: ${sharesWords(shares.map(({ pen, eggs }) => [pen.name, eggs] as const))}`;
 
-const newWords = ({ on, shares }: PlanLine): string =>
+const newWords = ({ on, shares }: LineToWrite): string =>
   `${on}: ${sharesWords(Object.entries(shares))}`;
+
+const writtenLine = (line: PlannedSet): LineToWrite => ({
+  set: line.name,
+  on: line.on,
+  setter: line.setter,
+  trays: [...line.trays],
+  shares: Object.fromEntries(line.shares.map(({ pen, eggs }) => [pen.name, eggs])),
+  hatcher: line.hatcher,
+});
+
+/** The differences of two plans, line by line, and which lines nothing needs. */
+function mendedOf(
+  season: Season,
+  rates: FarmRates,
+  outlookOf: (season: Season) => Outlook & { draws?: number },
+  { plan, cuts, open }: { plan: PlanResult; cuts: ReadonlyMap<string, Cut>; open: PlannedSet[] },
+): Mended {
+  const chicksOf = (shares: Readonly<Record<string, number>>) =>
+    Object.entries(shares).reduce(
+      (sum, [pen, eggs]) =>
+        sum + eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, season.pens.get(pen)!),
+      0,
+    );
+  const expected = new Map(plan.lines.map((line) => [line, line.chicks]));
+  const names = new Map<PlanLine, string>();
+  const changes: Change[] = [];
+  const dropped: string[] = [];
+  const lines: LineToWrite[] = [];
+  for (const { line, left, why } of cuts.values()) {
+    const [near] =
+      left !== null
+        ? []
+        : plan.lines
+            .filter((one) => !names.has(one) && one.species === line.speciesName)
+            .map((one) => ({ one, days: Math.abs(daysBetween(line.on, one.on)) }))
+            .filter(({ days }) => days <= NEAR)
+            .sort((a, b) => a.days - b.days);
+    if (near) names.set(near.one, line.name);
+    const after = left !== null ? writtenLine(left) : near ? near.one : null;
+    const before = writtenLine(line);
+    if (after !== null && left === null && newWords(after) === newWords(before)) {
+      const same = (of: LineToWrite) => JSON.stringify([of.setter, of.trays, of.hatcher]);
+      if (same(after) === same(before)) {
+        dropped.push(line.name);
+        continue;
+      }
+    }
+    if (left !== null) lines.push(writtenLine(left));
+    dropped.push(line.name);
+    changes.push({
+      set: line.name,
+      before: lineWords(line),
+      after: after && newWords(after),
+      chicks:
+        (near ? expected.get(near.one)! : after ? chicksOf(after.shares) : 0) -
+        chicksOf(before.shares),
+      why,
+    });
+  }
+  // A new line keeps the name of the one in whose place it stands.
+  const named = (line: PlanLine): PlanLine => ({ ...line, set: names.get(line) ?? line.set });
+  for (const line of plan.lines)
+    if (!names.has(line))
+      changes.push({
+        set: line.set,
+        before: null,
+        after: newWords(line),
+        chicks: line.chicks,
+        why: whyAdded(plan),
+      });
+  const byNew = new Map(plan.lines.map((line) => [line.set, names.get(line) ?? line.set]));
+  const viewed = (one: PlannedView): PlannedView =>
+    one.kept ? one : { ...one, set: byNew.get(one.set)! };
+  const staying = standing(open, cuts);
+  return {
+    plan: { ...plan, lines: plan.lines.map(named), sets: plan.sets.map(viewed) },
+    changes,
+    dropped,
+    superfluous:
+      plan.status === 'infeasible' ? [] : superfluousLines(season, outlookOf, plan, staying),
+    lines: [...lines, ...plan.lines.map(named)],
+  };
+}
 
 /** What was missing without new lines. */
 function whyAdded({ claims, without }: PlanResult): string {
@@ -122,25 +278,23 @@ function whyAdded({ claims, without }: PlanResult): string {
     : `${short.map(({ claim }) => `${claim.count} ${claim.line.name} ${claim.want}`).join(' and ')} would come short`;
 }
 
-/** Lines to come without any of which every claim is still met as asked; the last ones first, each beside the rest. */
+/** Lines that stay without any of which every claim is still met as asked; the last ones first, each beside the rest. */
 function superfluousLines(
   season: Season,
-  now: Now,
   outlookOf: (season: Season) => Outlook,
-  { claims }: PlanResult,
+  { claims, lines: added }: PlanResult,
+  staying: readonly PlannedSet[],
 ): string[] {
   const wanted = claims.map((_, i) => i);
-  const bare = outlookOf({
-    ...season,
-    planned: season.planned.filter((one) => season.sets.has(one.name)),
-  });
+  const bare = outlookOf(withPlanned(season, []));
+  const fresh = plannedShares(added.map((line) => plannedLine(season, line)));
   const isMet = (lines: readonly PlannedSet[]) =>
-    bare(plannedShares(lines), wanted).every(
+    bare([...plannedShares(lines), ...fresh], wanted).every(
       ({ probability }, i) => probability >= claims[i]!.claim.confidence,
     );
-  let lines = openPlan(season).filter((line) => line.on >= now.day);
+  let lines = staying;
   const found: string[] = [];
-  for (const line of [...lines].reverse()) {
+  for (const line of staying.toReversed()) {
     const rest = lines.filter((one) => one !== line);
     if (!isMet(rest)) continue;
     found.push(line.name);

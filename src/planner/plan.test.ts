@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { nowAt, seasonOf } from '../../tests/support/season.ts';
+import { nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import type { Season } from '../season/model.ts';
 import { mendedPlan } from './mend.ts';
@@ -53,4 +53,35 @@ test('mended, a plan keeps the lines that can stand and tells why others go', as
   expect(changes[0]!.set).toBe(lines.at(-1)!.set);
   expect(changes[0]!.why).toContain('closed');
   expect(changes.length).toBeLessThan(lines.length + 2);
+});
+
+test('mended, a line gives up eggs that will not be there, and a pen that fails is planned for no more', async () => {
+  const two = yaml.replace(
+    'pens: {',
+    'pens: {south: {line: sussex, hens: 14, males: 2, joined: 2027-01-11}, ',
+  );
+  const head = (rows: readonly Written[], plan: string) => seasonOf(`${two}plan:\n${plan}`, rows);
+  const mended = (season: Season) =>
+    mendedPlan(season, now, farmRates(season, [], now.day), outlookOf, { replan: false });
+  const many = '  - {set: S9, on: 2027-02-10, trays: [1], shares: {south: 20, north: 79}}\n';
+  const less = await mended(head([], many));
+  expect(less.changes[0]!.set).toBe('S9');
+  expect(less.changes[0]!.why).toContain('79 eggs of north are planned');
+  expect(less.lines[0]).toMatchObject({ set: 'S9', on: '2027-02-10', trays: [1] });
+  expect(less.lines[0]!.shares.south).toBe(20);
+  expect(less.lines[0]!.shares.north).toBeLessThan(79);
+
+  const seen: Written[] = [
+    ['eggs', '2027-01-20', { pen: 'north', laid: 40, kept: 39 }],
+    ['set', '2027-01-20', { set: 'S1', pen: 'north', setter: 'cabinet', tray: 2, eggs: 39 }],
+    ['candling', '2027-01-27', { set: 'S1', clear: 37 }],
+  ];
+  const both = '  - {set: S9, on: 2027-02-10, trays: [1], shares: {south: 20, north: 18}}\n';
+  const failed = await mended(head(seen, both));
+  expect(failed.changes[0]).toMatchObject({
+    set: 'S9',
+    after: '2027-02-10: south 20',
+    why: 'north: 2 of 39 fertile, so its eggs no longer count',
+  });
+  expect(failed.lines.flatMap(({ shares }) => Object.keys(shares))).not.toContain('north');
 });

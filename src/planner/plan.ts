@@ -256,25 +256,28 @@ function spareOf(p: Problem, lines: readonly PlanLine[]): PlanResult['spare'] {
   });
 }
 
+/** A line as it would stand in the season. */
+export function plannedLine(season: Season, line: PlanLine): PlannedSet {
+  const shares = Object.entries(line.shares).map(([name, eggs]) => ({
+    pen: season.pens.get(name)!,
+    eggs,
+  }));
+  return {
+    name: line.set,
+    on: line.on,
+    setter: line.setter,
+    trays: line.trays,
+    shares,
+    hatcher: line.hatcher,
+    species: shares[0]!.pen.line.species,
+    speciesName: line.species,
+    at: { file: 'season.yaml', line: 1, column: 1 },
+  };
+}
+
 /** The season as it would stand with the lines in its plan. */
 export function withLines(season: Season, lines: readonly PlanLine[]): Season {
-  const added = lines.map((line): PlannedSet => {
-    const shares = Object.entries(line.shares).map(([name, eggs]) => ({
-      pen: season.pens.get(name)!,
-      eggs,
-    }));
-    return {
-      name: line.set,
-      on: line.on,
-      setter: line.setter,
-      trays: line.trays,
-      shares,
-      hatcher: line.hatcher,
-      species: shares[0]!.pen.line.species,
-      speciesName: line.species,
-      at: { file: 'season.yaml', line: 1, column: 1 },
-    };
-  });
+  const added = lines.map((line) => plannedLine(season, line));
   const planned = [...season.planned, ...added].sort((a, b) =>
     a.on < b.on ? -1 : a.on > b.on ? 1 : a.name < b.name ? -1 : 1,
   );

@@ -41,6 +41,8 @@ export interface Wishes {
   rhythm?: Rhythm | null;
   /** Latest day for the last opening of a set. */
   lastOpeningBy?: Day;
+  /** Pens whose eggs are not to be set. */
+  idle?: ReadonlySet<string>;
 }
 
 /** The eggs of one pen. */
@@ -183,7 +185,8 @@ export function problemOf(
   const pools = pens.map((pen): EggPool => {
     const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
-    for (let d = 0; d < days; d++) if (isCarried(pen, addDays(first, d))) closed.add(d);
+    for (let d = 0; d < days; d++)
+      if (wishes.idle?.has(pen.name) || isCarried(pen, addDays(first, d))) closed.add(d);
     const lots = lotsOf(season, now, rates, pen, { first, days, maxAge });
     const scale = rates.storage(pen.line.speciesName).mean;
     return {

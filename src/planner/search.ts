@@ -12,6 +12,7 @@ import { type Need, Program, type SetsInParts, wantedOf } from './program.ts';
 import { type Rounded, type RoundingAsked, rounded, roundedOn } from './rounding.ts';
 import {
   better,
+  birdsNeeded,
   type ClaimOutlook,
   firstTarget,
   isMet,
@@ -181,18 +182,26 @@ class Search {
     const { p } = this.seeking;
     if (best === null) return { ...nearest, fewest: nearest.starts.length };
     best = polished(this.seeking, best, this.others, this.wanted);
-    return { ...best, fewest: Math.min(best.starts.length, await this.#bound(p)) };
+    return { ...best, fewest: Math.min(best.starts.length, await this.#bound(p, best)) };
   }
 
-  /** Sets in parts on all days, in the machines to themselves, for a little less than is needed: none has fewer. */
-  async #bound(p: Problem): Promise<number> {
+  /**
+   * Sets in parts on all days, in the machines to themselves, for a little less than is needed: none has
+   * fewer. What is needed is what the plan found would have if its chances were no more than asked.
+   */
+  async #bound(p: Problem, best: Tried): Promise<number> {
     const { calendar, seeking, full, others } = this;
     const all = p.calendars[calendar]!.setDays;
     const isSame = others.length === 0 && full.days.length === all.length;
     const program = isSame ? full : await Program.open(p, calendar, all, [], seeking.effort);
     try {
-      program.ask(this.#needs(this.targets));
-      const parts = program.fewest(MARGIN);
+      const needed = this.targets.map((birds, i) =>
+        birds === 0 ? 0 : birdsNeeded(p.wanted[i]!.claim, best.outlook.get(i)!),
+      );
+      program.ask(this.#needs(needed));
+      // Parts are no simulation: where they do not reach what whole sets give, as far as they reach.
+      const reach = program.fullest(Number.POSITIVE_INFINITY)?.least ?? 0;
+      const parts = program.fewest(MARGIN * Math.min(1, reach));
       return parts === null ? 1 : Math.max(1, Math.ceil(parts.sets - 1e-6));
     } finally {
       if (!isSame) program.close();

@@ -152,6 +152,12 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       try {
         if (start) model.setSolution({ colValue: start });
         model.run();
+        // From where the last program ended the simplex method now and then finds no way: from anew it does.
+        if (model.getModelStatus() === status.unknown) {
+          model.clearSolver();
+          model.options.set({ simplex_strategy: primalSimplex });
+          model.run();
+        }
       } catch (error) {
         throw new SolverFailure(`the solver stopped: ${(error as Error).message}`);
       }

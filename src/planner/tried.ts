@@ -158,6 +158,14 @@ export function firstTarget({ count, confidence }: Claim, without: ClaimOutlook)
   return Math.max(1, count / least, without.expected + 0.5);
 }
 
+/** Birds to be expected for a chance to be what was asked, if they scatter as they do. */
+export function birdsNeeded(
+  { confidence }: Claim,
+  { expected, sd, probability }: ClaimOutlook,
+): number {
+  return expected - Math.max(0, normal(probability) - normal(confidence)) * sd;
+}
+
 /**
  * Where the target should lie for the chance to be the confidence: by the scatter of the birds at first,
  * then by what the last step did to the chance (a secant step on the normal scale).

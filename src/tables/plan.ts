@@ -101,6 +101,14 @@ export const changeColumns: readonly Column<Change>[] = [
     doc: 'the line as it will be; null where it goes',
     of: (one) => one.after,
   },
+  {
+    key: 'chicks',
+    heading: 'chicks',
+    kind: 'number',
+    digits: 1,
+    doc: 'sound chicks expected of it, less what was expected of the line as it was',
+    of: (one) => one.chicks,
+  },
   { key: 'why', heading: 'why', kind: 'text', doc: 'why', of: (one) => one.why },
 ];
 
