@@ -52,7 +52,7 @@ const NEAR = 10;
 const WEAK = 0.5;
 
 /** A line that cannot stay as it is: what is left of it, and why. */
-interface Cut {
+interface CutLine {
   line: PlannedSet;
   left: PlannedSet | null;
   why: string;
@@ -112,7 +112,7 @@ function withPlanned(season: Season, lines: readonly PlannedSet[]): Season {
   return { ...season, planned: [...recorded, ...lines] };
 }
 
-const standing = (open: readonly PlannedSet[], cuts: ReadonlyMap<string, Cut>): PlannedSet[] =>
+const standing = (open: readonly PlannedSet[], cuts: ReadonlyMap<string, CutLine>): PlannedSet[] =>
   open.flatMap((line) => {
     const cut = cuts.get(line.name);
     return cut === undefined ? [line] : cut.left === null ? [] : [cut.left];
@@ -124,9 +124,9 @@ function cutLines(
   now: Now,
   rates: FarmRates,
   weak: ReadonlyMap<string, string>,
-): Map<string, Cut> {
+): Map<string, CutLine> {
   const open = linesToCome(season, now.day);
-  const cuts = new Map<string, Cut>();
+  const cuts = new Map<string, CutLine>();
   const cut = (line: PlannedSet, shares: PlannedSet['shares'], why: string) => {
     const eggs = shares.reduce((sum, one) => sum + one.eggs, 0);
     const first = cuts.get(line.name);
@@ -155,13 +155,16 @@ function cutLines(
   };
   for (;;) {
     const { there, expected, own } = conflictsNow();
-    const [hard] = own.filter(({ code }) => code !== 'eggs-not-there');
+    // Too many eggs for a machine may be too many to be there: those are cut first.
+    const hard =
+      own.find(({ code }) => code !== 'eggs-not-there' && !code.endsWith('-overfull')) ??
+      (own.some(({ code }) => code === 'eggs-not-there') ? undefined : own[0]);
     if (hard !== undefined) {
       const line = there.planned.find(({ name }) => name === hard.set)!;
       cut(line, [], hard.message);
       continue;
     }
-    const [short] = own;
+    const short = own.find(({ code }) => code === 'eggs-not-there');
     if (short === undefined) return cuts;
     const draw = plannedDraws(there, now.day, expected.eggsADay).find(
       ({ set, pen, missing }) => missing > 0 && set === short.set && pen === short.pen,
@@ -201,7 +204,11 @@ function mendedOf(
   season: Season,
   rates: FarmRates,
   outlookOf: (season: Season) => Outlook & { draws?: number },
-  { plan, cuts, open }: { plan: PlanResult; cuts: ReadonlyMap<string, Cut>; open: PlannedSet[] },
+  {
+    plan,
+    cuts,
+    open,
+  }: { plan: PlanResult; cuts: ReadonlyMap<string, CutLine>; open: PlannedSet[] },
 ): Mended {
   const chicksOf = (shares: Readonly<Record<string, number>>) =>
     Object.entries(shares).reduce(
