@@ -4,6 +4,7 @@ import { dateSlip } from '../records/column.ts';
 import { isRecordName, kindOf, kinds, recordNames } from '../records/index.ts';
 import { isRest } from '../records/pen-change.ts';
 import type { RecordKind } from '../records/record.ts';
+import { usualSetter } from '../season/hens.ts';
 import type { Now, Season } from '../season/model.ts';
 import { printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -407,8 +408,10 @@ function fillSet(cells: Record<string, string>, season: Season): void {
   const share = plan?.shares.find((one) => one.pen.name === cells.pen);
   if (cells.eggs === undefined && share) cells.eggs = String(share.eggs);
   if (cells.setter === undefined && plan) cells.setter = plan.setter;
-  else if (cells.setter === undefined && season.setters.size === 1)
-    cells.setter = [...season.setters.keys()][0]!;
+  else if (cells.setter === undefined) {
+    const usual = usualSetter(season.setters);
+    if (usual !== null) cells.setter = usual;
+  }
   const setter = season.setters.get(cells.setter ?? '');
   if (cells.tray === undefined) {
     if (plan?.trays.length === 1) cells.tray = String(plan.trays[0]);

@@ -106,7 +106,7 @@ function sheetRows(kind: RecordKind, given: Answers, season: Season): Answers[] 
   if (set === undefined || given.pen !== undefined || !BY_SHARE.has(kind.name)) return [given];
   const open = set.shares.filter((share) =>
     kind.name === 'hatch'
-      ? share.stage === 'in-hatcher'
+      ? share.stage === 'in-hatcher' || (share.underHen && share.stage === 'in-setter')
       : share.stage === 'in-setter' && share.live > 0,
   );
   return open.length === 0 ? [given] : open.map((share) => ({ ...given, pen: share.pen.name }));

@@ -166,7 +166,10 @@ export function shareText(share: Share): string {
   const { tally } = share;
   const name = `${share.set} ${share.pen.name}`;
   if (share.openings.length > 0) {
-    const left = share.stage === 'finished' ? '' : `, ${share.live} still in the hatcher`;
+    const left =
+      share.stage === 'finished'
+        ? ''
+        : `, ${share.live} still ${share.hatcher === null && share.underHen ? 'under the hen' : 'in the hatcher'}`;
     const lost = tally.missingAtHatch ? `, ${missing(tally.missingAtHatch)}` : '';
     return `${name}: ${counted(tally.hatched ?? 0, 'chick')} of ${counted(share.eggs, 'egg')} set${left}${lost}`;
   }

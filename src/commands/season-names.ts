@@ -1,3 +1,4 @@
+import { hensOf, machineSetters } from '../season/hens.ts';
 import type { Season } from '../season/model.ts';
 
 /** The names `season.yaml` gives to one kind of thing, as a column of a record refers to it. */
@@ -12,9 +13,9 @@ export function seasonNames(of: string, season: Season): string[] {
     case 'hatcher':
       return [...season.hatchers.keys()];
     case 'machine':
-      return [...season.setters.keys(), ...season.hatchers.keys()];
+      return [...machineSetters(season).map((one) => one.name), ...season.hatchers.keys()];
     case 'brooder':
-      return [...season.brooders.keys()];
+      return [...season.brooders.keys(), ...hensOf(season)];
     default:
       return [];
   }

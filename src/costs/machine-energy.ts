@@ -1,4 +1,5 @@
 import { occupancyOf } from '../facts/occupancy.ts';
+import { machineSetters } from '../season/hens.ts';
 import type { Now, Season } from '../season/model.ts';
 import { type Day, daysBetween, earlier } from '../text/day.ts';
 
@@ -14,7 +15,7 @@ export function machineEnergy(
 ): { readonly kwh: number | null; readonly unrated: readonly string[] } {
   const occupancy = occupancyOf(season, now);
   const machines = [
-    ...[...season.setters.values()].map((one) => ({
+    ...machineSetters(season).map((one) => ({
       one,
       spans: occupancy.trays.filter((span) => span.setter === one.name),
     })),

@@ -3,6 +3,7 @@ import { kindOf, type RecordName, type Rows, recordNames } from '../records/inde
 import { byTime } from '../records/read.ts';
 import type { Row, RowOf } from '../records/record.ts';
 import type { set as setKind } from '../records/set.ts';
+import { hensOf, isHen, machineSetters, usualSetter } from '../season/hens.ts';
 import { likeSpeciesOf, speciesOfLine } from '../season/kinds.ts';
 import type {
   Brooder,
@@ -100,7 +101,7 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
       return {
         name: one.set,
         on: one.on,
-        setter: one.setter ?? [...setters.keys()][0]!,
+        setter: one.setter ?? usualSetter(setters)!,
         trays: one.trays,
         shares,
         hatcher: one.hatcher ?? null,
@@ -118,8 +119,8 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
     line: lines.keys(),
     setter: setters.keys(),
     hatcher: hatchers.keys(),
-    machine: [...setters.keys(), ...hatchers.keys()],
-    brooder: brooders.keys(),
+    machine: [...machineSetters({ setters }).map((one) => one.name), ...hatchers.keys()],
+    brooder: [...brooders.keys(), ...hensOf({ setters })],
     set: rows.set.map((row) => row.values.set),
     group: rows.group.map((row) => row.values.group),
     'group-or-pen': [...rows.group.map((row) => row.values.group), ...pens.keys()],
@@ -398,7 +399,13 @@ function firstRows(rows: readonly SetLogRow[]): Map<string, SetLogRow> {
   return out;
 }
 
-/** A set is of one day, one species; a pen stands once in each tray. */
+/** The setter of a row: as written, as planned, or the usual one. */
+function setterOf(row: SetLogRow, stock: Stock): string | null {
+  const planLine = stock.planned.find((one) => one.name === row.values.set);
+  return row.values.setter ?? planLine?.setter ?? usualSetter(stock.setters);
+}
+
+/** A set is of one day, one species, under hens or in machines; a pen stands once in each tray. */
 function isSoundSetRow(
   row: SetLogRow,
   first: SetLogRow,
@@ -408,7 +415,8 @@ function isSoundSetRow(
 ): boolean {
   const { set, pen } = row.values;
   const extras = { set, pen };
-  if (row.values.setter === null && stock.setters.size !== 1) {
+  const named = row.values.setter ?? usualSetter(stock.setters);
+  if (named === null) {
     faults.push(
       fault('unknown-name', row.at, expectedFound('setter', 'the name of a setter', 'nothing'), {
         ...extras,
@@ -420,7 +428,7 @@ function isSoundSetRow(
     );
     return false;
   }
-  const setter = stock.setters.get(row.values.setter ?? [...stock.setters.keys()][0]!);
+  const setter = stock.setters.get(named);
   if (setter && row.values.tray !== null && row.values.tray > setter.trays) {
     faults.push(
       fault(
@@ -447,6 +455,17 @@ function isSoundSetRow(
           ...extras,
           hint: 'give this set a name of its own',
         },
+      ),
+    );
+    return false;
+  }
+  if (isHen(stock, setterOf(row, stock)!) !== isHen(stock, setterOf(first, stock)!)) {
+    faults.push(
+      fault(
+        'name-taken',
+        row.at,
+        `set: ${quoted(set)} lies in ${setterOf(first, stock)}; eggs under a hen are a set of their own`,
+        { ...extras, hint: 'give these eggs another name: they hatch in another place' },
       ),
     );
     return false;
@@ -509,9 +528,9 @@ type ShareParts = {
 function shareOf(parts: ShareParts): Share {
   const { put, candlings, transfers, openings, stock, planLine } = parts;
   const eggs = put.reduce((sum, row) => sum + row.values.eggs, 0);
-  const onlySetter = [...stock.setters.keys()][0]!;
   const planTray = planLine?.trays.length === 1 ? planLine.trays[0]! : null;
-  const tally = tallyOf({ eggs, candlings, transfers, openings });
+  const underHen = isHen(stock, setterOf(put[0]!, stock)!);
+  const tally = tallyOf({ eggs, candlings, transfers, openings, underHen });
   const final = openings.find((row) => row.values.final) ?? null;
   const stage: ShareStage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
   const transferRow = transfers[0] ?? null;
@@ -520,13 +539,16 @@ function shareOf(parts: ShareParts): Share {
     pen: parts.pen,
     on: put[0]!.on,
     eggs,
-    trays: put.map((row) => ({
-      setter: row.values.setter ?? planLine?.setter ?? onlySetter,
-      tray: row.values.tray ?? planTray ?? (stock.setters.get(onlySetter)?.trays === 1 ? 1 : null),
-      eggs: row.values.eggs,
-      mass_g: row.values.mass_g,
-      row,
-    })),
+    trays: put.map((row) => {
+      const setter = setterOf(row, stock)!;
+      return {
+        setter,
+        tray: row.values.tray ?? planTray ?? (stock.setters.get(setter)?.trays === 1 ? 1 : null),
+        eggs: row.values.eggs,
+        mass_g: row.values.mass_g,
+        row,
+      };
+    }),
     drawn: [...parts.drawn].sort((a, b) => b.age - a.age),
     notKept: parts.notKept,
     candlings,
@@ -534,6 +556,7 @@ function shareOf(parts: ShareParts): Share {
     openings,
     tally,
     live: tally.left,
+    underHen,
     hatcher:
       transferRow === null
         ? null

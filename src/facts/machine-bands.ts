@@ -57,7 +57,8 @@ export function machineStays(season: Season): MachineStay[] {
       const lastLook = share.candlings.at(-1)?.on.day ?? share.on.day;
       const emptied = share.stage === 'in-setter' && share.live <= 0;
       const leaves = share.transferredOn ?? (emptied ? addDays(lastLook, 1) : end);
-      for (const machine of new Set(share.trays.map((one) => one.setter)))
+      const turned = share.underHen ? [] : share.trays.map((one) => one.setter);
+      for (const machine of new Set(turned))
         out.push({ machine, set, share, from: share.on.day, to: earlier(leaves, unclosed) });
       if (share.hatcher !== null && share.transferredOn !== null)
         out.push({ machine: share.hatcher, set, share, from: share.transferredOn, to: end });

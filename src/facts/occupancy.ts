@@ -1,3 +1,4 @@
+import { hatchesInPlace } from '../season/hens.ts';
 import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
@@ -63,11 +64,11 @@ const sure = (eggs: number): ComingCount => ({ mean: eggs, variance: 0 });
 export function occupancyOf(season: Season, now: Now, expected: Expected | null = null): Occupancy {
   const trays: TraySpan[] = [];
   const bound: Bound[] = [];
-  const stays = season.hatchers.size === 0;
   for (const set of season.sets.values()) {
     const parts = new Map<string | null, Bound>();
     for (const share of set.shares) {
       const dates = milestonesOfShare(share, season);
+      const stays = hatchesInPlace(season, share);
       const transfer = share.transferredOn ?? later(dates.transfer, now.day);
       const emptyOn = emptiedOn(share) ?? later(dates.lastOpening, now.day);
       const gone = share.transferredOn === null && share.finishedOn !== null;
@@ -122,6 +123,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
     }
   }
   for (const one of openPlan(season)) {
+    const stays = hatchesInPlace(season, one);
     const dates = milestonesOfPlanned(one, season);
     const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
     one.trays.forEach((tray, index) => {

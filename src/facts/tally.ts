@@ -3,10 +3,10 @@ import type { Row } from '../records/record.ts';
 import type { Share, Tally } from '../season/model.ts';
 import type { Place } from '../text/source.ts';
 
-type ShareRows = Pick<Share, 'eggs' | 'candlings' | 'transfers' | 'openings'>;
+type ShareRows = Pick<Share, 'eggs' | 'candlings' | 'transfers' | 'openings' | 'underHen'>;
 
 /** The sums over the rows of a share. */
-export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Tally {
+export function tallyOf({ eggs, candlings, transfers, openings, underHen }: ShareRows): Tally {
   const at = {
     candling: removedIn(candlings),
     transfer: removedIn(transfers),
@@ -20,6 +20,8 @@ export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Ta
     unpipped: sum(openings, 'unpipped'),
   };
   const wentIn = moved ?? eggs - at.candling.all;
+  // Under a hen nothing is moved: what the looks left is what hatches there.
+  const hatching = moved ?? (underHen ? Math.max(0, wentIn) : null);
   const emerged = (hatched ?? 0) + rest.dead;
   const cameOut = emerged + rest.pipped + rest.unpipped;
   const isFinal = openings.some((row) => row.values.final);
@@ -37,6 +39,7 @@ export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Ta
     doubtful: candlings.at(-1)?.values.doubtful ?? 0,
     moved,
     wentIn,
+    hatching,
     hatched,
     emerged,
     sound: (hatched ?? 0) - rest.weak,
@@ -44,7 +47,8 @@ export function tallyOf({ eggs, candlings, transfers, openings }: ShareRows): Ta
     left: isFinal ? 0 : Math.max(0, wentIn - cameOut),
     missingAtTransfer:
       moved === null ? tooMany(wentIn) : eggs - at.candling.all - at.transfer.all - moved,
-    missingAtHatch: moved === null ? null : isFinal ? moved - cameOut : tooMany(moved - cameOut),
+    missingAtHatch:
+      hatching === null ? null : isFinal ? hatching - cameOut : tooMany(hatching - cameOut),
   };
 }
 
@@ -122,7 +126,7 @@ export function imbalancesOf({ tally, candlings, transfers, openings }: Share): 
     'hatch',
     tally.missingAtHatch,
     openings,
-    `${moved} moved, ${tally.hatched} hatched, ${tally.dead} dead, ${tally.pipped} pipped, ${tally.unpipped} unpipped`,
+    `${tally.hatching} ${moved === null ? 'under the hen' : 'moved'}, ${tally.hatched} hatched, ${tally.dead} dead, ${tally.pipped} pipped, ${tally.unpipped} unpipped`,
   );
   return out;
 }

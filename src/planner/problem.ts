@@ -17,6 +17,7 @@ import { work } from '../facts/tasks/work.ts';
 import { expectedIn, mostForRoom } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import { storageFactor } from '../judge/rates/storage.ts';
+import { machineSetters } from '../season/hens.ts';
 import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
@@ -176,7 +177,8 @@ export function problemOf(
   );
 
   const keys = [...new Set(pens.map((pen) => calendarKey(season, pen)))];
-  const setterGroups = grouped([...season.setters.values()], (one) =>
+  // A hen goes broody when she will: eggs are planned for machines.
+  const setterGroups = grouped(machineSetters(season), (one) =>
     JSON.stringify([one.trays, sorted(one.tray_holds)]),
   );
   const hatcherGroups = grouped([...season.hatchers.values()], (one) =>
@@ -223,7 +225,7 @@ export function problemOf(
     // Stored eggs hatch late, and some machines: room is kept for the oldest that may be set in the slowest.
     const late =
       storageHours(species, oldest) +
-      largest([0, ...[...season.setters.keys()].map((name) => machineHours(season, name))]);
+      largest([0, ...machineSetters(season).map(({ name }) => machineHours(season, name))]);
     const lastOpening = lastOpeningDay(species) + Math.floor((FROM_NOON + late) / HOURS_A_DAY);
     const { candle_days, transfer_day, hatch_day } = species;
     const setDays: number[] = [];

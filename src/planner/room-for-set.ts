@@ -4,6 +4,7 @@ import { isDayOff } from '../facts/days-off.ts';
 import { milestonesOfPlanned } from '../facts/hatch-time.ts';
 import type { Occupancy } from '../facts/occupancy.ts';
 import { overlaps } from '../facts/spans.ts';
+import { machineSetters } from '../season/hens.ts';
 import type { Line, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day } from '../text/day.ts';
 
@@ -40,7 +41,7 @@ export function hasRoom(
     return false;
   const stays = season.hatchers.size === 0;
   const inTray = { from: on, to: stays ? lastOpening : transfer };
-  const setters = [...season.setters.values()];
+  const setters = machineSetters(season);
   const hasTrays = setters.some(({ name, trays, tray_holds }) => {
     const holds = tray_holds[speciesName] ?? 0;
     if (holds === 0) return false;

@@ -9,6 +9,7 @@ import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { Birds } from '../judge/rates/birds.ts';
 import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
+import { machineSetters } from '../season/hens.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, later, weekdayOf, weekdays } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
@@ -83,7 +84,7 @@ function usualSet(season: Season, goal: Goal, pens: readonly Pen[], weekly: numb
   if (sizes.length > 0) return sizes[Math.floor(sizes.length / 2)]!;
   const tray = largest([
     0,
-    ...[...season.setters.values()].map((one) => one.tray_holds[goal.line.speciesName] ?? 0),
+    ...machineSetters(season).map((one) => one.tray_holds[goal.line.speciesName] ?? 0),
   ]);
   return Math.max(1, Math.min(tray || Number.POSITIVE_INFINITY, Math.floor(weekly)), pens.length);
 }

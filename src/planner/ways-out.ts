@@ -2,6 +2,7 @@
 
 import type { Claim } from '../facts/claims.ts';
 import type { Labour } from '../facts/days-off.ts';
+import { machineSetters } from '../season/hens.ts';
 import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
 import { fixed } from '../tables/numbers.ts';
 import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
@@ -82,7 +83,7 @@ function ofTrays(season: Season, short: ReadonlySet<string>): Way[] {
     const one = from.setters.get(name)!;
     return { ...from, setters: new Map([...from.setters, [name, { ...one, ...change(one) }]]) };
   };
-  const alike = unlike([...season.setters.values()], (one) => [one.trays, sorted(one.tray_holds)]);
+  const alike = unlike(machineSetters(season), (one) => [one.trays, sorted(one.tray_holds)]);
   return alike.flatMap(({ name, tray_holds }): Way[] => {
     const without = [...kinds].filter((kind) => (tray_holds[kind] ?? 0) === 0);
     const least = smallest(Object.values(tray_holds));

@@ -111,6 +111,8 @@ export type Tally = {
   readonly moved: number | null;
   /** Moved to the hatcher or, where no transfer is written, what the candlings left. */
   readonly wentIn: number;
+  /** What chicks are counted of: moved, or under a hen what the candlings left; null until moved. */
+  readonly hatching: number | null;
   readonly hatched: number | null;
   readonly weak: number;
   readonly dead: number;
@@ -147,6 +149,8 @@ export type Share = {
   readonly tally: Tally;
   /** `left` of the tally. */
   readonly live: number;
+  /** Set under a broody hen. */
+  readonly underHen: boolean;
   readonly hatcher: string | null;
   readonly transferredOn: Day | null;
   /** Day of the final opening. */

@@ -106,7 +106,7 @@ test('keys that limit a season: days in order, names that are known', () => {
   expect(closed('from: 2027-03-02, to: 2027-03-01')).toHaveLength(1);
 });
 
-test('a pen has its birds, or is eggs bought', () => {
+test('a pen has its birds, or is eggs bought; a setter has trays, or is a hen', () => {
   const found = (from: string, to: string) =>
     readSeasonFile({ path: 'season.yaml', text: hill.replace(from, to) });
   const pond = /pond: .*/.exec(hill)![0];
@@ -117,5 +117,16 @@ test('a pen has its birds, or is eggs bought', () => {
     'missing-key',
     'missing-key',
     'missing-key',
+  ]);
+  const hen = (keys: string) =>
+    readSeasonFile({
+      path: 'season.yaml',
+      text: hill.replace('setters:', `setters:\n  hilda: {tray_holds: {chicken: 11}${keys}}`),
+    });
+  expect(hen(', broody: true').file!.values.setters.hilda).toMatchObject({ trays: 1 });
+  expect(hen('').faults.map((one) => one.code)).toEqual(['missing-key']);
+  expect(hen(', broody: true, trays: 2').faults).toHaveLength(1);
+  expect(hen(', broody: true, watts: 90').faults.map((one) => one.message)).toEqual([
+    expect.stringContaining('a broody hen is no machine'),
   ]);
 });

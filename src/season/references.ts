@@ -2,6 +2,7 @@ import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import type { YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
+import { usualSetter } from './hens.ts';
 import { groupKinds, needsOwn } from './kinds.ts';
 import type { HatcherValues, PenValues, PlannedValues, SetterValues } from './schema.ts';
 import { speciesNames } from './species.ts';
@@ -26,8 +27,10 @@ type Outline = {
   lines: Record<string, { species: string }>;
   pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
   next_pens: Record<string, { line: string }>;
-  setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds'>>;
+  setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds' | 'broody'>>;
   hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
+  brooders: Record<string, unknown>;
+  runs: Record<string, unknown>;
   goals: { line: string }[];
   orders: { line: string }[];
   rates: Record<string, unknown>;
@@ -53,6 +56,7 @@ export function outlineOf(value: unknown): Outline {
   const setters = each(season.setters, (one) => ({
     trays: typeof one.trays === 'number' ? one.trays : Number.POSITIVE_INFINITY,
     tray_holds: map(one.tray_holds) as Record<string, number>,
+    broody: one.broody === true,
   }));
   const maxDays = map(season.storage).max_days;
   return {
@@ -69,6 +73,8 @@ export function outlineOf(value: unknown): Outline {
     hatchers: each(season.hatchers, (one) => ({
       holds: map(one.holds) as Record<string, number>,
     })),
+    brooders: map(season.brooders),
+    runs: map(season.runs),
     goals: list(season.goals).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
     orders: list(season.orders).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
     rates: map(season.rates),
@@ -146,6 +152,17 @@ export function references(values: Outline, yaml: Places): Fault[] {
         );
     }
   }
+  for (const [name, { broody }] of Object.entries(values.setters))
+    for (const other of ['brooders', 'runs'] as const)
+      if (broody && Object.hasOwn(values[other], name))
+        faults.push(
+          fault(
+            'name-taken',
+            yaml.placeOfKey([other], name),
+            `${other}: ${quoted(name)} is the name of a hen already`,
+            { hint: 'chicks go by the name of the place: give one of them another' },
+          ),
+        );
   values.goals.forEach((goal, index) => {
     known(['goals', index, 'line'], goal.line, Object.keys(values.lines), 'line');
   });
@@ -170,7 +187,7 @@ export function references(values: Outline, yaml: Places): Fault[] {
     sets.set(one.set, index);
     if (one.setter !== undefined)
       known([...path, 'setter'], one.setter, Object.keys(values.setters), 'setter');
-    else if (Object.keys(values.setters).length !== 1)
+    else if (usualSetter(Object.entries(values.setters)) === null)
       faults.push(
         fault(
           'missing-key',
@@ -183,7 +200,7 @@ export function references(values: Outline, yaml: Places): Fault[] {
       );
     if (one.hatcher !== undefined)
       known([...path, 'hatcher'], one.hatcher, Object.keys(values.hatchers), 'hatcher');
-    const setter = values.setters[one.setter ?? Object.keys(values.setters)[0] ?? ''];
+    const setter = values.setters[one.setter ?? usualSetter(Object.entries(values.setters)) ?? ''];
     one.trays.forEach((tray, at) => {
       if (setter && tray > setter.trays)
         faults.push(

@@ -164,16 +164,38 @@ const trait = z.strictObject(
 );
 
 const holds = z.record(z.string(), whole(1), mapping);
-const setter = z.strictObject(
+const setterKeys = z.strictObject(
   {
-    trays: whole(1, 100),
+    trays: z.optional(whole(1, 100)),
     tray_holds: holds,
+    /** A hen that sits: one nest, never turned, read or cleaned, where the eggs hatch. */
+    broody: z._default(z.boolean({ error: 'true or false' }), false),
     turns: z.optional(words(['automatic', 'hand'])),
     air: z.optional(words(['forced', 'still'])),
     watts: z.optional(number(0, 20_000)),
     closed,
   },
   mapping,
+);
+type SetterKeys = z.infer<typeof setterKeys>;
+const isNoHenOr = (key: 'turns' | 'air' | 'watts') => (one: SetterKeys) =>
+  !one.broody || one[key] === undefined;
+const ofMachines = 'nothing: a broody hen is no machine';
+const setter = z.pipe(
+  setterKeys.check(
+    z.refine((one) => one.broody || one.trays !== undefined, {
+      path: ['trays'],
+      error: 'a whole number from 1 to 100',
+    }),
+    z.refine((one) => !one.broody || (one.trays ?? 1) === 1, {
+      path: ['trays'],
+      error: 'nothing: a broody hen has one nest',
+    }),
+    z.refine(isNoHenOr('turns'), { path: ['turns'], error: ofMachines }),
+    z.refine(isNoHenOr('air'), { path: ['air'], error: ofMachines }),
+    z.refine(isNoHenOr('watts'), { path: ['watts'], error: ofMachines }),
+  ),
+  z.transform((one) => ({ ...one, trays: one.trays ?? 1 })),
 );
 const hatcher = z.strictObject(
   {

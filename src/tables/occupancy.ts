@@ -54,7 +54,7 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): PlaceSho
         return {
           kind: 'setter',
           name: setter.name,
-          tray,
+          tray: setter.broody ? null : tray,
           spans: trays
             .filter((span) => span.setter === setter.name && span.tray === tray && shown(span))
             .map(({ set, from, to, eggs, state }) => ({ set, from, to, eggs, state })),

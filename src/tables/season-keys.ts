@@ -65,9 +65,11 @@ export const keyDescriptions: Readonly<Record<string, string>> = {
   'traits.*.heritability': 'The heritable part of it, in place of the usual one.',
   'traits.*.sex': 'The sex it is measured on.',
   'traits.*.unit': 'Its unit, as shown.',
-  setters: 'The setters: machines that turn the eggs.',
+  setters: 'The setters: machines that turn the eggs, and hens that sit on them.',
   'setters.*.trays': 'How many trays it has.',
   'setters.*.tray_holds': 'Eggs on one tray, by kind of bird.',
+  'setters.*.broody':
+    'True for a hen that sits: she has one nest, and her eggs hatch where they lie.',
   'setters.*.turns': 'Who turns the eggs.',
   'setters.*.air': 'With a fan (forced) or without (still).',
   'setters.*.watts': 'Power it is rated at, in watts.',

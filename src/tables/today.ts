@@ -203,11 +203,12 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
         ...(hand.length > 0 ? [`turn ${names(hand)} by hand`] : []),
       ].join('; ');
     },
+    hen: (all) => `${names(all)} off to eat`,
     warmth: (all) => `heat ${all.map((task) => task.title).join(', ')}`,
     missed: (all) => all.map((task) => task.title).join(', '),
     stale: (all) => `long overdue: ${all.map((task) => task.id).join(', ')}`,
   };
-  const order = ['birds', 'warmth', 'collect', 'turn', 'read', 'water', 'missed', 'stale'];
+  const order = ['birds', 'hen', 'warmth', 'collect', 'turn', 'read', 'water', 'missed', 'stale'];
   const rank = (kind: string): number =>
     order.includes(kind) ? order.indexOf(kind) : order.indexOf('turn');
   const text = [...pieces]

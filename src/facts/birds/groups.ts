@@ -5,6 +5,7 @@ import type { move as moveKind } from '../../records/move.ts';
 import type { RowOf } from '../../records/record.ts';
 import type { sexing as sexingKind } from '../../records/sexing.ts';
 import type { BirdKind } from '../../season/brooding.ts';
+import { hensOf } from '../../season/hens.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, earlier, later, type On } from '../../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
@@ -91,9 +92,14 @@ export function kindOfLine(season: Season, line: Line): BirdKind {
   };
 }
 
-/** Where birds can be: brooders, runs, and simply out. */
+/** Where birds can be: brooders, with a hen, runs, and simply out. */
 export function placesOf(season: Season): string[] {
-  return [...season.brooders.keys(), ...Object.keys(season.values.runs), OUTSIDE];
+  return [
+    ...season.brooders.keys(),
+    ...hensOf(season),
+    ...Object.keys(season.values.runs),
+    OUTSIDE,
+  ];
 }
 
 /**

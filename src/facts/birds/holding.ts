@@ -1,4 +1,5 @@
 import { holdingFigures } from '../../season/brooding.ts';
+import { isHers } from '../../season/hens.ts';
 import type { EggSet, Now, Season, Share } from '../../season/model.ts';
 import { type Day, dayOfNumber, numberOfDay, type On } from '../../text/day.ts';
 import type { Place } from '../../text/source.ts';
@@ -86,6 +87,8 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
   for (const set of season.sets.values()) {
     if (settled.has(`${set.name}/brood`)) continue;
     const waits = set.shares
+      // Chicks under their hen are warm, and eat when she does.
+      .filter((share) => !isHers(share))
       .map((share) => ({ share, ...stillWaiting(share, season, bySet) }))
       .filter((one) => one.chicks > 0);
     if (waits.length === 0) continue;
@@ -108,6 +111,28 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
     });
   }
   return out;
+}
+
+/** Chicks that hatched under a hen and are in no group yet: they wait for nothing but to be counted in. */
+export function chicksWithHens(season: Season) {
+  const bySet = groupedBySet(season);
+  return [...season.sets.values()].flatMap((set) => {
+    const hers = set.shares.filter(isHers);
+    const [share] = hers;
+    if (share === undefined) return [];
+    const waits = hers.map((one) => ({ one, ...stillWaiting(one, season, bySet) }));
+    const out = waits.filter(({ chicks }) => chicks > 0);
+    if (out.length === 0) return [];
+    return [
+      {
+        set: set.name,
+        hen: share.trays[0]!.setter,
+        pens: out.map(({ one }) => one.pen.name),
+        chicks: out.reduce((sum, { chicks }) => sum + chicks, 0),
+        since: out.map(({ since }) => since!.day).sort()[0]!,
+      },
+    ];
+  });
 }
 
 function verdictOf(hours: number, actHours: number): Waiting['verdict'] {

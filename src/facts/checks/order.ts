@@ -39,7 +39,7 @@ export function orderFaults(share: Share): Fault[] {
       before(row, 'opened', share.transferredOn, 'moved to the hatcher');
     else before(row, 'opened', share.on.day, 'set');
   }
-  if (share.openings.length > 0 && share.transferredOn === null)
+  if (share.openings.length > 0 && share.transferredOn === null && !share.underHen)
     faults.push(
       fault(
         'order-of-events',

@@ -1,3 +1,4 @@
+import { isHen } from '../../season/hens.ts';
 import type { Hatcher, Setter } from '../../season/model.ts';
 import { addDays, type Day, weekdayOf } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
@@ -31,10 +32,13 @@ export const dayOff: FeasibleLimit = ({ season, now }) => {
   for (const one of openPlan(season)) {
     const dates = milestonesOfPlanned(one, season);
     look(one.name, 'set', one.on, one.at);
+    // Under a hen nobody moves eggs or opens a hatch.
+    if (isHen(season, one.setter)) continue;
     look(one.name, 'transfer', dates.transfer, one.at);
     look(one.name, 'hatch', dates.hatch, one.at);
   }
   for (const set of season.sets.values()) {
+    if (set.shares[0]!.underHen) continue;
     const dates = milestonesOfSet(set, season);
     if (set.shares.some((share) => share.stage === 'in-setter' && share.live > 0))
       look(set.name, 'transfer', dates.transfer, set.at);

@@ -11,7 +11,7 @@ import { addAll } from '../../text/lists.ts';
 import { expectedExit, movingOutOf, nightsOf, staysOf } from '../birds/brooders.ts';
 import { feedStage } from '../birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../birds/groups.ts';
-import { waitingChicks } from '../birds/holding.ts';
+import { chicksWithHens, waitingChicks } from '../birds/holding.ts';
 import type { Night } from '../birds/nights.ts';
 import { withdrawalsOf } from '../birds/withdrawal.ts';
 import { ageOn, wholeDegrees } from '../heat.ts';
@@ -20,7 +20,7 @@ import { type TaskDraft, taskOf } from './task.ts';
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
 export function flockTasks(season: Season, now: Now): TaskDraft[] {
-  const out: TaskDraft[] = [...warmTasks(season), ...broodTasks(season, now)];
+  const out: TaskDraft[] = [...warmTasks(season), ...broodTasks(season, now), ...henTasks(season)];
   const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
   if (groups.length > 0) {
     const nightOn = nightsOf(season);
@@ -69,6 +69,28 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
     });
   });
 }
+
+/** Chicks with their hen are entered as a group, so that their losses, sexes and leavings count. */
+function henTasks(season: Season): TaskDraft[] {
+  return chicksWithHens(season).map(({ set, hen, pens, chicks, since }) =>
+    taskOf({
+      id: `${set}/brood`,
+      kind: 'with-hen',
+      due: since,
+      until: addDays(since, HEN_DAYS),
+      set,
+      pen: pens.length === 1 ? pens[0]! : null,
+      place: hen,
+      count: chicks,
+      title: `${chicks} chicks of ${set} run with ${hen}: enter them as a group`,
+      why: 'she warms them; feed and water where chicks reach it, and not a hen',
+      settle: `add group NAME --set ${set} --pen ${pens.length === 1 ? pens[0] : 'PEN'} --brooder ${hen} --chicks ${chicks}`,
+    }),
+  );
+}
+
+/** Days in which chicks with their hen are to be counted: she leaves the nest on the first or second. */
+const HEN_DAYS = 3;
 
 function brooderOf(season: Season, group: Group): string | null {
   const places = group.standings.at(-1)!.places;

@@ -97,6 +97,15 @@ export function dailyTasks(season: Season, now: Now): TaskDraft[] {
         `add tick ${machine}/${day}/turn`,
       );
   }
+  for (const hen of hensSitting(season))
+    put(
+      `${hen}/${day}/off`,
+      'hen',
+      hen,
+      `Let ${hen} off to feed, drink and drop`,
+      'a quarter of an hour a day; see that she goes back',
+      `add tick ${hen}/${day}/off`,
+    );
   return out;
 }
 
@@ -115,12 +124,19 @@ function isSetting(season: Season, day: Day): boolean {
   return season.planned.some((one) => one.on >= day && !season.sets.has(one.name));
 }
 
+/** Hens with eggs under them: nobody reads, waters or turns, but they must eat. */
+function hensSitting(season: Season): string[] {
+  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  const sat = shares.filter((one) => one.underHen && one.stage === 'in-setter' && one.live > 0);
+  return [...new Set(sat.flatMap((share) => share.trays.map((one) => one.setter)))].sort();
+}
+
 function machinesInUse(season: Season): string[] {
   const used = new Set<string>();
   for (const set of season.sets.values())
     for (const share of set.shares) {
       if (share.stage === 'in-setter' && share.live > 0)
-        for (const one of share.trays) used.add(one.setter);
+        for (const one of share.trays) if (!share.underHen) used.add(one.setter);
       if (share.stage === 'in-hatcher' && share.hatcher !== null) used.add(share.hatcher);
     }
   return [...used].sort();

@@ -1,3 +1,4 @@
+import { isHers } from '../../season/hens.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysIn, earlier, later } from '../../text/day.ts';
 import { occupantsOn, type Stay } from '../birds/brooders.ts';
@@ -116,7 +117,8 @@ export function warmTasks(season: Season): TaskDraft[] {
   const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    if (open.length === 0 || set.shares.some(hasHatched)) return [];
+    // A hen warms her own.
+    if (open.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
     const { hatch } = milestonesOfSet(set, season);
     const heat = heatUnder(
       open.map((share) => ({

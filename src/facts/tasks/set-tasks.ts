@@ -1,3 +1,4 @@
+import { isHen, isHers, nestText } from '../../season/hens.ts';
 import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import type { Species } from '../../season/species.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
@@ -25,7 +26,7 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
       missed.push(one);
       continue;
     }
-    out.push(settingTask(one, now));
+    out.push(settingTask(one, season, now));
     // What was to be set and was not has nothing to candle or move.
     if (one.on >= now.day) addAll(out, tasksOfPlanned(one, season, now, hatcherOf(one.name)));
   }
@@ -74,7 +75,7 @@ function powerLooks(set: EggSet, season: Season): TaskDraft[] {
         due: from,
         until: addDays(to, -1),
         set: set.name,
-        place: trayText(set),
+        place: trayText(set, season),
         count: live.reduce((sum, share) => sum + share.live, 0),
         title: `Candle ${set.name} again after the power cut of ${cut.on.day}`,
         why: 'what died in it shows four to six days later; throw nothing out before',
@@ -91,9 +92,9 @@ function hatchersBySet(occupancy: Occupancy): (set: string) => string | null {
   return (set) => hatchers.get(set) ?? null;
 }
 
-function settingTask(one: PlannedSet, now: Now): TaskDraft {
+function settingTask(one: PlannedSet, season: Season, now: Now): TaskDraft {
   const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
-  const place = `${one.setter} tray ${one.trays.join(', ')}`;
+  const place = nestText(season, one.setter, one.trays);
   const pens = one.shares.map((s) => `${s.pen.name} ${s.eggs}`).join(', ');
   return taskOf({
     id: `${one.name}/set`,
@@ -105,7 +106,7 @@ function settingTask(one: PlannedSet, now: Now): TaskDraft {
     title:
       one.on < now.day
         ? `${one.name} was not set on ${one.on}: ${eggs} eggs (${pens})`
-        : `Set ${eggs} in ${place} as ${one.name}: ${pens}`,
+        : `Set ${eggs} ${isHen(season, one.setter) ? 'under' : 'in'} ${place} as ${one.name}: ${pens}`,
     why:
       one.on < now.day
         ? 'every day of waiting ages the eggs; or let it go: traybook plan --mend'
@@ -129,7 +130,8 @@ function tasksOfPlanned(
     now,
     dates,
     hatcher,
-    tray: `${one.setter} tray ${one.trays.join(', ')}`,
+    tray: nestText(season, one.setter, one.trays),
+    underHen: isHen(season, one.setter),
     candle: () => ({ count: eggs, pens: [] }),
     transfer: { count: eggs, pens: [] },
     hatch: { count: eggs, pens: [] },
@@ -139,11 +141,16 @@ function tasksOfPlanned(
 }
 
 /** Where a set lies: `cabinet tray 1, 2`. */
-function trayText(set: EggSet): string | null {
+function trayText(set: EggSet, season: Season): string | null {
   const trays = set.shares.flatMap((share) => share.trays);
   const numbers = [...new Set(trays.map((one) => one.tray))].filter((one) => one !== null);
   if (numbers.length === 0) return null;
-  return `${trays[0]!.setter} tray ${numbers.sort((a, b) => a - b).join(', ')}`;
+  if (set.shares[0]!.underHen) return [...new Set(trays.map((one) => one.setter))].join(', ');
+  return nestText(
+    season,
+    trays[0]!.setter,
+    numbers.sort((a, b) => a - b),
+  );
 }
 
 type TaskPart = { readonly count: number; readonly pens: readonly string[] };
@@ -155,6 +162,8 @@ type Dated = {
   dates: Milestones;
   hatcher: string | null;
   tray: string | null;
+  /** Nobody moves, damps or cleans: she does it, and the chicks are hers. */
+  underHen: boolean;
   candle: (index: number) => TaskPart;
   transfer: TaskPart;
   hatch: TaskPart;
@@ -178,7 +187,8 @@ function tasksOfSet(set: EggSet, season: Season, now: Now, hatcher: string | nul
   for (let index = 0; index < dates.candle.length; index += 1)
     // From the day of transfer on, the last look there stands for every one before it.
     if (uncandled(index).length === 0 || dates.transfer <= now.day) skip.add(`candle-${index + 1}`);
-  const stays = season.hatchers.size === 0;
+  const underHen = set.shares.some(isHers);
+  const stays = season.hatchers.size === 0 || underHen;
   const isOver = dates.overAt < `${now.day}T00:00`;
   // Once chicks are out, or the hatch is over, it is too late to move eggs.
   if (inSetter.length === 0 || isOver || set.shares.some(hasHatched)) skip.add('transfer');
@@ -207,7 +217,8 @@ function tasksOfSet(set: EggSet, season: Season, now: Now, hatcher: string | nul
     now,
     dates,
     hatcher,
-    tray: trayText(set),
+    tray: trayText(set, season),
+    underHen,
     candle: (index) => sum(uncandled(index)),
     transfer: sum(inSetter),
     hatch: sum(waiting),
@@ -225,7 +236,11 @@ function isCandled(share: Share, index: number): boolean {
 }
 
 function datedTasks(one: Dated): TaskDraft[] {
-  const { set, season, dates, hatcher, skip, now } = one;
+  const { set, season, dates, hatcher, now, underHen } = one;
+  const skip = new Set([
+    ...one.skip,
+    ...(underHen ? ['transfer', 'damp-up', 'watch', 'clean'] : []),
+  ]);
   const { day: today } = now;
   const out: TaskDraft[] = [];
   const named = (part: TaskPart): string =>
@@ -335,8 +350,10 @@ function datedTasks(one: Dated): TaskDraft[] {
       'hatch',
       dates.hatch,
       dates.lastOpening,
-      `Hatch of ${set} in ${place}: up to ${one.hatch.count} chicks${at}`,
-      'take off what is dry, count, shut it again; open once or twice, not for each chick',
+      `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${one.hatch.count} chicks${at}`,
+      underHen
+        ? 'leave her alone: she leaves the nest with them in a day or two; then count, with feed and water where chicks reach them'
+        : 'take off what is dry, count, shut it again; open once or twice, not for each chick',
       `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
     );
   }
@@ -350,7 +367,7 @@ function datedTasks(one: Dated): TaskDraft[] {
       dates.lastOpening,
       isPast
         ? `${set} was never closed: write what hatched, pipped and did not`
-        : `Close ${set} in ${place}${from}: up to ${one.hatch.count} left; make sure they are dead`,
+        : `Close ${set} ${underHen ? 'under' : 'in'} ${place}${from}: up to ${one.hatch.count} left; make sure they are dead`,
       isPast
         ? `its hatch was over on ${dates.lastOpening}; the counts close the set`
         : makeSure(one.species),

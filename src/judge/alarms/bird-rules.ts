@@ -8,6 +8,7 @@ import { addElapsedHours } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
 import { holdingFigures } from '../../season/brooding.ts';
 import { cautionLines } from '../../season/cautions.ts';
+import { isHen } from '../../season/hens.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
 import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
@@ -83,7 +84,7 @@ const outTooEarly: AlarmRule<MoveLook> = {
       for (const row of moves) {
         const { to, birds } = row.values;
         const at = minuteOf(row.on);
-        if (season.brooders.has(to)) {
+        if (season.brooders.has(to) || isHen(season, to)) {
           // Back under a roof with heat.
           looks.push({ at, group, birds, to, may: null, nightC: 0, heldBy: 'age' });
           continue;

@@ -3,6 +3,7 @@ import { chicksFound, milestonesOfSet } from '../../facts/hatch-time.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
 import { type Course, courseOf } from '../../facts/water-loss.ts';
+import { isHers } from '../../season/hens.ts';
 import type { EggSet, Share } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { type AlarmRule, type Farm, type Look, ruleOf } from './alarm.ts';
@@ -20,6 +21,9 @@ function recentSets(farm: Farm): EggSet[] {
   return [...farm.season.sets.values()].filter((set) => farm.isPast(set.on));
 }
 
+/** What comes early or late tells of a machine; a hen keeps her own time. */
+const isInMachine = (set: EggSet): boolean => !set.shares.some(isHers);
+
 type HatchLook = Look & {
   readonly set: EggSet;
   /** Hours before the first expected chick, or past the last; null when the set is closed. */
@@ -30,23 +34,25 @@ type HatchLook = Look & {
 const earlyHatch: AlarmRule<HatchLook> = {
   code: 'early-hatch',
   looks: (farm) =>
-    recentSets(farm).map((set) => {
-      const [first] = chicksFound(set);
-      const looks: HatchLook[] = [];
-      if (first !== undefined && farm.isPast(first.on)) {
-        const { expected } = milestonesOfSet(set, farm.season);
-        // A row without a minute may be of any hour of its day: the latest is taken.
-        const seen = elapsedHours(
-          `${set.on.day}T${set.on.time ?? '00:00'}`,
-          `${first.on.day}T${first.on.time ?? '23:59'}`,
-          farm.season.zone,
-        );
-        looks.push({ at: minuteOf(first.on), set, hours: expected.first - seen });
-      }
-      const closed = closedAt(set);
-      if (closed !== null) looks.push({ at: closed, set, hours: null });
-      return { place: set.name, looks };
-    }),
+    recentSets(farm)
+      .filter(isInMachine)
+      .map((set) => {
+        const [first] = chicksFound(set);
+        const looks: HatchLook[] = [];
+        if (first !== undefined && farm.isPast(first.on)) {
+          const { expected } = milestonesOfSet(set, farm.season);
+          // A row without a minute may be of any hour of its day: the latest is taken.
+          const seen = elapsedHours(
+            `${set.on.day}T${set.on.time ?? '00:00'}`,
+            `${first.on.day}T${first.on.time ?? '23:59'}`,
+            farm.season.zone,
+          );
+          looks.push({ at: minuteOf(first.on), set, hours: expected.first - seen });
+        }
+        const closed = closedAt(set);
+        if (closed !== null) looks.push({ at: closed, set, hours: null });
+        return { place: set.name, looks };
+      }),
   holds: ({ hours }) => hours !== null && hours > alarmFigures.early_hours.value,
   clears: ({ hours }) => hours === null,
   judge: ({ set, hours }) => ({
@@ -75,21 +81,23 @@ function closedAt(set: EggSet): LocalMinute | null {
 const lateHatch: AlarmRule<HatchLook> = {
   code: 'late-hatch',
   looks: (farm) =>
-    recentSets(farm).flatMap((set) => {
-      const open = set.shares.filter((share) => share.finishedOn === null && share.live > 0);
-      if (open.length === 0 || set.shares.some(hasHatched)) return [];
-      const dates = milestonesOfSet(set, farm.season);
-      const start = minuteOf(set.on);
-      const due = addElapsedHours(
-        start,
-        dates.expected.middle + alarmFigures.early_hours.value,
-        farm.season.zone,
-      );
-      // Past the end of the hatch the task says what is now true.
-      if (farm.minute < due || farm.minute > dates.overAt) return [];
-      const hours = elapsedHours(start, farm.minute, farm.season.zone) - dates.expected.middle;
-      return [{ place: set.name, looks: [{ at: due, set, hours }] }];
-    }),
+    recentSets(farm)
+      .filter(isInMachine)
+      .flatMap((set) => {
+        const open = set.shares.filter((share) => share.finishedOn === null && share.live > 0);
+        if (open.length === 0 || set.shares.some(hasHatched)) return [];
+        const dates = milestonesOfSet(set, farm.season);
+        const start = minuteOf(set.on);
+        const due = addElapsedHours(
+          start,
+          dates.expected.middle + alarmFigures.early_hours.value,
+          farm.season.zone,
+        );
+        // Past the end of the hatch the task says what is now true.
+        if (farm.minute < due || farm.minute > dates.overAt) return [];
+        const hours = elapsedHours(start, farm.minute, farm.season.zone) - dates.expected.middle;
+        return [{ place: set.name, looks: [{ at: due, set, hours }] }];
+      }),
   holds: ({ hours }) => hours !== null,
   clears: () => false,
   judge: ({ set, hours }) => ({

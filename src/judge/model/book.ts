@@ -1,6 +1,7 @@
 /** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
 
 import { layIsGood } from '../../facts/laying.ts';
+import { machineSetters } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
@@ -263,7 +264,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     counts,
     measures,
     pens: [...season.pens.keys()],
-    setters: [...season.setters.keys()],
+    setters: machineSetters(season).map((one) => one.name),
     hatchers: [...season.hatchers.keys()],
     trays: [...trayNames].sort(),
     powerCuts,

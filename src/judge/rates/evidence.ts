@@ -6,6 +6,7 @@ import { hensInLay, layIsGood } from '../../facts/laying.ts';
 import { looksOf } from '../../facts/looks.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
+import { isHers } from '../../season/hens.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
 import { breakoutsOf } from '../model/likelihood.ts';
@@ -129,7 +130,9 @@ type EvidenceOpened =
  */
 function chain(share: Share, opened: EvidenceOpened | undefined, put: PutEvidence): void {
   const { tally, pen, set } = share;
-  const { moved } = tally;
+  // Under a hen nobody moves eggs or looks at them then: what the looks left is what hatched from.
+  const { hatching: moved } = tally;
+  const isOfHen = isHers(share);
   const looks = looksOf(share);
   const finished = share.stage === 'finished' && moved !== null;
   const hatched = tally.hatched ?? 0;
@@ -141,10 +144,14 @@ function chain(share: Share, opened: EvidenceOpened | undefined, put: PutEvidenc
     const alive = looks.eggs - tally.at.candling.all - tally.at.transfer.clear;
     if (share.candlings.length > 0) {
       put('candled', pen, set, alive, fertile);
-      if (moved !== null) put('transferred', pen, set, moved, alive);
+      if (moved !== null && !isOfHen) put('transferred', pen, set, moved, alive);
     } else if (moved !== null)
       put('candled', pen, set, moved, Math.max(moved, fertile), { unseen: ['transferred'] });
-    if (finished) put('hatched', pen, set, hatched, moved, { ages: share.drawn });
+    if (finished)
+      put('hatched', pen, set, hatched, moved, {
+        ages: share.drawn,
+        unseen: isOfHen ? ['transferred'] : [],
+      });
   } else if (finished) {
     const shut = opened?.unhatched;
     const all =

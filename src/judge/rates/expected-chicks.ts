@@ -2,6 +2,7 @@ import { type Expected, hasHatched } from '../../facts/expected.ts';
 import { partOfRoom } from '../../facts/feasible/hatchers.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../../facts/hatch-time.ts';
 import type { Stage } from '../../facts/stages.ts';
+import { isHen, isHers } from '../../season/hens.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
 import { nextSet } from './next-set.ts';
@@ -138,12 +139,12 @@ interface ShareToCome {
   hatch: Day;
 }
 
-/** Shares in the machines that no chick has come of, and those planned. */
+/** Shares in the machines that no chick has come of, and those planned. What hens sit on wants no room. */
 function sharesToCome(season: Season): ShareToCome[] {
   const shares = [...season.sets.values()].flatMap((set) => set.shares);
   return [
     ...shares
-      .filter((share) => share.stage !== 'finished' && !hasHatched(share))
+      .filter((share) => share.stage !== 'finished' && !hasHatched(share) && !isHers(share))
       .map((share) => ({
         set: share.set,
         pen: share.pen,
@@ -151,15 +152,17 @@ function sharesToCome(season: Season): ShareToCome[] {
         stages: toCome[passed(share)],
         hatch: milestonesOfShare(share, season).hatch,
       })),
-    ...openPlan(season).flatMap((planned) =>
-      planned.shares.map((share) => ({
-        set: planned.name,
-        pen: share.pen,
-        eggs: share.eggs,
-        stages: toCome.set,
-        hatch: milestonesOfPlanned(planned, season).hatch,
-      })),
-    ),
+    ...openPlan(season)
+      .filter((planned) => !isHen(season, planned.setter))
+      .flatMap((planned) =>
+        planned.shares.map((share) => ({
+          set: planned.name,
+          pen: share.pen,
+          eggs: share.eggs,
+          stages: toCome.set,
+          hatch: milestonesOfPlanned(planned, season).hatch,
+        })),
+      ),
   ];
 }
 

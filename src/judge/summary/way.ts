@@ -136,7 +136,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
   const drawn = total(shares, (share) => share.eggs - share.notKept);
   const looks = pooledLooks(shares);
   const moved = shares.filter((share) => share.tally.moved !== null);
-  const finished = shares.filter((share) => isFinished(share) && share.tally.moved !== null);
+  const finished = shares.filter((share) => isFinished(share) && share.tally.hatching !== null);
   const hatched = total(finished, (share) => share.tally.hatched ?? 0);
   const none = { share: null, low: null, high: null };
   return [
@@ -172,7 +172,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
       base: 'of moved, finished shares',
       ...rateOf(
         hatched,
-        total(finished, (share) => share.tally.moved ?? 0),
+        total(finished, (share) => share.tally.hatching ?? 0),
       ),
     },
     {

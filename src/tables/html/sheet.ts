@@ -12,6 +12,7 @@ import type { Task } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
 import { deathsAt, deathWords } from '../../season/embryo.ts';
+import { hatchesInPlace } from '../../season/hens.ts';
 import type { Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
 import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
@@ -246,7 +247,9 @@ function sharesWhere(matter: SheetMatter, wanted: (share: Share) => boolean): Sh
 }
 
 const traysOf = (share: Share): string =>
-  share.trays.map((one) => (one.tray === null ? one.setter : String(one.tray))).join(', ');
+  share.trays
+    .map((one) => (one.tray === null || share.underHen ? one.setter : String(one.tray)))
+    .join(', ');
 
 function candlingSheet(matter: SheetMatter): Sheet {
   const shares = sharesWhere(matter, (share) => share.stage === 'in-setter' && share.live > 0);
@@ -298,7 +301,10 @@ function candlingSheet(matter: SheetMatter): Sheet {
 const OPENINGS = 3;
 
 function hatchSheet(matter: SheetMatter): Sheet {
-  const shares = sharesWhere(matter, (share) => share.stage === 'in-hatcher');
+  const shares = sharesWhere(
+    matter,
+    (share) => share.stage === 'in-hatcher' || (share.underHen && share.stage === 'in-setter'),
+  );
   const columns = asked('hatch', ['set', 'pen']);
   const given: Given[] = [
     { name: 'set', kind: 'name' },
@@ -310,7 +316,7 @@ function hatchSheet(matter: SheetMatter): Sheet {
     title: 'Hatch',
     body:
       shares.length === 0
-        ? none('No eggs are in a hatcher.')
+        ? none('No eggs are in a hatcher or under a hen.')
         : together(
             element(
               'p',
@@ -432,7 +438,8 @@ function trayCards(matter: SheetMatter): Sheet {
       share.stage === 'in-hatcher'
         ? [{ place: share.hatcher ?? 'hatcher', eggs: share.live }]
         : share.trays.map((one) => ({
-            place: one.tray === null ? one.setter : `${one.setter}, tray ${one.tray}`,
+            place:
+              one.tray === null || share.underHen ? one.setter : `${one.setter}, tray ${one.tray}`,
             eggs: one.eggs,
           }));
     return places.map(({ place, eggs }) =>
@@ -447,7 +454,7 @@ function trayCards(matter: SheetMatter): Sheet {
           {},
           dated('set', dates.set),
           dates.candle.map((day) => dated('candle', day)),
-          dated('to hatcher', dates.transfer),
+          hatchesInPlace(matter.season, share) ? null : dated('to hatcher', dates.transfer),
           dated('hatch', dates.hatch),
           dated('last look', dates.lastOpening),
         ),
