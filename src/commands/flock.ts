@@ -1,5 +1,6 @@
 import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
 import { flockReport, type GroupReport } from '../flock/flock-report.ts';
+import { layReport } from '../flock/lay-report.ts';
 import { growing, growthOf } from '../season/brooding.ts';
 import type { CautionKey } from '../season/cautions.ts';
 import { seenWords } from '../season/figure.ts';
@@ -41,12 +42,10 @@ export const command: CommandModule = {
     const report = flockReport(season, now, days).filter(
       (one) => name === undefined || one.group === name,
     );
+    const lay = name === undefined ? layReport(season, now) : [];
     if (context.json)
-      return { stdout: jsonText('flock', { date: now.day, groups: report }), stderr: notices };
-    if (report.length === 0)
       return {
-        stdout:
-          'no chicks are in the book yet: traybook add group NAME --set SET --brooder NAME --chicks N\n',
+        stdout: jsonText('flock', { date: now.day, groups: report, pens: lay }),
         stderr: notices,
       };
     const shown = report.map((one) => groups.get(one.group)!);
@@ -54,6 +53,7 @@ export const command: CommandModule = {
     const screen = flockScreen({
       title: titleOf(season, now),
       groups: report,
+      lay,
       story: name === undefined ? null : shown[0]!,
       days,
       feedSource: feedSource(season, shown),
@@ -70,7 +70,7 @@ function feedSource(season: Season, groups: readonly Group[]): string {
     groups.map((group) => seenWords(growthOf(kindOfLine(season, group.line)).feed.seen)),
   );
   const marks = [...seen].filter((one) => one !== '');
-  return `Feed is a trade figure${marks.length > 0 ? ` (${marks.join(', ')})` : ''}, waste of ${percent(growing.feedWaste.value)} included; weigh your own bags. Sexes are chance: the likely number, and in brackets the least and the most.`;
+  return `Feed is reckoned from tables${marks.length > 0 ? ` (${marks.join(', ')})` : ''}, waste of ${percent(growing.feedWaste.value)} included; weigh your own bags. Sexes are chance: the likely number, and in brackets the least and the most.`;
 }
 
 function cautionsOf(

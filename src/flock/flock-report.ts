@@ -1,4 +1,10 @@
-import { type FeedNeed, feedNeeds, lacksLayerFeed, pastTable } from '../facts/birds/feed.ts';
+import {
+  type FeedNeed,
+  feedNeeds,
+  feedToAge,
+  lacksLayerFeed,
+  pastTable,
+} from '../facts/birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
 import { eatersAhead, eatersOf, spellsOf } from '../facts/birds/lives.ts';
 import { type LossAlarm, lossAlarm, plannedSurvival } from '../facts/birds/losses.ts';
@@ -38,6 +44,8 @@ export type GroupReport = {
     readonly weighed: number;
     readonly kg: number;
     readonly live_kg: number;
+    /** What those weighed have eaten, waste included, by table, sex and age. */
+    readonly feed_kg: number;
   };
   readonly feed: {
     readonly to_date_kg: number;
@@ -94,6 +102,11 @@ function reportOf(season: Season, group: Group, now: Now, days: number): GroupRe
       weighed: weighed.reduce((sum, row) => sum + row.values.birds, 0),
       kg,
       live_kg: kg / growth.dressing.value,
+      feed_kg: weighed.reduce((sum, { on, values }) => {
+        const sex = values.sex === 'unknown' ? 'unsexed' : values.sex;
+        const each = feedToAge(kind, sex, ageOn(group.youngest, on.day));
+        return sum + each * values.birds * (1 + growing.feedWaste.value);
+      }, 0),
     },
     feed: {
       to_date_kg: feedNeeds(eatersOf(season, group, now.day)).reduce((sum, one) => sum + one.kg, 0),

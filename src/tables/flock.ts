@@ -1,6 +1,7 @@
 /** Birds by group: what became of them, where they are, feed, and what is out of the usual. */
 import type { Group } from '../facts/birds/groups.ts';
 import type { GroupReport } from '../flock/flock-report.ts';
+import type { PenLay } from '../flock/lay-report.ts';
 import { growing } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
@@ -142,9 +143,58 @@ const feedColumns = (days: number): readonly Column<GroupReport>[] => [
   },
 ];
 
+export const layColumns: readonly Column<PenLay>[] = [
+  { ...heads.pen, of: (one) => one.pen },
+  {
+    key: 'days',
+    heading: 'days counted',
+    kind: 'count',
+    doc: 'days whose eggs were counted as laid',
+    of: (one) => one.days,
+  },
+  { key: 'laid', heading: 'laid', kind: 'count', doc: 'eggs laid', of: (one) => one.laid },
+  {
+    key: 'hen_day',
+    heading: 'hen-day lay',
+    kind: 'percent',
+    doc: 'eggs a hen and day, of the hens alive on each day',
+    of: (one) => one.hen_day,
+  },
+  {
+    key: 'hen_housed',
+    heading: 'hen-housed lay',
+    kind: 'percent',
+    doc: 'eggs a hen and day, of the hens there on the first day counted',
+    of: (one) => one.hen_housed,
+  },
+  {
+    key: 'feed_conversion',
+    heading: 'feed conversion',
+    kind: 'number',
+    digits: 1,
+    doc: 'feed for each of eggs, by mass; by the figure of feed in lay',
+    of: (one) => one.feed_conversion,
+  },
+];
+
+/** How the pens lay, and what the words of the table mean. */
+function layPart(lay: readonly PenLay[]): ScreenPart[] {
+  if (lay.length === 0) return [];
+  return [
+    {
+      heading: 'Lay of the pens',
+      table: tableOf(layColumns, lay),
+      reasons: [
+        'Hen-day: of the hens alive on each day; hen-housed: of those there on the first, so the dead count. Feed conversion: feed by the figure of feed in lay, waste included, for each of eggs.',
+      ],
+    },
+  ];
+}
+
 export type FlockMatter = {
   readonly title: string;
   readonly groups: readonly GroupReport[];
+  readonly lay: readonly PenLay[];
   /** One group alone: all that happened to it is told. */
   readonly story: Group | null;
   /** Days of feed to come. */
@@ -169,7 +219,9 @@ export function flockScreen(matter: FlockMatter): Screen {
       ...(matter.story === null
         ? []
         : [{ heading: 'What happened', lines: storyLines(matter.story, matter.units) }]),
-      { heading: 'Placed = living + lost + left', table: balanceTable(groups) },
+      ...(groups.length === 0
+        ? []
+        : [{ heading: 'Placed = living + lost + left', table: balanceTable(groups) }]),
       ...(living.length === 0
         ? []
         : [
@@ -177,12 +229,15 @@ export function flockScreen(matter: FlockMatter): Screen {
             { heading: 'Feed and water', table: tableOf(feedColumns(days), living) },
           ]),
       { heading: null, reasons: flockReasons(matter, living) },
+      ...layPart(matter.lay),
     ],
     notes: cautionLines(matter.cautions, matter.timezone).map((line) => `Caution: ${line}`),
   };
 }
 
 function flockAnswer(groups: readonly GroupReport[]): string {
+  if (groups.length === 0)
+    return 'No chicks are in the book yet: traybook add group NAME --set SET --brooder NAME --chicks N';
   const sum = (of: (group: GroupReport) => number): number =>
     groups.reduce((total, group) => total + of(group), 0);
   const living = groups.filter((group) => group.living > 0);
@@ -227,7 +282,7 @@ function flockReasons(
       weighed.reduce((total, group) => total + of(group.table), 0);
     const [birds, kg, live] = [sum((t) => t.weighed), sum((t) => t.kg), sum((t) => t.live_kg)];
     reasons.push(
-      `Table: ${counted(birds, 'bird')} weighed, ${measured(kg, 'weight', units)} dressed, ${measured(kg / birds, 'weight', units, 2)} each; about ${measured(live, 'weight', units)} alive at the usual dressing of ${percent(kg / live)}.`,
+      `Table: ${counted(birds, 'bird')} weighed, ${measured(kg, 'weight', units)} dressed, ${measured(kg / birds, 'weight', units, 2)} each; about ${measured(live, 'weight', units)} alive at the usual dressing of ${percent(kg / live)}. Feed conversion about ${fixed(sum((t) => t.feed_kg) / live, 1)}: feed by the tables, waste included, for each of live mass.`,
     );
   }
   if (living.some((group) => group.feed.past_table))

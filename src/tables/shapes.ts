@@ -6,6 +6,7 @@
 import type { Schema } from './columns.ts';
 import { itemColumns } from './costs.ts';
 import { chainColumns } from './eggs-for.ts';
+import { layColumns } from './flock.ts';
 import { forecastColumns, weekColumns } from './forecast.ts';
 import { metric } from './numbers.ts';
 import { plannedColumns, resultColumns } from './plan.ts';
@@ -178,6 +179,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         places: list(object({ place: text, birds: s.whole })),
       }),
     ),
+    pens: list(s.rowSchema(layColumns)),
   },
   brooders: {
     date: day,
