@@ -9,11 +9,8 @@ const sources = readdirSync(src, { recursive: true, encoding: 'utf8' })
   .filter((name) => name.endsWith('.ts') && !name.endsWith('.test.ts'))
   .map((name) => ({ name, text: readFileSync(join(src, name), 'utf8') }));
 
-/** Screens whose cells are still written before they reach a table, and sentences made elsewhere. */
-const older = 'tables/review tables/rates'.split(' ');
 /** Numbers in names that nobody reads: a bound of the mating program, a key of equal birds. */
 const keys = ['breeders/mating.ts', 'breeders/mating-factors.ts', 'judge/model/streams.ts'];
-const isOlder = (name: string): boolean => older.includes(name.replace(/\.ts$/, ''));
 
 test('only tables/numbers makes text of a number', () => {
   const wrong = sources
@@ -22,12 +19,12 @@ test('only tables/numbers makes text of a number', () => {
         name !== 'tables/numbers.ts' && !keys.includes(name) && /\.toFixed\(/.test(text),
     )
     .map(({ name }) => name);
-  expect(wrong.filter((name) => !isOlder(name))).toEqual([]);
+  expect(wrong).toEqual([]);
 });
 
 test('a heading is written in one place', () => {
   const headings = sources
-    .filter(({ name }) => name.startsWith('tables') && !isOlder(name))
+    .filter(({ name }) => name.startsWith('tables'))
     .flatMap(({ text }) =>
       [...text.matchAll(/\bheading: (['"`])(.*?)\1,((?:(?!\bof[:(]|heading:)[\s\S])*)/g)]
         // What only other programs get has no heading that anybody reads.

@@ -5,15 +5,15 @@ import { tasksOf } from '../facts/tasks/tasks.ts';
 import { keepCalendars, keptCalendars } from '../io/calendar-ledger.ts';
 import type { Season } from '../season/model.ts';
 import { type CalendarLedger, withLedger } from '../tables/calendar-ledger.ts';
+import { datesJson, datesScreen } from '../tables/dates.ts';
 import { type CalendarEvent, calendarFile, shortTitle } from '../tables/ics.ts';
-import { shortDay } from '../tables/numbers.ts';
+import { screenText } from '../tables/terminal.ts';
 import { addDays } from '../text/day.ts';
-import { linesForTerminal } from '../text/escape.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 /** As far ahead as a season reaches. */
 const SEASON_DAYS = 400;
@@ -43,50 +43,14 @@ export const command: CommandModule = {
       .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
     if (context.json)
       return {
-        stdout: jsonText('calendar', {
-          dates: dates.map(({ id, kind, due, until, set, place, count, title }) => ({
-            id,
-            kind,
-            due,
-            until,
-            set,
-            place,
-            count,
-            title,
-          })),
-        }),
+        stdout: jsonText('calendar', datesJson(dates)),
         stderr: notices,
       };
-    if (options.as === 'table') {
-      const rows = dates.map((one) => [
-        shortDay(one.due),
-        shortDay(one.until),
-        // A set, group or pen stands first in the id of its task.
-        one.id.split('/')[0]!,
-        one.kind,
-        one.count,
-        one.place,
-      ]);
+    if (options.as === 'table')
       return {
-        stdout: linesForTerminal(
-          table(
-            {
-              columns: [
-                { heading: 'from (day)' },
-                { heading: 'to (day)' },
-                { heading: 'of' },
-                { heading: 'what' },
-                { heading: 'eggs, birds', align: 'right' },
-                { heading: 'where' },
-              ],
-              rows,
-            },
-            context,
-          ),
-        ),
+        stdout: screenText(datesScreen(dates, titleOf(season, now)), paperOf(context, season)),
         stderr: notices,
       };
-    }
     const calendar = options.heat === true ? 'heat' : 'work';
     const kept = keptCalendars<CalendarLedger>(folder);
     // Never a name: names change. Two farms that share a phone need an `id:` each.

@@ -1,13 +1,13 @@
 import { farmRates } from '../judge/rates/rates.ts';
-import { ratesJson, ratesOfLines, ratesText } from '../tables/rates.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { ratesJson, ratesOfLines, ratesScreen } from '../tables/rates.ts';
+import { screenText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 export const command: CommandModule = {
   examples: ['rates', 'rates --of dorking --sources', 'rates --json'],
@@ -37,16 +37,15 @@ export const command: CommandModule = {
           : `no pen of season.yaml holds ${String(options.of)}`,
         'add one under pens:',
       );
-    const text = ratesText(
+    const screen = ratesScreen(
       lines,
       {
         named: season.values.previous.length,
         read: before.seasons.map((one) => `${one.values.place.name} ${one.values.season}`),
       },
-      (one) => table(one, context),
-      context.width,
+      titleOf(season, now),
       options.sources === true,
     );
-    return { stdout: linesForTerminal(text), stderr };
+    return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },
 };

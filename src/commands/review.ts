@@ -1,21 +1,22 @@
 import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
-import { reviewJson, reviewMarkdown, reviewText } from '../tables/review.ts';
-import { linesForTerminal } from '../text/escape.ts';
+import { markdownScreen } from '../tables/markdown.ts';
+import { reviewDocument, reviewJson, reviewScreen } from '../tables/review.ts';
+import { screenText } from '../tables/terminal.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { table } from './tables.ts';
+import { paperOf, titleOf } from './tables.ts';
 
 /** Cuts as words of the command line. */
 const words = cuts.filter((cut) => cut !== 'season').map((cut) => cut.replace('storage ', ''));
-const usual: readonly Cut[] = ['line', 'pen', 'tray', 'storage age', 'week'];
 
-function cutsOf(text: unknown): readonly Cut[] {
-  if (text === undefined) return usual;
+/** The cuts asked for; null where none was. */
+function cutsOf(text: unknown): readonly Cut[] | null {
+  if (text === undefined) return null;
   if (text === 'all') return cuts;
   return String(text)
     .split(',')
@@ -46,21 +47,15 @@ export const command: CommandModule = {
     const review = reviewOf(season, before.seasons);
     const stderr = `${notices}${before.notices}`;
     if (context.json) return { stdout: jsonText('review', reviewJson(review)), stderr };
-    const head = {
-      place: season.values.place.name,
-      season: String(season.values.season),
-      day: now.day,
+    const paper = paperOf(context, season);
+    const title = titleOf(season, now);
+    const wishes = { by, numbers: options.numbers === true };
+    return {
+      stdout:
+        options.md === true
+          ? markdownScreen(reviewDocument(review, title, wishes), paper.units)
+          : screenText(reviewScreen(review, title, wishes), paper),
+      stderr,
     };
-    const wishes = {
-      by,
-      ascii: context.ascii,
-      numbers: options.numbers === true,
-      units: season.values.units,
-    };
-    const text =
-      options.md === true
-        ? reviewMarkdown(review, head, wishes)
-        : reviewText(review, head, (one) => table(one, context), context.width, wishes);
-    return { stdout: linesForTerminal(text), stderr };
   },
 };

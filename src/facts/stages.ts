@@ -20,19 +20,6 @@ export type Stage = (typeof stages)[number];
 /** Stages that are the pen's own; the rest are the line's, and of the machine and the brooder. */
 export const penStages: readonly Stage[] = ['lay', 'kept', 'fertile'];
 
-/** What a stage is called on a screen, and what it is a share of. */
-export const stageWords: Readonly<Record<Stage, { name: string; of: string }>> = {
-  lay: { name: 'laid', of: 'eggs a hen and day' },
-  kept: { name: 'kept', of: 'of laid' },
-  fertile: { name: 'fertile (apparent)', of: 'of set' },
-  candled: { name: 'alive at candling', of: 'of fertile' },
-  transferred: { name: 'alive at transfer', of: 'of those' },
-  hatched: { name: 'hatched', of: 'of moved' },
-  sound: { name: 'sound', of: 'of hatched' },
-  reared: { name: 'reared', of: 'of sound' },
-  female: { name: 'female', of: 'of reared' },
-};
-
 const seeds = file as z.infer<typeof ratesFile>;
 
 /** Expected rate as a beta distribution: its mean, and how many counts it weighs. */

@@ -1,6 +1,6 @@
 /** Tables and screens in Markdown (GitHub Flavored Markdown, section 4.10). */
 import { escapeMarkdown } from '../text/escape.ts';
-import { type AnyTable, type Texts, textsOf } from './columns.ts';
+import { type AnyTable, textsOf } from './columns.ts';
 import type { Units } from './numbers.ts';
 import type { Say, Screen } from './terminal.ts';
 
@@ -8,11 +8,7 @@ const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
 
 /** A table in Markdown. Ends with a line feed. */
 export function markdownTable(table: AnyTable, units: Units): string {
-  return markdownTexts(textsOf(table, units));
-}
-
-/** The same for a table whose cells are text already. */
-export function markdownTexts({ columns, rows }: Texts): string {
+  const { columns, rows } = textsOf(table, units);
   const row = (cells: readonly (string | null)[]): string =>
     `| ${cells.map((cell) => (cell === null ? '-' : escapeMarkdown(plain(cell)))).join(' | ')} |`;
   return [

@@ -137,9 +137,7 @@ const stayColumns: readonly Column<StayRow>[] = [
   { ...heads.from, of: (row) => row.from },
   { ...heads.to, of: (row) => row.to },
   {
-    key: 'eggs',
-    heading: 'eggs or birds',
-    kind: 'count',
+    ...heads.eggsOrBirds,
     doc: 'eggs, or birds on the first day',
     of: (row) => row.eggs,
   },

@@ -1,21 +1,19 @@
 /** The rates of a farm, line by line: expected, counted, and what follows. */
 
-import {
-  penStages,
-  type Stage,
-  seedSpread,
-  stages,
-  stageWords,
-  storageSeeds,
-} from '../facts/stages.ts';
+import { penStages, type Stage, seedSpread, stages, storageSeeds } from '../facts/stages.ts';
 import type { FarmRate, FarmRates, RateTally } from '../judge/rates/rates.ts';
 import type { StorageScale } from '../judge/rates/storage.ts';
 import { seenWords } from '../season/figure.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
-import type { Table } from './table.ts';
-import { hanging, wrapped } from './wrap.ts';
+import { largest, smallest } from '../text/lists.ts';
+import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
+import { count, fixed, percent, range } from './numbers.ts';
+import { maybe, number, object, share, text } from './schema.ts';
+import type { Screen, ScreenPart } from './terminal.ts';
+import { heads, stageNames } from './words.ts';
 
 export interface RateRow {
+  line: Line;
   stage: Stage;
   /** The pen, for what is the pen's own; else the whole line. */
   pen: string | null;
@@ -46,6 +44,7 @@ export function ratesOfLines(season: Season, rates: FarmRates): LineRates[] {
     };
     const rows = stages.flatMap((stage): RateRow[] =>
       (penStages.includes(stage) ? pens : pens.slice(0, 1)).map((pen) => ({
+        line,
         stage,
         pen: penStages.includes(stage) ? pen.name : null,
         rate: rates.rate(stage, pen),
@@ -64,141 +63,208 @@ export function ratesOfLines(season: Season, rates: FarmRates): LineRates[] {
   });
 }
 
-const percent = (share: number, digits = 0) => (100 * share).toFixed(digits);
-const range = (low: number, high: number) => `${percent(low)} to ${percent(high)}`;
-const countsOf = ({ x, n }: RateTally) => (n > 0 ? `${x} of ${n}` : null);
+/** What each stage is a part of. */
+const partOf: Readonly<Record<Stage, string>> = {
+  lay: 'eggs a hen and day',
+  kept: 'laid',
+  fertile: 'set',
+  candled: 'fertile',
+  transferred: 'those',
+  hatched: 'moved',
+  sound: 'hatched',
+  reared: 'sound',
+  female: 'reared',
+};
 
-function ratesTable({ rows, pens }: LineRates): Table {
-  return {
-    columns: [
-      { heading: 'share that is' },
-      { heading: 'prior (%)', align: 'right' },
-      { heading: 'earlier', align: 'right' },
-      { heading: 'this season', align: 'right' },
-      { heading: 'now (%)', align: 'right' },
-      { heading: '95 % range', align: 'right' },
-    ],
-    rows: rows.map(({ stage, pen, rate }) => {
-      const name = stage === 'fertile' ? 'fertile' : stageWords[stage].name;
-      return [
-        pen === null || pens.length === 1 ? name : `${name}, ${pen}`,
-        percent(rate.prior.mean),
-        countsOf(rate.earlier),
-        countsOf(rate.own),
-        percent(rate.mean),
-        range(rate.low, rate.high),
-      ];
+const ofCounts = ({ x, n }: RateTally): string | null =>
+  n > 0 ? `${count(x)} of ${count(n)}` : null;
+const interval = { mean: number, low: number, high: number };
+const intervalOf = ({ mean, low, high }: { mean: number; low: number; high: number }) => ({
+  mean,
+  low,
+  high,
+});
+const tally = object({ x: number, n: number, sets: number });
+
+const data = <Row>(
+  key: string,
+  doc: string,
+  schema: Schema,
+  of: (row: Row) => unknown,
+): Column<Row> => ({ key, heading: key, kind: 'data', show: 'data', doc, schema, of });
+
+/** Rates of every stage; what other programs get is in full. */
+export const rateColumns: readonly Column<RateRow>[] = [
+  { ...heads.line, show: 'data', of: ({ line }) => line.name },
+  { ...heads.species, show: 'data', of: ({ line }) => line.speciesName },
+  { ...heads.stage, show: 'people', of: ({ stage }) => stageNames[stage] },
+  { ...heads.pen, show: 'filled', of: ({ pen }) => pen },
+  data('stage', 'stage of the chain, by its code', text, ({ stage }) => stage),
+  data('of', 'what it is a part of', text, ({ stage }) => partOf[stage]),
+  {
+    key: 'expected',
+    heading: 'expected before',
+    kind: 'percent',
+    show: 'people',
+    priority: 1,
+    doc: 'what was expected before any count',
+    of: ({ rate }) => rate.prior.mean,
+  },
+  data(
+    'prior',
+    'what was expected before any count, and how many counts it weighs',
+    object({ mean: share, strength: maybe(number), source: text, seen: text, from: text }),
+    ({ rate: { prior }, from }) => ({
+      mean: prior.mean,
+      strength: prior.strength,
+      source: prior.source,
+      seen: prior.seen,
+      from,
     }),
-  };
-}
+  ),
+  {
+    ...heads.earlierSeasons,
+    show: 'people',
+    priority: 2,
+    of: ({ rate }) => ofCounts(rate.earlier),
+  },
+  { ...heads.thisSeason, show: 'people', priority: 2, of: ({ rate }) => ofCounts(rate.own) },
+  data('this_season', 'counts of this season', tally, ({ rate }) => rate.own),
+  data('other_pens', 'counts of the other pens', tally, ({ rate }) => rate.others),
+  data('earlier', 'counts of earlier seasons', tally, ({ rate }) => rate.earlier),
+  {
+    key: 'mean',
+    heading: 'expected now',
+    kind: 'percent',
+    doc: 'what is expected with all counts',
+    of: ({ rate }) => rate.mean,
+  },
+  { ...heads.range95, kind: 'percentRange', show: 'people', of: ({ rate }) => rate },
+  { ...heads.low, kind: 'percent', of: ({ rate }) => rate.low },
+  { ...heads.high, kind: 'percent', of: ({ rate }) => rate.high },
+  data(
+    'spread',
+    'correlation of the eggs of a set',
+    object({ prior: share, ...interval }),
+    ({ stage, rate }) => ({ prior: seedSpread(stage).within, ...intervalOf(rate.spread) }),
+  ),
+];
 
-function spreadTable({ rows }: LineRates): Table {
-  return {
-    columns: [
-      { heading: 'share' },
-      { heading: 'prior weighs', align: 'right' },
-      { heading: 'scatter prior', align: 'right' },
-      { heading: 'now', align: 'right' },
-      { heading: '95 % range', align: 'right' },
-    ],
-    rows: oneAStage(rows).map(({ stage, rate }) => [
-      stage === 'fertile' ? 'fertile' : stageWords[stage].name,
-      rate.prior.strength,
-      seedSpread(stage).within.toFixed(3),
-      rate.spread.mean.toFixed(3),
-      `${rate.spread.low.toFixed(3)} to ${rate.spread.high.toFixed(3)}`,
-    ]),
-  };
-}
+const spreadColumns: readonly Column<RateRow>[] = [
+  { ...heads.stage, of: ({ stage }) => stageNames[stage] },
+  {
+    key: 'strength',
+    heading: 'beforehand weighs',
+    kind: 'count',
+    unit: 'eggs, birds',
+    doc: 'counts that what was expected beforehand weighs as much as',
+    of: ({ rate }) => rate.prior.strength,
+  },
+  {
+    key: 'scatter_prior',
+    heading: 'scatter expected',
+    kind: 'number',
+    digits: 3,
+    doc: 'correlation of the eggs of a set that was expected',
+    of: ({ stage }) => seedSpread(stage).within,
+  },
+  {
+    key: 'scatter',
+    heading: 'scatter now',
+    kind: 'number',
+    digits: 3,
+    doc: 'correlation of the eggs of a set, with all counts',
+    of: ({ rate }) => rate.spread.mean,
+  },
+  { ...heads.range95, kind: 'range', digits: 3, of: ({ rate }) => rate.spread },
+];
 
 function oneAStage(rows: readonly RateRow[]): RateRow[] {
   return rows.filter((row, i) => rows.findIndex((other) => other.stage === row.stage) === i);
 }
 
-function sourcesText({ rows }: LineRates, width: number): string {
-  return oneAStage(rows)
-    .map(({ stage, rate, from }) => {
-      const seen = seenWords(rate.prior.seen as Parameters<typeof seenWords>[0]);
-      const marks = seen === '' || rate.prior.source.includes(rate.prior.seen) ? '' : ` (${seen})`;
-      const said = rate.prior.seen === 'keeper' ? 'your own' : `${rate.prior.source}${marks}`;
-      return hanging(`  ${stage}: `, `${said} [${from}]`, width);
-    })
-    .join('\n');
+/** What a hundred eggs may come to, by pen, from the mean of each stage. */
+function answerOf({ line, rows, pens }: LineRates): string {
+  const through = (to: Stage, pen: Pen): number =>
+    stages
+      .slice(stages.indexOf('fertile'), stages.indexOf(to) + 1)
+      .map(
+        (stage) => rows.find((row) => row.stage === stage && [null, pen.name].includes(row.pen))!,
+      )
+      .reduce((left, { rate }) => left * rate.mean, 100);
+  const parts = (to: Stage): string => {
+    const each = pens.map((pen) => through(to, pen));
+    return range(smallest(each), largest(each));
+  };
+  return `${line.name} (${line.speciesName}): of 100 eggs set, fresh, expect ${parts('sound')} sound chicks${pens.length > 1 ? ', by pen' : ''}; ${parts('reared')} are reared.`;
 }
 
-function storageText({ storage, storageSource }: LineRates, width: number): string {
-  const { eggs, mean, low, high } = storage;
+function sourcesPart({ line, rows, storageSource }: LineRates): ScreenPart {
+  return {
+    heading: `What was expected of ${line.name} beforehand`,
+    lines: [
+      ...oneAStage(rows).map(({ stage, rate: { prior }, from }) => {
+        const seen = seenWords(prior.seen as Parameters<typeof seenWords>[0]);
+        const marks = seen === '' || prior.source.includes(prior.seen) ? '' : ` (${seen})`;
+        const said = prior.seen === 'keeper' ? 'your own' : `${prior.source}${marks}`;
+        return { name: stage, text: `${said} [${from}]` };
+      }),
+      { name: 'storage', text: `${storageSource} [seeds/species.yaml: storage_penalty]` },
+    ],
+  };
+}
+
+function storageText({ eggs, mean, low, high }: StorageScale): string {
   const own =
     eggs.stored === 0
       ? 'No finished set of yours held eggs past the free days, so the table stands.'
-      : `Your ${eggs.sets} finished shares, ${eggs.stored} of ${eggs.all} eggs past the free days, make it ${mean.toFixed(1)} times the table (95 %: ${low.toFixed(1)} to ${high.toFixed(1)}).`;
-  return wrapped(
-    `Storage: the table's points of hatch lost a day [seeds/species.yaml: storage_penalty; ${storageSource}], taken of a hatch of ${percent(storageSeeds.usual_hatch.value)} %. ${own}`,
-    width,
-  );
+      : `Your ${eggs.sets} finished shares, ${eggs.stored} of ${eggs.all} eggs past the free days, make it ${fixed(mean, 1)} times the table (95 % range ${range(low, high, 1)}).`;
+  return `Storage takes the table's points of hatch a day, of a hatch of ${percent(storageSeeds.usual_hatch.value)}. ${own}`;
 }
 
-/** The screen: a section a line. `draw` makes text of a table. */
-export function ratesText(
+/** What is expected of the eggs, as a screen. */
+export function ratesScreen(
   lines: readonly LineRates[],
   previous: { readonly named: number; readonly read: readonly string[] },
-  draw: (table: Table) => string,
-  width: number,
+  title: string,
   sources: boolean,
-): string {
-  const parts = lines.flatMap((one) => [
-    `${one.line.name.toUpperCase()} (${one.line.speciesName})\n${draw(ratesTable(one))}`,
-    `${wrapped('How much the prior weighs (eggs or birds), and how sets scatter (correlation of eggs within a set; 0 is chance alone)', width)}\n${draw(spreadTable(one))}`,
-    storageText(one, width),
-    ...(sources ? [`Priors\n${sourcesText(one, width)}`] : []),
-  ]);
+): Screen {
   const earlier =
     previous.read.length > 0
-      ? `Earlier: counts of every pen of the species in ${previous.read.join(', ')}.`
-      : previous.named === 0
-        ? 'No earlier season is named under previous: in season.yaml.'
-        : 'No earlier season named under previous: in season.yaml can be read.';
-  const notes = [
-    earlier,
-    'Pens of a species borrow from each other: the fewer its own counts, the more.',
-    ...(sources ? [] : ['Where each prior comes from: traybook rates --sources']),
-  ];
-  return `${parts.map((part) => part.trimEnd()).join('\n\n')}\n\n${notes
-    .map((note) => wrapped(note, width).trimEnd())
-    .join('\n')}\n`;
+      ? `Earlier seasons: counts of every pen of the kind in ${previous.read.join(', ')}.`
+      : `No earlier season ${previous.named === 0 ? 'is named under previous: in season.yaml' : 'named under previous: in season.yaml can be read'}.`;
+  return {
+    title,
+    answer: lines.map(answerOf),
+    parts: [
+      ...lines.map((one) => ({
+        heading: `Rates of ${one.line.name} (${one.line.speciesName})`,
+        table: tableOf(rateColumns, one.rows),
+        reasons: [storageText(one.storage)],
+      })),
+      ...lines.map((one) => ({
+        heading: `How sets of ${one.line.name} scatter`,
+        table: tableOf(spreadColumns, oneAStage(one.rows)),
+        reasons: ['Scatter is the correlation of eggs within a set; 0 is chance alone.'],
+        show: 'full' as const,
+      })),
+      ...(sources ? lines.map(sourcesPart) : []),
+    ],
+    notes: [
+      earlier,
+      'Pens of a kind borrow from each other: the fewer its own counts, the more.',
+      ...(sources ? [] : ['What was expected beforehand, and where it is from: --sources.']),
+    ],
+  };
 }
 
+/** The same for other programs. */
 export function ratesJson(lines: readonly LineRates[]): object {
-  const interval = ({ mean, low, high }: { mean: number; low: number; high: number }) => ({
-    mean,
-    low,
-    high,
-  });
   return {
-    rates: lines.flatMap(({ line, rows }) =>
-      rows.map(({ stage, pen, rate, from }) => ({
-        line: line.name,
-        species: line.speciesName,
-        pen,
-        stage,
-        of: stageWords[stage].of.replace(/^of /, ''),
-        prior: {
-          mean: rate.prior.mean,
-          strength: rate.prior.strength,
-          source: rate.prior.source,
-          seen: rate.prior.seen,
-          from,
-        },
-        this_season: rate.own,
-        other_pens: rate.others,
-        earlier: rate.earlier,
-        ...interval(rate),
-        spread: { prior: seedSpread(stage).within, ...interval(rate.spread) },
-      })),
-    ),
+    rates: lines.flatMap(({ rows }) => jsonRows(tableOf(rateColumns, rows))),
     storage: lines.map(({ line, storage, storageSource }) => ({
       line: line.name,
-      times_table: interval(storage),
+      times_table: intervalOf(storage),
       eggs: storage.eggs,
       table: line.species.storage_penalty.value,
       source: storageSource,

@@ -1,464 +1,518 @@
+/** What the counts of a season say: how it went, what stands out, then rates by pen, tray and week. */
 import { norms, type RateName } from '../judge/norms.ts';
 import type { Comparison } from '../judge/review/comparisons.ts';
-import { type Cut, cuts, type GroupRates } from '../judge/review/groups.ts';
-import type { Measured } from '../judge/review/readings.ts';
+import { type Cut, cuts, type GroupRates, type GroupShare } from '../judge/review/groups.ts';
+import type { MachineReadings, Measured } from '../judge/review/readings.ts';
 import {
-  type AgainstPrevious,
+  type ChartPoint,
   type ControlChart,
   countingRules,
+  type LossLineOf,
   type Review,
 } from '../judge/review/review.ts';
+import type { SetTimes } from '../judge/review/timing.ts';
 import { printOn } from '../text/day.ts';
-import { escapeMarkdown } from '../text/escape.ts';
-import { addAll } from '../text/lists.ts';
-import { figures, fixed, percent as percentOf, signed, type Units, unitOf } from './numbers.ts';
-import { type Strokes, shareStrip } from './strips.ts';
+import { type Column, jsonRows, tableOf } from './columns.ts';
 import {
-  type Cell,
-  markdownOfCells as markdownTable,
-  type Table,
-  type TableColumn,
-} from './table.ts';
-import { wrapped } from './wrap.ts';
-
-const percent = (rate: number | null) => (rate === null ? null : percentOf(rate));
-
-export type ReviewHead = { readonly place: string; readonly season: string; readonly day: string };
+  between,
+  count,
+  counted,
+  fixed,
+  percent,
+  percentRange,
+  pValue,
+  type Rate,
+} from './numbers.ts';
+import { anything, maybe, number, object } from './schema.ts';
+import { type Strokes, shareStrip } from './strips.ts';
+import type { Say, Screen, ScreenPart } from './terminal.ts';
+import { heads, rates as names } from './words.ts';
+import { againstTable } from './year.ts';
 
 export type ReviewWishes = {
-  /** Groups shown in the tables; the season itself always is. */
-  readonly by: readonly Cut[];
-  readonly ascii: boolean;
-  /** The tests behind what stands out. */
-  readonly numbers?: boolean;
-  readonly units: Units;
+  /** Groups shown in the tables; null is the usual ones, all but pens only with --full. */
+  readonly by: readonly Cut[] | null;
+  /** The tests behind what stands out, and how eggs are counted. */
+  readonly numbers: boolean;
 };
 
-type ReviewSection = {
-  readonly heading: string;
-  readonly tables: readonly Table[];
-  readonly text: readonly string[];
-};
+const usualCuts: readonly Cut[] = ['pen', 'line', 'tray', 'storage age', 'week'];
 
-/** Rates in the keeper's words. */
-export const rateWords: Readonly<Record<RateName, string>> = {
-  settable: 'fit to set',
-  fertile_apparent: 'fertile, apparent',
-  fertile: 'fertile, corrected',
-  early: 'died early',
-  middle: 'died mid-term',
-  late: 'died late',
-  pipped: 'pipped and died',
-  rotten: 'rotten',
-  hatch_of_set: 'hatch of set',
-  hatch_of_fertile: 'hatch of fertile',
-  weak: 'weak chicks',
-  dead: 'dead in hatcher',
-};
-
-const dividedBy: Readonly<Record<RateName, string>> = {
-  settable: 'laid',
-  fertile_apparent: 'set',
-  fertile: 'set',
-  early: 'fertile',
-  middle: 'fertile',
-  late: 'fertile',
-  pipped: 'fertile',
-  rotten: 'set',
-  hatch_of_set: 'set',
-  hatch_of_fertile: 'fertile',
-  weak: 'hatched',
-  dead: 'hatched',
-};
-
-const normOf = (rate: RateName): { low: number; high: number } =>
-  norms.rates[rate === 'fertile_apparent' ? 'fertile' : rate].value;
-
-const right = (heading: string): TableColumn => ({ heading, align: 'right' });
-const whole = (p: number): string => (100 * p).toFixed(0);
-// A sample of breakouts scaled up gives parts of eggs.
-const count = (x: number): string => (Number.isInteger(x) ? String(x) : x.toFixed(1));
-
-function ratesTable(group: GroupRates): Table {
-  const rows: Cell[][] = [];
-  for (const [name, rate] of Object.entries(group.rates) as [
-    RateName,
-    GroupRates['rates'][RateName],
-  ][]) {
-    const norm = normOf(name);
-    const usual = `${whole(norm.low)}-${whole(norm.high)}`;
-    rows.push(
-      !rate || rate.estimate === null
-        ? [rateWords[name], null, null, 'not known', null, usual]
-        : [
-            rateWords[name],
-            count(rate.x),
-            count(rate.n),
-            percent(rate.estimate),
-            `${(100 * rate.low!).toFixed(1)}-${(100 * rate.high!).toFixed(1)}`,
-            usual,
-          ],
-    );
-  }
-  return {
-    columns: [
-      { heading: 'rate' },
-      right('count'),
-      right('of'),
-      right('share'),
-      { heading: '95 % interval (%)', align: 'right' },
-      right('usual (%)'),
-    ],
-    rows: rows.map((r, i) => [
-      String(r[0]).startsWith('hatch')
-        ? r[0]!
-        : `${r[0]} (of ${dividedBy[(Object.keys(group.rates) as RateName[])[i]!]})`,
-      ...r.slice(1),
-    ]),
-  };
-}
-
-const shown: readonly RateName[] = [
+/** Of these more is better; of the other rates less is. */
+const moreIsBetter: ReadonlySet<RateName> = new Set<RateName>([
+  'settable',
   'fertile_apparent',
-  'early',
-  'late',
+  'fertile',
   'hatch_of_set',
   'hatch_of_fertile',
+]);
+
+const usualOf = (rate: RateName): { low: number; high: number } =>
+  norms.rates[rate === 'fertile_apparent' ? 'fertile' : rate].value;
+
+const wholeSeason = (review: Review): GroupRates => review.groups.find((g) => g.by === 'season')!;
+const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
+
+type RateLine = { readonly name: RateName; readonly rate: GroupShare };
+
+const asRate = (share: GroupShare | undefined): Rate | null =>
+  share === undefined
+    ? null
+    : { count: share.x, of: share.n, share: share.estimate, low: share.low, high: share.high };
+
+const rateLines = ({ rates }: GroupRates): RateLine[] =>
+  Object.entries(rates).map(([name, rate]) => ({ name: name as RateName, rate }));
+
+const rateColumns: readonly Column<RateLine>[] = [
+  { ...heads.rate, kind: 'text', of: ({ name }) => names[name].name },
+  { ...heads.count, priority: 1, of: ({ rate }) => (rate.n > 0 ? rate.x : null) },
+  {
+    ...heads.of,
+    kind: 'name',
+    priority: 1,
+    of: ({ name, rate: { n } }) => (n > 0 ? `${count(n)} ${names[name].of}` : null),
+  },
+  { ...heads.rated, of: ({ rate }) => asRate(rate) },
+  {
+    ...heads.usual,
+    kind: 'range',
+    unit: '%',
+    of: ({ name }) => ({ low: 100 * usualOf(name).low, high: 100 * usualOf(name).high }),
+  },
+  {
+    key: 'against',
+    heading: 'against usual',
+    kind: 'name',
+    doc: 'lower, within or higher',
+    of: ({ name, rate: { estimate } }) => {
+      if (estimate === null) return null;
+      const { low, high } = usualOf(name);
+      return estimate < low ? 'lower' : estimate > high ? 'higher' : 'within';
+    },
+  },
 ];
 
-// Short enough for eighty columns; the section says what they are.
-const shortWords = ['apparent (%)', 'early (%)', 'late (%)', 'of set (%)', 'of fert. (%)'] as const;
-const cutWords =
-  'Apparent fertility; early and late deaths (of fertile); hatch of set and of fertile; in brackets the 95 % interval.';
+const groupColumn = (name: RateName, priority = 0): Column<GroupRates> => ({
+  key: name,
+  heading: names[name].name,
+  kind: 'rate',
+  doc: `${names[name].name}, of ${names[name].of}`,
+  priority,
+  of: ({ rates }) => asRate(rates[name]),
+});
 
-function cutTable(cut: Cut, groups: readonly GroupRates[]): Table {
-  return {
-    columns: [
-      { heading: cut === 'storage age' ? 'stored (d)' : cut },
-      right('eggs'),
-      ...shortWords.map((word) => right(word)),
-    ],
-    rows: groups.map((g) => [
-      g.key,
-      g.counts.set,
-      ...shown.map((rate): Cell => {
-        const r = g.rates[rate];
-        return r?.estimate == null
-          ? null
-          : `${whole(r.estimate)} (${whole(r.low!)}-${whole(r.high!)})`;
-      }),
-    ]),
-  };
-}
+const cutColumns = (cut: Cut): readonly Column<GroupRates>[] => [
+  {
+    key: 'key',
+    heading: cut === 'storage age' ? 'stored (days)' : cut,
+    kind: 'name',
+    doc: `the ${cut}`,
+    of: ({ key }) => key,
+  },
+  { ...heads.eggs, of: ({ counts }) => counts.set },
+  groupColumn('fertile_apparent'),
+  groupColumn('early', 2),
+  groupColumn('late', 1),
+  groupColumn('hatch_of_set'),
+  groupColumn('hatch_of_fertile'),
+];
 
-const pText = (p: number | null): string | null =>
-  p === null ? null : p < 0.0005 ? '<0.001' : p.toFixed(3);
+const testColumns: readonly Column<Comparison>[] = [
+  { ...heads.rate, kind: 'text', of: ({ rate }) => names[rate].name },
+  {
+    key: 'by',
+    heading: 'compared by',
+    kind: 'text',
+    doc: 'what was compared',
+    of: ({ by }) => by.replace(/, with .* in the model$/, ' *'),
+  },
+  { key: 'method', heading: 'test', kind: 'text', doc: 'the test', of: ({ method }) => method },
+  {
+    key: 'p',
+    heading: 'p',
+    kind: 'name',
+    doc: 'p value',
+    of: ({ p }) => (p === null ? null : pValue(p)),
+  },
+  {
+    ...heads.pOfAll,
+    of: ({ p_adjusted: p }) => (p === null ? null : pValue(p)),
+  },
+];
 
-function testsSection(tests: readonly Comparison[]): ReviewSection {
+type Effect = Comparison['effects'][number] & { readonly rate: RateName };
+
+const effectColumns: readonly Column<Effect>[] = [
+  { ...heads.rate, kind: 'text', of: ({ rate }) => names[rate].name },
+  { key: 'term', heading: 'term', kind: 'text', doc: 'term of the model', of: ({ term }) => term },
+  {
+    key: 'ratio',
+    heading: 'odds ratio',
+    kind: 'number',
+    digits: 2,
+    doc: 'odds, against the first or a step more',
+    of: ({ ratio }) => ratio,
+  },
+  { ...heads.range95, kind: 'range', digits: 2, of: (effect) => effect },
+];
+
+function testsParts(tests: readonly Comparison[]): ScreenPart[] {
   const sure = tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
-  const text: string[] = [];
   const asked = tests.filter((t) => t.p !== null).length;
-  if (asked === 0) text.push('Nothing to compare yet: too few groups, or all of them alike.');
-  else
-    text.push(
-      sure.length === 0
-        ? `${asked} comparisons were made; none stands up to having asked so often (Holm, 5 %).`
-        : `${asked} comparisons were made; ${sure.length} ${sure.length === 1 ? 'stands' : 'stand'} up to having asked so often (Holm, 5 %):`,
-    );
-  for (const t of tests) {
-    if (t.p === null && t.note !== null && t.method.startsWith('logistic'))
-      text.push(`${rateWords[t.rate]}, model of ${t.by}: ${t.note}.`);
-  }
-  const effects = sure.flatMap((t) => t.effects.map((e) => ({ rate: t.rate, ...e })));
-  const tables: Table[] = [];
-  if (sure.length > 0)
-    tables.push({
-      columns: [
-        { heading: 'rate' },
-        { heading: 'by' },
-        { heading: 'method' },
-        right('p'),
-        right('p, Holm'),
+  const effects = sure.flatMap(({ rate, effects }) => effects.map((e) => ({ rate, ...e })));
+  const stands = sure.length === 1 ? 'stands' : 'stand';
+  return [
+    {
+      heading: 'What differs',
+      ...(sure.length === 0 ? {} : { table: tableOf(testColumns, sure) }),
+      reasons: [
+        asked === 0
+          ? 'Nothing to compare yet: too few groups, or all of them alike.'
+          : `${counted(asked, 'comparison')} made; ${sure.length === 0 ? 'none stands' : `${sure.length} ${stands}`} up to having asked so often (Holm, 5 %).`,
+        ...tests.flatMap((t) =>
+          t.p === null && t.note !== null && t.method.startsWith('logistic')
+            ? [`${names[t.rate].name}, model of ${t.by}: ${t.note}.`]
+            : [],
+        ),
       ],
-      rows: sure.map((t) => [
-        rateWords[t.rate],
-        t.by.replace(/, with .* in the model$/, ' *'),
-        t.method,
-        pText(t.p),
-        pText(t.p_adjusted),
-      ]),
-    });
-  if (effects.length > 0) {
-    text.push('* pen, tray, storage days and week in one model. Odds ratios of the terms above:');
-    tables.push({
-      columns: [
-        { heading: 'rate' },
-        { heading: 'term' },
-        right('odds ratio'),
-        right('95 % interval'),
-      ],
-      rows: effects.map((e) => [
-        rateWords[e.rate],
-        e.term,
-        e.ratio.toFixed(2),
-        `${e.low.toFixed(2)}-${e.high.toFixed(2)}`,
-      ]),
-    });
-  }
-  return { heading: 'What differs', tables, text };
-}
-
-/** Rates now and in an earlier season, with Newcombe's interval of each difference. */
-export function previousTable(rows: readonly AgainstPrevious[], withSeason = false): Table {
-  return {
-    columns: [
-      ...(withSeason ? [{ heading: 'season' }] : []),
-      { heading: 'rate' },
-      right('now'),
-      right('then'),
-      right('difference, points'),
-      right('p, Holm'),
-    ],
-    rows: rows.map((r) => [
-      ...(withSeason ? [r.season] : []),
-      rateWords[r.rate],
-      `${count(r.now.x)} of ${count(r.now.n)}`,
-      `${count(r.before.x)} of ${count(r.before.n)}`,
-      `${(100 * r.difference).toFixed(1)} (${(100 * r.low).toFixed(1)} to ${(100 * r.high).toFixed(1)})`,
-      pText(r.p_adjusted),
-    ]),
-  };
-}
-
-function previousSection(rows: readonly AgainstPrevious[]): ReviewSection | null {
-  return rows.length === 0
-    ? null
-    : { heading: 'Against earlier seasons', text: [], tables: [previousTable(rows, true)] };
-}
-
-function lossSection(review: Review): ReviewSection {
-  if (review.losses.length === 0)
-    return { heading: 'Weight loss', tables: [], text: ['Nothing was weighed twice.'] };
-  const advice = review.losses.flatMap((l) =>
-    l.advice === null
+    },
+    ...(effects.length === 0
       ? []
       : [
-          `${l.set} ${l.pen}: aim at about ${l.advice.aim.toFixed(0)} % humidity, next step ${l.advice.next.toFixed(0)} %; weigh again in 2 to 3 days. It is advice to approach in steps: let weight decide.`,
-        ],
-  );
-  return {
-    heading: 'Weight loss, percent of set mass',
-    text: advice,
-    tables: [
-      {
-        columns: [
-          { heading: 'set' },
-          { heading: 'pen' },
-          right('lost (%)'),
-          right('on day'),
-          right('by transfer (%)'),
-          right('95 % range'),
-          right('target (%)'),
-        ],
-        rows: review.losses.map((l) => [
-          l.set,
-          l.pen,
-          l.loss.lost.toFixed(1),
-          Number(l.loss.lastDay.toFixed(1)),
-          l.loss.forecast.toFixed(1),
-          l.loss.interval === null
-            ? null
-            : `${l.loss.interval[0].toFixed(1)}-${l.loss.interval[1].toFixed(1)}`,
-          `${l.target.low}-${l.target.high}`,
+          {
+            heading: 'How much they differ',
+            table: tableOf(effectColumns, effects),
+            reasons: ['* pen, tray, storage days and week in one model: its odds ratios.'],
+          },
         ]),
-      },
-    ],
-  };
+  ];
 }
 
-function timingSection(review: Review): ReviewSection {
-  const { sets, pooled, interval, clockUnknown } = review.timing;
-  if (sets.length === 0)
-    return { heading: 'Hatch times', tables: [], text: ['No chicks have hatched yet.'] };
-  const text: string[] = [];
-  if (pooled && interval)
-    text.push(
-      `Over ${pooled.groups} sets chicks hatched ${Math.abs(pooled.shift).toFixed(1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${interval[0].toFixed(1)} to ${interval[1].toFixed(1)} hours).`,
-    );
-  if (pooled && !pooled.sdKnown)
-    text.push(
-      'Openings are too few to see how long a hatch takes; a usual one (24 to 48 hours) was assumed.',
-    );
-  if (clockUnknown)
-    text.push(
-      'Some settings or openings have no hour: noon was taken, so times may be half a day off.',
-    );
-  return {
-    heading: 'Hatch times, hours after setting',
-    text,
-    tables: [
-      {
-        columns: [
-          { heading: 'set' },
-          right('chicks'),
-          right('looks'),
-          right('expected (h)'),
-          right('off by (h)'),
-          right('10-90 % (h)'),
-          right('waited up to (h)'),
-        ],
-        rows: sets.map((s) => [
-          s.set,
-          s.chicks,
-          s.openings,
-          s.expected.toFixed(0),
-          s.shift === null ? null : `${s.shift > 0 ? '+' : ''}${s.shift.toFixed(0)}`,
-          s.intervals < 3 ? null : (s.spread.p90 - s.spread.p10).toFixed(0),
-          s.firstWaited.toFixed(0),
-        ]),
-      },
-    ],
-  };
-}
+const lossColumns: readonly Column<LossLineOf>[] = [
+  { ...heads.set, of: (one) => one.set },
+  { ...heads.pen, of: (one) => one.pen },
+  {
+    ...heads.lost,
+    kind: 'number',
+    unit: '%',
+    doc: 'lost so far, of the mass when set',
+    of: ({ loss }) => loss.lost,
+  },
+  {
+    key: 'day',
+    heading: 'on day',
+    kind: 'number',
+    priority: 1,
+    doc: 'day of the last weighing, from setting',
+    of: ({ loss }) => loss.lastDay,
+  },
+  {
+    key: 'forecast',
+    heading: 'by transfer',
+    kind: 'number',
+    unit: '%',
+    doc: 'expected by transfer',
+    of: ({ loss }) => loss.forecast,
+  },
+  {
+    ...heads.range95,
+    kind: 'range',
+    digits: 1,
+    unit: '%',
+    show: 'people',
+    of: ({ loss: { interval } }) =>
+      interval === null ? null : { low: interval[0], high: interval[1] },
+  },
+  { ...heads.low, kind: 'number', of: ({ loss }) => loss.interval?.[0] ?? null },
+  { ...heads.high, kind: 'number', of: ({ loss }) => loss.interval?.[1] ?? null },
+  {
+    key: 'target',
+    heading: 'target',
+    kind: 'range',
+    unit: '%',
+    doc: 'what the kind should lose to transfer',
+    of: ({ target }) => target,
+  },
+  {
+    key: 'basis',
+    heading: 'basis',
+    kind: 'data',
+    show: 'data',
+    schema: anything,
+    doc: 'what the forecast rests on',
+    of: ({ loss }) => loss.basis,
+  },
+  {
+    key: 'advice',
+    heading: 'advice',
+    kind: 'data',
+    show: 'data',
+    schema: maybe(object({ aim: number, next: number })),
+    doc: 'humidity to aim at, and the next step to it, %',
+    of: ({ advice }) => advice,
+  },
+];
 
-function readingsSection(review: Review, units: Units): ReviewSection {
-  if (review.readings.length === 0)
-    return { heading: 'Machines', tables: [], text: ['No machine was read.'] };
-  const row = (
-    machine: string,
-    what: string,
-    m: Measured | null,
-    measure?: 'temperature',
-  ): Cell[][] => {
-    const text = (value: number): string =>
-      measure === undefined ? fixed(value, 1) : figures(value, measure, units);
-    return m === null
-      ? []
-      : [
-          [
-            machine,
-            what,
-            m.days,
-            text(m.mean),
-            `${text(m.target.low)}-${text(m.target.high)}`,
-            whole(m.outOfRange),
-            m.drift === null
-              ? null
-              : signed(m.drift.perWeek * (measure && units.temperature === 'F' ? 9 / 5 : 1), 2),
-            m.drift === null ? null : pText(m.drift.p),
+function lossPart({ losses }: Review): ScreenPart {
+  const heading = 'Weight loss';
+  if (losses.length === 0) return { heading, reasons: ['Nothing was weighed twice.'] };
+  return {
+    heading,
+    table: tableOf(lossColumns, losses),
+    reasons: ['Of the mass when set.'],
+    lines: losses.flatMap(({ set, pen, advice }) =>
+      advice === null
+        ? []
+        : [
+            {
+              name: `${set} ${pen}`,
+              text: `aim at about ${fixed(advice.aim)} % humidity, next step ${fixed(advice.next)} %; weigh again in 2 to 3 days. It is advice to approach in steps: let weight decide.`,
+            },
           ],
-        ];
+    ),
   };
-  const text: string[] = [];
-  for (const m of review.readings) {
-    for (const cut of m.powerCuts)
-      text.push(
-        `Power off in ${m.machine} on ${printOn(cut.on)}${cut.minutes === null ? '' : ` for ${cut.minutes} minutes`}${cut.sets.length === 0 ? '' : `: ${cut.sets.map((s) => `${s.set} at day ${s.day}`).join(', ')}`}. ${cut.advice}`,
-      );
-    for (const stop of m.turningStopped)
-      text.push(
-        `Turning stood still in ${m.machine} on ${printOn(stop.on)}${stop.minutes === null ? '' : ` for ${stop.minutes} minutes`}.`,
-      );
-    addAll(
-      text,
-      m.queries.map((q) => `${m.machine}, ${q}.`),
-    );
-  }
+}
+
+const hours = (
+  key: string,
+  heading: string,
+  doc: string,
+  of: (one: SetTimes) => number | null,
+): Column<SetTimes> => ({ key, heading, kind: 'measure', measure: 'hours', doc, of });
+
+const timeColumns: readonly Column<SetTimes>[] = [
+  { ...heads.set, of: (one) => one.set },
+  { ...heads.chicks, key: 'chicks', of: (one) => one.chicks },
+  {
+    key: 'openings',
+    heading: 'openings',
+    kind: 'count',
+    priority: 1,
+    doc: 'looks into the hatcher',
+    of: (one) => one.openings,
+  },
+  hours(
+    'expected',
+    'expected',
+    'hours from setting to hatch that were expected',
+    (one) => one.expected,
+  ),
+  { ...hours('shift', 'early (−) or late', 'hours early (below 0) or late', (one) => one.shift) },
+  {
+    ...hours('spread', '10 to 90 % took', 'hours from the first tenth to the last', (one) =>
+      one.intervals < 3 ? null : one.spread.p90 - one.spread.p10,
+    ),
+    show: 'people',
+  },
+  ...(['p10', 'p50', 'p90'] as const).map(
+    (key): Column<SetTimes> => ({
+      ...hours(
+        key === 'p50' ? 'median' : key,
+        key,
+        'hours to that part of the chicks',
+        ({ spread }) => spread[key],
+      ),
+      show: 'data',
+    }),
+  ),
+  hours(
+    'first_waited',
+    'waited up to',
+    'hours the first chicks may have waited for a look',
+    (one) => one.firstWaited,
+  ),
+  {
+    key: 'waiting_chick_hours',
+    heading: 'waiting',
+    kind: 'data',
+    show: 'data',
+    schema: object({ midpoint: number, minimum: number, maximum: number }),
+    doc: 'hours that chicks waited, all together',
+    of: ({ spread }) => spread.waiting,
+  },
+];
+
+function timingPart({ timing: { sets, pooled, interval, clockUnknown } }: Review): ScreenPart {
+  const heading = 'Hatch times';
+  if (sets.length === 0) return { heading, reasons: ['No chicks have hatched yet.'] };
   return {
-    heading: 'Machines',
-    text,
-    tables: [
-      {
-        columns: [
-          { heading: 'machine' },
-          { heading: 'what' },
-          right('days'),
-          right('mean'),
-          right('range'),
-          right('out (%)'),
-          right('drift/week'),
-          right('p'),
-        ],
-        rows: review.readings.flatMap((m) => [
-          ...row(
-            m.machine,
-            `heat (${unitOf('temperature', units)})`,
-            m.temperature_c,
-            'temperature',
-          ),
-          ...row(m.machine, 'humidity (%)', m.humidity),
-        ]),
-      },
+    heading,
+    table: tableOf(timeColumns, sets),
+    reasons: [
+      'Hours from setting.',
+      ...(pooled && interval
+        ? [
+            `Over ${counted(pooled.groups, 'set')} chicks hatched ${fixed(Math.abs(pooled.shift), 1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${between(fixed(interval[0], 1), fixed(interval[1], 1))} hours).`,
+          ]
+        : []),
+      ...(pooled && !pooled.sdKnown
+        ? [
+            'Openings are too few to see how long a hatch takes; a usual one (24 to 48 hours) was assumed.',
+          ]
+        : []),
+      ...(clockUnknown
+        ? [
+            'Some settings or openings have no hour: noon was taken, so times may be half a day off.',
+          ]
+        : []),
     ],
   };
 }
 
-/** A control chart in letters: one line a set, its share as a dot on the line of its limits. */
-function chartStrip(chart: ControlChart, strokes: Strokes): string {
-  return shareStrip(
-    chart.points.map((p) => ({
-      label: p.set,
-      value: p.share,
-      low: p.lower / p.n,
-      high: p.upper / p.n,
-      note: `${p.x} of ${p.n}${p.signal === null ? '' : `, ${p.signal}`}`,
-      marked: p.signal !== null,
+type Gauge = { readonly machine: string; readonly measured: Measured };
+
+/** Columns of what the gauges of the machines said: heat in the season's unit, humidity in %. */
+function gaugeColumns(of: 'temperature' | 'humidity'): readonly Column<Gauge>[] {
+  const heat = of === 'temperature';
+  const figure = (
+    key: string,
+    heading: string,
+    doc: string,
+    digits: number,
+    value: (one: Measured) => number | null,
+  ): Column<Gauge> => ({
+    key,
+    heading,
+    doc,
+    digits,
+    ...(heat
+      ? { kind: 'measure', measure: key === 'drift' ? 'warmth' : 'temperature' }
+      : { kind: 'number', unit: '%' }),
+    of: ({ measured }) => value(measured),
+  });
+  return [
+    {
+      key: 'machine',
+      heading: 'machine',
+      kind: 'name',
+      doc: 'the machine',
+      of: ({ machine }) => machine,
+    },
+    {
+      key: 'days',
+      heading: 'days read',
+      kind: 'count',
+      priority: 1,
+      doc: 'days with a reading',
+      of: ({ measured }) => measured.days,
+    },
+    figure('mean', heat ? 'mean heat' : 'mean humidity', 'mean of the days', 1, (one) => one.mean),
+    {
+      key: 'target',
+      heading: 'should be',
+      doc: 'what it should be',
+      digits: 1,
+      ...(heat ? { kind: 'measureRange', measure: 'temperature' } : { kind: 'range', unit: '%' }),
+      of: ({ measured }) => measured.target,
+    },
+    {
+      key: 'out',
+      heading: 'time outside',
+      kind: 'percent',
+      doc: 'time spent outside of it',
+      of: ({ measured }) => measured.outOfRange,
+    },
+    figure('drift', 'drift a week', 'change a week', 2, (one) => one.drift?.perWeek ?? null),
+  ];
+}
+
+function machineParts({ readings }: Review): ScreenPart[] {
+  if (readings.length === 0)
+    return [{ heading: 'Machines', show: 'full', reasons: ['No machine was read.'] }];
+  const gauges = (of: 'temperature_c' | 'humidity'): Gauge[] =>
+    readings.flatMap(({ machine, [of]: measured }) =>
+      measured === null ? [] : [{ machine, measured }],
+    );
+  const heat = gauges('temperature_c');
+  const humidity = gauges('humidity');
+  return [
+    ...(heat.length === 0
+      ? []
+      : [{ heading: 'Heat in the machines', table: tableOf(gaugeColumns('temperature'), heat) }]),
+    ...(humidity.length === 0
+      ? []
+      : [
+          {
+            heading: 'Humidity in the machines',
+            table: tableOf(gaugeColumns('humidity'), humidity),
+          },
+        ]),
+    { heading: 'What befell the machines', lines: readings.flatMap(machineLines) },
+  ]
+    .filter((part) => !('lines' in part) || part.lines.length > 0)
+    .map((part) => ({ ...part, show: 'full' }));
+}
+
+function machineLines(one: MachineReadings): { name: string; text: string }[] {
+  const { machine: name } = one;
+  const long = (minutes: number | null): string =>
+    minutes === null ? '' : ` for ${counted(minutes, 'minute')}`;
+  return [
+    ...one.powerCuts.map(({ on, minutes, sets, advice }) => ({
+      name,
+      text: `power off on ${printOn(on)}${long(minutes)}${sets.length === 0 ? '' : `: ${sets.map((s) => `${s.set} at day ${s.day}`).join(', ')}`}. ${advice}`,
     })),
-    chart.pooled,
-    strokes,
-  );
+    ...one.turningStopped.map(({ on, minutes }) => ({
+      name,
+      text: `turning stood still on ${printOn(on)}${long(minutes)}.`,
+    })),
+    ...one.queries.map((query) => ({ name, text: `${query}.` })),
+  ];
 }
 
-function chartWords(chart: ControlChart): string {
-  const out = chart.points.filter((p) => p.signal !== null).map((p) => p.set);
-  const scatter =
-    chart.scatter !== null && chart.scatter > 1.5
-      ? ` Sets scatter ${chart.scatter.toFixed(1)} times what chance would; ${chart.beyondScatter.length === 0 ? 'none is' : `${chart.beyondScatter.join(', ')} ${chart.beyondScatter.length === 1 ? 'is' : 'are'}`} outside limits that allow for that.`
+const pointColumns: readonly Column<ChartPoint>[] = [
+  { ...heads.set, of: (one) => one.set },
+  { ...heads.count, of: (one) => one.x },
+  { ...heads.of, of: (one) => one.n },
+  { key: 'share', heading: 'part', kind: 'percent', doc: 'part of them', of: (one) => one.share },
+  {
+    key: 'limits',
+    heading: 'limits of the count',
+    kind: 'range',
+    doc: 'counts that chance alone makes',
+    of: ({ lower, upper }) => ({ low: lower, high: upper }),
+  },
+  { key: 'signal', heading: 'outside', kind: 'name', doc: 'high or low', of: (one) => one.signal },
+];
+
+function chartWords({ points, pooled, scatter, beyondScatter: beyond }: ControlChart): string {
+  const out = points.filter((p) => p.signal !== null).map((p) => p.set);
+  const isOrAre = (sets: readonly string[]): string =>
+    `${sets.join(', ')} ${sets.length === 1 ? 'is' : 'are'}`;
+  const allowing =
+    scatter !== null && scatter > 1.5
+      ? ` Sets scatter ${fixed(scatter, 1)} times what chance would; ${beyond.length === 0 ? 'none is' : isOrAre(beyond)} outside limits that allow for that.`
       : '';
-  return `${out.length === 0 ? 'No set' : out.join(', ')} ${out.length > 1 ? 'are' : 'is'} outside exact binomial limits (three sigma) around ${percent(chart.pooled)}.${scatter}`;
+  return `${out.length === 0 ? 'No set is' : isOrAre(out)} outside exact binomial limits (three sigma) around ${percent(pooled)}.${allowing}`;
 }
 
-function leading(review: Review): string[] {
-  const out: string[] = [];
-  const whole = review.groups.find((g) => g.by === 'season')!;
-  const { clear, quit, unhatched } = whole.opened;
-  const opened = [
-    ['clears', clear],
-    ['quits', quit],
-    ['unhatched', unhatched],
-  ] as const;
-  const pools = opened.filter(([, o]) => o.of > 0);
-  if (pools.length > 0)
-    out.push(`Opened: ${pools.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`);
-  const corrected = whole.rates.fertile;
-  if (review.notOpened.length > 0 && corrected && corrected.n > 0)
-    out.push(
-      `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
-    );
-  if (review.unaccounted.length > 0)
-    out.push(
-      `Not accounted for: ${review.unaccounted.map((u) => `${u.set} ${u.pen} ${u.eggs}`).join(', ')}.`,
-    );
-  if (review.leftOut.length > 0)
-    out.push(
-      `Left out, because the counts contradict each other: ${review.leftOut.map((l) => `${l.set} ${l.pen} (${l.why})`).join('; ')}. See: traybook check`,
-    );
-  if (review.running.length > 0) out.push(`Still running: ${review.running.join(', ')}.`);
-  if (review.notCandled.length > 0)
-    out.push(`Not candled, so fertility is not known: ${review.notCandled.join(', ')}.`);
-  return out;
+/** Sets in order: one line a set on a terminal, a table in a document. */
+function chartPart(chart: ControlChart): ScreenPart {
+  const rows = chart.points.map((p) => ({
+    label: p.set,
+    value: p.share,
+    low: p.lower / p.n,
+    high: p.upper / p.n,
+    note: `${p.x} of ${p.n}${p.signal === null ? '' : `, ${p.signal}`}`,
+    marked: p.signal !== null,
+  }));
+  return {
+    heading: `Sets in order: ${names[chart.rate].name}`,
+    picture: (paper: Strokes) => shareStrip(rows, chart.pooled, paper),
+    reasons: [`Dot: the set; line: its limits; rule: all sets. ${chartWords(chart)}`],
+  };
 }
 
 /** A rate that tells two places apart, in eggs: for the first lines of a review. */
 function standsOut(review: Review, t: Comparison): string | null {
   const kind = /\((.*)\)$/.exec(t.by)?.[1];
   const cut = cuts.find((one) => t.by === one || t.by === `${one} (${kind})`);
-  const what = rateWords[t.rate];
+  const what = sentenceCase(names[t.rate].name);
   if (cut === undefined || cut === 'set') return null;
   if (cut === 'week' || cut === 'storage age') {
     const falls = (t.statistic ?? 0) < 0;
     const course = cut === 'week' ? 'through the season' : 'with the days in store';
-    return `${sentenceCase(what)} ${falls ? 'falls' : 'rises'} ${course}.`;
+    return `${what} ${falls ? 'falls' : 'rises'} ${course}.`;
   }
   const groups = review.groups
     .filter(
@@ -470,162 +524,172 @@ function standsOut(review: Review, t: Comparison): string | null {
     .sort((a, b) => a.rates[t.rate]!.estimate! - b.rates[t.rate]!.estimate!);
   const [low, high] = [groups[0], groups.at(-1)];
   if (!low || !high || low === high) return null;
-  const part = (g: GroupRates): string =>
-    `${cut} ${g.key} ${count(g.rates[t.rate]!.x)} of ${count(g.rates[t.rate]!.n)}`;
-  return `${sentenceCase(what)} differs: ${part(high)}, ${part(low)}.`;
+  const part = ({ key, rates }: GroupRates): string =>
+    `${cut} ${key} ${count(rates[t.rate]!.x)} of ${count(rates[t.rate]!.n)}`;
+  return `${what} differs: ${part(high)}, ${part(low)}.`;
 }
-
-const sentenceCase = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** How the season went, in eggs, and what stands out of it. */
 function reviewAnswer(review: Review): string[] {
-  const whole = review.groups.find((g) => g.by === 'season')!;
-  const hatch = whole.rates.hatch_of_set;
-  const out: string[] = [];
+  const { rates, counts } = wholeSeason(review);
+  const hatch = rates.hatch_of_set;
   if (hatch?.estimate == null)
-    out.push('No set has been closed yet, so nothing has hatched to count.');
-  else {
-    const losses = [
-      ['were clear', whole.counts.clear],
-      ['died early', whole.rates.early?.x ?? 0],
-      ['died in mid-term', whole.rates.middle?.x ?? 0],
-      ['died late', whole.rates.late?.x ?? 0],
-      ['pipped and died', whole.rates.pipped?.x ?? 0],
-    ] as const;
-    const [how, most] = losses.reduce((a, b) => (b[1] > a[1] ? b : a));
-    out.push(
-      `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
-    );
-  }
+    return ['No set has been closed yet, so nothing has hatched to count.'];
+  const [how, most] = (
+    [
+      ['were clear', counts.clear],
+      ['died early', rates.early?.x ?? 0],
+      ['died in mid-term', rates.middle?.x ?? 0],
+      ['died late', rates.late?.x ?? 0],
+      ['pipped and died', rates.pipped?.x ?? 0],
+    ] as const
+  ).reduce((a, b) => (b[1] > a[1] ? b : a));
+  const { low, high } = usualOf('hatch_of_set');
   const sure = review.tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
   const said = [...new Set(sure.flatMap((t) => standsOut(review, t) ?? []))];
-  addAll(out, said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']);
-  return out;
-}
-
-function sections(review: Review, wishes: ReviewWishes): ReviewSection[] {
-  const season = review.groups.find((g) => g.by === 'season')!;
-  const out: ReviewSection[] = [
-    { heading: 'The season', tables: [ratesTable(season)], text: leading(review) },
+  return [
+    `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)}; usual ${percentRange(low, high)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
+    ...(said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']),
   ];
-  for (const cut of cuts) {
-    if (cut === 'season' || !wishes.by.includes(cut)) continue;
-    const groups = review.groups.filter((g) => g.by === cut && g.counts.set > 0);
-    if (groups.length > 0)
-      out.push({
-        heading: `By ${cut}`,
-        tables: [cutTable(cut, groups)],
-        text: out.length === 1 ? [cutWords] : [],
-      });
-  }
-  if (wishes.numbers) out.push(testsSection(review.tests));
-  const previous = previousSection(review.previous);
-  if (previous) out.push(previous);
-  out.push(lossSection(review), timingSection(review), readingsSection(review, wishes.units));
-  return out;
 }
 
-/** The review as text. `draw` makes a table fit; ends with a line feed. */
-export function reviewText(
-  review: Review,
-  head: ReviewHead,
-  draw: (table: Table) => string,
-  width: number,
-  wishes: ReviewWishes,
-): string {
-  const answer = reviewAnswer(review).map((line) => `${wrapped(line, width)}\n`);
-  const parts = [`${head.place}, season ${head.season}, on ${head.day}\n${answer.join('')}`];
-  for (const s of sections(review, wishes)) {
-    const text = s.text.map((t) => `${wrapped(t, width)}\n`).join('');
-    const tables = s.tables.map(draw);
-    parts.push(
-      `${s.heading.toUpperCase()}\n${s.heading === 'What differs' ? `${text}${tables.join('')}` : `${tables.join('')}${text}`}`,
-    );
-  }
-  const chart = review.charts.find((c) => c.rate === 'hatch_of_fertile') ?? review.charts[0];
-  if (chart)
-    parts.push(
-      `SETS IN ORDER: ${rateWords[chart.rate].toUpperCase()}\n${chartStrip(chart, { width, ascii: wishes.ascii })}${wrapped(`Dot: the set; line: its limits; rule: all sets. ${chartWords(chart)}`, width)}\n`,
-    );
-  parts.push(
-    wishes.numbers
-      ? countingRules.map((rule) => `${wrapped(rule, width)}\n`).join('')
-      : `${wrapped('--numbers shows the tests, and how eggs are counted.', width)}\n`,
-  );
-  return parts.join('\n');
-}
-
-/** The same in Markdown. */
-export function reviewMarkdown(review: Review, head: ReviewHead, wishes: ReviewWishes): string {
-  const parts = [
-    `# Review: ${escapeMarkdown(head.place)}, season ${escapeMarkdown(head.season)}\n\nAs of ${head.day}. ${escapeMarkdown(reviewAnswer(review).join(' '))}\n`,
-  ];
-  for (const s of sections(review, wishes)) {
-    const text = s.text.map((t) => `${escapeMarkdown(t)}\n`).join('\n');
-    parts.push(
-      `## ${s.heading}\n\n${s.tables.map(markdownTable).join('\n')}${text ? `\n${text}` : ''}`,
-    );
-  }
-  for (const chart of review.charts)
-    parts.push(
-      `## Sets in order: ${rateWords[chart.rate]}\n\n${markdownTable({
-        columns: [
-          { heading: 'set' },
-          right('count'),
-          right('of'),
-          right('%'),
-          right('limits'),
-          { heading: 'signal' },
-        ],
-        rows: chart.points.map((p) => [
-          p.set,
-          p.x,
-          p.n,
-          whole(p.share),
-          `${p.lower} to ${p.upper}`,
-          p.signal,
+/** Rates wholly on the bad side of the usual, eggs nobody accounts for, counts that contradict. */
+function reviewExceptions(review: Review): Say[] {
+  const bad = rateLines(wholeSeason(review)).filter(({ name, rate: { low, high } }) => {
+    const usual = usualOf(name);
+    return moreIsBetter.has(name)
+      ? high !== null && high < usual.low
+      : low !== null && low > usual.high;
+  });
+  return [
+    ...bad.map(({ name, rate }) => {
+      const usual = usualOf(name);
+      return `${names[name].name} ${percent(rate.estimate!)} (${percentRange(rate.low!, rate.high!)}); usual ${percentRange(usual.low, usual.high)}.`;
+    }),
+    ...(review.unaccounted.length === 0
+      ? []
+      : [
+          `Not accounted for: ${review.unaccounted.map(({ set, pen, eggs }) => `${set} ${pen} ${counted(eggs, 'egg')}`).join(', ')}.`,
         ]),
-      })}\n${escapeMarkdown(chartWords(chart))}\n`,
-    );
-  parts.push(countingRules.map((rule) => `- ${escapeMarkdown(rule)}\n`).join(''));
-  return parts.join('\n');
+    ...(review.leftOut.length === 0
+      ? []
+      : [
+          `Left out, because the counts contradict each other: ${review.leftOut.map(({ set, pen, why }) => `${set} ${pen} (${why})`).join('; ')}. See: traybook check`,
+        ]),
+  ].map((words) => ({ meaning: 'watch', text: sentenceCase(words) }));
 }
 
-/** What `--json` prints. */
+/** What the rates of the season rest on. */
+function seasonReasons(review: Review): string[] {
+  const { opened, rates } = wholeSeason(review);
+  const looked = (
+    [
+      ['clears', opened.clear],
+      ['quits', opened.quit],
+      ['unhatched', opened.unhatched],
+    ] as const
+  ).filter(([, one]) => one.of > 0);
+  return [
+    ...(looked.length === 0
+      ? []
+      : [`Opened: ${looked.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`]),
+    ...(review.notOpened.length > 0 && (rates.fertile?.n ?? 0) > 0
+      ? [
+          `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
+        ]
+      : []),
+    ...(review.running.length === 0 ? [] : [`Still running: ${review.running.join(', ')}.`]),
+    ...(review.notCandled.length === 0
+      ? []
+      : [`Not candled, so fertility is not known: ${review.notCandled.join(', ')}.`]),
+  ];
+}
+
+function cutParts(review: Review, by: ReviewWishes['by']): ScreenPart[] {
+  return (by ?? usualCuts).flatMap((cut): ScreenPart[] => {
+    const groups = review.groups.filter((g) => g.by === cut && g.counts.set > 0);
+    return cut === 'season' || groups.length === 0
+      ? []
+      : [
+          {
+            heading: `By ${cut}`,
+            table: tableOf(cutColumns(cut), groups),
+            ...(by === null && cut !== 'pen' ? { show: 'full' } : {}),
+          },
+        ];
+  });
+}
+
+/** The review as a screen. */
+export function reviewScreen(review: Review, title: string, wishes: ReviewWishes): Screen {
+  const charts = review.charts.map(chartPart);
+  const first = Math.max(
+    0,
+    review.charts.findIndex(({ rate }) => rate === 'hatch_of_fertile'),
+  );
+  const seasons = [...new Set(review.previous.map(({ season }) => season))];
+  return {
+    title,
+    answer: reviewAnswer(review),
+    exceptions: reviewExceptions(review),
+    parts: [
+      {
+        heading: 'The season',
+        table: tableOf(rateColumns, rateLines(wholeSeason(review))),
+        reasons: seasonReasons(review),
+      },
+      ...cutParts(review, wishes.by),
+      ...charts.slice(first, first + 1),
+      ...(wishes.numbers ? testsParts(review.tests) : []),
+      ...seasons.map((season) => ({
+        heading: `Against season ${season}`,
+        table: againstTable(review.previous.filter((one) => one.season === season)),
+        show: 'full' as const,
+      })),
+      { ...lossPart(review), show: 'full' },
+      { ...timingPart(review), show: 'full' },
+      ...machineParts(review),
+      ...(wishes.numbers ? [{ heading: 'How eggs are counted', reasons: countingRules }] : []),
+    ],
+    notes: wishes.numbers ? [] : ['--numbers shows the tests, and how eggs are counted.'],
+  };
+}
+
+/** The same for a document: every chart is a table, and how eggs are counted stands below. */
+export function reviewDocument(review: Review, title: string, wishes: ReviewWishes): Screen {
+  const screen = reviewScreen(review, title, wishes);
+  return {
+    ...screen,
+    parts: [
+      ...screen.parts!.filter(({ picture }) => picture === undefined),
+      ...review.charts.map((chart) => ({
+        heading: chartPart(chart).heading,
+        table: tableOf(pointColumns, chart.points),
+        reasons: [chartWords(chart)],
+      })),
+    ],
+    notes: countingRules,
+  };
+}
+
+/** Tables of the review that other programs get, for the shape of its JSON as well. */
+export const reviewColumns = { losses: lossColumns, times: timeColumns };
+
+/** The review for other programs. */
 export function reviewJson(review: Review): object {
+  const { timing } = review;
   return {
     groups: review.groups,
     tests: review.tests,
     differences: review.differences,
-    weight_loss: review.losses.map(({ loss, ...l }) => ({
-      set: l.set,
-      pen: l.pen,
-      lost: loss.lost,
-      day: loss.lastDay,
-      forecast: loss.forecast,
-      low: loss.interval?.[0] ?? null,
-      high: loss.interval?.[1] ?? null,
-      target: l.target,
-      basis: loss.basis,
-      advice: l.advice,
-    })),
+    weight_loss: jsonRows(tableOf(lossColumns, review.losses)),
     hatch_times: {
-      sets: review.timing.sets.map((s) => ({
-        set: s.set,
-        chicks: s.chicks,
-        expected: s.expected,
-        median: s.spread.p50,
-        p10: s.spread.p10,
-        p90: s.spread.p90,
-        shift: s.shift,
-        first_waited: s.firstWaited,
-        waiting_chick_hours: s.spread.waiting,
-      })),
-      shift: review.timing.pooled?.shift ?? null,
-      low: review.timing.interval?.[0] ?? null,
-      high: review.timing.interval?.[1] ?? null,
-      sd: review.timing.pooled?.sd ?? null,
-      clock_unknown: review.timing.clockUnknown,
+      sets: jsonRows(tableOf(timeColumns, timing.sets)),
+      shift: timing.pooled?.shift ?? null,
+      low: timing.interval?.[0] ?? null,
+      high: timing.interval?.[1] ?? null,
+      sd: timing.pooled?.sd ?? null,
+      clock_unknown: timing.clockUnknown,
     },
     readings: review.readings,
     charts: review.charts,

@@ -5,11 +5,14 @@
  */
 import type { Schema } from './columns.ts';
 import { itemColumns } from './costs.ts';
+import { dateColumns } from './dates.ts';
 import { chainColumns } from './eggs-for.ts';
 import { layColumns } from './flock.ts';
 import { forecastColumns, weekColumns } from './forecast.ts';
 import { metric } from './numbers.ts';
 import { plannedColumns, resultColumns } from './plan.ts';
+import { rateColumns } from './rates.ts';
+import { reviewColumns } from './review.ts';
 import * as s from './schema.ts';
 import {
   penColumns,
@@ -31,7 +34,6 @@ const countedRate = {
 };
 
 const interval = { mean: number, low: number, high: number };
-const tally = object({ x: count, n: count, sets: count });
 
 const reviewRate = object({
   x: count,
@@ -98,17 +100,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
     conflicts: list(object({ code: text, set: maybe(text), place: text, day, message: text })),
   },
   calendar: {
-    dates: list(
-      object({
-        id: text,
-        kind: text,
-        due: moment,
-        until: maybe(moment),
-        set: maybe(text),
-        place: maybe(text),
-        title: text,
-      }),
-    ),
+    dates: list(s.rowSchema(dateColumns)),
   },
   summary: {
     season: text,
@@ -133,6 +125,8 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         p_adjusted: maybe(share),
       }),
     ),
+    weight_loss: list(s.rowSchema(reviewColumns.losses)),
+    hatch_times: object({ sets: list(s.rowSchema(reviewColumns.times)) }),
   },
   diagnose: {
     findings: list(
@@ -270,21 +264,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
     weeks: list(s.rowSchema(weekColumns)),
   },
   rates: {
-    rates: list(
-      object({
-        line: text,
-        species: text,
-        pen: maybe(text),
-        stage: text,
-        of: text,
-        prior: object({ mean: share, strength: count, source: text, from: text }),
-        this_season: tally,
-        other_pens: tally,
-        earlier: tally,
-        ...interval,
-        spread: object({ prior: share, ...interval }),
-      }),
-    ),
+    rates: list(s.rowSchema(rateColumns)),
     storage: list(object({ line: text, times_table: object(interval), source: text })),
   },
   'eggs-for': {

@@ -19,13 +19,7 @@ export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
   { ...heads.count, of: (step) => step.count },
   { ...heads.of, of: (step) => step.of },
-  {
-    key: 'rate',
-    heading: 'rate, 95 % interval',
-    kind: 'rate',
-    doc: 'the count of what it is of, with its 95 % interval',
-    of: (step) => step,
-  },
+  { ...heads.rated, of: (step) => step },
   {
     key: 'base',
     heading: 'divided by',

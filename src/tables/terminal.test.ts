@@ -78,6 +78,35 @@ describe('a table on a terminal', () => {
   });
 });
 
+describe('a table in a pipe', () => {
+  test('whatever the cells hold, a row is one line that awk can cut', () => {
+    fc.assert(
+      fc.property(
+        fc.array(
+          fc.record({
+            set: fc.string(),
+            eggs: fc.option(fc.integer()),
+            day: fc.string(),
+            why: fc.string(),
+          }),
+          { minLength: 1, maxLength: 8 },
+        ),
+        (any) => {
+          const lines = tableText(tableOf(columns, any), paper(80, { fits: false })).split('\n');
+          expect(lines.length).toBe(any.length + 2);
+          for (const line of lines.slice(0, -1)) expect(line.split(/ {2,}/)).toHaveLength(4);
+        },
+      ),
+    );
+  });
+
+  test('a wide character takes two places', () => {
+    expect(widthOf('鶏')).toBe(2);
+    expect(widthOf('e\u0301')).toBe(1);
+    expect(widthOf('Mühle')).toBe(5);
+  });
+});
+
 describe('a screen', () => {
   const screen = {
     title: 'Hollin Bank',

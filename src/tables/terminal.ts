@@ -34,11 +34,7 @@ const spaced = (text: string): string => text.replaceAll('\u00a0', ' ');
 
 /** A table as aligned columns. Ends with a line feed. */
 export function tableText(table: AnyTable, paper: Paper): string {
-  return textsText(textsOf(table, paper.units, paper.full), paper);
-}
-
-/** The same for a table whose cells are text already. */
-export function textsText(texts: Texts, paper: Paper): string {
+  const texts = textsOf(table, paper.units, paper.full);
   const clean: Texts = {
     ...texts,
     columns: texts.columns.map((column) => ({ ...column, heading: inert(column.heading) })),

@@ -54,11 +54,8 @@ const againstColumns: readonly Column<AgainstPrevious>[] = [
       `${hundredths(row.difference)} (${between(hundredths(row.low), hundredths(row.high))})`,
   },
   {
-    key: 'p_adjusted',
-    heading: 'p, for all asked',
-    kind: 'text',
+    ...heads.pOfAll,
     show: 'full',
-    doc: "p value, corrected for all that was asked by Holm's method",
     of: (row) => (row.p_adjusted === null ? null : pValue(row.p_adjusted)),
   },
 ];

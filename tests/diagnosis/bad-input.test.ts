@@ -3,11 +3,11 @@ import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
 import type { Season } from '../../src/season/model.ts';
 import { diagnosisScreen } from '../../src/tables/diagnosis.ts';
+import { markdownScreen } from '../../src/tables/markdown.ts';
 import { metric } from '../../src/tables/numbers.ts';
 import { unpainted } from '../../src/tables/paint.ts';
-import { reviewJson, reviewMarkdown, reviewText } from '../../src/tables/review.ts';
-import { plainTable } from '../../src/tables/table.ts';
-import { screenText } from '../../src/tables/terminal.ts';
+import { reviewDocument, reviewJson, reviewScreen } from '../../src/tables/review.ts';
+import { type Paper, screenText } from '../../src/tables/terminal.ts';
 import { type Logbook, logbook } from './logbook.ts';
 
 const yaml = (pens: string): string => `format: traybook/1
@@ -54,15 +54,17 @@ function put(book: Logbook, set: string, on: string, pen: string, tray: number, 
   });
 }
 
+const paper: Paper = {
+  width: 80,
+  fits: true,
+  ascii: true,
+  full: true,
+  paint: unpainted,
+  units: metric,
+};
+const title = 'Test, season 2027';
 const diagnosed = (findings: ReturnType<typeof diagnose>, numbers: boolean): string =>
-  screenText(diagnosisScreen(findings, 'Test, season 2027', metric, numbers), {
-    width: 80,
-    fits: true,
-    ascii: true,
-    full: true,
-    paint: unpainted,
-    units: metric,
-  });
+  screenText(diagnosisScreen(findings, title, metric, numbers), paper);
 
 /** Every number is finite, every share of nothing is null, every page says no nonsense. */
 function sound(season: Season): {
@@ -82,20 +84,19 @@ function sound(season: Season): {
     for (const rate of Object.values(group.rates))
       if (rate.n === 0) expect(rate).toMatchObject({ estimate: null, low: null, high: null });
       else expect(rate.x).toBeLessThanOrEqual(rate.n);
-  const head = { place: 'Test', season: '2027', day: '2027-06-01' };
   const wishes = {
     by: ['pen', 'set', 'tray', 'week', 'storage age', 'hatcher'] as const,
-    ascii: true,
-    units: metric,
+    numbers: true,
   };
+  const reviewed = screenText(reviewScreen(review, title, wishes), paper);
   for (const text of [
-    reviewText(review, head, plainTable, 80, wishes),
-    reviewMarkdown(review, head, wishes),
+    reviewed,
+    markdownScreen(reviewDocument(review, title, wishes), metric),
     diagnosed(findings, true),
     diagnosed(findings, false),
   ])
     expect(text).not.toMatch(/NaN|Infinity|undefined|\[object/);
-  for (const text of [reviewText(review, head, plainTable, 80, wishes), diagnosed(findings, true)])
+  for (const text of [reviewed, diagnosed(findings, true)])
     expect(text.split('\n').filter((line) => line.length > 80)).toEqual([]);
   return { review, findings };
 }
