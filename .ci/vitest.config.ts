@@ -22,6 +22,8 @@ export default defineConfig(({ mode }) => ({
     hookTimeout: 600_000,
     env: { TZ: 'UTC', NO_COLOR: '1', TRAYBOOK_TESTS: mode },
     pool: 'threads',
+    // The program's modules are loaded once a worker and not once a file: a quarter of the whole.
+    isolate: false,
     // Many tests wait for a program they have started: on two cores one worker leaves one idle.
     maxWorkers: Math.max(2, availableParallelism() - 1),
   },

@@ -16,6 +16,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { documentNames } from '../src/api.ts';
 import { exampleNow, root } from './harness/console.ts';
+import { isLongRun } from './support/long.ts';
 
 let place: string;
 beforeAll(() => {
@@ -85,9 +86,13 @@ await openSeason('nowhere').catch((error) => console.log(error instanceof Season
   expect(asked.stdout).toMatch(/true 3 .*no season\.yaml/);
 });
 
-test('every document has a type, and a script is checked against it', () => {
+test('every document has a type', () => {
   const types = readFileSync(join(root, 'dist/api.d.ts'), 'utf8');
   for (const name of documentNames) expect(types).toContain(`readonly "${name}": {`);
+});
+
+// The compiler is most of the cost of this file, so it is of the long tests.
+const checked = () => {
   writeFileSync(
     join(place, 'script.ts'),
     `import { openSeason } from 'traybook/api';
@@ -123,4 +128,5 @@ export { titles, count };
   );
   expect(tsc.stdout).toBe('');
   expect(tsc.status).toBe(0);
-});
+};
+if (isLongRun) test('a script is checked against the types of the documents', checked);

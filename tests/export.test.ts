@@ -10,9 +10,9 @@ import { smallSeason } from './harness/small-season.ts';
 const barn = new Barn();
 let out = '';
 
-beforeAll(() => {
-  smallSeason(barn);
-  const run = barn.run('traybook export out');
+beforeAll(async () => {
+  await smallSeason(barn);
+  const run = await barn.run('traybook export out');
   expect(run).toMatchObject({ stderr: '', status: 0 });
   expect(run.stdout).toMatch(/^out: \d+ tables, \d+ rows; described in datapackage\.json\n$/);
   out = join(barn.folder, 'out');
@@ -44,7 +44,7 @@ test('the validator would have told: a broken foreign key is refused', async () 
 });
 
 test('DuckDB, from the tables alone, finds the rates of the summary', async () => {
-  const summary = JSON.parse(barn.run('traybook summary --json').stdout);
+  const summary = JSON.parse((await barn.run('traybook summary --json')).stdout);
   const duck = await (await DuckDBInstance.create(':memory:')).connect();
   const read = await duck.runAndReadAll(
     `select pen, sum(eggs) as eggs, sum(hatched) as hatched, sum(eggs - clear) filter (candled) as fertile,
@@ -77,18 +77,18 @@ test('the NDJSON holds the same rows', async () => {
 });
 
 describe('what is there already', () => {
-  test('an earlier export is replaced', () => {
-    expect(barn.run('traybook export out').status).toBe(0);
+  test('an earlier export is replaced', async () => {
+    expect((await barn.run('traybook export out')).status).toBe(0);
     expect(existsSync(join(out, 'datapackage.json'))).toBe(true);
   });
 
-  test('anything else is refused and stays', () => {
+  test('anything else is refused and stays', async () => {
     writeFileSync(join(out, 'letter.txt'), 'mine');
-    const run = barn.run('traybook export out');
+    const run = await barn.run('traybook export out');
     expect(run.status).toBe(4);
     expect(run.stderr).toContain('holds no earlier export');
     expect(readFileSync(join(out, 'letter.txt'), 'utf8')).toBe('mine');
-    expect(barn.run('traybook export .').status).toBe(4);
+    expect((await barn.run('traybook export .')).status).toBe(4);
     expect(readdirSync(barn.folder).filter((name) => name.startsWith('.out'))).toEqual([]);
   });
 });

@@ -96,9 +96,9 @@ const busy = new Map<string, string>();
 let browser: Browser;
 
 beforeAll(async () => {
-  smallSeason(barn);
+  await smallSeason(barn);
   for (const command of commands) {
-    const run = barn.run(`traybook ${command}`);
+    const run = await barn.run(`traybook ${command}`);
     expect(run, command).toMatchObject({ status: 0, stderr: '' });
     const path = join(barn.folder, `${command.replace(/\W+/g, '-')}.html`);
     writeFileSync(path, run.stdout);
@@ -107,14 +107,14 @@ beforeAll(async () => {
   const small = barn.folder;
   barn.enter('finished', undefined);
   wide = join(small, 'wide.html');
-  writeFileSync(wide, barn.run('traybook summary --html').stdout);
+  writeFileSync(wide, (await barn.run('traybook summary --html')).stdout);
   // A morning with eggs in the setter, in the hatcher and birds under heat.
   barn.enter('midseason', undefined);
   midseason = join(small, 'wide-midseason.html');
-  writeFileSync(midseason, barn.run('traybook summary --html').stdout);
+  writeFileSync(midseason, (await barn.run('traybook summary --html')).stdout);
   for (const kind of Object.keys(sheetKinds)) {
     const path = join(small, `busy-${kind}.html`);
-    writeFileSync(path, barn.run(`traybook sheet ${kind}`).stdout);
+    writeFileSync(path, (await barn.run(`traybook sheet ${kind}`)).stdout);
     busy.set(kind, path);
   }
   if (chromiumPath !== null) browser = await launch();

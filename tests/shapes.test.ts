@@ -24,9 +24,6 @@ const commands = [
   'list reading',
   'history D1',
   'eggs-for 40 --want pullets --of dorking',
-  'rates',
-  'forecast --draws 500',
-  'plan --draws 500',
   'export away',
   'new ../next --from . --no-plan',
   'add eggs north --laid 9 --kept 8',
@@ -35,7 +32,7 @@ const commands = [
 test.each(Object.keys(exampleNow))(
   '%s: the JSON of every command has its shape',
   { timeout: 240_000 },
-  (season) => {
+  async (season) => {
     const barn = new Barn();
     try {
       barn.enter(season, undefined);
@@ -43,14 +40,16 @@ test.each(Object.keys(exampleNow))(
       for (const command of commands) {
         // The goals of a finished season are past: there is nothing to plan.
         if (season === 'finished' && command.startsWith('plan')) continue;
-        const { stdout, stderr } = barn.run(`traybook ${command} --json`);
+        const { stdout, stderr } = await barn.run(`traybook ${command} --json`);
         expect(stdout, `${command}: ${stderr}`).toMatch(/^\{/);
         expect(shapeFaults(stdout), command).toEqual([]);
         told.add(/traybook\.([^/]*)\/1/.exec(stdout)![1]!);
       }
-      const entry = JSON.parse(barn.run('traybook list eggs --json').stdout).rows.at(-1).entry;
+      const entry = JSON.parse((await barn.run('traybook list eggs --json')).stdout).rows.at(
+        -1,
+      ).entry;
       for (const command of [`amend ${entry} kept=7`, `void ${entry}`]) {
-        const { stdout, stderr } = barn.run(`traybook ${command} --json`);
+        const { stdout, stderr } = await barn.run(`traybook ${command} --json`);
         expect(stdout, `${command}: ${stderr}`).toMatch(/^\{/);
         told.add(/traybook\.([^/]*)\/1/.exec(stdout)![1]!);
       }

@@ -1,6 +1,7 @@
 import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { parse, parseDocument, type Scalar } from 'yaml';
+import { isLongRun } from '../../tests/support/long.ts';
 import {
   appendTo,
   removeIn,
@@ -262,7 +263,7 @@ const valueAt = (value: unknown, path: YamlPath): unknown =>
   path.reduce<unknown>((one, k) => (one as Record<string | number, unknown>)[k], value);
 const commentsOf = (text: string) => (text.match(/# c\d+/g) ?? []).sort();
 /** More by `TRAYBOOK_RUNS=2000 npm test`. */
-const runs = { numRuns: Number(process.env.TRAYBOOK_RUNS ?? 150) };
+const runs = { numRuns: Number(process.env.TRAYBOOK_RUNS ?? (isLongRun ? 150 : 30)) };
 
 test('the random documents are what they were made from', () => {
   fc.assert(

@@ -38,14 +38,14 @@ describe('what a page shows is what the program prints', () => {
     test.skipIf(missing.length > 0)(name, async () => {
       const path = join(root, name);
       const before = readFileSync(path, 'utf8');
-      const { page } = replay(before);
+      const { page } = await replay(before);
       const made = name === 'README.md' ? withCommandTable(page, commands) : page;
       await expect(made).toMatchFileSnapshot(path);
     });
   }
 });
 
-test('the line for cron in the README says what is due, without any environment', () => {
+test('the line for cron in the README says what is due, without any environment', async () => {
   const line = /^0 6 \* \* \* +(.*)$/m.exec(readFileSync(join(root, 'README.md'), 'utf8'))?.[1];
   const barn = new Barn();
   try {
@@ -54,7 +54,7 @@ test('the line for cron in the README says what is due, without any environment'
       ?.replace('/home/you/2027', '$PWD')
       .replace('PATH=', 'PATH=$BIN:')
       .replace(' traybook ', ` traybook --now ${exampleNow.midseason} `);
-    const mailed = barn.run(
+    const mailed = await barn.run(
       `env -i PWD="$PWD" BIN="$(dirname "$(command -v traybook)")" /bin/sh -c '${command}'`,
     );
     expect(mailed).toMatchObject({ status: 0, stderr: '' });
@@ -66,7 +66,7 @@ test('the line for cron in the README says what is due, without any environment'
 
 describe('every command', () => {
   for (const { name, summary } of commands) {
-    test(`${name} has a page and a help that shows an example`, () => {
+    test(`${name} has a page and a help that shows an example`, async () => {
       const page = join(commandFolder, `${name}.md`);
       expect(existsSync(page), `write src/commands/${name}.md`).toBe(true);
       expect(readFileSync(page, 'utf8'), 'an example in a console block').toMatch(
@@ -75,7 +75,7 @@ describe('every command', () => {
       const barn = new Barn();
       try {
         barn.enter('none', undefined);
-        const help = barn.run(`traybook ${name} --help`);
+        const help = await barn.run(`traybook ${name} --help`);
         expect(help).toMatchObject({ status: 0, stderr: '' });
         expect(help.stdout).toContain(summary.replace(/\.$/, ''));
         expect(help.stdout, 'help ends with an example').toMatch(/^ *\$ traybook /m);
@@ -97,8 +97,10 @@ describe('every command', () => {
   });
 });
 
-test('a wrong line in a page is found', () => {
+test('a wrong line in a page is found', async () => {
   const page = '<!-- season: none -->\n\n```console\n$ traybook --version\n0.0.0-wrong\n```\n';
-  expect(replay(page).page).not.toBe(page);
-  expect(replay('<!-- season: none -->\n```console\n$ exit 3\n```\n').page).toContain('[exit 3]');
+  expect((await replay(page)).page).not.toBe(page);
+  expect((await replay('<!-- season: none -->\n```console\n$ exit 3\n```\n')).page).toContain(
+    '[exit 3]',
+  );
 });

@@ -12,9 +12,9 @@ const pictures = {
 
 const barn = new Barn();
 let page = '';
-beforeAll(() => {
+beforeAll(async () => {
   barn.enter('finished', undefined);
-  page = barn.run('traybook summary --html').stdout;
+  page = (await barn.run('traybook summary --html')).stdout;
 });
 afterAll(() => barn.close());
 

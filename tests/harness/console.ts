@@ -14,7 +14,8 @@
 //
 // A comment holds until the next one, and each starts a fresh folder; commands after it share that
 // folder and its working directory. Lines with `$` are run by bash, so pipes and `cd` work; lines
-// with `>` straight after one continue it.
+// with `>` straight after one continue it. A line that is a command alone is answered by the built
+// program inside this process, which takes a tenth of the time that starting it takes.
 import { spawnSync } from 'node:child_process';
 import {
   chmodSync,
@@ -29,10 +30,12 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import nows from '../../examples/now.json' with { type: 'json' };
+import type { answerTo } from '../../src/cli.ts';
 import { shapeFaults } from './shapes.ts';
 
 export const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
@@ -44,6 +47,37 @@ export type Outcome = { stdout: string; stderr: string; status: number };
 
 /** The program that is tried: that of this folder, or an installed one. */
 const program = process.env.TRAYBOOK_PROGRAM ?? join(root, 'bin', 'traybook.js');
+
+/** The built program loaded into this process, as its launcher loads it. */
+let loaded: typeof answerTo | undefined;
+function builtAnswer(): typeof answerTo {
+  const launcher = createRequire(import.meta.url)(program) as { load(name: string): unknown };
+  loaded ??= (launcher.load('cli.js') as { answerTo: typeof answerTo }).answerTo;
+  return loaded;
+}
+
+/** One word as bash reads it: bare, or in quotes with nothing in them that bash would replace. */
+const WORD = /([\w./:=,%+@-]+)|'([^'\n]*)'|"([^"$`\\!\n]*)"/y;
+
+/** The words of a line that is one command of the program and nothing else; null for any other. */
+export function wordsOfCommand(line: string): string[] | null {
+  const words: string[] = [];
+  let at = 0;
+  while (at < line.length) {
+    let word: string | null = null;
+    for (WORD.lastIndex = at; ; at = WORD.lastIndex) {
+      const part = WORD.exec(line);
+      if (part === null) break;
+      word = (word ?? '') + (part[1] ?? part[2] ?? part[3] ?? '');
+    }
+    if (word === null || (at < line.length && line[at] !== ' ')) return null;
+    words.push(word);
+    at += 1;
+  }
+  // What reads its standard input, or is answered by the launcher, has a process of its own.
+  const isPlain = words[0] === 'traybook' && !words.includes('-') && words[1] !== '--version';
+  return isPlain ? words.slice(1) : null;
+}
 
 /** One scratch folder with the program on its PATH and a fixed clock. */
 export class Barn {
@@ -96,30 +130,23 @@ export class Barn {
     for (const entry of this.#entries()) this.#known.add(entry);
   }
 
-  /** Runs one line with bash. Entry ids made on the way read `new0000001`, `new0000002` … */
-  run(line: string, environment: Readonly<Record<string, string>> = {}): Outcome {
-    const pwd = join(this.#home, 'pwd');
+  /** Runs one line as bash would. Entry ids made on the way read `new0000001`, `new0000002` … */
+  async run(line: string, environment: Readonly<Record<string, string>> = {}): Promise<Outcome> {
     const real = this.#unmask(line);
     const began = Date.now();
-    const child = spawnSync('bash', ['-c', `${real}\nrc=$?; pwd -P > "${pwd}"; exit $rc`], {
-      cwd: this.#folder,
-      encoding: 'utf8',
-      input: '',
-      timeout: 120_000,
-      env: {
-        PATH: `${this.#shims}:${process.env.PATH ?? ''}`,
-        HOME: this.#home,
-        TZ: 'UTC',
-        LANG: 'C.UTF-8',
-        NO_COLOR: '1',
-        COLUMNS: '80',
-        BARN_NOW: this.#now,
-        GIT_CONFIG_GLOBAL: '/dev/null',
-        ...environment,
-      },
-    });
-    if (child.error) throw child.error;
-    if (existsSync(pwd)) this.#folder = readFileSync(pwd, 'utf8').trimEnd();
+    const env = {
+      PATH: `${this.#shims}:${process.env.PATH ?? ''}`,
+      HOME: this.#home,
+      TZ: 'UTC',
+      LANG: 'C.UTF-8',
+      NO_COLOR: '1',
+      COLUMNS: '80',
+      BARN_NOW: this.#now,
+      GIT_CONFIG_GLOBAL: '/dev/null',
+      ...environment,
+    };
+    const words = process.env.TRAYBOOK_PROGRAM === undefined ? wordsOfCommand(real) : null;
+    const child = words === null ? this.#inBash(real, env) : await this.#here(words, env);
     for (const entry of this.#entries()) {
       if (this.#known.has(entry)) continue;
       this.#known.add(entry);
@@ -130,11 +157,35 @@ export class Barn {
       if (faults.length > 0) throw new Error(`${line}: ${faults.slice(0, 5).join('; ')}`);
     }
     const clean = (text: string) => this.#mask(text, began);
-    return {
-      stdout: clean(child.stdout),
-      stderr: clean(child.stderr),
-      status: child.status ?? 128,
-    };
+    return { stdout: clean(child.stdout), stderr: clean(child.stderr), status: child.status };
+  }
+
+  #inBash(line: string, env: Record<string, string>): Outcome {
+    const pwd = join(this.#home, 'pwd');
+    const child = spawnSync('bash', ['-c', `${line}\nrc=$?; pwd -P > "${pwd}"; exit $rc`], {
+      cwd: this.#folder,
+      encoding: 'utf8',
+      input: '',
+      timeout: 120_000,
+      env,
+    });
+    if (child.error) throw child.error;
+    if (existsSync(pwd)) this.#folder = readFileSync(pwd, 'utf8').trimEnd();
+    return { stdout: child.stdout, stderr: child.stderr, status: child.status ?? 128 };
+  }
+
+  async #here(words: readonly string[], env: Record<string, string>): Promise<Outcome> {
+    const at = this.#now === '' ? [] : ['--now', this.#now];
+    const { stdout, stderr, exit } = await builtAnswer()([...at, ...words], {
+      cwd: this.#folder,
+      env,
+      instant: Date.now(),
+      random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
+      isTerminal: false,
+      columns: undefined,
+      canAsk: false,
+    });
+    return { stdout, stderr, status: exit };
   }
 
   close(): void {
@@ -198,7 +249,10 @@ export function seasonsOf(page: string, start = 'midseason'): string[] {
 }
 
 /** The page with every console block's output as the program prints it now. */
-export function replay(page: string, start = 'midseason'): { page: string; commands: string[] } {
+export async function replay(
+  page: string,
+  start = 'midseason',
+): Promise<{ page: string; commands: string[] }> {
   const barn = new Barn();
   const commands: string[] = [];
   let entered = false;
@@ -230,7 +284,7 @@ export function replay(page: string, start = 'midseason'): { page: string; comma
       while (lines[at + 1]?.startsWith('> ')) typed.push(lines[++at] ?? '');
       const command = typed.map((part) => part.slice(2)).join('\n');
       commands.push(command);
-      out.push(...typed, ...printed(barn.run(command)));
+      out.push(...typed, ...printed(await barn.run(command)));
     }
     if (inBlock) throw new Error('a console block is not closed');
     return { page: out.join('\n'), commands };

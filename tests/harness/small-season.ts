@@ -3,14 +3,14 @@ import { join } from 'node:path';
 import type { Barn } from './console.ts';
 
 /** A month of two pens, one species, five sets, told by the commands alone; invented numbers. */
-export function smallSeason(barn: Barn): void {
+export async function smallSeason(barn: Barn): Promise<void> {
   barn.enter('none', '2027-04-20T08:00');
-  const run = (line: string) => {
-    const outcome = barn.run(line);
+  const run = async (line: string) => {
+    const outcome = await barn.run(line);
     if (outcome.status !== 0) throw new Error(`${line}: ${outcome.stderr}`);
   };
-  run('traybook new small --place "Small & Co <b>" --zone Europe/London --year 2027');
-  run('cd small');
+  await run('traybook new small --place "Small & Co <b>" --zone Europe/London --year 2027');
+  await run('cd small');
   writeFileSync(
     join(barn.folder, 'season.yaml'),
     `format: traybook/1

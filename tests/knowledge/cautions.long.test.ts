@@ -40,14 +40,14 @@ const rows: Readonly<Record<string, string>> = {
 
 describe('after a record', () => {
   for (const [name, words] of Object.entries(rows)) {
-    test(`traybook add ${words}`, () => {
+    test(`traybook add ${words}`, async () => {
       const [record = '', word = ''] = name.split(' ');
       const keys = cautions.filter(([, { after = [] }]) =>
         after.some((one) => one.record === record && (one.is?.includes(word) ?? true)),
       );
       expect(keys.length).toBeGreaterThan(0);
       barn.enter('midseason', undefined);
-      const run = barn.run(`traybook add ${words} --anyway`);
+      const run = await barn.run(`traybook add ${words} --anyway`);
       expect(run.stderr + run.stdout).toContain('entry');
       for (const [, { short }] of keys) expect(flat(run.stdout)).toContain(flat(short));
     });
@@ -57,9 +57,9 @@ describe('after a record', () => {
 describe('on a sheet', () => {
   for (const [key, { sheets = [], short }] of cautions)
     for (const sheet of sheets)
-      test(`${key}: sheet ${sheet}`, () => {
+      test(`${key}: sheet ${sheet}`, async () => {
         barn.enter('midseason', undefined);
-        expect(flat(barn.run(`traybook sheet ${sheet}`).stdout)).toContain(flat(short));
+        expect(flat((await barn.run(`traybook sheet ${sheet}`)).stdout)).toContain(flat(short));
       });
 });
 
@@ -110,7 +110,7 @@ describe('on a screen', () => {
     ['money', '2027-06-25', { category: 'feed', amount: 20 }],
   ];
   const shown = new Map<string, string>();
-  beforeAll(() => {
+  beforeAll(async () => {
     barn.enter('none', '2027-06-28T08:00');
     const folder = join(barn.folder, 'farm');
     mkdirSync(join(folder, 'log'), { recursive: true });
@@ -137,7 +137,7 @@ describe('on a screen', () => {
       ['costs', 'costs'],
       ['brooders', '--now 2027-03-29T20:00 brooders'],
     ] as const) {
-      const run = barn.run(`cd ${folder} && traybook ${words}`);
+      const run = await barn.run(`cd ${folder} && traybook ${words}`);
       expect(run.status, run.stderr).toBe(0);
       shown.set(screen, flat(run.stdout));
     }

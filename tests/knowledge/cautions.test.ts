@@ -57,9 +57,9 @@ describe('telephone lines', () => {
   });
 });
 
-test('every caution has a place, and each is in the guide whole', () => {
+test('every caution has a place, and each is in the guide whole', async () => {
   barn.enter('none', undefined);
-  const guide = flat(barn.run('traybook guide cautions').stdout);
+  const guide = flat((await barn.run('traybook guide cautions')).stdout);
   for (const [key, { after, sheets, screens, whole }] of cautions) {
     expect(
       [after, sheets, screens].some((places) => places !== undefined),

@@ -128,9 +128,9 @@ test('the air cell is drawn to scale, in letters and in millimetres', () => {
   expect(svg).toMatch(/^<svg [^>]*width="[\d.]+mm"/);
 });
 
-test('a kind of the keeper’s own has its pages where its season is', () => {
+test('a kind of the keeper’s own has its pages where its season is', async () => {
   barn.enter('none', '2027-03-01T08:00');
-  barn.run('traybook new farm --place Mere --zone Europe/London');
+  await barn.run('traybook new farm --place Mere --zone Europe/London');
   writeFileSync(
     join(barn.folder, 'farm', 'season.yaml'),
     [
@@ -144,11 +144,11 @@ test('a kind of the keeper’s own has its pages where its season is', () => {
       '',
     ].join('\n'),
   );
-  const figures = barn.run('cd farm && traybook guide figures swan').stdout;
+  const figures = (await barn.run('cd farm && traybook guide figures swan')).stdout;
   expect(figures).toContain('- hatch on day: 35 (yours)');
   expect(figures).toContain('taken from the goose');
-  expect(barn.run('traybook guide embryo swan').stdout).toContain('~35  hatches');
+  expect((await barn.run('traybook guide embryo swan')).stdout).toContain('~35  hatches');
   for (const wrong of ['figures swann', 'words duck', 'nothing'])
-    expect(barn.run(`traybook guide ${wrong}`).status).toBe(2);
-  expect(barn.run('traybook guide embryo --svg').status).toBe(2);
+    expect((await barn.run(`traybook guide ${wrong}`)).status).toBe(2);
+  expect((await barn.run('traybook guide embryo --svg')).status).toBe(2);
 });

@@ -12,13 +12,14 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import { answer } from '../support/in-process.ts';
+import { afterAll, afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { type Folder, newFolder } from '../support/season-folder.ts';
 
-const solver = vi.hoisted(() => ({ before: (): void => {}, spoil: false }));
+const solver = { before: (): void => {}, spoil: false };
 
-vi.mock('../../src/planner/solver.ts', async (original) => {
+// Files share their modules: this one takes new ones with its own solver, and leaves none of them.
+vi.resetModules();
+vi.doMock('../../src/planner/solver.ts', async (original) => {
   const real = await original<typeof import('../../src/planner/solver.ts')>();
   return {
     ...real,
@@ -37,6 +38,11 @@ vi.mock('../../src/planner/solver.ts', async (original) => {
       };
     },
   };
+});
+const { answer } = await import('../support/in-process.ts');
+afterAll(() => {
+  vi.doUnmock('../../src/planner/solver.ts');
+  vi.resetModules();
 });
 
 const goals = 'goals: [{line: sussex, want: chicks, count: 20, by: 2027-06-01}]\n';

@@ -4,24 +4,25 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Barn } from '../harness/console.ts';
+import { isLongRun } from '../support/long.ts';
 
 const barn = new Barn();
 const has = (program: string) => spawnSync('which', [program]).status === 0;
 
-beforeAll(() => {
+beforeAll(async () => {
   barn.enter('none', '2027-03-06T08:00');
-  barn.run('traybook new hollin --place Hollin --zone Europe/London --year 2027');
-  barn.run('cd hollin');
-  barn.run('traybook add eggs main --laid 20 --kept 20');
-  expect(barn.run('traybook add set A1 --pen main --eggs 20 --tray 1').status).toBe(0);
+  await barn.run('traybook new hollin --place Hollin --zone Europe/London --year 2027');
+  await barn.run('cd hollin');
+  await barn.run('traybook add eggs main --laid 20 --kept 20');
+  expect((await barn.run('traybook add set A1 --pen main --eggs 20 --tray 1')).status).toBe(0);
 });
 afterAll(() => barn.close());
 
 /** Runs a script file with a shell in the season's folder; its printed lines. */
-function lines(shell: string, script: string): string[] {
+async function lines(shell: string, script: string): Promise<string[]> {
   const path = join(barn.folder, `try.${shell.split(' ')[0]}`);
   writeFileSync(path, script);
-  const { stdout, stderr, status } = barn.run(`${shell} ${path}`);
+  const { stdout, stderr, status } = await barn.run(`${shell} ${path}`);
   expect({ stderr, status }).toEqual({ stderr: '', status: 0 });
   return stdout.split('\n').filter(Boolean);
 }
@@ -41,44 +42,45 @@ describe.skipIf(!has('bash'))('bash', () => {
       ].join('\n'),
     );
 
-  test('commands, records, names and flags', () => {
-    expect(complete('com')).toEqual(['completion']);
-    expect(complete('add', 'cand')).toEqual(['candling']);
-    expect(complete('add', 'candling', '')).toEqual(['A1']);
-    expect(complete('add', 'candling', 'A1', '--pen', '')).toEqual(['main']);
-    expect(complete('add', 'candling', 'A1', '--cl')).toEqual(['--clear']);
+  test('commands, records, names and flags', async () => {
+    expect(await complete('com')).toEqual(['completion']);
+    expect(await complete('add', 'cand')).toEqual(['candling']);
+    expect(await complete('add', 'candling', '')).toEqual(['A1']);
+    expect(await complete('add', 'candling', 'A1', '--pen', '')).toEqual(['main']);
+    expect(await complete('add', 'candling', 'A1', '--cl')).toEqual(['--clear']);
   });
 
-  test('a folder is completed by the shell', () => {
-    expect(complete('--season', 'lo')).toEqual(['log']);
-  });
-});
-
-describe.skipIf(!has('fish'))('fish', () => {
-  const complete = (line: string) =>
-    lines('fish --no-config', `traybook completion fish | source\ncomplete -C '${line}'`).map(
-      (one) => one.split('\t')[0],
-    );
-
-  test('commands, records, names and flags', () => {
-    expect(complete('traybook com')).toEqual(['completion']);
-    expect(complete('traybook add cand')).toEqual(['candling']);
-    expect(complete('traybook add candling ')).toEqual(['A1']);
-    expect(complete('traybook add candling A1 --pen ')).toEqual(['main']);
-    expect(complete('traybook add candling A1 --cl')).toEqual(['--clear']);
-  });
-
-  test('a folder is completed by the shell', () => {
-    expect(complete('traybook --season lo')).toContain('log/');
+  test('a folder is completed by the shell', async () => {
+    expect(await complete('--season', 'lo')).toEqual(['log']);
   });
 });
 
-describe.skipIf(!has('zsh'))('zsh', () => {
+const inFish = () => {
+  const complete = async (line: string) =>
+    (
+      await lines('fish --no-config', `traybook completion fish | source\ncomplete -C '${line}'`)
+    ).map((one) => one.split('\t')[0]);
+
+  test('commands, records, names and flags', async () => {
+    expect(await complete('traybook com')).toEqual(['completion']);
+    expect(await complete('traybook add cand')).toEqual(['candling']);
+    expect(await complete('traybook add candling ')).toEqual(['A1']);
+    expect(await complete('traybook add candling A1 --pen ')).toEqual(['main']);
+    expect(await complete('traybook add candling A1 --cl')).toEqual(['--clear']);
+  });
+
+  test('a folder is completed by the shell', async () => {
+    expect(await complete('traybook --season lo')).toContain('log/');
+  });
+};
+
+const inZsh = () => {
   // A shell on a terminal of its own, with a key pressed in it; read until `wanted` shows or 10 s.
-  const typed = (line: string, wanted: string) =>
-    lines(
-      'zsh -f',
-      `
+  const typed = async (line: string, wanted: string) =>
+    (
+      await lines(
+        'zsh -f',
+        `
 zmodload zsh/zpty
 zpty -b inner 'zsh -f -i'
 zpty -w inner 'PS1= ; autoload -Uz compinit; compinit -u -D; eval "$(traybook completion zsh)"; print re""ady'
@@ -94,9 +96,10 @@ done
 zpty -d inner
 print -r -- \${seen//[^[:print:]]/}
 `,
+      )
     ).join('');
 
-  test('commands, records, names and flags', () => {
+  test('commands, records, names and flags', async () => {
     for (const [line, wanted] of [
       ['traybook com', 'completion'],
       ['traybook add cand', 'candling'],
@@ -104,9 +107,13 @@ print -r -- \${seen//[^[:print:]]/}
       ['traybook add candling A1 --pen ', '--pen main'],
       ['traybook add candling A1 --cle', '--clear'],
     ] as const)
-      expect(typed(line, wanted)).toContain(wanted);
+      expect(await typed(line, wanted)).toContain(wanted);
   });
-});
+};
 
+if (isLongRun) {
+  describe.skipIf(!has('fish'))('fish', inFish);
+  describe.skipIf(!has('zsh'))('zsh', inZsh);
+}
 if (![has('bash'), has('fish'), has('zsh')].every(Boolean))
   console.warn('SKIPPED: a shell is missing: apt-get install zsh fish');

@@ -36,18 +36,18 @@ test.each(cases)('%s, set on %s: %s', (zone, on, key) => {
   expect(end.offset).not.toBe(start.offset);
 });
 
-test('the calendar of a season: folded, and importing it again moves and doubles nothing', () => {
+test('the calendar of a season: folded, and importing it again moves and doubles nothing', async () => {
   const barn = new Barn();
   try {
     barn.enter('none', '2027-03-01T07:00');
-    const began = barn.run(
+    const began = await barn.run(
       `traybook new s --place 'Cold Ash; été, 2' --zone Europe/London && cd s && sed -i 's/plan: \\[\\]/plan: [{set: A1, on: 2027-03-06, trays: [1], shares: {main: 30}}]/' season.yaml`,
     );
     expect(began.stderr).toBe('');
-    const once = barn.run('traybook calendar').stdout;
-    barn.run('traybook add eggs main --kept 30 --on 2027-03-01');
-    barn.run('traybook --now 2027-03-06T09:00 add set A1 --as-planned');
-    const twice = barn.run('traybook --now 2027-03-07T09:00 calendar').stdout;
+    const once = (await barn.run('traybook calendar')).stdout;
+    await barn.run('traybook add eggs main --kept 30 --on 2027-03-01');
+    await barn.run('traybook --now 2027-03-06T09:00 add set A1 --as-planned');
+    const twice = (await barn.run('traybook --now 2027-03-07T09:00 calendar')).stdout;
     const read = (text: string): Map<string, string> =>
       new Map(
         new ICAL.Component(ICAL.parse(text)).getAllSubcomponents('vevent').map((one) => {

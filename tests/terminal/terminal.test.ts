@@ -21,7 +21,7 @@ for (const { folder, name } of pages) {
   if (LONG.has(name) && !isLongRun) continue;
   test(name, async () => {
     const path = join(folder, name);
-    const { page, commands } = replay(readFileSync(path, 'utf8'), 'none');
+    const { page, commands } = await replay(readFileSync(path, 'utf8'), 'none');
     expect(commands.length, 'a transcript runs at least one command').toBeGreaterThan(0);
     await expect(page).toMatchFileSnapshot(path);
   });
