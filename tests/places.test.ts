@@ -75,8 +75,9 @@ test('the example seasons are those that ship, and each opens at its moment', ()
     expect(made.stdout).toContain(line);
     const looked = run('empty', line.split(' ').slice(1));
     expect([looked.status, looked.stderr]).toEqual([0, '']);
-    expect(readFileSync(join(farm, 'empty/trial', name, 'season.yaml'))).toEqual(
-      readFileSync(join(root, 'examples', name, 'season.yaml')),
+    // The line for editors comes before.
+    expect(readFileSync(join(farm, 'empty/trial', name, 'season.yaml'), 'utf8')).toBe(
+      `# yaml-language-server: $schema=.traybook/season.schema.json\n${readFileSync(join(root, 'examples', name, 'season.yaml'), 'utf8')}`,
     );
   }
   expect(run('empty', ['new', '--example', 'trial']).status).toBe(4);

@@ -1,6 +1,6 @@
 import { judged } from '../facts/checks/index.ts';
 import { futureFault } from '../facts/checks/order.ts';
-import type { FolderRead } from '../io/season-folder.ts';
+import { type FolderRead, SEASON_FILE } from '../io/season-folder.ts';
 import { expectedIn } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { type Fault, faultCodes, inOrder, quoted } from '../text/fault.ts';
@@ -9,6 +9,7 @@ import { type CommandModule, exitCodes, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { laterText, nowIn, readAtMoment } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
+import { keepSchema } from './season-schema.ts';
 
 export const command: CommandModule = {
   examples: [
@@ -33,6 +34,7 @@ export const command: CommandModule = {
         'to settle a conflict: check --accept CODE ABOUT --why TEXT',
       );
     const read = await readAtMoment(context);
+    await keepSchema(read.folder, read.sources.get(SEASON_FILE)?.text ?? '');
     let notes = '';
     const problems: Fault[] = [...read.faults];
     let accepted = 0;

@@ -1,4 +1,4 @@
-import { basename, relative, resolve } from 'node:path';
+import { basename, dirname, join, relative, resolve } from 'node:path';
 import gitattributes from '../../seeds/starter/gitattributes';
 import gitignore from '../../seeds/starter/gitignore';
 import { readExamples } from '../io/examples.ts';
@@ -18,6 +18,7 @@ import { YamlEditRefused } from '../text/yaml-edit.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { cannotRead, nowIn } from './open.ts';
 import { jsonText } from './say.ts';
+import { keepSchema, withModeline } from './season-schema.ts';
 import { starterText, startFlags, startOf } from './starter.ts';
 
 /** From this month on, a new season is next year's. */
@@ -59,7 +60,7 @@ export const command: CommandModule = {
         ? await begun(folder, year, zone, context, options as Readonly<Record<string, string>>)
         : from.text;
     const files = new Map([
-      [SEASON_FILE, text],
+      [SEASON_FILE, withModeline(text)],
       ['.gitattributes', gitattributes],
       ['.gitignore', gitignore],
     ]);
@@ -69,6 +70,7 @@ export const command: CommandModule = {
       files.set(`${LOG_FOLDER}/${kind.file}`, `${headerOf(kind).join(',')}\n`);
     }
     makeFiles(folder, files);
+    await keepSchema(folder, files.get(SEASON_FILE)!);
     const read = await readSeasonFolder(folder);
     if (read.season === null) throw cannotRead(read);
     const shown = relative(context.cwd, folder) || '.';
@@ -116,7 +118,11 @@ export const command: CommandModule = {
 };
 
 /** Two seasons to try everything on: a whole one, and one in its eighth week. */
-function example(context: Context, folder: string, options: Readonly<Record<string, unknown>>) {
+async function example(
+  context: Context,
+  folder: string,
+  options: Readonly<Record<string, unknown>>,
+) {
   const other = ['from', 'zone', 'year', ...startFlags().map(({ name }) => name)].find(
     (name) => options[name] !== undefined,
   );
@@ -129,7 +135,15 @@ function example(context: Context, folder: string, options: Readonly<Record<stri
       'the example seasons are not installed here',
       'install traybook anew',
     );
-  makeFiles(folder, examples.files);
+  const files = new Map(
+    [...examples.files].map(([path, text]) => [
+      path,
+      basename(path) === SEASON_FILE ? withModeline(text) : text,
+    ]),
+  );
+  makeFiles(folder, files);
+  for (const [path, text] of files)
+    if (basename(path) === SEASON_FILE) await keepSchema(join(folder, dirname(path)), text);
   const shown = relative(context.cwd, folder) || '.';
   if (context.json)
     return { stdout: jsonText('new', { folder: shown, examples: examples.moments }) };

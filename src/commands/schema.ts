@@ -1,5 +1,6 @@
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
+import { schemaText } from './season-schema.ts';
 
 const files = ['season'];
 
@@ -17,8 +18,7 @@ export const command: CommandModule = {
         `schema: expected ${files.join(', ')}, found ${JSON.stringify(file)}`,
         didYouMean(file, files) ?? 'traybook schema season',
       );
-    const { seasonJsonSchema } = await import('../tables/season-keys.ts');
-    return { stdout: `${JSON.stringify(seasonJsonSchema(), null, 2)}\n` };
+    return { stdout: await schemaText() };
   },
 
   examples: ['schema season > season.schema.json'],

@@ -1,8 +1,4 @@
-import { writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { realDisk } from './disk.ts';
-import { privateFolder, privatePath } from './private-folder.ts';
-import { refusalOf } from './refusal.ts';
+import { keepPrivately, privateText } from './private-folder.ts';
 
 /** What calendars were last given out of a season. */
 export type KeptCalendars<Ledger> = {
@@ -15,7 +11,7 @@ const FILE = 'calendars.json';
 /** A file that is gone, or no longer what the program wrote, is as good as none: it holds no record. */
 export function keptCalendars<Ledger>(season: string): KeptCalendars<Ledger> {
   try {
-    const value = JSON.parse(realDisk.text(privatePath(season, FILE))) as unknown;
+    const value = JSON.parse(privateText(season, FILE) ?? '') as unknown;
     if (typeof value === 'object' && value !== null && 'ledgers' in value)
       return value as KeptCalendars<Ledger>;
   } catch {
@@ -30,11 +26,5 @@ export function keptCalendars<Ledger>(season: string): KeptCalendars<Ledger> {
  * @throws WriteRefused when the disk refuses
  */
 export function keepCalendars<Ledger>(season: string, kept: KeptCalendars<Ledger>): void {
-  const path = join(privateFolder(season), FILE);
-  try {
-    writeFileSync(`${path}.new`, `${JSON.stringify(kept)}\n`);
-    realDisk.rename(`${path}.new`, path);
-  } catch (error) {
-    throw refusalOf(error, path);
-  }
+  keepPrivately(season, FILE, `${JSON.stringify(kept)}\n`);
 }

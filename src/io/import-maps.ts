@@ -1,8 +1,4 @@
-import { writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { realDisk } from './disk.ts';
-import { privateFolder, privatePath } from './private-folder.ts';
-import { refusalOf } from './refusal.ts';
+import { keepPrivately, privateText } from './private-folder.ts';
 
 const FILE = 'imports.json';
 
@@ -32,7 +28,7 @@ export function rememberedMap(
 /** A file that is gone, or no longer what the program wrote, is as good as none: it holds no record. */
 function mapsOf(season: string): Maps {
   try {
-    const value = JSON.parse(realDisk.text(privatePath(season, FILE))) as unknown;
+    const value = JSON.parse(privateText(season, FILE) ?? '') as unknown;
     return typeof value === 'object' && value !== null ? (value as Maps) : {};
   } catch {
     return {};
@@ -51,12 +47,5 @@ export function rememberMap(
   map: RememberedMap,
 ): void {
   const maps = { ...mapsOf(season), [keyOf(record, header)]: map };
-  const path = join(privateFolder(season), FILE);
-  try {
-    // Made beside it and renamed, so that a crash leaves the old maps or the new.
-    writeFileSync(`${path}.new`, `${JSON.stringify(maps, null, 2)}\n`);
-    realDisk.rename(`${path}.new`, path);
-  } catch (error) {
-    throw refusalOf(error, path);
-  }
+  keepPrivately(season, FILE, `${JSON.stringify(maps, null, 2)}\n`);
 }

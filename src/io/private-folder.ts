@@ -1,3 +1,4 @@
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { type Disk, realDisk } from './disk.ts';
 import { codeOf, refusalOf } from './refusal.ts';
@@ -40,4 +41,29 @@ export function privateFolder(season: string, disk: Disk = realDisk): string {
     if (codeOf(error) !== 'EEXIST') throw refusalOf(error, folder);
   }
   return folder;
+}
+
+/** The text of a file in the private folder, or null where there is none. */
+export function privateText(season: string, name: string): string | null {
+  try {
+    return realDisk.text(privatePath(season, name));
+  } catch {
+    return null;
+  }
+}
+
+/**
+ * Keeps a text in the private folder. It is made beside the old one and renamed, so that a crash leaves
+ * one of them.
+ *
+ * @throws WriteRefused when the disk refuses
+ */
+export function keepPrivately(season: string, name: string, text: string): void {
+  const path = join(privateFolder(season), name);
+  try {
+    writeFileSync(`${path}.new`, text);
+    realDisk.rename(`${path}.new`, path);
+  } catch (error) {
+    throw refusalOf(error, path);
+  }
 }
