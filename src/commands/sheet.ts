@@ -1,10 +1,9 @@
-import { tasksOf } from '../facts/tasks/tasks.ts';
+import { COMING_DAYS, tasksOf } from '../facts/tasks/tasks.ts';
 import { type SheetKind, sheetKinds, sheetPage } from '../tables/html/sheet.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 
-const DAYS_AHEAD = 3;
 const kinds = Object.keys(sheetKinds);
 
 export const command: CommandModule = {
@@ -29,7 +28,7 @@ export const command: CommandModule = {
         `--set: expected the name of a set, found ${JSON.stringify(set)}`,
         didYouMean(set, season.sets.keys()),
       );
-    const tasks = tasksOf(season, now, DAYS_AHEAD);
+    const tasks = tasksOf(season, now, COMING_DAYS + 1);
     return {
       stdout: sheetPage(kind as SheetKind, { season, now, tasks, set }),
       stderr: notices,

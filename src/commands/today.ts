@@ -1,4 +1,4 @@
-import { tasksOf } from '../facts/tasks/tasks.ts';
+import { COMING_DAYS, tasksOf } from '../facts/tasks/tasks.ts';
 import { alarmsAt } from '../judge/alarms/alarms.ts';
 import { headline, isPressing, todayMarkdown, todayText } from '../tables/today.ts';
 import { linesForTerminal } from '../text/escape.ts';
@@ -6,15 +6,13 @@ import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 
-/** Days of what is coming that a morning shows. */
-const USUAL_DAYS = 3;
 const MOST_DAYS = 400;
 
 export const command: CommandModule = {
   examples: ['today', 'today --full', 'today --days 14 --md', 'today --quiet'],
   define(command) {
     command
-      .option('--days <number>', 'days of what is coming, after today', String(USUAL_DAYS))
+      .option('--days <number>', 'days of what is coming, after today', String(COMING_DAYS))
       .option('--md', 'a Markdown list with boxes to tick')
       .option(
         '--quiet',

@@ -10,6 +10,9 @@ import { work } from './work.ts';
 /** Every source of tasks. A new one is one file and one line here. */
 const sources: readonly TaskSource[] = [penTasks, setTasks, flockTasks, dailyTasks];
 
+/** Days of what is coming that a morning shows, today not counted. */
+export const COMING_DAYS = 3;
+
 /** Kinds of task that keep birds alive, and kinds in which eggs move or are opened. */
 const LIVE: ReadonlySet<string> = new Set(['brood', 'heat', 'shade']);
 const EGGS: ReadonlySet<string> = new Set([

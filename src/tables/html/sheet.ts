@@ -8,7 +8,7 @@ import {
   openPlan,
 } from '../../facts/hatch-time.ts';
 import { heatText } from '../../facts/heat.ts';
-import type { Task } from '../../facts/tasks/task.ts';
+import type { Task, TaskClass } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
 import { deathsAt, deathWords } from '../../season/embryo.ts';
@@ -17,6 +17,7 @@ import type { Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
 import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
 import { placesOf, stayRows, wholeSpan } from '../occupancy.ts';
+import { isPressing } from '../today.ts';
 import { wantedWords } from '../words.ts';
 import { type Attributes, type Child, element, type Markup, together } from './element.ts';
 import { document } from './page.ts';
@@ -144,17 +145,18 @@ function daySheet({ tasks, now }: SheetMatter): Sheet {
     words.length === 0
       ? null
       : [element('h2', {}, title), element('p', { class: 'line' }, `${words.join('; ')}.`)];
-  const of = (state: Task['state']) => tasks.filter((task) => task.state === state && !task.daily);
+  const pressing = (state: Task['state']) =>
+    tasks.filter((task) => isPressing(task) && task.state === state);
+  const of = (name: TaskClass) => tasks.filter((task) => task.class === name);
+  const titles = (some: readonly Task[]) => some.map((task) => task.title);
   return {
     title: `The day: ${longDay(now.day)}`,
     body: together(
-      list('Overdue', of('overdue')),
-      list('Today', of('due')),
+      list('Overdue', pressing('overdue')),
+      list('Today', pressing('due')),
       tasks.length === 0 ? none('Nothing is due.') : null,
-      line(
-        'Every day',
-        tasks.filter((task) => task.daily).map((task) => task.title),
-      ),
+      line('Every day', titles(of('routine').filter((task) => task.daily))),
+      line('Long overdue', titles(of('routine').filter((task) => !task.daily))),
       line(
         'Coming',
         of('coming').map((task) => `${weekdayMonth(task.due)}: ${task.title}`),
