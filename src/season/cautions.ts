@@ -3,7 +3,8 @@ import type * as z from 'zod/mini';
 import table from '../../seeds/cautions.yaml';
 import type { cautionsFile } from './knowledge-schema.ts';
 
-const cautions = table as z.infer<typeof cautionsFile>;
+/** Every caution, in the order of the table. */
+export const cautions = table as z.infer<typeof cautionsFile>;
 
 export type CautionKey =
   | 'holding'

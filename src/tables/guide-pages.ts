@@ -1,5 +1,6 @@
 /** Pages of the guide that are made from the tables of `seeds/`, in Markdown. */
-import { advice, works, worksAgainst } from '../season/advice.ts';
+import { advice } from '../season/advice.ts';
+import { cautionLines, cautions } from '../season/cautions.ts';
 import { candlingLooks, deathsAt, embryoDays, pipping, publishedDays } from '../season/embryo.ts';
 import { type Seen, seenWords } from '../season/figure.ts';
 import { type Species, speciesTable } from '../season/species.ts';
@@ -14,8 +15,11 @@ export function gradeOf(seen: Seen): string {
 
 /** One line of a list, with its grade, and with its source where sources are asked for. */
 export function sourcedItem(says: string, { source, seen }: Sourced, withSources: boolean): string {
-  const more = withSources ? ` Source: ${source}.` : '';
-  return `- ${says} (${gradeOf(seen)})${more}`;
+  return `- ${sourcedText(says, { source, seen }, withSources)}`;
+}
+
+function sourcedText(says: string, { source, seen }: Sourced, withSources: boolean): string {
+  return `${says} (${gradeOf(seen)})${withSources ? ` Source: ${source}.` : ''}`;
 }
 
 const SOURCES_HINT =
@@ -66,6 +70,24 @@ function pipHours(
   const far =
     hours.range === undefined ? '' : `, in print ${hours.range.low} to ${hours.range.high}`;
   return sourcedItem(`${of}hours: ${low} to ${high}${far}.`, hours, withSources);
+}
+
+/** Every caution whole. Telephone lines are left to the season of their own country. */
+export function cautionsPage(withSources: boolean): string {
+  return [
+    '# Cautions',
+    '',
+    'Commands show these in short, each once, where they apply. traybook keeps records: it gives no veterinary, legal or electrical advice. Check your local rules, and ask a vet. Telephone lines show only in the season of their own country.',
+    '',
+    ...Object.values(cautions).flatMap(({ short, whole, ...caution }) => [
+      `## ${short.split(/[:.;]/)[0]}`,
+      '',
+      sourcedText(whole, caution, withSources),
+      '',
+    ]),
+    withSources ? '' : SOURCES_HINT,
+    '',
+  ].join('\n');
 }
 
 /** The embryo day by day for a kind, what the light shows, and deaths by age. */
@@ -124,7 +146,7 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
     ),
     '',
     'One dead egg proves nothing: causes show in many eggs. `diagnose` weighs them.',
-    'Opening eggs: gloves, moving air, a bag over a doubtful one. `guide cautions` says more.',
+    ...cautionLines(['breakout']),
     '',
     withSources ? '' : SOURCES_HINT,
     '',
@@ -133,37 +155,6 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
 
 function scaledFrom(chicken: Sourced): Sourced {
   return { source: `the chicken's days, ${chicken.source}`, seen: 'computed' };
-}
-
-/** The works that the figures cite, and those the program departs from. */
-export function sourcesPage(): string {
-  return [
-    '# Sources',
-    '',
-    `The figures of this program cite ${works.length} works. Each figure says which, and how well it was seen: published (the page or the abstract itself), from a copy, worked out, common practice, from memory. \`guide figures KIND --sources\` shows each beside its figure.`,
-    '',
-    '## Where this program says otherwise, and why',
-    '',
-    ...worksAgainst.map(
-      ({ work, says, ours, why }) =>
-        `- ${capital(says)} (${titleOf(work)}). Here: ${ours}, because ${why}.`,
-    ),
-    '',
-    '## Works',
-    '',
-    ...[...new Set(works.map(printed))]
-      .sort((a, b) => a.localeCompare(b, 'en'))
-      .map((one) => `- ${one}`),
-    '',
-  ].join('\n');
-}
-
-function titleOf(cited: string): string {
-  return works.find((work) => work.cited === cited)?.title ?? cited;
-}
-
-function printed({ title, publisher, year, address }: (typeof works)[number]): string {
-  return `${[title, publisher, year].filter((part) => part !== undefined).join(', ')}.${address === undefined ? '' : ` ${address}`}`;
 }
 
 /** A sentence with its first letter large. */

@@ -8,7 +8,8 @@ import { airCellDepth, deathsAt, embryoDays } from '../../src/season/embryo.ts';
 import { speciesNames, speciesTable } from '../../src/season/species.ts';
 import { airCellLetters, airCellMarks, airCellSvg } from '../../src/tables/air-cell.ts';
 import { figuresPage, generalFigures } from '../../src/tables/guide-figures.ts';
-import { advicePage, embryoPage, sourcesPage } from '../../src/tables/guide-pages.ts';
+import { advicePage, cautionsPage, embryoPage } from '../../src/tables/guide-pages.ts';
+import { sourcesPage } from '../../src/tables/guide-sources.ts';
 import { manualText } from '../../src/tables/manual.ts';
 import { Barn } from '../harness/console.ts';
 
@@ -42,6 +43,7 @@ test('every page made from the tables fits 80 columns', () => {
     generalFigures(false),
     generalFigures(true),
     sourcesPage(),
+    cautionsPage(true),
     ...kinds.flatMap((kind) => [
       figuresOf(kind, false),
       figuresOf(kind, true),

@@ -55,11 +55,6 @@ const written: readonly Topic[] = [
     load: () => import('./brooding.md'),
   },
   {
-    name: 'cautions',
-    about: 'heat, food, medicine, disease, sale, slaughter',
-    load: () => import('./cautions.md'),
-  },
-  {
     name: 'breeding',
     about: 'males, purity, narrowing, whom to keep',
     load: () => import('./breeding.md'),
@@ -88,6 +83,14 @@ const written: readonly Topic[] = [
 
 /** Pages made from the tables of `seeds/` and the schema, so that they cannot differ. */
 const made: readonly Topic[] = [
+  {
+    name: 'cautions',
+    about: 'heat, food, medicine, disease, sale, slaughter',
+    load: async ({ sources }) => {
+      const { cautionsPage } = await import('../../tables/guide-pages.ts');
+      return { default: cautionsPage(sources) };
+    },
+  },
   {
     name: 'season-file',
     about: 'every key of season.yaml, with an example',
@@ -126,9 +129,9 @@ const made: readonly Topic[] = [
   },
   {
     name: 'sources',
-    about: 'the works that the figures cite, and where the program says otherwise',
+    about: 'the works cited, what rests on each, and where the program says otherwise',
     load: async () => {
-      const { sourcesPage } = await import('../../tables/guide-pages.ts');
+      const { sourcesPage } = await import('../../tables/guide-sources.ts');
       return { default: sourcesPage() };
     },
   },
