@@ -52,9 +52,5 @@ export const normsFile = z.strictObject({
     step_rh_points: figure(z.number().positive().max(50)),
     rh_query: figure(z.number().positive().max(100)),
   }),
-  power: z.strictObject({
-    short_hours: figure(hours),
-    heat_sensitive_days: figure(z.number().positive().max(60)),
-  }),
   levels: z.strictObject({ act: figure(share), watch: figure(share) }),
 });

@@ -1,5 +1,8 @@
 /** `guide figures KIND`: every figure of a kind on a screen or two, with how well its source was seen. */
+import { alarmFigures } from '../facts/machine-bands.ts';
+import { powerFigures } from '../facts/power.ts';
 import { seedPrior, stages } from '../facts/stages.ts';
+import { work } from '../facts/tasks/work.ts';
 import {
   type BirdKind,
   broodingOf,
@@ -178,6 +181,9 @@ export function generalFigures(withSources: boolean): string {
       ),
     ),
     '',
+    ...section('How the day is laid out', work, withSources),
+    ...section('Power cuts', powerFigures, withSources),
+    ...section('Alarms', alarmFigures, withSources),
   ].join('\n');
 }
 
@@ -194,7 +200,7 @@ function item(key: string, figure: Figure<unknown>, withSources: boolean): strin
   const more = withSources
     ? ` Source: ${figure.source}.${figure.note === undefined ? '' : ` ${figure.note}`}`
     : '';
-  return `- ${figureHeadings[key] ?? key}: ${shown(figure.value)} (${range}${gradeOf(figure.seen)})${more}`;
+  return `- ${figureHeadings[key] ?? key.replace(/_c$/, ' (°C)').replaceAll('_', ' ')}: ${shown(figure.value)} (${range}${gradeOf(figure.seen)})${more}`;
 }
 
 /** A value in words: a range as `10–14`, steps as `day 7: 31.1–32.2`. */

@@ -80,7 +80,7 @@ export function cautionsPage(withSources: boolean): string {
     'Commands show these in short, each once, where they apply. traybook keeps records: it gives no veterinary, legal or electrical advice. Check your local rules, and ask a vet. Telephone lines show only in the season of their own country.',
     '',
     ...Object.values(cautions).flatMap(({ short, whole, ...caution }) => [
-      `## ${short.split(/[:.;]/)[0]}`,
+      `## ${short.split(/[:.;,]/)[0]}`,
       '',
       sourcedText(whole, caution, withSources),
       '',

@@ -1,4 +1,5 @@
 /** What the counts of a season say: how it went, what stands out, then rates by pen, tray and week. */
+import { fromTo, work } from '../facts/tasks/work.ts';
 import { norms, type RateName } from '../judge/norms.ts';
 import type { Comparison } from '../judge/review/comparisons.ts';
 import { type Cut, cuts, type GroupRates, type GroupShare } from '../judge/review/groups.ts';
@@ -266,7 +267,7 @@ function lossPart({ losses }: Review): ScreenPart {
         : [
             {
               name: `${set} ${pen}`,
-              text: `aim at about ${fixed(advice.aim)} % humidity, next step ${fixed(advice.next)} %; weigh again in 2 to 3 days. It is advice to approach in steps: let weight decide.`,
+              text: `aim at about ${fixed(advice.aim)} % humidity, next step ${fixed(advice.next)} %; weigh again in ${fromTo(work.weigh_again_days)} days. It is advice to approach in steps: let weight decide.`,
             },
           ],
     ),
@@ -347,7 +348,7 @@ function timingPart({ timing: { sets, pooled, interval, clockUnknown } }: Review
         : []),
       ...(pooled && !pooled.sdKnown
         ? [
-            'Openings are too few to see how long a hatch takes; a usual one (24 to 48 hours) was assumed.',
+            `Openings are too few to see how long a hatch takes; a usual one (${fromTo(norms.timing.window_hours)} hours) was assumed.`,
           ]
         : []),
       ...(clockUnknown
@@ -448,9 +449,9 @@ function machineLines(one: MachineReadings): { name: string; text: string }[] {
   const long = (minutes: number | null): string =>
     minutes === null ? '' : ` for ${counted(minutes, 'minute')}`;
   return [
-    ...one.powerCuts.map(({ on, minutes, sets, advice }) => ({
+    ...one.powerCuts.map(({ on, hours, advice }) => ({
       name,
-      text: `power off on ${printOn(on)}${long(minutes)}${sets.length === 0 ? '' : `: ${sets.map((s) => `${s.set} at day ${s.day}`).join(', ')}`}. ${advice}`,
+      text: `power off on ${printOn(on)}${long(hours === null ? null : Math.round(hours * 60))}: ${advice}.`,
     })),
     ...one.turningStopped.map(({ on, minutes }) => ({
       name,

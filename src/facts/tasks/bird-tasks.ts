@@ -17,6 +17,7 @@ import { withdrawalsOf } from '../birds/withdrawal.ts';
 import { ageOn, wholeDegrees } from '../heat.ts';
 import { heatRound, heatTasks, warmTasks } from './heat-tasks.ts';
 import { type TaskDraft, taskOf } from './task.ts';
+import { work } from './work.ts';
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
 export function flockTasks(season: Season, now: Now): TaskDraft[] {
@@ -147,7 +148,6 @@ function leavingTasks(
 
 /** Days an unticked change of feed is still told. */
 const FEED_DAYS = 7;
-const RECHECK_MARK_DAYS = 14;
 
 function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
   const kind = kindOfLine(season, group.line);
@@ -172,18 +172,19 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
       }),
     );
   });
+  const again = work.punch_again_days.value;
   const punched = group.parts.find((part) => /toe|punch|web/i.test(part.mark ?? ''));
-  if (punched && ageOn(group.youngest, now.day) <= RECHECK_MARK_DAYS * 2)
+  if (punched && ageOn(group.youngest, now.day) <= again * 2)
     out.push(
       taskOf({
         id: `${group.name}/mark`,
         kind: 'mark',
-        due: at(RECHECK_MARK_DAYS),
-        until: at(RECHECK_MARK_DAYS + 3),
+        due: at(again),
+        until: at(again + 3),
         set,
         count: group.living,
         title: `Look at the toe punches of ${group.name} again`,
-        why: 'webs grow shut; punch again at about two weeks',
+        why: `webs grow shut; punch again at about ${again} days`,
       }),
     );
   const sexing = growth.sexing_days.value;

@@ -103,7 +103,7 @@ export function dailyTasks(season: Season, now: Now): TaskDraft[] {
       'hen',
       hen,
       `Let ${hen} off to feed, drink and drop`,
-      'a quarter of an hour a day; see that she goes back',
+      `${work.broody_off_minutes.value} minutes a day; see that she goes back`,
       `add tick ${hen}/${day}/off`,
     );
   return out;

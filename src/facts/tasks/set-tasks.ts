@@ -7,9 +7,9 @@ import { workingDay } from '../days-off.ts';
 import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
-import { cutsOf } from '../power.ts';
+import { cutsOf, powerFigures } from '../power.ts';
 import { type TaskDraft, taskOf } from './task.ts';
-import { work } from './work.ts';
+import { fromTo, work } from './work.ts';
 
 /** What there is to do for each set: set, candle, transfer, damp up, watch, hatch, close, clean. */
 export function setTasks(season: Season, now: Now): TaskDraft[] {
@@ -78,7 +78,7 @@ function powerLooks(set: EggSet, season: Season): TaskDraft[] {
         place: trayText(set, season),
         count: live.reduce((sum, share) => sum + share.live, 0),
         title: `Candle ${set.name} again after the power cut of ${cut.on.day}`,
-        why: 'what died in it shows four to six days later; throw nothing out before',
+        why: `what died in it shows ${fromTo(powerFigures.candle_after_days)} days later; throw nothing out before`,
         settle: `add candling ${set.name}${live.length > 1 ? ` --pen ${live[0]!.pen.name}` : ''} --clear N --quit N`,
       }),
     ];
@@ -352,7 +352,7 @@ function datedTasks(one: Dated): TaskDraft[] {
       dates.lastOpening,
       `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${one.hatch.count} chicks${at}`,
       underHen
-        ? 'leave her alone: she leaves the nest with them in a day or two; then count, with feed and water where chicks reach them'
+        ? `leave her alone: she leaves the nest with them in ${fromTo(work.broody_leaves_days)} days; then count, with feed and water where chicks reach them`
         : 'take off what is dry, count, shut it again; open once or twice, not for each chick',
       `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
     );
@@ -397,4 +397,4 @@ const DAY_LENGTH = 10;
 
 /** Said before anything unhatched is opened. Common practice, no source; AVMA 2020 on embryos. */
 const makeSure = ({ pip_hours: { value, range } }: Species): string =>
-  `alive if it moves against the light, taps or cheeps, or has pipped: leave a live pip alone, it takes ${value.low} to ${range?.high ?? value.high} hours; late embryos are handled as chicks. Then open for a breakout, if you will`;
+  `alive if it moves against the light, taps or cheeps, or has pipped: leave a live pip alone, it takes ${fromTo({ value: range ?? value })} hours; late embryos are handled as chicks. Then open for a breakout, if you will`;

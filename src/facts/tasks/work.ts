@@ -17,9 +17,20 @@ type WorkKey =
   | 'over_after_last_hours'
   | 'machine_doubt_sets'
   | 'least_set_eggs'
+  | 'punch_again_days'
+  | 'broody_off_minutes'
   | 'broody_after_days'
   | 'moult_days'
   | 'lay_over_days';
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
-export const work = (file as { work: Record<WorkKey, Figure<number>> }).work;
+export const work = (
+  file as {
+    work: Record<WorkKey, Figure<number>> &
+      Record<'weigh_again_days' | 'broody_leaves_days', Figure<{ low: number; high: number }>>;
+  }
+).work;
+
+/** A figure of two ends in words: `2 to 3`. */
+export const fromTo = ({ value }: Pick<Figure<{ low: number; high: number }>, 'value'>): string =>
+  `${value.low} to ${value.high}`;

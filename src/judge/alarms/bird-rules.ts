@@ -53,7 +53,7 @@ const chicksWaiting: AlarmRule<WaitLook> = {
       why: wait.high >= limit ? `past ${limit} hours chicks die` : undefined,
     };
   },
-  means: `growth suffers from about a day, deaths rise from about two; ${holdingFigures.limit_hours.value} h is survival, not a target`,
+  means: `growth suffers from about ${holdingFigures.warn_hours.value} h, deaths rise from about ${holdingFigures.act_hours.value}; ${holdingFigures.limit_hours.value} h is survival, not a target`,
   look: [
     'under heat now, drinkers first, then feed',
     'gone another way? traybook add tick SET/brood',
@@ -206,7 +206,7 @@ const causes: Readonly<Record<string, { means: string; look: readonly string[] }
   predator: {
     means: 'what came once comes again, mostly the next night',
     look: [
-      'shut them in tonight; find the way in: mesh, floor edge, vents (a rat needs 2 cm)',
+      'shut them in tonight; find the way in: mesh, floor edge, vents; a rat needs a gap no wider than a thumb',
       'count every bird',
     ],
   },

@@ -2,6 +2,8 @@ import { hasHatched } from '../../facts/expected.ts';
 import { chicksFound, milestonesOfSet } from '../../facts/hatch-time.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
+import { powerFigures } from '../../facts/power.ts';
+import { fromTo, work } from '../../facts/tasks/work.ts';
 import { type Course, courseOf } from '../../facts/water-loss.ts';
 import { isHers } from '../../season/hens.ts';
 import type { EggSet, Share } from '../../season/model.ts';
@@ -58,7 +60,7 @@ const earlyHatch: AlarmRule<HatchLook> = {
   judge: ({ set, hours }) => ({
     sets: [set.name],
     value: `first chick ${Math.round(hours!)} h early`,
-    expected: 'within half a day of the first expected chick',
+    expected: `no more than ${alarmFigures.early_hours.value} h before the first expected chick`,
     title: `${set.name}: first chick ${Math.round(hours!)} h before its time`,
   }),
   means:
@@ -106,7 +108,7 @@ const lateHatch: AlarmRule<HatchLook> = {
     expected: 'first chicks by now',
     title: `${set.name} in ${placeOf(set)}: no chick yet, ${Math.round(hours!)} h past the middle of its hatch`,
   }),
-  means: 'cool, old or badly hurt eggs hatch late; a hatch may run a day behind',
+  means: `cool, old or badly hurt eggs hatch late; after a power cut up to ${powerFigures.delay_hours.value} h`,
   look: [
     'look through the glass for pips; do not open while any pip is at work',
     'the temperature of the hatcher beside the eggs',
@@ -153,7 +155,7 @@ const offWeight: AlarmRule<WeightLook> = {
     };
   },
   means: 'weight is the best hygrometer there is',
-  look: ['weigh again in two or three days, the same eggs, net of the tray'],
+  look: [`weigh again in ${fromTo(work.weigh_again_days)} days, the same eggs, net of the tray`],
   mutes: [],
 };
 

@@ -24,8 +24,12 @@ export type Worth = {
 };
 
 const PER_HUNDRED = 100;
-/** Days after a change of males until eggs are probably the new one's (chickens: two weeks). */
-const PURITY_DAYS = 14;
+/** Days after a change of males until eggs are probably the new one's. */
+function purityDays({ line }: Pen): number {
+  const { probable, safe } = line.species.carry_over_days.value;
+  return probable ?? safe;
+}
+
 /** Clears that are opened in an evening. */
 const OPENED = 20;
 
@@ -72,7 +76,7 @@ export function worthOf(season: Season, rates: FarmRates, worlds: Worlds, today:
     const uniform = worlds.uniform(`worth ${pen.name}`);
     const drawn = rates.posterior('fertile', pen).draw([unit, fresh], worlds.draws, uniform).rates;
     const rest = chickOfFertile(worlds, pen);
-    const later = addDays(today, PURITY_DAYS);
+    const later = addDays(today, purityDays(pen));
     const own = eggsToCome(season, pen, later);
     const eggs = own ?? PER_HUNDRED;
     const gain = rest.map((p, i) => eggs * p * (drawn[1]![i]! - drawn[0]![i]!));

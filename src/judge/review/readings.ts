@@ -1,3 +1,4 @@
+import { cutMeaning, cutsOf, type Outage } from '../../facts/power.ts';
 import type { Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay, type On } from '../../text/day.ts';
 import { largest, smallest } from '../../text/lists.ts';
@@ -32,13 +33,8 @@ export type Measured = {
   target: Target;
 };
 
-export type PowerCut = {
-  on: On;
-  minutes: number | null;
-  /** Sets in the machine then, and the day of incubation they were at. */
-  sets: { set: string; day: number; hatchDay: number }[];
-  advice: string;
-};
+/** A power cut, with what it meant for the eggs and what to do. */
+export type PowerCut = Outage & { readonly advice: string };
 
 export type MachineReadings = {
   machine: string;
@@ -64,6 +60,10 @@ export function readingsOf(season: Season): MachineReadings[] {
   const inFahrenheit = season.values.units.temperature === 'F';
   const celsius = (t: number): number => (inFahrenheit ? fahrenheitToCelsius(t) : t);
   const step = (t: number): number => (inFahrenheit ? fahrenheitStepToCelsius(t) : t);
+  const told = (cut: Outage): PowerCut => {
+    const { lines, next } = cutMeaning(cut, season.values.units.temperature);
+    return { ...cut, advice: [...lines, ...next].join('; ') };
+  };
   const pressure = standardPressure(season.values.place.altitude_m);
   for (const [machine, rows] of byMachine(season.rows.reading)) {
     const kind = season.setters.has(machine) ? 'setter' : 'hatcher';
@@ -73,7 +73,6 @@ export function readingsOf(season: Season): MachineReadings[] {
     let latest: { dry: number | null; wet: number | null; on: On } | null = null;
     const dry = targets.temperature && new Gauge(targets.temperature);
     const rh = targets.humidity && new Gauge(targets.humidity);
-    const powerCuts: PowerCut[] = [];
     const turningStopped: MachineReadings['turningStopped'] = [];
     let doors = 0;
     for (const row of rows) {
@@ -83,9 +82,6 @@ export function readingsOf(season: Season): MachineReadings[] {
         case 'calibration':
           offsets = calibrated(v, latest, offsets, on, queries, step, celsius);
           continue;
-        case 'power-off':
-          powerCuts.push(powerCut(season, machine, on, v.minutes));
-          break;
         case 'turning-stopped':
           turningStopped.push({ on, minutes: v.minutes });
           break;
@@ -120,7 +116,7 @@ export function readingsOf(season: Season): MachineReadings[] {
       kind,
       temperature_c: dry?.measured() ?? null,
       humidity: rh?.measured() ?? null,
-      powerCuts,
+      powerCuts: cutsOf(season).flatMap((cut) => (cut.machine === machine ? [told(cut)] : [])),
       turningStopped,
       doors,
       queries,
@@ -302,40 +298,4 @@ class Gauge {
       target: this.#target,
     };
   }
-}
-
-function powerCut(season: Season, machine: string, on: On, minutes: number | null): PowerCut {
-  const sets: PowerCut['sets'] = [];
-  for (const set of season.sets.values()) {
-    const day = daysBetween(set.on.day, on.day);
-    const inside = set.shares.some((share) => {
-      const gone = share.finishedOn;
-      if (day < 0 || (gone !== null && gone < on.day)) return false;
-      const moved = share.transferredOn !== null && share.transferredOn <= on.day;
-      return moved ? share.hatcher === machine : share.trays.some((t) => t.setter === machine);
-    });
-    if (inside) sets.push({ set: set.name, day, hatchDay: set.species.hatch_day.value });
-  }
-  return { on, minutes, sets, advice: adviceFor(minutes, sets) };
-}
-
-/** What to do about a power cut, by how long it was and how far the eggs are. */
-function adviceFor(minutes: number | null, sets: PowerCut['sets']): string {
-  const after =
-    'Write down the lowest reading, candle 4 to 6 days later, expect the hatch up to a day late, and throw nothing out on the strength of the cut alone.';
-  if (sets.length === 0) return 'No eggs were in the machine.';
-  if (minutes === null) return `How long it lasted is not written down. ${after}`;
-  const short = norms.power.short_hours.value * 60;
-  if (minutes <= short)
-    return `Up to ${norms.power.short_hours.value} hours: no great harm. Keep the machine shut.`;
-  const late = sets.some((s) => s.day > (2 * s.hatchDay) / 3);
-  const young = sets.some((s) => s.day <= norms.power.heat_sensitive_days.value);
-  const what = [
-    late &&
-      'Late eggs make their own heat: give them air so that they do not overheat, and keep them warm.',
-    young &&
-      'Young eggs: let them cool rather than hold them half-warm; they suffer most from too much heat when the power is back.',
-    !late && !young && 'Keep the machine shut and let the eggs cool slowly.',
-  ].filter(Boolean);
-  return `${what.join(' ')} ${after}`;
 }
