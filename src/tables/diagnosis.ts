@@ -187,6 +187,17 @@ function unknownLines(unknown: readonly Finding[]): { name: string; text: string
   return [...reasons].map(([why, names]) => ({ name: '', text: `${names.join(', ')}: ${why}.` }));
 }
 
+/** Causes less likely than this are not worth a word while nothing is raised. */
+const NEAR = 0.25;
+
+/** What a quiet season comes nearest to. */
+function nearest(findings: readonly Finding[]): string {
+  const [first] = [...findings].sort((a, b) => b.probability - a.probability);
+  return first === undefined || first.probability < NEAR
+    ? ''
+    : ` Nearest to it: ${fineWords[first.cause]} (${chance(first.probability)}).`;
+}
+
 /** The diagnosis as a screen: what is wrong in one sentence, then the signs; the rest in a line each. */
 export function diagnosisScreen(
   findings: readonly Finding[],
@@ -208,8 +219,10 @@ export function diagnosisScreen(
       : [
           fine.length === 0
             ? 'The records are too thin to answer anything yet.'
-            : 'Nothing stands out.',
+            : `Nothing stands out.${nearest(findings)}`,
         ];
+  // Before anything is written every question has one answer: the sentence above.
+  if (raised.length === 0 && fine.length === 0 && !numbers) return { title, answer, parts: [] };
   return {
     title,
     answer,

@@ -3,9 +3,6 @@ import { nothing, scoreSeason, scoreText, scoreWeeks } from './scores.ts';
 import { farms, secondSeason, seen } from './second-opinion.ts';
 import { type Keeping, type Planted, simulated, wellKept } from './simulate.ts';
 
-/** Faults that the first simulator can plant: it has no power cut. */
-export const planted: readonly Cause[] = causes.filter((cause) => cause !== 'power-cut');
-
 /** Ways of keeping records, each a class of its own. */
 const keepings: readonly [string, Keeping][] = [
   ['full records', wellKept],
@@ -61,7 +58,7 @@ export function main(words: readonly string[]): number {
   for (const [name, keeping] of keepings) {
     if (!wanted(name)) continue;
     const score = nothing();
-    planted
+    causes
       .filter((cause) => fits(cause, keeping))
       .forEach((cause, c) => {
         for (let i = 0; i < times; i++) {

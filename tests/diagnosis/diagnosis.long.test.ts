@@ -15,7 +15,7 @@ describe('the table of causes', () => {
         Object.values(cause.places).reduce((sum, share) => sum + share!, 0),
         name,
       ).toBeCloseTo(1, 12);
-    for (const list of [seeds.evidence.sizes.value, seeds.scatter.correlation.value])
+    for (const list of [seeds.evidence.sizes.value, seeds.scatter.sd.value])
       expect(list.reduce((sum, one) => sum + one.weight, 0)).toBeCloseTo(1, 12);
   });
 });

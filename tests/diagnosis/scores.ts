@@ -6,6 +6,8 @@ import type { Planted, Simulated } from './simulate.ts';
 /** What a class of seasons scored. Counts of seasons, unless said otherwise. */
 export type Score = {
   faulty: number;
+  /** Planted cause the likeliest of all, whether or not it was raised. */
+  named: number;
   /** Planted cause first and at least watched; among the first two raised. */
   first: number;
   firstTwo: number;
@@ -29,6 +31,7 @@ export type Score = {
 
 export const nothing = (): Score => ({
   faulty: 0,
+  named: 0,
   first: 0,
   firstTwo: 0,
   acted: 0,
@@ -70,7 +73,8 @@ export function scoreSeason(
   planted: readonly Planted[],
   stuck = false,
 ): void {
-  const raised = diagnose(simulated.season).filter(isRaised);
+  const findings = diagnose(simulated.season);
+  const raised = findings.filter(isRaised);
   if (planted.length === 0) {
     score.clean += 1;
     if (raised.length > 0) score.cleanWatches += 1;
@@ -83,6 +87,7 @@ export function scoreSeason(
   for (const one of planted) {
     score.faulty += 1;
     const at = own.findIndex((f) => f.cause === one.cause);
+    if (findings[0]!.cause === one.cause) score.named += 1;
     if (at === 0) score.first += 1;
     if (at >= 0 && at < 2) score.firstTwo += 1;
     else {
@@ -179,7 +184,7 @@ export function scoreText(name: string, s: Score): string {
   const lines = [name];
   if (s.faulty > 0)
     lines.push(
-      `  first ${share(s.first, s.faulty)}; first two ${share(s.firstTwo, s.faulty)}; told to act ${share(s.acted, s.faulty)}; to act on what is not there ${s.wrong}`,
+      `  likeliest ${share(s.named, s.faulty)}; raised first ${share(s.first, s.faulty)}; first two ${share(s.firstTwo, s.faulty)}; told to act ${share(s.acted, s.faulty)}; to act on what is not there ${s.wrong}`,
       `  place right ${share(s.placed.right, s.placed.of)}; beginning within two sets ${share(s.begun.right, s.begun.of)}`,
     );
   if (s.machine.of > 0)

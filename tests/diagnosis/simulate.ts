@@ -133,6 +133,9 @@ const pens = [
   { name: 'cedar', hens: 12, males: 1 },
 ];
 const TERM = 21 * 24;
+/** The day of its first set on which the power fails, for so many minutes. */
+const CUT_DAY = 12;
+const CUT_MINUTES = 600;
 
 const logit = (p: number): number => Math.log(p / (1 - p));
 const expit = (e: number): number => 1 / (1 + Math.exp(-e));
@@ -157,6 +160,16 @@ function worldOf(base: World, at: readonly Cause[]): World {
       if (Math.abs(own - base[key]) > Math.abs(out[key] - base[key])) out[key] = own;
     }
   }
+  return out;
+}
+
+/** A world after a power cut on a day of the term: a late hatch, deaths of that day (Lundy 1969, copy). */
+function afterCut(base: World, day: number): World {
+  const more = (p: number): number => expit(logit(p) + 1);
+  const out = { ...base, shift: base.shift + 11 };
+  if (day < 7) out.early = more(base.early);
+  else if (day < 14) out.middle = more(base.middle);
+  else out.late = more(base.late);
   return out;
 }
 
@@ -215,6 +228,12 @@ export function simulated(
   const begins = (cause: Cause): number | null =>
     all.find((one) => one.cause === cause)?.from ?? null;
   const lostSet = begins('set-lost');
+  /** The day of the term on which a long power cut hit a set; null where it did not. */
+  const cut = begins('power-cut');
+  const cutAt = (s: number, machine: string): number | null => {
+    const day = cut === null || machine !== badMachine ? -1 : 7 * cut + CUT_DAY - 7 * s;
+    return day >= 0 && day < 18 ? day : null;
+  };
 
   const { row, season } = logbook(keeping.machines === 1 ? yaml : yamlOfTwo);
   const at = (day: Day, hour: number): string => {
@@ -257,10 +276,18 @@ export function simulated(
     }
   }
 
+  if (cut !== null)
+    row('reading', at(addDays(start, 7 * cut + CUT_DAY), 3), {
+      machine: badMachine,
+      event: 'power-off',
+      minutes: CUT_MINUTES,
+    });
+
   for (let s = 0; s < SETS; s++) {
     const name = `S${String(s + 1).padStart(2, '0')}`;
     const machine = keeping.machines === 2 && s % 2 === 1 ? 'second' : 'cabinet';
-    const world = worldAt(s, machine);
+    const hit = cutAt(s, machine);
+    const world = hit === null ? worldAt(s, machine) : afterCut(worldAt(s, machine), hit);
     const set = addDays(start, 7 * s);
     const setHour = 10;
     const count = between(1, 3);

@@ -22,7 +22,7 @@ import {
 import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, StreamUnit } from '../model/streams.ts';
 import { costOf } from './cost.ts';
-import { type Cause, everywhere, type Finding, type Verdict, type Where } from './finding.ts';
+import { type Cause, everywhere, type Finding, type Where } from './finding.ts';
 import { deviation, type Measurement, measurementOf, says } from './says.ts';
 
 /** How many causes are sought one after the other, each with those before it in the model. */
@@ -43,12 +43,13 @@ type Raised = {
  * Causes raised, in the order they were found: each round weighs every cause with those already found
  * taken into the model, so that a sign is not counted for two.
  */
-function raisedOf(first: Streams): Raised[] {
+function raisedOf(first: Streams): { raised: Raised[]; first: ReturnType<typeof evidenceFor> } {
   const { act, watch, leading } = seeds.evidence;
   const out: Raised[] = [];
   let streams = first;
+  const weighed = evidenceFor(first);
   for (let i = 0; i < MOST_CAUSES; i++) {
-    const { causes: round, log } = evidenceFor(streams);
+    const { causes: round, log } = i === 0 ? weighed : evidenceFor(streams);
     const top = round[0]!;
     if (top.best === null || !(log >= Math.log(watch.value))) break;
     const part = (one: CauseEvidence): number => Math.exp(one.log - log);
@@ -64,9 +65,9 @@ function raisedOf(first: Streams): Raised[] {
         rival.best
       )
         out.push({ found: rival, verdict: 'watch', streams, round, log });
-    streams = new Streams(absorbed(top.cause, top.best, streams));
+    if (i + 1 < MOST_CAUSES) streams = new Streams(absorbed(top.cause, top.best, streams));
   }
-  return out;
+  return { raised: out, first: weighed };
 }
 
 /** Where a term is, in the words of the book. */
@@ -317,7 +318,12 @@ const SHOWN: readonly number[] = [0.3, 0.5, 0.75, 1, 1.3, 1.6];
  * A question not raised: fine, with the smallest change from the middle of the season on that would
  * have been watched; or unknown, with the record that would tell.
  */
-function quietFinding(found: CauseEvidence, streams: Streams, all: number): Finding {
+function quietFinding(
+  found: CauseEvidence,
+  streams: Streams,
+  all: number,
+  weight: number,
+): Finding {
   const cause = found.cause as Cause;
   const seed = seeds.causes[cause]!;
   const base: Finding = {
@@ -356,7 +362,7 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
         : cause === 'power-cut'
           ? 'no power cut was written while eggs were set'
           : cause === 'long-storage' && streams.book.counts.some((row) => row.name !== null)
-            ? 'no eggs were stored beyond the days free of loss'
+            ? 'no eggs were stored long enough to lose much by it'
             : null;
     return why === null
       ? { ...base, unknown: 'nothing was written that could show it', next: [seed.record] }
@@ -374,8 +380,7 @@ function quietFinding(found: CauseEvidence, streams: Streams, all: number): Find
     expected: measurement.of(stream.level.centre),
     source: sourceFor(cause, stream),
   };
-  const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
-  const needed = -(Math.log(seed.weight / total) + term.logWeight) - Math.log(NEARBY);
+  const needed = -(Math.log(seed.weight) - weight + term.logWeight) - Math.log(NEARBY);
   const size = leastShown((multiple) => shownAt(cause, term, streams, multiple) >= needed);
   if (size === undefined)
     return {
@@ -479,8 +484,6 @@ function clearest(
 /** Beginnings next to the one asked about add to its evidence as about so many. */
 const NEARBY = 3;
 
-const rank: Readonly<Record<Verdict, number>> = { act: 0, watch: 1, unknown: 2, fine: 3 };
-
 /**
  * The answers, strongest evidence first. `act` when the averaged evidence reaches what chance reaches
  * in at most one clean season of fifty, however often it is asked, and one cause clearly leads;
@@ -491,7 +494,7 @@ export function diagnose(season: Season, previous: readonly Season[] = []): Find
 }
 
 export function findingsOf(season: Season, streams: Streams): Finding[] {
-  const raised = raisedOf(streams);
+  const { raised, first } = raisedOf(streams);
   const out: Finding[] = [];
   for (const one of raised) {
     if (out.some((f) => f.cause === one.found.cause)) continue;
@@ -499,14 +502,12 @@ export function findingsOf(season: Season, streams: Streams): Finding[] {
     const gauge = standingGauge(season, one);
     if (gauge && !out.some((f) => f.cause === 'gauge-wrong')) out.push(gauge);
   }
-  const { causes: round, log } =
-    raised.length > 0 ? { causes: raised[0]!.round, log: raised[0]!.log } : evidenceFor(streams);
-  const quiet = round
+  const quiet = first.causes
     .filter((one) => !out.some((f) => f.cause === one.cause))
-    .map((one) => quietFinding(one, streams, log));
-  const all = [...out, ...quiet];
-  return all
-    .map((finding, i) => ({ finding, i }))
-    .sort((a, b) => rank[a.finding.verdict] - rank[b.finding.verdict] || a.i - b.i)
-    .map(({ finding }) => finding);
+    .map((one) => quietFinding(one, streams, first.log, first.weight));
+  return [
+    ...out.filter((f) => f.verdict === 'act'),
+    ...out.filter((f) => f.verdict === 'watch'),
+    ...quiet,
+  ];
 }

@@ -5,6 +5,7 @@ import { machineSetters } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
+import { norms } from '../norms.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
 import { readingsOf } from '../review/readings.ts';
@@ -171,28 +172,22 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     });
   }
 
-  const times = new Map<string, { from: number; to: number; count: number }[]>();
-  const { shares } = hatchTimesOf(season);
-  for (const { share, cells } of shares) {
+  type Times = { wheres: BookPlace[]; cells: { from: number; to: number; count: number }[] };
+  const times = new Map<string, Times>();
+  for (const { share, cells } of hatchTimesOf(season).shares) {
     // A hatch that goes on would look early: those to come are not counted yet.
     if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
-    const setters = [...new Set(share.trays.map((t) => t.setter))];
-    const key = `${share.set}\n${setters.join()}`;
-    times.set(key, [...(times.get(key) ?? []), ...cells]);
+    const where = whereOf.get(`${share.set}\n${share.pen.name}`)!;
+    const key = `${share.set} ${where.setter}`;
+    const one = times.get(key) ?? { wheres: [], cells: [] };
+    times.set(key, one);
+    one.wheres.push(where);
+    one.cells.push(...cells);
   }
-  for (const [key, cells] of times) {
-    const name = key.slice(0, key.indexOf('\n'));
-    const share = season.sets
-      .get(name)!
-      .shares.find(
-        (one) => [...new Set(one.trays.map((t) => t.setter))].join() === key.slice(name.length + 1),
-      )!;
-    const where = {
-      ...whereOf.get(`${name}\n${share.pen.name}`)!,
-      pen: null,
-      line: null,
-      tray: null,
-    };
+  for (const { wheres, cells } of times.values()) {
+    // Chicks of several trays hatch into one basket: their hours are no tray's.
+    const tray = wheres.every((one) => one.tray === wheres[0]!.tray) ? wheres[0]!.tray : null;
+    const where = { ...wheres[0]!, pen: null, line: null, tray };
     const { hours, spread } = hatchTables(cells);
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
     const mean =
@@ -225,7 +220,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   const powerCuts: BookCut[] = [];
   for (const machine of readingsOf(season)) {
     for (const cut of machine.powerCuts)
-      if (cut.sets.length > 0)
+      if (cut.sets.length > 0 && (cut.minutes ?? Number.POSITIVE_INFINITY) > SHORT_CUT)
         powerCuts.push({
           machine: machine.machine,
           on: cut.on.day,
@@ -272,6 +267,9 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }
+
+/** Minutes of a power cut that do no great harm. */
+const SHORT_CUT = norms.power.short_hours.value * 60;
 
 /** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
 const LOSS_ERROR = 0.4;

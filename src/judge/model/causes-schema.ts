@@ -45,7 +45,7 @@ export const causesFile = z.strictObject({
     early_until: figure(share),
     middle_until: figure(share),
   }),
-  scatter: z.strictObject({ correlation: figure(weighted) }),
+  scatter: z.strictObject({ sd: figure(weighted) }),
   measures: z.strictObject({
     hours: measure,
     spread: measure.extend({ usual: z.number().positive() }),

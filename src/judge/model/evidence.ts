@@ -88,6 +88,9 @@ function isIn(place: EvidencePlace, where: BookPlace): boolean {
   }
 }
 
+/** Weeks beyond the days free of loss from which a share counts as stored long. */
+export const LONG_STORED = 2 / 7;
+
 /** Causes that hit other units than those of their place from a beginning on. */
 const ownDose: ReadonlySet<CauseName> = new Set(['power-cut', 'long-storage', 'set-lost']);
 
@@ -132,6 +135,8 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTer
   const { first_set, hazard } = seeds.evidence;
   const fromFirst = seed.from_first ?? first_set.value;
   const ways: Omit<EvidenceTerm, 'log'>[] = [];
+  if (cause === 'long-storage' && !book.counts.some((row) => row.stored >= LONG_STORED))
+    return ways;
   const kinds = Object.entries(seed.places) as [PlaceKind, number][];
   for (const [kind, share] of kinds) {
     const names = placesOf(kind, book);
@@ -259,7 +264,6 @@ const trustOf = (cause: CauseName, of: string): number =>
 /** The evidence for one cause. */
 function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): CauseEvidence {
   const { book } = streams;
-  const total = Object.values(seeds.causes).reduce((sum, one) => sum + one.weight, 0);
   const ways = waysOf(cause, seed, book);
   const prepared = new Map<
     string,
@@ -313,8 +317,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
     seen.set(same, made);
     return { ...way, log: made };
   });
-  const weight = Math.log(seed.weight / total);
-  const log = weight + logSum(terms.map((term) => term.logWeight + term.log));
+  const log = Math.log(seed.weight) + logSum(terms.map((term) => term.logWeight + term.log));
   return { cause, log, terms, best: bestOf(terms) };
 }
 
@@ -337,12 +340,25 @@ function bestOf(terms: readonly EvidenceTerm[]): EvidenceTerm | null {
   return best.reduce((a, b) => (b.logWeight + b.log > a.logWeight + a.log ? b : a));
 }
 
-/** Evidence for every cause, strongest first, and their sum: the e-value of "something is wrong". */
-export function evidenceFor(streams: Streams): { causes: CauseEvidence[]; log: number } {
-  const causes = Object.entries(seeds.causes)
-    .map(([cause, seed]) => causeEvidence(cause, seed, streams))
+/**
+ * Evidence for every cause, strongest first, and their sum: the e-value of "something is wrong". Weights
+ * are shared out among the causes that these records could show at all (`weight`: the log of their sum):
+ * what is written down, not what it says, decides which those are.
+ */
+export function evidenceFor(streams: Streams): {
+  causes: CauseEvidence[];
+  log: number;
+  weight: number;
+} {
+  const all = Object.entries(seeds.causes).map(([cause, seed]) =>
+    causeEvidence(cause, seed, streams),
+  );
+  const open = all.filter((one) => one.best !== null && one.log > Number.NEGATIVE_INFINITY);
+  const weight = Math.log(open.reduce((sum, one) => sum + seeds.causes[one.cause]!.weight, 0) || 1);
+  const causes = all
+    .map((one) => ({ ...one, log: one.log - weight }))
     .sort((a, b) => b.log - a.log);
-  return { causes, log: logSum(causes.map((one) => one.log)) };
+  return { causes, log: logSum(causes.map((one) => one.log)), weight };
 }
 
 /** What each sign by itself adds to a cause at one term, strongest first. */

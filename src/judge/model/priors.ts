@@ -5,7 +5,7 @@ import file from '../../../seeds/causes.yaml';
 import { type Stage, seedPrior } from '../../facts/stages.ts';
 import { norms } from '../norms.ts';
 import type { causesFile } from './causes-schema.ts';
-import { logit } from './grid.ts';
+import { logistic, logit, type WeightedPoint } from './grid.ts';
 import type { Failing } from './stages.ts';
 
 export const seeds = file as z.infer<typeof causesFile>;
@@ -74,5 +74,22 @@ export function levelOf(species: string, rate: Counted): Level {
   };
 }
 
-/** Correlations of eggs within a set that are tried, with their weights. */
-export const correlations = seeds.scatter.correlation.value;
+const scatters = new Map<number, readonly WeightedPoint[]>();
+
+/**
+ * How far sets scatter around a level, as correlations of eggs within a set, with their weights. The
+ * scatter is of the log-odds, so a correlation is that variance times p(1 - p): deaths that are rare
+ * are not let swing from none to a tenth of the eggs by it.
+ */
+export function scatterAt(centre: number): readonly WeightedPoint[] {
+  const near = Math.round(centre * 2) / 2;
+  const known = scatters.get(near);
+  if (known) return known;
+  const p = logistic(near);
+  const made = seeds.scatter.sd.value.map(({ value, weight }) => ({
+    value: value ** 2 * p * (1 - p),
+    weight,
+  }));
+  scatters.set(near, made);
+  return made;
+}

@@ -19,7 +19,7 @@ import {
   type WeightedPoint,
 } from './grid.ts';
 import { axes, type MeasureName } from './measures.ts';
-import { beside, type Counted, correlations, type Level, levelOf, seeds } from './priors.ts';
+import { beside, type Counted, type Level, levelOf, scatterAt, seeds } from './priors.ts';
 import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
 
 /** Parts of a cell in which shifts are told apart. */
@@ -269,6 +269,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
       level = lookLevel(like, odds, look.cell, look.rest);
     } else level = isBeside(name) ? levelOf(like, name) : { centre: -3, sd: 1 };
 
+    const correlations = scatterAt(level.centre);
     const merged = new Map<string, CountRow & { offset: number }>();
     for (const row of rows) {
       // A row whose looks held other parts than usual stands off by what those make.
@@ -304,7 +305,7 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
       });
     const prior = fromOthers(
       priorOf(oddsAxis, correlations, level.centre, level.sd),
-      earlierTables(book, name, species, level.centre, odds),
+      earlierTables(book, name, species, level.centre, odds, correlations),
       seeds.levels.year_sd.value,
     );
     if (grain !== 'pen') {
@@ -358,6 +359,7 @@ function earlierTables(
   species: string,
   centre: number,
   odds: StageOdds,
+  correlations: readonly WeightedPoint[],
 ): GridTable[] {
   return book.earlier.flatMap((season) => {
     const sets = new Map<number, { x: number; n: number; offset: number }>();
