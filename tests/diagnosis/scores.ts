@@ -6,8 +6,9 @@ import type { Planted, Simulated } from './simulate.ts';
 /** What a class of seasons scored. Counts of seasons, unless said otherwise. */
 export type Score = {
   faulty: number;
-  /** Planted cause the likeliest of all, whether or not it was raised. */
-  named: number;
+  /** Planted cause the likeliest of all, or one of the likeliest two, whether or not it was raised. */
+  likeliest: number;
+  likeliestTwo: number;
   /** Planted cause first and at least watched; among the first two raised. */
   first: number;
   firstTwo: number;
@@ -31,7 +32,8 @@ export type Score = {
 
 export const nothing = (): Score => ({
   faulty: 0,
-  named: 0,
+  likeliest: 0,
+  likeliestTwo: 0,
   first: 0,
   firstTwo: 0,
   acted: 0,
@@ -87,7 +89,11 @@ export function scoreSeason(
   for (const one of planted) {
     score.faulty += 1;
     const at = own.findIndex((f) => f.cause === one.cause);
-    if (findings[0]!.cause === one.cause) score.named += 1;
+    const order = findings
+      .filter((f) => !(stuck && f.cause === 'gauge-wrong'))
+      .findIndex((f) => f.cause === one.cause);
+    if (order === 0) score.likeliest += 1;
+    if (order < 2) score.likeliestTwo += 1;
     if (at === 0) score.first += 1;
     if (at >= 0 && at < 2) score.firstTwo += 1;
     else {
@@ -184,7 +190,7 @@ export function scoreText(name: string, s: Score): string {
   const lines = [name];
   if (s.faulty > 0)
     lines.push(
-      `  likeliest ${share(s.named, s.faulty)}; raised first ${share(s.first, s.faulty)}; first two ${share(s.firstTwo, s.faulty)}; told to act ${share(s.acted, s.faulty)}; to act on what is not there ${s.wrong}`,
+      `  likeliest ${share(s.likeliest, s.faulty)}, of two ${share(s.likeliestTwo, s.faulty)}; raised first ${share(s.first, s.faulty)}; first two ${share(s.firstTwo, s.faulty)}; told to act ${share(s.acted, s.faulty)}; to act on what is not there ${s.wrong}`,
       `  place right ${share(s.placed.right, s.placed.of)}; beginning within two sets ${share(s.begun.right, s.begun.of)}`,
     );
   if (s.machine.of > 0)

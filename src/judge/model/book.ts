@@ -193,7 +193,8 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     const mean =
       cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
     measures.push({ ...where, stream: 'hours', table: hours, value: mean });
-    if (cells.filter((cell) => cell.count > 0).length > 1)
+    // With fewer than three intervals the spread of one set cannot be seen.
+    if (new Set(cells.filter((cell) => cell.count > 0).map((cell) => cell.to)).size > 2)
       measures.push({ ...where, stream: 'spread', table: spread, value: null });
   }
   const losses = new Map<string, { where: BookPlace; sum: number; weight: number; n: number }>();

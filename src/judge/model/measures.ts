@@ -60,6 +60,10 @@ function cellsLikelihood(cells: readonly TimedCell[], mean: number, sd: number):
   return sum;
 }
 
+/** Means that are tried beside a spread: a wide normal around the hour expected, in standard deviations. */
+const MEAN_SD = 12;
+const MEANS = Array.from({ length: 25 }, (_, i) => (i - 12) / 4);
+
 /** Chicks of one set are alike by more than chance, so they count as fewer. */
 const CHICKS_COUNT_AS = 12;
 
@@ -81,16 +85,11 @@ export function hatchTables(cells: readonly TimedCell[]): { hours: GridTable; sp
   const ofMean = Float64Array.from({ length: hours.length }, (_, i) =>
     logSum(bands.map((band) => band.log + cellsLikelihood(thinned, at(hours, i), band.sd))),
   );
-  // The spread is smooth, so every third cell is worked out and the others lie between.
-  const middle =
-    cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) /
-    (2 * Math.max(1, chicks));
+  // The spread is smooth, so every third cell is worked out and the others lie between. The first
+  // cell reaches back to transfer, so its middle says nothing of the mean: that is integrated out.
   const coarse = Float64Array.from({ length: Math.ceil(spread.length / 3) + 1 }, (_, i) => {
     const own = usual * Math.exp(spread.first + 3 * i * spread.step);
-    const logs = new Float64Array(15);
-    for (let j = 0; j < logs.length; j++)
-      logs[j] = cellsLikelihood(cells, middle + 2 * (j - 7), own);
-    return logSum(logs);
+    return logSum(MEANS.map((z) => cellsLikelihood(cells, MEAN_SD * z, own) - 0.5 * z * z));
   });
   const ofSpread = Float64Array.from({ length: spread.length }, (_, i) => {
     const low = Math.floor(i / 3);
