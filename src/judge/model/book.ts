@@ -5,6 +5,7 @@ import { machineSetters } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
+import { addAll } from '../../text/lists.ts';
 import { norms } from '../norms.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
@@ -182,7 +183,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     const one = times.get(key) ?? { wheres: [], cells: [] };
     times.set(key, one);
     one.wheres.push(where);
-    one.cells.push(...cells);
+    addAll(one.cells, cells);
   }
   for (const { wheres, cells } of times.values()) {
     // Chicks of several trays hatch into one basket: their hours are no tray's.
