@@ -1,12 +1,12 @@
 /** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
 
 import { layIsGood } from '../../facts/laying.ts';
+import { cutsOf } from '../../facts/power.ts';
 import { machineSetters } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
-import { norms } from '../norms.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
 import { readingsOf } from '../review/readings.ts';
@@ -219,15 +219,14 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       table: valueTable('loss', sum / weight, LOSS_ERROR / Math.sqrt(weight)),
       value: sum / weight,
     });
-  const powerCuts: BookCut[] = [];
+  const powerCuts: BookCut[] = cutsOf(season)
+    .filter((cut) => !cut.isShort && cut.sets.length > 0)
+    .map(({ machine, on, sets: hit }) => ({
+      machine,
+      on: on.day,
+      sets: hit.map((one) => order.get(one.set)!),
+    }));
   for (const machine of readingsOf(season)) {
-    for (const cut of machine.powerCuts)
-      if (cut.sets.length > 0 && (cut.minutes ?? Number.POSITIVE_INFINITY) > SHORT_CUT)
-        powerCuts.push({
-          machine: machine.machine,
-          on: cut.on.day,
-          sets: cut.sets.map((one) => order.get(one.set)!),
-        });
     for (const [stream, gauge] of [
       ['temperature', machine.temperature_c],
       ['humidity', machine.humidity],
@@ -269,9 +268,6 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }
-
-/** Minutes of a power cut that do no great harm. */
-const SHORT_CUT = norms.power.short_hours.value * 60;
 
 /** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
 const LOSS_ERROR = 0.4;
