@@ -1,5 +1,11 @@
 import { diagnose } from '../judge/diagnose/diagnose.ts';
-import { diagnosisScreen, replayScreen, worthScreen } from '../tables/diagnosis.ts';
+import {
+  diagnosisScreen,
+  replayJson,
+  replayScreen,
+  worthJson,
+  worthScreen,
+} from '../tables/diagnosis.ts';
 import { screenText } from '../tables/terminal.ts';
 import type { CommandModule } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
@@ -33,7 +39,7 @@ export const command: CommandModule = {
       const shown = replay(season, before.seasons, now.day);
       return {
         stdout: context.json
-          ? jsonText('replay', { shown })
+          ? jsonText('replay', replayJson(shown))
           : screenText(replayScreen(shown, title), paper),
         stderr,
       };
@@ -53,7 +59,7 @@ export const command: CommandModule = {
       );
       return {
         stdout: context.json
-          ? jsonText('worth', { worth })
+          ? jsonText('worth', worthJson(worth))
           : screenText(worthScreen(worth, title), paper),
         stderr,
       };

@@ -1,9 +1,9 @@
 import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
-import type { Column } from './columns.ts';
-import { tableOf } from './columns.ts';
+import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
+import { maybe, object, text } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
@@ -280,32 +280,63 @@ export function diagnosisScreen(
   };
 }
 
-const shownColumns: readonly Column<Shown>[] = [
+/** The place of a finding, for other programs. */
+export const whereShape: Schema = object({
+  line: maybe(text),
+  pen: maybe(text),
+  male: maybe(text),
+  set: maybe(text),
+  setter: maybe(text),
+  hatcher: maybe(text),
+  tray: { type: ['string', 'integer', 'null'] },
+  from: maybe(text),
+  to: maybe(text),
+});
+
+export const shownColumns: readonly Column<Shown>[] = [
   {
-    key: 'cause',
+    key: 'what',
     heading: 'what',
     kind: 'text',
-    doc: 'the cause',
+    show: 'people',
+    doc: 'the cause and its place',
     of: (one) => `${causeWords[one.cause]}${placeWords(one.where)}`,
+  },
+  {
+    key: 'cause',
+    heading: 'cause',
+    kind: 'name',
+    show: 'data',
+    doc: 'the cause',
+    of: (one) => one.cause,
+  },
+  {
+    key: 'where',
+    heading: 'where',
+    kind: 'data',
+    show: 'data',
+    schema: whereShape,
+    doc: 'its place',
+    of: (one) => one.where,
   },
   {
     key: 'since',
     heading: 'since',
-    kind: 'name',
+    kind: 'day',
     doc: 'day of the first set hit',
     of: (one) => one.since,
   },
   {
     key: 'watched',
     heading: 'first watched',
-    kind: 'name',
+    kind: 'day',
     doc: 'first day it was watched',
     of: (one) => one.watched,
   },
   {
     key: 'acted',
     heading: 'first act',
-    kind: 'name',
+    kind: 'day',
     doc: 'first day it was to be acted on',
     of: (one) => one.acted,
   },
@@ -319,11 +350,16 @@ const shownColumns: readonly Column<Shown>[] = [
   {
     key: 'stands',
     heading: 'still stands',
-    kind: 'name',
+    kind: 'yes',
     doc: 'whether it is still raised',
-    of: (one) => (one.stands ? 'yes' : 'no'),
+    of: (one) => one.stands,
   },
 ];
+
+/** When each finding first showed, for other programs. */
+export const replayJson = (shown: readonly Shown[]): object => ({
+  shown: jsonRows(tableOf(shownColumns, shown)),
+});
 
 /** When each finding first showed. */
 export function replayScreen(shown: readonly Shown[], title: string): Screen {
@@ -339,8 +375,17 @@ export function replayScreen(shown: readonly Shown[], title: string): Screen {
   };
 }
 
-const worthColumns: readonly Column<Worth>[] = [
-  { key: 'what', heading: 'change', kind: 'text', doc: 'what is changed', of: (one) => one.says },
+export const worthColumns: readonly Column<Worth>[] = [
+  { key: 'says', heading: 'change', kind: 'text', doc: 'what is changed', of: (one) => one.says },
+  {
+    key: 'what',
+    heading: 'code',
+    kind: 'name',
+    show: 'data',
+    doc: 'its code',
+    of: (one) => one.what,
+  },
+  { ...heads.pen, show: 'data', of: (one) => one.pen },
   {
     key: 'eggs',
     heading: 'eggs to come',
@@ -349,19 +394,23 @@ const worthColumns: readonly Column<Worth>[] = [
     of: (one) => one.eggs,
   },
   {
-    key: 'mean',
-    heading: 'chicks more',
-    kind: 'name',
-    doc: 'sound chicks more, mean',
-    of: (one) => fixed(one.mean, 1),
+    key: 'planned',
+    heading: 'planned',
+    kind: 'yes',
+    show: 'data',
+    doc: 'whether those eggs are planned; if not, they are a hundred',
+    of: (one) => one.planned,
   },
   {
-    key: 'range',
-    heading: '95 % interval',
-    kind: 'name',
-    doc: 'of chicks more',
-    of: (one) => `${fixed(one.low, 1)} to ${fixed(one.high, 1)}`,
+    key: 'mean',
+    heading: 'chicks more',
+    kind: 'number',
+    doc: 'sound chicks more, mean; of opened clears, points of fertility told apart',
+    of: (one) => one.mean,
   },
+  { ...heads.range95, kind: 'range', digits: 1, show: 'people', of: (one) => one },
+  { ...heads.low, kind: 'number', of: (one) => one.low },
+  { ...heads.high, kind: 'number', of: (one) => one.high },
   {
     key: 'better',
     heading: 'chance it helps',
@@ -370,6 +419,11 @@ const worthColumns: readonly Column<Worth>[] = [
     of: (one) => one.better,
   },
 ];
+
+/** What changes would be worth, for other programs. */
+export const worthJson = (worth: readonly Worth[]): object => ({
+  worth: jsonRows(tableOf(worthColumns, worth)),
+});
 
 /** What changes would be worth, in chicks. */
 export function worthScreen(worth: readonly Worth[], title: string): Screen {

@@ -103,7 +103,7 @@ export const changeColumns: readonly Column<Change>[] = [
   },
   {
     key: 'chicks',
-    heading: 'chicks',
+    heading: 'chicks gained',
     kind: 'number',
     digits: 1,
     doc: 'sound chicks expected of it, less what was expected of the line as it was',

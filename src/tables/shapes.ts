@@ -6,6 +6,7 @@
 import type { Schema } from './columns.ts';
 import { itemColumns } from './costs.ts';
 import { dateColumns } from './dates.ts';
+import { shownColumns, whereShape, worthColumns } from './diagnosis.ts';
 import { chainColumns } from './eggs-for.ts';
 import { layColumns } from './flock.ts';
 import { forecastColumns, weekColumns } from './forecast.ts';
@@ -20,6 +21,8 @@ import {
   goalColumns as summaryGoals,
   unaccountedColumns,
 } from './summary.ts';
+
+import { trialColumns } from './trial.ts';
 
 const { text, count, number, share, day, moment, maybe, list, object, oneOf, map } = s;
 
@@ -135,17 +138,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         verdict: oneOf('fine', 'watch', 'act', 'unknown'),
         probability: number,
         since: maybe(text),
-        where: object({
-          line: maybe(text),
-          pen: maybe(text),
-          male: maybe(text),
-          set: maybe(text),
-          setter: maybe(text),
-          hatcher: maybe(text),
-          tray: { type: ['string', 'integer', 'null'] },
-          from: maybe(text),
-          to: maybe(text),
-        }),
+        where: whereShape,
         estimate: maybe(number),
         low: maybe(number),
         high: maybe(number),
@@ -159,6 +152,14 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
         unknown: maybe(text),
       }),
     ),
+  },
+  replay: { shown: list(s.rowSchema(shownColumns)) },
+  worth: { worth: list(s.rowSchema(worthColumns)) },
+  trial: {
+    trial: text,
+    cannot: maybe(text),
+    sets: list(s.rowSchema(trialColumns)),
+    shows: list(object({ sets: count, eggs: count, points: number })),
   },
   flock: {
     date: day,

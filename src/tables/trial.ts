@@ -4,7 +4,7 @@ import { fixed } from './numbers.ts';
 import type { Screen } from './terminal.ts';
 import { heads } from './words.ts';
 
-const columns: readonly Column<TrialSet>[] = [
+export const trialColumns: readonly Column<TrialSet>[] = [
   { ...heads.set, of: (one) => one.set },
   { ...heads.setOn, of: (one) => one.on },
   { key: 'pen', heading: 'eggs of', kind: 'name', doc: 'the pen or pens', of: (one) => one.pen },
@@ -47,7 +47,7 @@ export function trialScreen(trial: SplitTrial, title: string): Screen {
       trial.cannot !== null
         ? []
         : [
-            { heading: null, table: tableOf(columns, trial.sets) },
+            { heading: null, table: tableOf(trialColumns, trial.sets) },
             {
               heading: 'What it could show',
               lines: trial.shows.map((one) => ({
@@ -67,7 +67,7 @@ export function trialJson(trial: SplitTrial): object {
   return {
     trial: trial.kind,
     cannot: trial.cannot,
-    sets: jsonRows(tableOf(columns, trial.sets)),
+    sets: jsonRows(tableOf(trialColumns, trial.sets)),
     shows: trial.shows,
   };
 }
