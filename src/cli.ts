@@ -52,7 +52,7 @@ export async function main(argv: readonly string[]): Promise<boolean> {
     isTerminal,
     columns: isTerminal ? process.stdout.columns : undefined,
     canAsk: isTerminal && process.stdin.isTTY === true,
-    progress: isTerminal && process.stderr.isTTY === true ? onTerminal : silent,
+    progress: onTerminal,
     show: isTerminal ? (text) => void process.stdout.write(text) : null,
   });
   if (outcome.stderr) process.stderr.write(outcome.stderr);

@@ -36,7 +36,9 @@ export const command: CommandModule = {
     const stderr = `${notices}${before.notices}`;
     if (options.replay === true) {
       const { replay } = await import('../judge/diagnose/replay.ts');
-      const shown = replay(season, before.seasons, now.day);
+      const progress = context.progress('asking day by day');
+      const shown = replay(season, before.seasons, now.day, progress.tell);
+      progress.end();
       return {
         stdout: context.json
           ? jsonText('replay', replayJson(shown))

@@ -18,13 +18,16 @@ export const command: CommandModule = {
     const resources = resourcesOf(season);
     const created = new Date(now.instant).toISOString();
     const files = new Map<string, string>();
-    for (const resource of resources) {
+    const progress = context.progress('writing tables');
+    for (const [index, resource] of resources.entries()) {
+      progress.tell(index, resources.length);
       files.set(`${resource.name}.csv`, csvOf(resource));
       files.set(`${resource.name}.ndjson`, ndjsonOf(resource));
     }
     const descriptor = descriptorOf(season, resources, created, TRAYBOOK_VERSION);
     files.set('datapackage.json', `${JSON.stringify(descriptor, null, 2)}\n`);
     writeExport(folder, files);
+    progress.end();
     const rows = resources.reduce((sum, resource) => sum + resource.rows.length, 0);
     const tables = resources.map(({ name, rows }) => ({ name, rows: rows.length }));
     return {

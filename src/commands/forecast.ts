@@ -57,12 +57,17 @@ export const command: CommandModule = {
     const worldsOf = (one: Season) =>
       new Worlds(one, now.day, farmRates(one, before.seasons, now.day), draws, seed);
     const worlds = worldsOf(season);
-    const forecast = seasonForecast(new Forecast(worlds), now);
+    const progress = context.progress('forecasting goals and orders');
+    const forecast = seasonForecast(new Forecast(worlds), now, progress.tell);
     const other =
       supposed === null
         ? null
-        : { words: changes.join(', '), ...seasonForecast(new Forecast(worldsOf(supposed)), now) };
+        : {
+            words: changes.join(', '),
+            ...seasonForecast(new Forecast(worldsOf(supposed)), now, progress.tell),
+          };
     const promise = options.promise === undefined ? null : promisedOf(worlds, options);
+    progress.end();
     const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
     if (context.json)

@@ -36,19 +36,23 @@ export const command: CommandModule = {
   },
   async run(context, _words, options) {
     const { folder, season, now, notices: own } = await openSeason(context);
+    const progress = context.progress('summing up');
     const summary = summaryOf(season);
     const birds = birdSummary(season, now);
     const before = await earlierSeasons(folder, season);
+    progress.tell('what went wrong');
     const known = {
       review: reviewOf(season, before.seasons),
       findings: diagnose(season, before.seasons),
     };
+    progress.tell('what to change');
     // The simulation is loaded only where a goal's day is past.
     const goals = season.values.goals.some((goal) => goal.by < now.day)
       ? (await import('../planner/year/goals.ts')).goalSuggestions(season, before.seasons, now.day)
       : [];
     const turn = yearTurn(season, before.seasons, known, goals);
     const notices = `${own}${before.notices}`;
+    if (options.html !== true) progress.end();
     if (context.json)
       return {
         stdout: jsonText('summary', {
@@ -62,7 +66,9 @@ export const command: CommandModule = {
     if (options.html === true) {
       const { pageMatter } = await import('./season-page.ts');
       const { seasonPage } = await import('../tables/html/season-page.ts');
+      progress.tell('the forecast');
       const matter = pageMatter(season, before.seasons, now);
+      progress.end();
       return {
         stdout: seasonPage({
           ...matter,

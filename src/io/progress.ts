@@ -18,30 +18,50 @@ const NEXT = 200;
 /** Says nothing: in a pipe, a file, a test. */
 export const silent: Progresses = () => ({ tell: () => undefined, end: () => undefined });
 
-/** One line on standard error, written over and over, and wiped at the end. */
-export const onTerminal: Progresses = (what) => {
-  const begun = performance.now();
-  let last = begun;
-  let width = 0;
-  const write = (text: string): void => {
-    try {
-      writeSync(STDERR, `\r${text.padEnd(width)}`);
+/**
+ * One line, written over and over and wiped at the end; `clock` is in ms. A line longer than the
+ * terminal would stay where it wraps, so it is cut.
+ */
+export function progressOn(
+  write: (text: string) => void,
+  clock: () => number,
+  columns = 80,
+): Progresses {
+  return (what) => {
+    const begun = clock();
+    let last = begun;
+    let width = 0;
+    const line = (whole: string): void => {
+      const text = whole.slice(0, columns - 1);
+      write(`\r${text.padEnd(width)}`);
       width = text.length;
-    } catch {
-      // Progress that cannot be told is no reason to stop.
-    }
+    };
+    return {
+      tell(done, of) {
+        const now = clock();
+        if (now - begun < FIRST || now - last < NEXT) return;
+        last = now;
+        line(of === undefined ? `${what}: ${done}` : `${what}: ${done} of ${of}`);
+      },
+      end() {
+        if (width === 0) return;
+        line('');
+        write('\r');
+      },
+    };
   };
-  return {
-    tell(done, of) {
-      const now = performance.now();
-      if (now - begun < FIRST || now - last < NEXT) return;
-      last = now;
-      write(of === undefined ? `${what}: ${done}` : `${what}: ${done} of ${of}`);
-    },
-    end() {
-      if (width === 0) return;
-      write('');
-      writeSync(STDERR, '\r');
-    },
-  };
-};
+}
+
+/** On standard error where that is a terminal; it is asked only when there is something to tell. */
+export const onTerminal: Progresses = (what) =>
+  (process.stderr.isTTY
+    ? progressOn(toStderr, () => performance.now(), process.stderr.columns)
+    : silent)(what);
+
+function toStderr(text: string): void {
+  try {
+    writeSync(STDERR, text);
+  } catch {
+    // Progress that cannot be told is no reason to stop.
+  }
+}

@@ -111,14 +111,21 @@ function sharesOf(pens: readonly Pen[], on: Day, eggs: number): PlannedShare[] {
   });
 }
 
-/** The outlook of a season from the plan lines still to come. */
-export function seasonForecast(forecast: Forecast, now: Now): SeasonForecast {
+/** The outlook of a season from the plan lines still to come; `told` hears how many claims are done. */
+export function seasonForecast(
+  forecast: Forecast,
+  now: Now,
+  told?: (done: number, of: number) => void,
+): SeasonForecast {
   const { season, worlds } = forecast;
   const { today } = worlds;
   const occupancy = occupancyOf(season, now);
   const planned = plannedShares(linesToCome(season, today));
   return {
-    claims: forecast.claims.map((_, at) => claimForecast(forecast, at, planned, occupancy)),
+    claims: forecast.claims.map((_, at) => {
+      told?.(at, forecast.claims.length);
+      return claimForecast(forecast, at, planned, occupancy);
+    }),
     weeks: weeksOf(forecast, planned),
     missed: openPlan(season)
       .filter((line) => line.on < today)

@@ -4,6 +4,7 @@
  *   npm run calibrate:plans [-- SEASONS_A_KIND [SEED [KIND]]]
  * KIND is part of the name of a kind of farm, or of a way in which priors are wrong.
  */
+import { onTerminal } from '../../src/io/progress.ts';
 import { wilson } from '../../src/judge/statistics/proportion.ts';
 import { kinds, wrongs } from './calibrate.ts';
 import { type Promised, playPlan } from './planned.ts';
@@ -32,7 +33,12 @@ export async function playPlans(
   draws = DRAWS,
 ): Promise<Promised[]> {
   const all: Promised[] = [];
-  for (let i = 0; i < seasons; i++) all.push(...(await playPlan(kind, wrong, seed + i, draws)));
+  const progress = onTerminal(`${kind.name}, seasons planned`);
+  for (let i = 0; i < seasons; i++) {
+    progress.tell(i, seasons);
+    all.push(...(await playPlan(kind, wrong, seed + i, draws)));
+  }
+  progress.end();
   return all;
 }
 

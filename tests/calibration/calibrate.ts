@@ -3,6 +3,7 @@
  * the forecast and played out egg by egg:
  *   npm run calibrate [-- SEASONS_A_KIND [SEED [KIND]]]
  */
+import { onTerminal } from '../../src/io/progress.ts';
 import { wilson } from '../../src/judge/statistics/proportion.ts';
 import { type FarmKind, type Promise9, simulate } from './season.ts';
 import { type PenKind, right, type Wrong } from './truth.ts';
@@ -118,7 +119,12 @@ export function play(
   draws = DRAWS,
 ): (Promise9 | null)[] {
   const results: (Promise9 | null)[] = [];
-  for (let i = 0; i < seasons; i++) results.push(...simulate(kind, wrong, seed + i, draws));
+  const progress = onTerminal(`${kind.name}, seasons`);
+  for (let i = 0; i < seasons; i++) {
+    progress.tell(i, seasons);
+    results.push(...simulate(kind, wrong, seed + i, draws));
+  }
+  progress.end();
   return results;
 }
 

@@ -35,11 +35,17 @@ function looksOf(season: Season, last: Day): Day[] {
 
 const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
 
-/** Asks the diagnosis on every day that a look was made, with what was known that day. */
-export function replay(season: Season, previous: readonly Season[], last: Day): Shown[] {
+/** Asks the diagnosis on every day that a look was made, with what was known that day; `told` hears which. */
+export function replay(
+  season: Season,
+  previous: readonly Season[],
+  last: Day,
+  told?: (day: Day) => void,
+): Shown[] {
   type Seen = { first: Finding; latest: Finding; watched: Day; acted: Day | null; stands: boolean };
   const seen = new Map<Cause, Seen>();
   for (const day of looksOf(season, last)) {
+    told?.(day);
     const then = buildSeason(season.file, rowsUpTo(season.rows, endOf(day)).rows).season;
     const raised = diagnose(then, previous).filter(isRaised);
     for (const one of seen.values()) one.stands = false;
