@@ -89,15 +89,20 @@ export class Program {
     this.#effort = effort;
   }
 
-  /** The program of a calendar on some of its days, beside other sets. Close it when done. */
+  /**
+   * The program of a calendar on some of its days, beside other sets. Close it when done.
+   *
+   * @param eggs as they come in the seasons that decide, or on the average
+   */
   static async open(
     p: Problem,
     calendar: number,
     days: readonly number[],
     others: readonly Start[],
     effort: Effort,
+    eggs: 'sure' | 'mean' = 'sure',
   ): Promise<Program> {
-    const built = build(p, calendar, days, roomFor(p, calendar, others));
+    const built = build(p, calendar, days, roomFor(p, calendar, others), eggs);
     return new Program(p, calendar, built, await openSolver(built.program), effort);
   }
 
@@ -222,7 +227,7 @@ function bandsOf({ kept, maxAge }: EggPool): { from: number; to: number; kept: n
 
 type BuiltProgram = ReturnType<typeof build>;
 
-function build(p: Problem, c: number, days: readonly number[], room: Room) {
+function build(p: Problem, c: number, days: readonly number[], room: Room, come: 'sure' | 'mean') {
   const program: LinearProgram = { columns: [], rows: [] };
   const calendar = p.calendars[c]!;
   const { tray, warm, transfer, lastOpening } = calendar;
@@ -400,7 +405,7 @@ function build(p: Problem, c: number, days: readonly number[], room: Room) {
     const { rates, from, to } = p.wanted[wanted]!;
     return eggs.flatMap(({ pool, layer, day, column, kept }): Term[] => {
       if (day < from || day > to || !isMeant(day) || rates[pool] === 0) return [];
-      return [[column, rates[pool]! * p.pools[pool]!.layers[layer]!.sure * kept]];
+      return [[column, rates[pool]! * p.pools[pool]!.layers[layer]![come] * kept]];
     });
   };
   const birds = own.map((wanted) => {

@@ -121,11 +121,26 @@ function roofsFor(looks: BroodingRoom['looks'], groups: number, group: number): 
   return best?.roofs ?? null;
 }
 
+/** Sets as far as their chicks ask for room. */
+type Coming = readonly { day: number; eggs: ReadonlyMap<number, number> }[];
+
+/** True if the chicks of these sets have room under the roofs, or no less than those to come already. */
+export function roofsTake(room: BroodingRoom, sets: Coming): boolean {
+  if (room.groups > 1) return brokenRoofs(roomBeside(room, sets), room).length === 0;
+  // One kind has all roofs: asked of every plan tried, so without a list of looks made anew.
+  const all = sets.flatMap(({ day, eggs }) =>
+    [...eggs].map(([pool, count]) => ({ day, pool, count })),
+  );
+  return room.looks.every(({ free, awaited, asked }) => {
+    const had = awaited[0]!;
+    let need = had;
+    for (const { day, pool, count } of all) need += count * asked(pool, day);
+    return need <= had + SLACK || need <= free.reduce((sum, [here]) => sum + here!, SLACK);
+  });
+}
+
 /** The room with the chicks of further sets awaited. */
-export function roomBeside(
-  room: BroodingRoom,
-  sets: readonly { day: number; eggs: ReadonlyMap<number, number> }[],
-): BroodingRoom {
+export function roomBeside(room: BroodingRoom, sets: Coming): BroodingRoom {
   return {
     ...room,
     looks: room.looks.map((look) => {
@@ -138,8 +153,8 @@ export function roomBeside(
   };
 }
 
-/** Looks at which the chicks awaited ask more than there is, in words. */
-export function brokenRoofs(room: BroodingRoom, before: BroodingRoom): string[] {
+/** Looks at which the chicks awaited ask more than there is. */
+function brokenRoofs(room: BroodingRoom, before: BroodingRoom): string[] {
   const wasApart = new Set(weeksOf(before).flatMap(({ week, isApart }) => (isApart ? [week] : [])));
   return weeksOf(room).flatMap(({ week, looks, isApart }) => {
     if (wasApart.has(week))

@@ -1,6 +1,6 @@
 /** What machines and roofs leave for one calendar beside sets that are planned already. */
 import type { Calendar, HatcherClass, Lying, Problem, Start } from './problem.ts';
-import { brokenRoofs, type RoofLimit, roofLimits, roomBeside } from './roofs.ts';
+import { type RoofLimit, roofLimits, roofsTake, roomBeside } from './roofs.ts';
 
 export interface Room {
   /** Trays free by class of setter and day. */
@@ -115,5 +115,5 @@ export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
 
 /** True if the chicks of all these sets have room under the brooders' roofs. */
 export function roofsHold({ brooding }: Problem, starts: readonly Start[]): boolean {
-  return brooding === null || brokenRoofs(roomBeside(brooding, starts), brooding).length === 0;
+  return brooding === null || roofsTake(brooding, starts);
 }

@@ -15,6 +15,7 @@ import {
   birdsNeeded,
   type ClaimOutlook,
   firstTarget,
+  HAIR,
   isMet,
   needsOf,
   type Seeking,
@@ -190,10 +191,9 @@ class Search {
    * fewer. What is needed is what the plan found would have if its chances were no more than asked.
    */
   async #bound(p: Problem, best: Tried): Promise<number> {
-    const { calendar, seeking, full, others } = this;
+    const { calendar, seeking } = this;
     const all = p.calendars[calendar]!.setDays;
-    const isSame = others.length === 0 && full.days.length === all.length;
-    const program = isSame ? full : await Program.open(p, calendar, all, [], seeking.effort);
+    const program = await Program.open(p, calendar, all, [], seeking.effort, 'mean');
     try {
       const needed = this.targets.map((birds, i) =>
         birds === 0 ? 0 : birdsNeeded(p.wanted[i]!.claim, best.outlook.get(i)!),
@@ -204,7 +204,7 @@ class Search {
       const parts = program.fewest(MARGIN * Math.min(1, reach));
       return parts === null ? 1 : Math.max(1, Math.ceil(parts.sets - 1e-6));
     } finally {
-      if (!isSame) program.close();
+      program.close();
     }
   }
 
@@ -304,10 +304,13 @@ class Search {
       // Where there is not enough, sets take what is left over.
       if (full!.least < 1) starts = filledEggs(p, starts, this.others);
       const plan = tried(p, outlook, starts, this.wanted);
+      const isMore = best === null || plan.short < best.short - HAIR;
       if (best === null || better(plan, best)) {
         best = plan;
         next = targets;
       }
+      // The sets are full, and to ask for more brings no more.
+      if (!isMore && full!.least < 1) break;
       const asked = targets.map((birds, i) =>
         birds === 0 ? 0 : steps[i]!.next(p.wanted[i]!.claim, plan.outlook.get(i)!, birds, CLOSE),
       );

@@ -56,18 +56,22 @@ describe('eggs that may not be laid', () => {
   const lots = [5, 0, 0, 3, 3, 4, 3, 3, 4];
 
   test('of a pen that is well known are all alike', () => {
-    expect(layersOf(lots, 2, 0)).toEqual([{ lots, sure: 1 }]);
+    expect(layersOf(lots, 2, 0)).toEqual([{ lots, mean: 1, sure: 1 }]);
     // By the unit normal loss of inventory tables, 0.3989 at 0: E(min(1, F)) = 1 - 0.3989 scatter.
     const [all, ...none] = layersOf(lots, 2, 0.04);
     expect(none).toEqual([]);
-    expect(all!.sure).toBeCloseTo(1 - 0.3989 * 0.04, 5);
+    expect(all!.mean).toBeCloseTo(1 - 0.3989 * 0.04, 5);
   });
 
   test('of another lie in two layers, the second to be counted on for less', () => {
     const [sure, hoped] = layersOf(lots, 2, 0.2);
     // The loss at 1 is 0.0833: E(min(0.8, F)) = 0.8 - 0.2 x 0.0833, and the rest of 1 - 0.2 x 0.3989.
-    expect(sure!.sure).toBeCloseTo((0.8 - 0.2 * 0.0833) / 0.8, 4);
-    expect(hoped!.sure).toBeCloseTo((0.2 * (1 - 0.3989 + 0.0833)) / 0.2, 3);
+    expect(sure!.mean).toBeCloseTo((0.8 - 0.2 * 0.0833) / 0.8, 4);
+    expect(hoped!.mean).toBeCloseTo((0.2 * (1 - 0.3989 + 0.0833)) / 0.2, 3);
+    // Where hens lay 0.8 of what is expected, give or take 0.16, half of the time 0.8 is not reached:
+    // E(min(0.8, F)) = 0.8 - 0.16 x 0.3989; up to 1, 1.25 deviations on, 0.0506 of one is lost.
+    expect(sure!.sure).toBeCloseTo((0.8 - 0.16 * 0.3989) / 0.8, 4);
+    expect(hoped!.sure).toBeCloseTo((0.16 * (0.3989 - 0.0506)) / 0.2, 3);
     // Each egg is in one layer; what lies in store is laid.
     expect(lots.map((_, at) => sure!.lots[at]! + hoped!.lots[at]!)).toEqual(lots);
     expect(hoped!.lots[0]).toBe(0);

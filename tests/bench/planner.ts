@@ -47,7 +47,7 @@ function exactProblem(p: Problem): {
   layers: { pool: number; sure: number }[];
 } {
   const layers = p.pools.flatMap(({ layers: own }, pool) =>
-    own.map(({ sure, lots }) => ({ pool, sure, lots })),
+    own.map(({ mean, lots }) => ({ pool, sure: mean, lots })),
   );
   return {
     layers,

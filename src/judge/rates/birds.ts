@@ -60,10 +60,10 @@ export class Birds {
     readonly draws: number,
     base?: Birds,
   ) {
-    this.#mean = base ? Float64Array.from(base.#mean) : new Float64Array(draws);
-    this.#variance = base ? Float64Array.from(base.#variance) : new Float64Array(draws);
-    this.#third = base ? Float64Array.from(base.#third) : new Float64Array(draws);
-    this.#most = base ? Float64Array.from(base.#most) : new Float64Array(draws);
+    this.#mean = base ? base.#mean.slice() : new Float64Array(draws);
+    this.#variance = base ? base.#variance.slice() : new Float64Array(draws);
+    this.#third = base ? base.#third.slice() : new Float64Array(draws);
+    this.#most = base ? base.#most.slice() : new Float64Array(draws);
   }
 
   /** The birds of portions alone. */
@@ -189,8 +189,7 @@ export class Birds {
 
   /** Mean of how many are missing of a number, in each world; none if more are there. */
   missingOf(count: number): Float64Array {
-    return Float64Array.from(
-      this.#mean,
+    return this.#mean.map(
       (mean, i) => positivePart(count - mean, Math.sqrt(this.#variance[i]!))[0],
     );
   }

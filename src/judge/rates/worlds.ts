@@ -256,7 +256,7 @@ export class Worlds {
         if (newest?.on !== on) {
           const bottom = newest ? laying.until(newest.on) : tooOld;
           const alive = blocks.filter((block) => daysBetween(block.on, on) <= maxAge);
-          blocks = [{ on, bottom, top: Float64Array.from(laying.until(on)) }, ...alive];
+          blocks = [{ on, bottom, top: new Float64Array(laying.until(on)) }, ...alive];
         }
         const eggs = new Float64Array(this.draws);
         for (let i = 0; i < this.draws; i++) {
