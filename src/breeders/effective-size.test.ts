@@ -3,7 +3,6 @@ import { describe, expect, it } from 'vitest';
 import {
   acrossGenerations,
   effectiveSize,
-  equalSires,
   inbreedingAfter,
   inbreedingRate,
   rateWithinFamilies,
@@ -70,8 +69,6 @@ describe('effective size', () => {
     ]);
     expect(least).toBeCloseTo((4 * 2 * 24) / 26, 12);
     expect(most).toBeCloseTo((4 * 3 * 24) / 27, 12);
-    expect(equalSires([0.5, 0.5])).toBeCloseTo(2, 12);
-    expect(equalSires([1, 0])).toBe(1);
   });
 });
 

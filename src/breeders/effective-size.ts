@@ -91,13 +91,6 @@ export function sizeRange(pens: readonly Breeders[]): { least: number; most: num
   };
 }
 
-/** How many equal sires males with these shares of the young are worth: 1 ÷ Σ share². */
-export function equalSires(shares: readonly number[]): number {
-  const total = shares.reduce((sum, share) => sum + share, 0);
-  if (total <= 0) return 0;
-  return 1 / shares.reduce((sum, share) => sum + (share / total) ** 2, 0);
-}
-
 /**
  * Rate of inbreeding when each male is replaced by one of his sons and each hen by one of her
  * daughters: 3 ÷ (32·males) + 1 ÷ (32·hens). The most that careful replacement can save.

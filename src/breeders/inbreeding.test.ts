@@ -1,9 +1,17 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { orderPedigree, type PedigreeEntry, pedigreeFaults } from '../facts/birds/pedigree.ts';
-import { inbreedingOf, kinship, kinshipMatrix, meanKinship, relationships } from './inbreeding.ts';
+import {
+  inbreedingOf,
+  kinshipMatrix,
+  meanKinship,
+  type Relationships,
+  relationships,
+} from './inbreeding.ts';
 
 const certain = (id: string) => [{ id, share: 1 }];
+const kinship = (known: Relationships, one: string, other: string): number =>
+  kinshipMatrix(known, [one, other])[0]![1]!;
 
 /** The tabular method as the textbooks give it, extended to averages of possible parents. */
 function tabular(entries: readonly PedigreeEntry[]): number[][] {

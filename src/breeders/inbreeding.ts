@@ -122,11 +122,6 @@ export function kinshipMatrix(known: Relationships, ids: readonly string[]): Flo
   });
 }
 
-/** Kinship of two birds; for many, `kinshipMatrix` is cheaper. */
-export function kinship(known: Relationships, one: string, other: string): number {
-  return kinshipMatrix(known, [one, other])[0]![1]!;
-}
-
 /**
  * Mean kinship of a group, each bird counting alike: with every bird also paired with itself
  * (`withSelf`, the expected inbreeding under random mating of them) and among different birds.

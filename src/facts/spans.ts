@@ -33,13 +33,6 @@ export function overlaps(a: Span, b: Span): boolean {
   return sharedDays(a, b) !== null;
 }
 
-/** The shortest span that holds both; an empty one adds nothing. */
-export function covering(a: Span, b: Span): Span {
-  if (lengthOf(a) === 0) return b;
-  if (lengthOf(b) === 0) return a;
-  return { from: earlier(a.from, b.from), to: later(a.to, b.to) };
-}
-
 /** Of the stays that one meets in its place, the most that are told: those that end last. */
 const MOST_MET = 3;
 

@@ -133,37 +133,7 @@ export function escapeMarkdown(text: string): string {
     .replace(/[&<>]/g, (sign) => HTML[sign]!);
 }
 
-/** A TEXT value of a calendar (RFC 5545, 3.3.11), not yet folded. */
-export function escapeCalendarText(text: string): string {
-  return forCalendar(text)
-    .replace(/[\\;,]/g, '\\$&')
-    .replace(/\n/g, '\\n');
-}
-
 /** Plain text for a calendar writer that escapes by itself: line breaks stay, controls become marks. */
 export function forCalendar(text: string): string {
   return text.replace(/\r\n?/g, '\n').split('\n').map(forTerminal).join('\n');
-}
-
-/** Device names that Windows takes for a device in any folder and with any extension. */
-const DEVICE = /^(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)(?:$|\.)/i;
-const LONGEST_NAME = 80;
-
-/**
- * A file name made of a keeper's text: one path part, of letters, digits, `-`, `_` and inner dots,
- * on any system; never empty, hidden, a device, or longer than 80 characters.
- */
-export function safeFileName(text: string): string {
-  const name = Array.from(
-    text
-      .replace(patterns().everySurrogate, ' ')
-      .normalize('NFC')
-      .replace(/[^\p{L}\p{M}\p{N}._-]+/gu, '-'),
-  )
-    .slice(0, LONGEST_NAME)
-    .join('')
-    .replace(/\.{2,}/g, '.')
-    .replace(/^[.\p{M}-]+|[.-]+$/gu, '');
-  if (name === '') return 'unnamed';
-  return DEVICE.test(name) ? `_${name}` : name;
 }

@@ -54,28 +54,6 @@ export function setIn(text: string, path: YamlPath, value: YamlValue, nameOf = f
   );
 }
 
-/** Adds items at the end of the list at a path; the list is begun if it is not there or empty. */
-export function appendTo(text: string, path: YamlPath, items: readonly YamlValue[]): string {
-  const present = valueIn(parse(text).toJS(), path);
-  const list = Array.isArray(present) ? (present as YamlValue[]) : [];
-  if (present !== undefined && present !== null && !Array.isArray(present)) {
-    throw new YamlEditRefused(`${path.join(' › ')} is no list`);
-  }
-  const wanted = [...list, ...items];
-  return checked(
-    text,
-    (before) => withIn(before, path, wanted),
-    () => {
-      if (!Array.isArray(present)) return reconcile(text, path, wanted, firstOf);
-      let out = text;
-      items.forEach((item, index) => {
-        out = insertItem(out, path, list.length + index, item);
-      });
-      return out;
-    },
-  );
-}
-
 /**
  * Brings the list at a path to `items`. An item known by the same name keeps its place in the file's
  * looks, its comments with it, and is changed only where it differs; comments of an item taken out

@@ -8,12 +8,7 @@ import growth from '../../seeds/growth.yaml';
 import { feedNeeds, feedToAge, lacksLayerFeed } from '../../src/facts/birds/feed.ts';
 import { lossAlarm, plannedLoss } from '../../src/facts/birds/losses.ts';
 import { movingOut } from '../../src/facts/birds/moving-out.ts';
-import {
-  type BrooderRoom,
-  birdsOnFloor,
-  heatPlaces,
-  limitsOf,
-} from '../../src/facts/birds/room.ts';
+import { type BrooderRoom, floorOf, heatPlaces, limitsOf } from '../../src/facts/birds/room.ts';
 import { heatUse, hoursBelow } from '../../src/facts/heat.ts';
 import { broodingOf, feedTables, growing, growthOf } from '../../src/season/brooding.ts';
 import { broodingFile, growthFile } from '../../src/season/brooding-schema.ts';
@@ -44,9 +39,8 @@ test('floor: one square foot a chick at 5 to 8 weeks (Clauer, read), half from t
   // foot from day one is judgement between two extension texts. A house of 120 sq ft so takes 240 chicks
   // to three weeks, 120 to eight.
   const house = 120 * SQUARE_FOOT;
-  expect(birdsOnFloor(house, chicken, 0)).toBeGreaterThanOrEqual(239);
-  expect(birdsOnFloor(house, chicken, 0)).toBeLessThanOrEqual(240);
-  expect(birdsOnFloor(house, chicken, 40)).toBe(120);
+  expect(house / floorOf(chicken, 0).need).toBeCloseTo(240, 0);
+  expect(house / floorOf(chicken, 40).need).toBeCloseTo(120, 2);
 });
 
 test('floor: bobwhite to five weeks need 372 cm² (Wilson et al., Poultry Sci., read)', () => {

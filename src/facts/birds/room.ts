@@ -136,9 +136,3 @@ export function limitsOf(room: BrooderRoom, occupants: readonly Occupant[]): Roo
     { what: 'drinker', unit: 'cm', need: drinker, least: drinker, have: room.drinker_cm },
   ];
 }
-
-/** Birds of one kind and age that a floor takes, whole birds. */
-export function birdsOnFloor(area_m2: number, kind: BirdKind, ageDays: number): number {
-  // A hair above the exact quotient, so that 3.2 / 0.0465 and the like do not lose a bird.
-  return Math.floor(area_m2 / floorOf(kind, ageDays).need + 1e-9);
-}
