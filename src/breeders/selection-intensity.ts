@@ -6,18 +6,17 @@
  * Sources: Falconer & Mackay, Introduction to Quantitative Genetics, ch. 11 and appendix tables;
  * Burrows, Biometrics 28:1091 (1972), for the approximation (both from memory of the works).
  */
-import normalCdf from '@stdlib/stats-base-dists-normal-cdf';
-import quantile from '@stdlib/stats-base-dists-normal-quantile';
+import { normalQuantile, normalUpper } from '../judge/statistics/normal.ts';
 
 const density = (x: number) => Math.exp((-x * x) / 2) / Math.sqrt(2 * Math.PI);
-const below = (x: number) => normalCdf(x, 0, 1);
+const below = (x: number) => normalUpper(-x);
 
 /** Truncation of a large population at the best `share` of it. */
 export function truncation(share: number): { point: number; intensity: number } {
   if (!(share > 0 && share <= 1)) throw new RangeError('the share kept lies between 0 and 1');
   if (share === 1) return { point: Number.NEGATIVE_INFINITY, intensity: 0 };
   // Taken from the small tail: 1 − share would lose digits there.
-  const point = -quantile(share, 0, 1);
+  const point = -normalQuantile(share);
   return { point, intensity: density(point) / share };
 }
 

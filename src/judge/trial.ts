@@ -9,7 +9,7 @@ import { addDays, type Day } from '../text/day.ts';
 import { nextSet } from './rates/next-set.ts';
 import { productMoments } from './rates/product-of-rates.ts';
 import type { FarmRates } from './rates/rates.ts';
-import { normalQuantile } from './statistics/distributions.ts';
+import { normalQuantile } from './statistics/normal.ts';
 
 export const trialKinds = ['trays', 'males', 'storage'] as const;
 export type TrialKind = (typeof trialKinds)[number];

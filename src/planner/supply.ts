@@ -4,7 +4,7 @@ import { eggsToCome } from '../facts/egg-store.ts';
 import { layIsGood } from '../facts/laying.ts';
 import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
-import { normalUpper } from '../judge/statistics/distributions.ts';
+import { normalUpper } from '../judge/statistics/normal.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, dayOfNumber, numberOfDay } from '../text/day.ts';
 

@@ -1,7 +1,8 @@
 /** A plan that is tried: what is asked of it, what it gives, and which of two is better. */
-import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
+
 import type { Claim } from '../facts/claims.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
+import { normalQuantile } from '../judge/statistics/normal.ts';
 import { addDays } from '../text/day.ts';
 import type { Effort } from './effort.ts';
 import type { Problem, Start } from './problem.ts';
@@ -198,5 +199,5 @@ const LEAST_CHANCE = 0.001_35;
 
 /** Standard deviations of a chance, no more than three either way. */
 export function normal(chance: number): number {
-  return normalQuantile(Math.min(1 - LEAST_CHANCE, Math.max(LEAST_CHANCE, chance)), 0, 1);
+  return normalQuantile(Math.min(1 - LEAST_CHANCE, Math.max(LEAST_CHANCE, chance)));
 }

@@ -3,8 +3,8 @@ import stringWidth from 'string-width';
 
 /** How many places of a terminal a text takes: a wide character two, a combining mark none. */
 export function widthOf(text: string): number {
-  // Plain Latin text, nearly every cell, needs no look at Unicode's tables.
-  return /^[\x20-\x7e\u00a0-\u024f\u2010-\u2027\u2212]*$/.test(text)
+  // Plain Latin text and the blocks of charts, nearly every cell, needs no look at Unicode's tables.
+  return /^[\x20-\x7e\u00a0-\u024f\u2010-\u2027\u2212\u2500-\u259f]*$/.test(text)
     ? text.length
     : stringWidth(text);
 }

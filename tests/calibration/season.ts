@@ -1,9 +1,9 @@
 /** One simulated season: records kept, eggs sized for nine chances in ten, played out. */
 
 import { claimsOf } from '../../src/facts/claims.ts';
-import { smallest } from '../../src/judge/rates/eggs-needed.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { type PlannedShare, Worlds } from '../../src/judge/rates/worlds.ts';
+import { smallest } from '../../src/judge/statistics/search.ts';
 import { Forecast } from '../../src/planner/forecast.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';

@@ -1,6 +1,6 @@
 import mt19937 from '@stdlib/random-base-mt19937';
 import type { Cause } from '../../src/judge/diagnose/finding.ts';
-import { normalQuantile } from '../../src/judge/statistics/distributions.ts';
+import { normalQuantile } from '../../src/judge/statistics/normal.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { logbook } from './logbook.ts';

@@ -19,47 +19,8 @@ export const oddsAxis: Axis = { first: -8, step: 0.15, length: 84 };
 export const logistic = (z: number): number => 1 / (1 + Math.exp(-z));
 export const logit = (p: number): number => Math.log(p / (1 - p));
 
-/** Sums of logs up to some count, for one cell and correlation; grown when a longer one is asked. */
-type LogSums = { fail: Float64Array; pass: Float64Array };
-const sums = new Map<number, LogSums[]>();
-const every = new Map<number, Float64Array>();
-/** Counts above this go by the gamma function: a long table would cost more than it saves. */
-const LONGEST_TABLE = 512;
-
-function logSums(rho: number, cell: number, most: number): LogSums {
-  const key = rho;
-  const own = sums.get(key) ?? [];
-  sums.set(key, own);
-  const known = own[cell];
-  if (known && known.fail.length > most) return known;
-  let size = 64;
-  while (size < most) size *= 2;
-  const theta = rho / (1 - rho);
-  const z = oddsAxis.first + cell * oddsAxis.step;
-  const failing = logistic(z);
-  const passing = logistic(-z);
-  const fail = new Float64Array(size + 1);
-  const pass = new Float64Array(size + 1);
-  for (let j = 0; j < size; j++) {
-    fail[j + 1] = fail[j]! + Math.log(failing + j * theta);
-    pass[j + 1] = pass[j]! + Math.log(passing + j * theta);
-  }
-  const made = { fail, pass };
-  own[cell] = made;
-  return made;
-}
-
-function everySums(rho: number, most: number): Float64Array {
-  const known = every.get(rho);
-  if (known && known.length > most) return known;
-  let size = 64;
-  while (size < most) size *= 2;
-  const theta = rho / (1 - rho);
-  const out = new Float64Array(size + 1);
-  for (let j = 0; j < size; j++) out[j + 1] = out[j]! + Math.log1p(j * theta);
-  every.set(rho, out);
-  return out;
-}
+/** Counts above this go by the gamma function: to multiply one by one would take longer. */
+const MOST_FACTORS = 512;
 
 /** ln Γ(x + n) - ln Γ(x) for x > 0, by Stirling's series after shifting x up (Abramowitz & Stegun 6.1.41). */
 function logRising(x: number, n: number): number {
@@ -95,11 +56,28 @@ export function likelihoodAt(x: number, n: number, z: number, rho: number): numb
 /** Below this the gamma functions of the beta-binomial cancel each other's digits. */
 const LEAST_CORRELATION = 1e-3;
 
-/** The same at a cell of the log-odds axis: from tables where counts are small. */
-function likelihoodIn(x: number, n: number, cell: number, rho: number): number {
-  if (n > LONGEST_TABLE) return likelihoodAt(x, n, oddsAxis.first + cell * oddsAxis.step, rho);
-  const table = logSums(rho, cell, n);
-  return table.fail[x]! + table.pass[n - x]! - everySums(rho, n)[n]!;
+/** Chances of failing and of passing at each cell of `oddsAxis`. */
+const cellsOf = (sign: number): readonly number[] =>
+  Array.from({ length: oddsAxis.length }, (_, i) =>
+    logistic(sign * (oddsAxis.first + i * oddsAxis.step)),
+  );
+const failing = cellsOf(1);
+const passing = cellsOf(-1);
+
+/** A product below this is put aside as a log, before it loses its digits. */
+const LEAST_PRODUCT = 1e-250;
+
+/** ln of a (a + step) (a + 2 step) …, of so many factors. */
+function logProduct(a: number, step: number, factors: number): number {
+  let log = 0;
+  let product = 1;
+  for (let j = 0; j < factors; j++) {
+    product *= a + j * step;
+    if (product > LEAST_PRODUCT && product < 1 / LEAST_PRODUCT) continue;
+    log += Math.log(product);
+    product = 1;
+  }
+  return log + Math.log(product);
 }
 
 /** Tables of counts already worked out: the same small counts come again and again. */
@@ -135,7 +113,15 @@ function countTableOf(
   const { length } = oddsAxis;
   const out = new Float64Array(correlations.length * length);
   correlations.forEach(({ value }, k) => {
-    for (let i = 0; i < length; i++) out[k * length + i] = likelihoodIn(failed, most, i, value);
+    const theta = value / (1 - value);
+    const every = most > MOST_FACTORS ? 0 : logProduct(1, theta, most);
+    for (let i = 0; i < length; i++)
+      out[k * length + i] =
+        most > MOST_FACTORS
+          ? likelihoodAt(failed, most, oddsAxis.first + i * oddsAxis.step, value)
+          : logProduct(failing[i]!, theta, failed) +
+            logProduct(passing[i]!, theta, most - failed) -
+            every;
   });
   return out;
 }
@@ -178,22 +164,33 @@ export function normalised(logs: Float64Array): Float64Array {
 }
 
 export function logSum(logs: ArrayLike<number>): number {
-  let best = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < logs.length; i++) if (logs[i]! > best) best = logs[i]!;
+  const best = highest(logs);
   if (best === Number.NEGATIVE_INFINITY) return best;
   let sum = 0;
   for (let i = 0; i < logs.length; i++) if (logs[i]! > best - 40) sum += Math.exp(logs[i]! - best);
   return best + Math.log(sum);
 }
 
+const kernels = new WeakMap<Axis, Map<number, readonly number[]>>();
+const MOST_KERNELS = 1000;
+
 /** The kernel of a normal step of this sd on an axis, as weights from -reach to reach cells. */
-function kernelOf(axis: Axis, sd: number): Float64Array {
+function kernelOf(axis: Axis, sd: number): readonly number[] {
+  let own = kernels.get(axis);
+  if (!own || own.size > MOST_KERNELS) {
+    own = new Map();
+    kernels.set(axis, own);
+  }
+  const known = own.get(sd);
+  if (known) return known;
   const reach = Math.min(axis.length - 1, Math.ceil((4 * sd) / axis.step));
-  const raw = Float64Array.from({ length: 2 * reach + 1 }, (_, i) =>
+  const raw = Array.from({ length: 2 * reach + 1 }, (_, i) =>
     sd <= 0 ? (i === reach ? 1 : 0) : Math.exp(-0.5 * (((i - reach) * axis.step) / sd) ** 2),
   );
   const sum = raw.reduce((a, b) => a + b, 0);
-  return raw.map((w) => w / sum);
+  const made = raw.map((w) => w / sum);
+  own.set(sd, made);
+  return made;
 }
 
 /** Weights (not logs) spread by a normal of `sd`; what would fall off an end stays at it. */
@@ -201,37 +198,56 @@ export function spreadOut(weights: Float64Array, axis: Axis, sd: number): Float6
   if (sd < axis.step / 8) return weights;
   const kernel = kernelOf(axis, sd);
   const reach = (kernel.length - 1) / 2;
-  const out = new Float64Array(weights.length);
-  const last = weights.length - 1;
-  for (let i = 0; i <= last; i++) {
+  const { length } = weights;
+  const wide = new Array<number>(length + 2 * reach).fill(0);
+  for (let i = 0; i < length; i++) {
     const from = weights[i]!;
     if (from === 0) continue;
-    for (let j = -reach; j <= reach; j++)
-      out[Math.min(last, Math.max(0, i + j))]! += from * kernel[j + reach]!;
+    for (let j = 0; j < kernel.length; j++) wide[i + j]! += from * kernel[j]!;
   }
+  const out = new Float64Array(length);
+  for (let i = 0; i < wide.length; i++)
+    out[Math.min(length - 1, Math.max(0, i - reach))]! += wide[i]!;
   return out;
 }
 
 /**
  * What a child at `u` says of its parent, a normal step of `sd` away: logs in, logs out. It is the
- * transpose of `spreadOut`.
+ * transpose of `spreadOut`. `into`, where given, takes the result.
  */
-export function gathered(logs: Float64Array, axis: Axis, sd: number): Float64Array {
-  const best = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
-  const from = logs.map((log) => Math.exp(log - best));
+export function gathered(
+  logs: Float64Array,
+  axis: Axis,
+  sd: number,
+  into = new Float64Array(logs.length),
+): Float64Array {
+  const best = highest(logs);
   const kernel = kernelOf(axis, sd);
   const reach = (kernel.length - 1) / 2;
-  const last = logs.length - 1;
-  return from.map((_, i) => {
+  const { length } = logs;
+  // The ends go on as they are, so that the kernel never leaves the row. An array of Node's own, as
+  // typed ones cost more to make than such a short row is worth.
+  const from = new Array<number>(length + 2 * reach);
+  for (let i = 0; i < length; i++) from[i + reach] = Math.exp(logs[i]! - best);
+  from.fill(from[reach]!, 0, reach);
+  from.fill(from[reach + length - 1]!, reach + length);
+  for (let i = 0; i < length; i++) {
     let sum = 0;
-    for (let j = -reach; j <= reach; j++)
-      sum += kernel[j + reach]! * from[Math.min(last, Math.max(0, i + j))]!;
-    return Math.log(Math.max(1e-300, sum)) + best;
-  });
+    for (let j = 0; j < kernel.length; j++) sum += kernel[j]! * from[i + j]!;
+    into[i] = Math.log(Math.max(1e-300, sum)) + best;
+  }
+  return into;
+}
+
+/** The largest of a row; -Infinity of none. */
+export function highest(row: ArrayLike<number>): number {
+  let best = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < row.length; i++) if (row[i]! > best) best = row[i]!;
+  return best;
 }
 
 /** Index of the first entry of a cumulated row above a number. */
-export function firstAbove(row: Float64Array, value: number): number {
+export function firstAbove(row: readonly number[], value: number): number {
   let low = 0;
   let high = row.length - 1;
   while (low < high) {
@@ -242,16 +258,15 @@ export function firstAbove(row: Float64Array, value: number): number {
   return low;
 }
 
-/** Running sums of weights, scaled to end at one. */
-export function cumulated(weights: Float64Array): Float64Array {
-  const out = new Float64Array(weights.length);
+/** Running sums of weights, scaled to end at one, in their place. */
+export function cumulated(weights: number[]): readonly number[] {
   let sum = 0;
-  for (let i = 0; i < out.length; i++) {
+  for (let i = 0; i < weights.length; i++) {
     sum += weights[i]!;
-    out[i] = sum;
+    weights[i] = sum;
   }
-  for (let i = 0; i < out.length; i++) out[i]! /= sum;
-  return out;
+  for (let i = 0; i < weights.length; i++) weights[i]! /= sum;
+  return weights;
 }
 
 /** Mean, standard deviation and 95 % interval of a distribution over an axis, through `of`. */

@@ -17,6 +17,7 @@ import {
   firstAbove,
   type GridTable,
   gathered,
+  highest,
   likelihoodAt,
   logistic,
   logit,
@@ -178,20 +179,40 @@ function startOver(axis: Axis, prior: BetaPrior, spread: Spread): Float64Array {
   return made;
 }
 
-/** The table of a set over an axis: of its chance of failing, which storage and age move. */
+/**
+ * The table of a set over an axis: of its chance of failing, which storage and age move. What they move
+ * is read between the cells of the counts' own table, by a cubic through the four around it: the log
+ * likelihood of a count is that smooth.
+ */
 function setTable(set: SetCount, axis: Axis, within: readonly WeightedPoint[]): GridTable {
   const n = Math.round(set.n);
   const failed = n - Math.min(n, Math.max(0, Math.round(set.x)));
   const plain = set.kept === 1 && set.power === 1;
   if (plain && axis === oddsAxis) return countTable(failed, n, within);
+  const table = countTable(failed, n, within);
+  const { length } = oddsAxis;
   const out = new Float64Array(within.length * axis.length);
   for (let i = 0; i < axis.length; i++) {
     const z = axis.first + i * axis.step;
     const chance = set.kept * logistic(-z) ** set.power;
     const own = plain ? z : logit(Math.min(1 - 1e-6, Math.max(1e-5, 1 - chance)));
-    within.forEach(({ value }, k) => {
-      out[k * axis.length + i] = likelihoodAt(failed, n, own, value);
-    });
+    const cells = (own - oddsAxis.first) / oddsAxis.step;
+    const low = Math.floor(cells);
+    if (low < 1 || low > length - 3) {
+      within.forEach(({ value }, k) => {
+        out[k * axis.length + i] = likelihoodAt(failed, n, own, value);
+      });
+      continue;
+    }
+    const u = cells - low;
+    // Lagrange's weights for -1, 0, 1 and 2.
+    const a = (-u * (u - 1) * (u - 2)) / 6;
+    const b = ((u + 1) * (u - 1) * (u - 2)) / 2;
+    const c = (-(u + 1) * u * (u - 2)) / 2;
+    const d = ((u + 1) * u * (u - 1)) / 6;
+    for (let k = 0, at = low; k < within.length; k++, at += length)
+      out[k * axis.length + i] =
+        a * table[at - 1]! + b * table[at]! + c * table[at + 1]! + d * table[at + 2]!;
   }
   return out;
 }
@@ -238,8 +259,16 @@ export function ratePosterior(
   }
   const scale = prior.mean * (1 - prior.mean);
   const combinations: Combination[] = [];
+  const steps = varies ? STEP_MULTIPLES : NONE;
+  // One block for what all units say in all combinations: many short rows cost more to make than to fill.
+  const said = new Float64Array(within.length * steps.length * tables.size * length);
+  let filled = 0;
+  const row = () => {
+    filled += length;
+    return said.subarray(filled - length, filled);
+  };
   within.forEach(({ weight }, k) => {
-    for (const multiple of varies ? STEP_MULTIPLES : NONE) {
+    for (const multiple of steps) {
       const pen = Math.sqrt((multiple.value * spread.between) / scale);
       const year = Math.sqrt((multiple.value * spread.year) / scale);
       const made: Combination = {
@@ -252,8 +281,8 @@ export function ratePosterior(
         units: new Map(),
       };
       for (const [name, table] of tables) {
-        const own = table.slice(k * length, (k + 1) * length);
-        const up = pen > 0 ? gathered(own, axis, pen) : own;
+        const own = table.subarray(k * length, (k + 1) * length);
+        const up = pen > 0 ? gathered(own, axis, pen, row()) : own;
         made.units.set(name, { own, up });
         const key = yearOfUnit(name);
         const known = made.years.get(key) ?? { own: new Float64Array(length), up: start };
@@ -280,31 +309,32 @@ export function ratePosterior(
     without: Float64Array | undefined,
     sd: number,
   ): Float64Array => {
-    const rest = without ? logs.map((log, i) => log - without[i]!) : logs;
-    const best = rest.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
-    return spreadOut(
-      rest.map((log) => Math.exp(log - best)),
-      axis,
-      sd,
-    );
+    const rest = Float64Array.from(logs);
+    if (without) addTo(rest, without, -1);
+    const best = highest(rest);
+    for (let i = 0; i < length; i++) rest[i] = Math.exp(rest[i]! - best);
+    return spreadOut(rest, axis, sd);
   };
   const known = new Map<string, Interval>();
   const passing = (z: number) => logistic(-z);
 
   return {
     unit(name) {
-      const key = tables.has(name) || varies ? name : '';
+      // Where nothing varies, all units have the farm's rate.
+      const key = varies ? name : '';
       const ready = known.get(key);
       if (ready) return ready;
       const sum = new Float64Array(length);
       for (const one of kept) {
-        const year = one.years.get(yearOfUnit(name));
-        const own = one.units.get(name);
+        const year = one.years.get(yearOfUnit(key));
+        const own = one.units.get(key);
         const ofYear = down(one.farm, year?.up, one.year);
-        const logs = ofYear.map((w, i) => Math.log(Math.max(1e-300, w)) + (year?.own[i] ?? 0));
+        const logs = new Float64Array(length);
+        for (let i = 0; i < length; i++)
+          logs[i] = Math.log(Math.max(1e-300, ofYear[i]!)) + (year?.own[i] ?? 0);
         const ofUnit = down(logs, own?.up, one.pen);
         let total = 0;
-        const best = own?.own.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY) ?? 0;
+        const best = own ? highest(own.own) : 0;
         for (let i = 0; i < length; i++) {
           ofUnit[i]! *= own ? Math.exp(own.own[i]! - best) : 1;
           total += ofUnit[i]!;
@@ -323,64 +353,102 @@ export function ratePosterior(
     ),
     logEvidence,
     draw(names, draws, uniform) {
-      const chances = cumulated(Float64Array.from(kept, (one) => one.weight));
+      const chances = cumulated(kept.map((one) => one.weight));
       const rates = names.map(() => new Float64Array(draws));
       const correlation = new Float64Array(draws);
-      const ready = new Map<string, Float64Array>();
-      /** Cumulated weights of a level around its parent's cell, with what its own counts say. */
-      const around = (key: string, cell: number, sd: number, own: Float64Array | undefined) => {
-        const at = `${key} ${cell}`;
-        const done = ready.get(at);
-        if (done) return done;
-        const logs = new Float64Array(length);
-        for (let i = 0; i < length; i++) {
-          const z = ((i - cell) * axis.step) / Math.max(sd, axis.step / 8);
-          logs[i] = -0.5 * z * z + (own?.[i] ?? 0);
-        }
-        const best = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
-        const made = cumulated(logs.map((log) => Math.exp(log - best)));
-        ready.set(at, made);
-        return made;
-      };
-      const farms = kept.map((one) => {
-        const best = one.farm.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
-        return cumulated(one.farm.map((log) => Math.exp(log - best)));
-      });
       const years = [...new Set(names.map(yearOfUnit))];
+      const yearOfName = names.map((name) => years.indexOf(yearOfUnit(name)));
+      /** Of each combination: the farm's level, and how its years and units lie around their parents. */
+      const ways = kept.map((one) => ({
+        farm: cumulated(weightsOf(one.farm)),
+        years: years.map((year) => new Around(axis, one.year, one.years.get(year)?.own)),
+        units: names.map((name) => new Around(axis, one.pen, one.units.get(name)?.own)),
+      }));
+      const cells = years.map(() => 0);
       for (let i = 0; i < draws; i++) {
         const which = firstAbove(chances, uniform());
-        const one = kept[which]!;
-        correlation[i] = within[one.k]!.value;
-        const farm = firstAbove(farms[which]!, uniform());
+        const way = ways[which]!;
+        correlation[i] = within[kept[which]!.k]!.value;
+        const farm = firstAbove(way.farm, uniform());
         // Anywhere in its cell, the same for all: cells are no finer than what they stand for.
         const shift = uniform() - 0.5;
-        const cells = new Map<string, number>();
-        for (const year of years)
-          cells.set(
-            year,
-            one.year > 0
-              ? firstAbove(
-                  around(`${which} y ${year}`, farm, one.year, one.years.get(year)?.own),
-                  uniform(),
-                )
-              : farm,
-          );
-        names.forEach((name, n) => {
-          const year = cells.get(yearOfUnit(name))!;
-          const cell =
-            one.pen > 0
-              ? firstAbove(
-                  around(`${which} u ${name}`, year, one.pen, one.units.get(name)?.own),
-                  uniform(),
-                )
-              : year;
+        for (let y = 0; y < cells.length; y++) cells[y] = way.years[y]!.draw(farm, uniform);
+        for (let n = 0; n < names.length; n++) {
+          const cell = way.units[n]!.draw(cells[yearOfName[n]!]!, uniform);
           rates[n]![i] = passing(axis.first + (cell + shift) * axis.step);
-        });
+        }
       }
       return { rates, within: correlation };
     },
   };
 }
+
+/** Logs as weights, the largest one. */
+function weightsOf(logs: ArrayLike<number>): number[] {
+  const best = highest(logs);
+  return Array.from(logs, (log) => Math.exp(log - best));
+}
+
+/** A level a normal step around its parent's cell, with what its own counts say. */
+class Around {
+  readonly #rows: (readonly number[] | undefined)[] = [];
+  readonly #bell: readonly number[];
+  readonly #own: readonly number[] | null;
+
+  constructor(
+    readonly axis: Axis,
+    readonly sd: number,
+    readonly logs: Float64Array | undefined,
+  ) {
+    this.#bell = sd > 0 ? bellOf(axis, sd) : [];
+    this.#own = logs && sd > 0 ? weightsOf(logs) : null;
+  }
+
+  /** A cell, given the parent's: the same one where there is no step. */
+  draw(parent: number, uniform: () => number): number {
+    if (!(this.sd > 0)) return parent;
+    const row = this.#rows[parent] ?? this.#rowOf(parent);
+    return firstAbove(row, uniform());
+  }
+
+  #rowOf(parent: number): readonly number[] {
+    const bell = this.#bell;
+    const own = this.#own;
+    const weights: number[] = [];
+    let sum = 0;
+    for (let i = 0; i < bell.length; i++) {
+      const weight = bell[Math.abs(i - parent)]! * (own === null ? 1 : own[i]!);
+      sum += weight;
+      weights.push(weight);
+    }
+    // Where counts and parent lie far apart, only their logs can be added.
+    const made = cumulated(sum > LEAST_WEIGHT ? weights : weightsOf(this.#logsOf(parent)));
+    this.#rows[parent] = made;
+    return made;
+  }
+
+  #logsOf(parent: number): number[] {
+    const step = stepOf(this.axis, this.sd);
+    return this.#bell.map((_, i) => -0.5 * ((i - parent) * step) ** 2 + (this.logs?.[i] ?? 0));
+  }
+}
+
+/** Cells of an axis in standard deviations, which are no smaller than an eighth of a cell. */
+const stepOf = (axis: Axis, sd: number): number => axis.step / Math.max(sd, axis.step / 8);
+
+let lastBell: { axis: Axis; sd: number; made: readonly number[] } | null = null;
+
+/** The density of a normal step by the cells it goes, against none. The last one is kept: years and units ask in turn. */
+function bellOf(axis: Axis, sd: number): readonly number[] {
+  if (lastBell?.axis === axis && lastBell.sd === sd) return lastBell.made;
+  const step = stepOf(axis, sd);
+  const made = Array.from({ length: axis.length }, (_, i) => Math.exp(-0.5 * (i * step) ** 2));
+  lastBell = { axis, sd, made };
+  return made;
+}
+
+/** A sum of weights below this has lost its digits. */
+const LEAST_WEIGHT = 1e-200;
 
 export function intervalOf(points: readonly WeightedPoint[]): Interval {
   const sorted = [...points].sort((a, b) => a.value - b.value);

@@ -5,7 +5,7 @@
  * an average of exact-looking tails, moves smoothly with the eggs, and carries less noise than
  * counting worlds would.
  */
-import { normalUpper } from '../statistics/distributions.ts';
+import { normalUpper } from '../statistics/normal.ts';
 import type { LuckMoments } from './worlds.ts';
 
 /** So many eggs (or chicks) in each world, each a bird wanted with this chance. */

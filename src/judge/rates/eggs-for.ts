@@ -3,8 +3,8 @@
 import { type Goal, stagesOf } from '../../facts/goals.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen } from '../../season/model.ts';
+import { smallest } from '../statistics/search.ts';
 import { Birds } from './birds.ts';
-import { smallest } from './eggs-needed.ts';
 import type { RateTally } from './rates.ts';
 import type { Worlds } from './worlds.ts';
 
@@ -68,8 +68,11 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
   const { draws, rates } = worlds;
   const { stages, sex } = stagesOf(asked);
   const split = turnsOf(pens);
+  const known = new Map<string, Float64Array>();
   const rateOf = (pen: Pen, set: number): Float64Array => {
     const luck = `eggs for, set ${set}`;
+    const ready = known.get(`${pen.name} ${set}`);
+    if (ready) return ready;
     const fertile = worlds.passing(['fertile'], pen, luck);
     const rest = worlds.passing(
       stages.filter((stage) => stage !== 'fertile'),
@@ -77,10 +80,12 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
       luck,
     );
     const { rate: female } = worlds.unit('female', pen);
-    return fertile.map((p, i) => {
+    const made = fertile.map((p, i) => {
       const bird = p * rest[i]!;
       return sex === null ? bird : bird * (sex === 'female' ? female[i]! : 1 - female[i]!);
     });
+    known.set(`${pen.name} ${set}`, made);
+    return made;
   };
   const chance = (eggs: number): number => {
     const birds = new Birds(draws);

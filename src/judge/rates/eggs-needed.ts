@@ -2,35 +2,15 @@
  * How many eggs give at least so many birds with a stated chance. Dividing the birds wanted by the
  * rate gives about even odds only; every function here returns both.
  */
-import binomialCdf from '@stdlib/stats-base-dists-binomial-cdf';
-import { atLeast, productMoments, productRule, type StageRate } from './product-of-rates.ts';
-
-/** Above this many eggs the question is not one a small breeder asks; the search ends with an error. */
-const MOST_EGGS = 1_000_000;
-
-/** Smallest whole n >= `from` for which the rising function `chance(n)` reaches `confidence`. */
-export function smallest(chance: (n: number) => number, confidence: number, from: number): number {
-  if (!(confidence > 0 && confidence < 1))
-    throw new RangeError(`confidence must lie between 0 and 1, found ${confidence}`);
-  let high = Math.max(1, from);
-  let low = from - 1;
-  while (chance(high) < confidence) {
-    low = high;
-    high *= 2;
-    if (high > MOST_EGGS) throw new RangeError(`more than ${MOST_EGGS} eggs would be needed`);
-  }
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (chance(middle) >= confidence) high = middle;
-    else low = middle;
-  }
-  return high;
-}
-
-/** P(X >= k) for n eggs that each become a bird with chance p, independently. */
-export function binomialAtLeast(k: number, n: number, p: number): number {
-  return k <= 0 ? 1 : k > n ? 0 : 1 - binomialCdf(k - 1, n, p);
-}
+import { binomialAtLeast, binomialAtMost } from '../statistics/distributions.ts';
+import { smallest } from '../statistics/search.ts';
+import {
+  atLeast,
+  productMoments,
+  productRule,
+  type StageRate,
+  upperTail,
+} from './product-of-rates.ts';
 
 /**
  * The probabilities of 0 … n successes when the rate is Beta(a, b), common to the n trials: the
@@ -46,16 +26,6 @@ export function betaBinomialPmf(n: number, a: number, b: number): Float64Array {
     pmf[x + 1] = Math.exp(log);
   }
   return pmf;
-}
-
-function upperTail(pmf: Float64Array, k: number): number {
-  // Summed over the shorter side, so that neither tail loses digits.
-  let below = 0;
-  for (let x = 0; x < Math.min(k, pmf.length); x++) below += pmf[x]!;
-  if (below < 0.5) return 1 - below;
-  let above = 0;
-  for (let x = pmf.length - 1; x >= k; x--) above += pmf[x]!;
-  return above;
 }
 
 export interface BinomialNeed {
@@ -150,12 +120,12 @@ export function bothSexes(
   pFemale: number,
 ): number {
   let total = 0;
-  let below = binomialCdf(females + males - 1, n, pAlive);
+  let below = binomialAtMost(females + males - 1, n, pAlive);
   for (let alive = females + males; alive <= n; alive++) {
-    const upTo = binomialCdf(alive, n, pAlive);
+    const upTo = binomialAtMost(alive, n, pAlive);
     const enough =
-      binomialCdf(alive - males, alive, pFemale) -
-      (females > 0 ? binomialCdf(females - 1, alive, pFemale) : 0);
+      binomialAtMost(alive - males, alive, pFemale) -
+      (females > 0 ? binomialAtMost(females - 1, alive, pFemale) : 0);
     total += (upTo - below) * enough;
     below = upTo;
   }

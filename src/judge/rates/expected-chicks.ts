@@ -7,7 +7,7 @@ import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
 import { nextSet } from './next-set.ts';
 import {
-  atLeast,
+  countsOf,
   nodesFor,
   productMoments,
   productRule,
@@ -204,14 +204,15 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
   return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => {
     const { rule, mean, sd, shared } = chanceOf(stages, pen, eggs);
     const variance = countVariance(eggs, mean, sd);
+    const chances = countsOf(rule, eggs);
     return {
       set,
       pen: pen.name,
       line: pen.line,
       hatch: later(hatch, now.day),
       eggs,
-      median: quantile(rule, eggs, MEDIAN),
-      high: quantile(rule, eggs, NINE_IN_TEN),
+      median: quantile(chances, MEDIAN),
+      high: quantile(chances, NINE_IN_TEN),
       mean: eggs * mean,
       shared: eggs * shared,
       own: Math.max(0, variance - (eggs * shared) ** 2),
@@ -251,13 +252,11 @@ function passed(share: Share): keyof typeof toCome {
 }
 
 /** The least number of chicks that the chance of no more reaches. */
-function quantile(rule: RateRule, eggs: number, chance: number): number {
-  let low = 0;
-  let high = eggs;
-  while (low < high) {
-    const middle = Math.floor((low + high) / 2);
-    if (1 - atLeast(rule, middle + 1, eggs) >= chance) high = middle;
-    else low = middle + 1;
+function quantile(chances: Float64Array, chance: number): number {
+  let sum = 0;
+  for (let k = 0; k < chances.length; k++) {
+    sum += chances[k]!;
+    if (sum >= chance) return k;
   }
-  return low;
+  return chances.length - 1;
 }

@@ -7,11 +7,11 @@ import {
   betaRule,
   nodesFor,
   productMoments,
-  productQuantile,
   productRule,
   type RateRule,
   type StageRate,
 } from './product-of-rates.ts';
+import { productQuantile } from './yield-chain.ts';
 
 const moment = ({ nodes, weights }: RateRule, k: number) =>
   nodes.reduce((sum, t, i) => sum + weights[i]! * t ** k, 0);

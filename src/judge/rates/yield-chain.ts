@@ -1,6 +1,7 @@
 /** The whole chain from counts: point estimate, delta-method interval, and posterior of the product. */
-import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
-import { productMoments, productQuantile } from './product-of-rates.ts';
+import { betaUpper } from '../statistics/distributions.ts';
+import { normalQuantile } from '../statistics/normal.ts';
+import { productMoments, productRule, type StageRate } from './product-of-rates.ts';
 
 export interface StageCount {
   /** Passed the stage. */
@@ -44,7 +45,7 @@ export function yieldChain(
     ? null
     : Math.sqrt(stages.reduce((sum, { x, n }) => sum + 1 / x - 1 / n, 0));
   const { mean, sd } = productMoments(betas);
-  const z = normalQuantile(0.975, 0, 1);
+  const z = normalQuantile(0.975);
   return {
     point,
     logSe,
@@ -61,4 +62,43 @@ export function yieldChain(
       q975: productQuantile(betas, 0.975),
     },
   };
+}
+
+/** Variance of a beta over the square of its mean. */
+const relativeSpread = ({ a, b }: { a: number; b: number }) => b / (a * (a + b + 1));
+
+/**
+ * Quantile of the product of stage rates: the distribution function is that of one beta averaged
+ * over the rule of all others, and is inverted by bisection. The beta kept whole is the one of the
+ * largest spread beside its mean: what the others add is then smooth to it, so the rule errs least.
+ * With shapes of 2 and more it lies within 0.1 points of the probability asked for; nearer, as a
+ * rule. Throws RangeError for a probability outside [0, 1].
+ */
+export function productQuantile(stages: readonly StageRate[], probability: number): number {
+  if (!(probability >= 0 && probability <= 1))
+    throw new RangeError(`a probability must lie in [0, 1], found ${probability}`);
+  let at = -1;
+  stages.forEach((one, i) => {
+    if ('p' in one) return;
+    const best = stages[at] as { a: number; b: number } | undefined;
+    if (best === undefined || relativeSpread(one) > relativeSpread(best)) at = i;
+  });
+  const whole = stages[at] as { a: number; b: number } | undefined;
+  // By place: two stages may be known by one and the same beta.
+  const others = productRule(stages.filter((_, i) => i !== at));
+  if (!whole) return others.nodes[0]!;
+  const cdf = (z: number) =>
+    others.nodes.reduce(
+      (sum, t, i) =>
+        sum + others.weights[i]! * (z >= t ? 1 : 1 - betaUpper(z / t, whole.a, whole.b)),
+      0,
+    );
+  let low = 0;
+  let high = 1;
+  while (high - low > 1e-12) {
+    const middle = (low + high) / 2;
+    if (cdf(middle) < probability) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
 }

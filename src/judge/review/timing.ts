@@ -4,8 +4,9 @@ import type { EggSet, Season, Share } from '../../season/model.ts';
 import { largest, smallest } from '../../text/lists.ts';
 import { norms } from '../norms.ts';
 import { type PooledTimes, pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
-import { normalQuantile, studentQuantile } from '../statistics/distributions.ts';
+import { studentQuantile } from '../statistics/distributions.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
+import { normalQuantile } from '../statistics/normal.ts';
 
 /** Chicks of one share that hatched between two looks, hours after setting. */
 export type ShareTimes = TimedUnit & {

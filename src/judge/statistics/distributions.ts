@@ -1,25 +1,8 @@
 import betainc from '@stdlib/math-base-special-betainc';
-import erfc from '@stdlib/math-base-special-erfc';
 import gammainc from '@stdlib/math-base-special-gammainc';
 import gammaln from '@stdlib/math-base-special-gammaln';
 import betaQuantileOf from '@stdlib/stats-base-dists-beta-quantile';
-import normalQuantileOf from '@stdlib/stats-base-dists-normal-quantile';
 import tQuantileOf from '@stdlib/stats-base-dists-t-quantile';
-
-/** P(Z > z) for a standard normal Z; keeps its relative accuracy in the far tail. */
-export function normalUpper(z: number): number {
-  return 0.5 * erfc(z / Math.SQRT2);
-}
-
-/** P(|Z| > |z|) for a standard normal Z. */
-export function normalTwoSided(z: number): number {
-  return Math.min(1, erfc(Math.abs(z) / Math.SQRT2));
-}
-
-/** The z with P(Z <= z) = p. */
-export function normalQuantile(p: number): number {
-  return normalQuantileOf(p, 0, 1);
-}
 
 /** P(X > x) for a chi-square X; 1 for x <= 0. `df` > 0. */
 export function chiSquareUpper(x: number, df: number): number {

@@ -1,4 +1,4 @@
-import { normalUpper } from './distributions.ts';
+import { normalUpper } from './normal.ts';
 
 export type HatchSpread = {
   n: number;

@@ -1,4 +1,5 @@
-import { chiSquareUpper, normalUpper } from './distributions.ts';
+import { chiSquareUpper } from './distributions.ts';
+import { normalUpper } from './normal.ts';
 
 export type Count = { x: number; n: number };
 

@@ -1,11 +1,5 @@
 import { largest } from '../../text/lists.ts';
-import {
-  chiSquareUpper,
-  fUpper,
-  normalQuantile,
-  normalTwoSided,
-  studentTwoSided,
-} from './distributions.ts';
+import { chiSquareUpper, fUpper, studentTwoSided } from './distributions.ts';
 import {
   cholesky,
   choleskyInverse,
@@ -14,6 +8,7 @@ import {
   nonNegativeLeastSquares,
   norm,
 } from './linear-algebra.ts';
+import { normalQuantile, normalTwoSided } from './normal.ts';
 import { CONFIDENCE } from './proportion.ts';
 
 /** Grouped binomial data: row i has x[i] of n[i] and the value columns[name][i] of each covariate. */

@@ -1,4 +1,5 @@
-import { betaQuantile, normalQuantile } from './distributions.ts';
+import { betaQuantile } from './distributions.ts';
+import { normalQuantile } from './normal.ts';
 
 /** A share of a count, 0–1, with an interval. `null` when nothing was counted: no share of nothing. */
 export type Proportion = {

@@ -62,3 +62,25 @@ export function maximise(
   const value = f(at);
   return value >= top ? { at, value } : { at: x(best), value: top };
 }
+
+/** Above this many eggs the question is not one a small breeder asks; the search ends with an error. */
+const MOST_EGGS = 1_000_000;
+
+/** Smallest whole n >= `from` for which the rising function `chance(n)` reaches `confidence`. */
+export function smallest(chance: (n: number) => number, confidence: number, from: number): number {
+  if (!(confidence > 0 && confidence < 1))
+    throw new RangeError(`confidence must lie between 0 and 1, found ${confidence}`);
+  let high = Math.max(1, from);
+  let low = from - 1;
+  while (chance(high) < confidence) {
+    low = high;
+    high *= 2;
+    if (high > MOST_EGGS) throw new RangeError(`more than ${MOST_EGGS} eggs would be needed`);
+  }
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (chance(middle) >= confidence) high = middle;
+    else low = middle;
+  }
+  return high;
+}

@@ -1,4 +1,5 @@
-import { chiSquareUpper, normalTwoSided } from './distributions.ts';
+import { chiSquareUpper } from './distributions.ts';
+import { normalTwoSided } from './normal.ts';
 
 /** A group with x of n and a score (storage days, week number …). */
 export type ScoredCount = { x: number; n: number; score: number };
