@@ -2,7 +2,7 @@ import { milestonesOfSet } from '../facts/hatch-time.ts';
 import { instantOf } from '../facts/local-time.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
-import { keepCalendars, keptCalendars } from '../io/calendar-ledger.ts';
+import { keepPrivately, readPrivate } from '../io/private-folder.ts';
 import type { Season } from '../season/model.ts';
 import { type CalendarLedger, withLedger } from '../tables/calendar-ledger.ts';
 import { datesJson, datesScreen } from '../tables/dates.ts';
@@ -52,18 +52,22 @@ export const command: CommandModule = {
         stderr: notices,
       };
     const calendar = options.heat === true ? 'heat' : 'work';
-    const kept = keptCalendars<CalendarLedger>(folder);
+    const ledgers = (readPrivate(folder, LEDGERS).ledgers ?? {}) as Record<string, CalendarLedger>;
     // Never a name: names change. Two farms that share a phone need an `id:` each.
     const id = season.values.id ?? String(season.values.season);
     const reminders = readReminders(options.remind);
     const { events, ledger } = withLedger(
-      kept.ledgers[calendar] ?? {},
+      ledgers[calendar] ?? {},
       dates.map((task) => eventOf(task, season, id, reminders)),
       now.day,
     );
     // A morning that is looked at again is not given to a phone.
     if (context.nowOption === undefined)
-      keepCalendars(folder, { ledgers: { ...kept.ledgers, [calendar]: ledger } });
+      keepPrivately(
+        folder,
+        LEDGERS,
+        `${JSON.stringify({ ledgers: { ...ledgers, [calendar]: ledger } })}\n`,
+      );
     const { name } = season.values.place;
     return {
       stdout: calendarFile({
@@ -76,6 +80,9 @@ export const command: CommandModule = {
     };
   },
 };
+
+/** What each calendar last gave out, in the private folder. */
+const LEDGERS = 'calendars.json';
 
 /** Kinds of task that go into the second calendar. */
 const HEAT_AND_FEED: ReadonlySet<string> = new Set(['heat', 'feed', 'shade']);

@@ -156,11 +156,12 @@ export const command: CommandModule = {
       // Of a twin taken on purpose an acceptance is written too.
       written = done.rows.filter((one) => one.record !== 'acceptance').length;
       notes = done.notes;
-      rememberMap(folder, record, table.header, {
+      const isKept = rememberMap(folder, record, table.header, {
         columns: theirsOf(table, mapping),
         dates,
         decimal: decimals,
       });
+      if (!isKept) notes += 'the columns of this table could not be kept for its next import\n';
     }
     const count = (verdict: JudgedRow['verdict']) =>
       judged.filter((row) => row.verdict === verdict).length;

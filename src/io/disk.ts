@@ -58,8 +58,8 @@ export type Disk = {
   /** The permission bits of what a path leads to. */
   mode(path: string): number;
   setMode(handle: number, mode: number): void;
-  /** Makes the folder and those above it; content with one that is there. */
-  makeFolder(path: string): void;
+  /** Makes the folder and those above it: the highest that was made, `null` if all were there. */
+  makeFolder(path: string): string | null;
   /** Makes new, renamed and removed names in a folder last through a power cut. */
   syncFolder(path: string): void;
 };
@@ -94,9 +94,7 @@ export const realDisk: Disk = {
   unlink: (path) => unlinkSync(path),
   mode: (path) => statSync(path).mode & PERMISSIONS,
   setMode: (handle, mode) => fchmodSync(handle, mode),
-  makeFolder: (path) => {
-    mkdirSync(path, { recursive: true });
-  },
+  makeFolder: (path) => mkdirSync(path, { recursive: true }) ?? null,
   syncFolder: (path) => {
     let handle: number | null = null;
     try {

@@ -1,7 +1,6 @@
 import {
   existsSync,
   mkdirSync,
-  mkdtempSync,
   readdirSync,
   readFileSync,
   renameSync,
@@ -16,9 +15,9 @@ import { noteWritten } from './written.ts';
 const MARK = 'datapackage.json';
 
 /**
- * Writes a folder of text files whole: it is made beside its place under another name and moved in
- * at the end, so a failure leaves what was there. A folder with anything but an earlier export in
- * it is not touched.
+ * Writes a folder of text files whole: it is made beside its place as `.NAME.new` and moved in at the
+ * end, so a failure leaves what was there; what a killed writer left is gone over by the next. A
+ * folder with anything but an earlier export in it is not touched.
  *
  * @throws WriteRefused if the folder holds something else, or cannot be written
  */
@@ -32,21 +31,36 @@ export function writeExport(folder: string, files: ReadonlyMap<string, string>):
         'give the name of a new folder',
       );
   }
-  let making: string | null = null;
+  const making = join(dirname(folder), `.${basename(folder)}.new`);
+  const old = join(dirname(folder), `.${basename(folder)}.old`);
+  /** The highest folder made on the way. */
+  let made = making;
   try {
-    mkdirSync(dirname(folder), { recursive: true });
-    making = mkdtempSync(join(dirname(folder), `.${basename(folder)}-`));
-    for (const [name, text] of files) writeFileSync(join(making, name), text, { flush: true });
-    const old = `${making}-old`;
-    if (stands) renameSync(folder, old);
-    renameSync(making, folder);
-    making = null;
-    noteWritten(folder);
+    rmSync(making, { recursive: true, force: true });
     rmSync(old, { recursive: true, force: true });
+    made = mkdirSync(making, { recursive: true }) ?? making;
+    for (const [name, text] of files) writeFileSync(join(making, name), text, { flush: true });
+    if (stands) renameSync(folder, old);
+    try {
+      renameSync(making, folder);
+    } catch (error) {
+      if (stands) renameSync(old, folder);
+      throw error;
+    }
   } catch (error) {
+    removeQuietly(made);
     throw refusalOf(error, folder);
-  } finally {
-    if (making !== null) rmSync(making, { recursive: true, force: true });
+  }
+  noteWritten(folder);
+  removeQuietly(old);
+}
+
+/** What is left over is gone over by the next export. */
+function removeQuietly(path: string): void {
+  try {
+    rmSync(path, { recursive: true, force: true });
+  } catch {
+    // The refusal under way, or the export that stands, tells more.
   }
 }
 

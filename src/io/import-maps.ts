@@ -1,4 +1,4 @@
-import { keepPrivately, privateText } from './private-folder.ts';
+import { keepPrivately, readPrivate } from './private-folder.ts';
 
 const FILE = 'imports.json';
 
@@ -25,27 +25,20 @@ export function rememberedMap(
   return mapsOf(season)[keyOf(record, header)] ?? null;
 }
 
-/** A file that is gone, or no longer what the program wrote, is as good as none: it holds no record. */
-function mapsOf(season: string): Maps {
-  try {
-    const value = JSON.parse(privateText(season, FILE) ?? '') as unknown;
-    return typeof value === 'object' && value !== null ? (value as Maps) : {};
-  } catch {
-    return {};
-  }
-}
+const mapsOf = (season: string): Maps => readPrivate(season, FILE) as Maps;
 
-/**
- * Keeps how a table was imported.
- *
- * @throws WriteRefused when the disk refuses
- */
+/** Keeps how a table was imported; false when the disk refuses: the rows of it stand all the same. */
 export function rememberMap(
   season: string,
   record: string,
   header: readonly string[],
   map: RememberedMap,
-): void {
-  const maps = { ...mapsOf(season), [keyOf(record, header)]: map };
-  keepPrivately(season, FILE, `${JSON.stringify(maps, null, 2)}\n`);
+): boolean {
+  try {
+    const maps = { ...mapsOf(season), [keyOf(record, header)]: map };
+    keepPrivately(season, FILE, `${JSON.stringify(maps)}\n`);
+    return true;
+  } catch {
+    return false;
+  }
 }

@@ -1,4 +1,5 @@
-import { join } from 'node:path';
+import { rmdirSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import { type Disk, realDisk } from './disk.ts';
 import { refusalOf, WriteRefused } from './refusal.ts';
 import { noteWritten } from './written.ts';
@@ -19,6 +20,7 @@ export function makeFiles(
   disk: Disk = realDisk,
 ): void {
   const made: string[] = [];
+  const folders: string[] = [];
   try {
     const stands = [...files.keys()].filter((name) => disk.facts(join(folder, name)) !== null);
     for (const name of stands)
@@ -27,7 +29,10 @@ export function makeFiles(
     for (const [name, text] of files) {
       if (stands.includes(name)) continue;
       const path = join(folder, name);
-      disk.makeFolder(join(path, '..'));
+      const highest = disk.makeFolder(dirname(path));
+      if (highest !== null)
+        for (let one = dirname(path); one.length >= highest.length; one = dirname(one))
+          folders.push(one);
       const handle = disk.open(path, 'wx');
       made.push(path);
       try {
@@ -42,13 +47,18 @@ export function makeFiles(
     disk.syncFolder(folder);
     noteWritten(folder);
   } catch (error) {
-    for (const path of made) {
-      try {
-        disk.unlink(path);
-      } catch {
-        // The first failure is the one to tell.
-      }
-    }
+    for (const path of made) quietly(() => disk.unlink(path));
+    // The deepest first; none goes that holds something.
+    for (const path of folders.sort((a, b) => b.length - a.length)) quietly(() => rmdirSync(path));
     throw refusalOf(error, folder);
+  }
+}
+
+/** Takes back what was made: the failure that led here is the one to tell. */
+function quietly(undo: () => void): void {
+  try {
+    undo();
+  } catch {
+    // Told above.
   }
 }

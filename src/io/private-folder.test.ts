@@ -2,7 +2,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'n
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { privateFolder, privatePath } from './private-folder.ts';
+import { keepPrivately, privateFolder, readPrivate } from './private-folder.ts';
 import { WriteRefused } from './refusal.ts';
 
 let season: string;
@@ -13,11 +13,14 @@ afterEach(() => rmSync(season, { recursive: true, force: true }));
 
 test('makes one folder that git leaves out, and keeps what is in it', () => {
   const folder = privateFolder(season);
-  writeFileSync(privatePath(season, 'ledger.json'), '{}');
+  keepPrivately(season, 'ledger.json', '{"kept":1}');
   expect(privateFolder(season)).toBe(folder);
   expect(readdirSync(season)).toEqual(['.traybook']);
   expect(readdirSync(folder).sort()).toEqual(['.gitignore', 'ledger.json']);
   expect(readFileSync(join(folder, '.gitignore'), 'utf8')).toBe('*\n');
+  expect(readPrivate(season, 'ledger.json')).toEqual({ kept: 1 });
+  writeFileSync(join(folder, 'ledger.json'), '{"kept":');
+  expect(readPrivate(season, 'ledger.json')).toEqual({});
 });
 
 test('refuses where a file is in the way', () => {

@@ -12,11 +12,6 @@ export const PRIVATE_FOLDER = '.traybook';
 /** Tells git to leave out the folder and all that is in it. */
 const IGNORE_ALL = '*\n';
 
-/** The path of a file in the private folder of a season; nothing is made. */
-export function privatePath(season: string, name: string): string {
-  return join(season, PRIVATE_FOLDER, name);
-}
-
 /**
  * Makes the private folder of a season, with a `.gitignore` of its own, where there is none yet.
  *
@@ -46,10 +41,21 @@ export function privateFolder(season: string, disk: Disk = realDisk): string {
 /** The text of a file in the private folder, or null where there is none. */
 export function privateText(season: string, name: string): string | null {
   try {
-    return realDisk.text(privatePath(season, name));
+    return realDisk.text(join(season, PRIVATE_FOLDER, name));
   } catch {
     return null;
   }
+}
+
+/** What a file of JSON there holds; one that is gone or damaged is as good as none: it holds no record. */
+export function readPrivate(season: string, name: string): Readonly<Record<string, unknown>> {
+  try {
+    const value = JSON.parse(privateText(season, name) ?? '') as unknown;
+    if (typeof value === 'object' && value !== null) return value as Record<string, unknown>;
+  } catch {
+    // Told above.
+  }
+  return {};
 }
 
 /**

@@ -173,11 +173,16 @@ function judge(words: readonly string[], told: Answer, problems: readonly Proble
   }
 }
 
-/** A short way to find the slowest of many answers. */
-export type Slowest = { ms: number; words: string };
+/** What nothing may take more of than a sound folder, this many times. */
+const TIMES = 20;
+const MEMORY_KIB = 1024 * 1024;
+/** A command that is over by chance, as memory was tidied up meanwhile, is asked again. */
+const TRIES = 3;
 
 /**
- * Damages a season at random, and asks the program, in this process, what it makes of it.
+ * Damages a season at random, and asks the program, in this process, what it makes of it. No answer may
+ * take more than twenty times the processor time of the same command on the sound folder, or of `check`
+ * there if that takes longer.
  *
  * @param runs damaged folders; each is read by `check` and two other command lines
  */
@@ -186,84 +191,116 @@ export async function damaged(runs: number, seed: number): Promise<string> {
   const folder = join(home, 'damaged');
   const whole = await book(home);
   const lines = readingLines({ set: 'A1', line: 'sussex' });
-  const slowest: Slowest = { ms: 0, words: '' };
+  let most = { times: 0, words: '' };
   let refused = 0;
   let told = 0;
-  const ask = async (words: readonly string[]): Promise<Answer> => {
-    const before = performance.now();
+  const measured = async (words: readonly string[]): Promise<[Answer, number]> => {
+    const before = process.cpuUsage();
     const answered = await answer(folder, words, { now: BOOK_NOW });
-    const ms = performance.now() - before;
-    if (ms > slowest.ms) Object.assign(slowest, { ms, words: words.join(' ') });
+    const { user, system } = process.cpuUsage(before);
+    return [answered, user + system];
+  };
+  const sound = new Map<string, number>();
+  const soundCost = async (words: readonly string[]): Promise<number> => {
+    const key = words.join(' ');
+    const known = sound.get(key);
+    if (known !== undefined) return known;
+    put(folder, whole);
+    await measured(words);
+    const made = Math.max((await measured(words))[1], sound.get('check --json') ?? 0);
+    sound.set(key, made);
+    return made;
+  };
+  const ask = async (words: readonly string[]): Promise<Answer> => {
+    const allowed = sound.get(words.join(' '))!;
+    let [answered, cost] = await measured(words);
+    for (let tries = 1; cost > TIMES * allowed && tries < TRIES; tries += 1)
+      [answered, cost] = await measured(words);
+    const times = cost / allowed;
+    must(
+      times <= TIMES,
+      `${words.join(' ')} takes ${times.toFixed(1)} times a sound folder's time`,
+    );
+    if (times > most.times) most = { times, words: words.join(' ') };
     return answered;
   };
   try {
     await fc.assert(
       fc.asyncProperty(hits, fc.tuple(fc.nat(), fc.nat()), async (blows, picks) => {
+        const asked = [
+          ['check', '--json'],
+          ...picks.map((pick) => lines[pick % lines.length]!).filter(([name]) => name !== 'check'),
+        ];
+        for (const words of asked) await soundCost(words);
         put(folder, struck(whole, blows));
-        const problems = problemsOf(await ask(['check', '--json']));
+        const problems = problemsOf(await ask(asked[0]!));
         if (problems.some(isStopping)) refused += 1;
         else if (problems.length > 0) told += 1;
-        for (const pick of picks) {
-          const words = lines[pick % lines.length]!;
-          if (words[0] !== 'check') judge(words, await ask(words), problems);
-        }
+        for (const words of asked.slice(1)) judge(words, await ask(words), problems);
       }),
       { numRuns: runs, seed },
     );
   } finally {
     rmSync(home, { recursive: true, force: true });
   }
-  return `${runs} damaged folders: ${refused} refused with exit code 3, ${told} read and their faults told, the rest read without a fault; no stack trace, no figure from what cannot be read; slowest answer ${Math.round(slowest.ms)} ms (${slowest.words})`;
+  return `${runs} damaged folders: ${refused} refused with exit code 3, ${told} read and their faults told, the rest read without a fault; no stack trace, no figure from what cannot be read; the dearest answer took ${most.times.toFixed(1)} times the processor time of a sound folder (${most.words})`;
 }
 
-/** The same with the built program, as processes of its own that must end by themselves. */
-export async function damagedForReal(
-  root: string,
-  runs: number,
-  seed: number,
-  limitMs: number,
-): Promise<string> {
+/** The same with the built program, as processes of its own, whose memory is bounded as well. */
+export async function damagedForReal(root: string, runs: number, seed: number): Promise<string> {
   const home = mkdtempSync(join(tmpdir(), 'traybook-'));
   const folder = join(home, 'damaged');
+  const usage = join(home, 'usage');
   const whole = await book(home);
   const lines = readingLines({ set: 'A1', line: 'sussex' });
-  let slowest = 0;
-  let sound = 0;
-  // On a machine that is busy otherwise, a sound folder takes its time as well.
-  let most = Number.POSITIVE_INFINITY;
-  const ask = (words: readonly string[]): Answer => {
-    const before = performance.now();
+  let most = { times: 0, words: '' };
+  let memory = 0;
+  type Used = { readonly cpu: number; readonly memory: number };
+  const ask = (words: readonly string[]): [Answer, Used] => {
     const { status, stdout, stderr } = spawnSync(
       process.execPath,
-      [join(root, 'bin/traybook.js'), '--now', BOOK_NOW, ...words],
+      [
+        ...['--require', join(root, 'tests/torture/usage.cjs'), join(root, 'bin/traybook.js')],
+        ...['--now', BOOK_NOW, ...words],
+      ],
       {
         cwd: folder,
         encoding: 'utf8',
-        ...(most === Number.POSITIVE_INFINITY ? {} : { timeout: most }),
-        env: { PATH: process.env.PATH ?? '', TZ: 'UTC' },
+        maxBuffer: 1e9,
+        env: { PATH: process.env.PATH ?? '', TZ: 'UTC', USAGE: usage },
       },
     );
-    must(status !== null, `${words.join(' ')} ends within ${most} ms`);
-    slowest = Math.max(slowest, performance.now() - before);
-    return { code: status, stdout, stderr };
+    must(status !== null, `${words.join(' ')} ends by itself`);
+    return [{ code: status, stdout, stderr }, JSON.parse(readFileSync(usage, 'utf8')) as Used];
+  };
+  const bounded = (words: readonly string[], sound: Used): Answer => {
+    const [answered, used] = ask(words);
+    const times = used.cpu / sound.cpu;
+    must(
+      times <= TIMES,
+      `${words.join(' ')} takes ${times.toFixed(1)} times a sound folder's time`,
+    );
+    must(used.memory < MEMORY_KIB, `${words.join(' ')} takes ${used.memory} KiB`);
+    if (times > most.times) most = { times, words: words.join(' ') };
+    memory = Math.max(memory, used.memory);
+    return answered;
   };
   try {
-    put(folder, whole);
-    ask(['check', '--json']);
-    sound = slowest;
-    most = Math.max(limitMs, Math.round(4 * sound));
-    slowest = 0;
     const drawn = fc.sample(fc.tuple(hits, fc.nat()), { numRuns: runs, seed });
     for (const [blows, pick] of drawn) {
-      put(folder, struck(whole, blows));
-      const problems = problemsOf(ask(['check', '--json']));
+      const check = ['check', '--json'];
       const words = lines[pick % lines.length]!;
-      if (words[0] !== 'check') judge(words, ask(words), problems);
+      put(folder, whole);
+      const [, sound] = ask(check);
+      const [, soundOther] = ask(words);
+      put(folder, struck(whole, blows));
+      const problems = problemsOf(bounded(check, sound));
+      if (words[0] !== 'check') judge(words, bounded(words, soundOther), problems);
     }
   } finally {
     rmSync(home, { recursive: true, force: true });
   }
-  return `${runs} damaged folders read by processes of their own: the slowest ended after ${Math.round(slowest)} ms, a sound one after ${Math.round(sound)} ms`;
+  return `${runs} damaged folders read by processes of their own: the dearest took ${most.times.toFixed(1)} times the processor time of a sound one (${most.words}), none more than ${Math.round(memory / 1024)} MiB`;
 }
 
 async function book(home: string): Promise<Files> {

@@ -1,176 +1,490 @@
 // System calls that fail, fall short or end the process, one at a time, under every command that
 // writes: what is acknowledged is there once, what is refused is not, and every exit code is a
-// documented one. The calls are caught by a small library that is preloaded (`shim.c`).
-import { spawnSync } from 'node:child_process';
-import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+// documented one. The calls are caught by a small library that is preloaded (`shim.c`), or by strace.
+import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { constants } from 'node:os';
 import { join } from 'node:path';
+import { SEASON } from '../support/season-folder.ts';
 
-/** How a call goes wrong: an error, half of what was given, the end of the process. */
-const hows = [
-  String(constants.errno.ENOSPC),
-  String(constants.errno.EIO),
-  String(constants.errno.EACCES),
-  String(constants.errno.EDQUOT),
-  'short',
-  'kill',
-] as const;
+/** The n-th call of a name, from 1, among those on the files of the folder. */
+type Place = { readonly call: string; readonly at: number };
 
-const calls = ['any', 'open', 'write', 'fsync', 'rename', 'link', 'unlink', 'ftruncate'] as const;
+/** A way to make one system call of a run go wrong. */
+export type Injector = {
+  readonly name: string;
+  /** How a call may go wrong: an error, half of what was given (`short`), the end of the process. */
+  hows(call: string): readonly string[];
+  /** Words and variables that put a command under watch, and the fault in if one is given. */
+  around(root: string, log: string, fault: (Place & { how: string }) | null): Watch;
+  /** The calls on files of the folder that a run without a fault has left in the log. */
+  places(log: string, root: string): Place[];
+  isHit(log: string, root: string): boolean;
+};
+type Watch = { readonly words: readonly string[]; readonly env: Readonly<Record<string, string>> };
 
-/** Commands that write into the season folder, and whether they write rows. */
-const writing: readonly (readonly string[])[] = [
-  ['add', 'eggs', 'north', '--laid', '8', '--kept', '7', '--cracked', '1'],
-  ['add', 'candling', 'D7', '--pen', 'north', '--clear', '2'],
-  ['add', 'hatch', 'D5', '--pen', 'north', '--hatched', '15'],
-  ['amend', 'last', 'note=again'],
-  ['void', 'last'],
-];
-/** One that rewrites season.yaml; it is asked of the finished season. */
-const rewriting = ['breeders', '--mate', '--line', 'dorking', '--write'];
+const ERRORS = ['ENOSPC', 'EIO', 'EACCES', 'EDQUOT'] as const;
+const withShort = (call: string): readonly string[] =>
+  call === 'write' ? [...ERRORS, 'kill', 'short'] : [...ERRORS, 'kill'];
 
-const KILLED = 'SIGKILL';
-
-/** The shim, built into a folder; null where there is no compiler or no preloading. */
-export function buildShim(root: string, folder: string): string | null {
+/** The preloaded library, built into a folder; null where there is no compiler or no preloading. */
+export function shimInjector(root: string, folder: string): Injector | null {
   if (process.platform !== 'linux') return null;
   const shim = join(folder, 'shim.so');
-  const made = spawnSync('gcc', [
-    '-shared',
-    '-fPIC',
-    '-O1',
-    '-o',
-    shim,
-    join(root, 'tests/torture/shim.c'),
-    '-ldl',
-  ]);
-  return made.status === 0 ? shim : null;
+  const source = join(root, 'tests/torture/shim.c');
+  const made = spawnSync('gcc', ['-shared', '-fPIC', '-O1', '-o', shim, source, '-ldl']);
+  if (made.status !== 0) return null;
+  const linesOf = (log: string) =>
+    existsSync(log) ? readFileSync(log, 'utf8').trimEnd().split('\n') : [];
+  return {
+    name: 'preloaded library',
+    hows: withShort,
+    around: (folder, log, fault) => {
+      const number = (how: string) =>
+        constants.errno[how as keyof typeof constants.errno]?.toString() ?? how;
+      return {
+        words: [],
+        env: {
+          LD_PRELOAD: shim,
+          FAULT_ROOT: `${folder}/`,
+          FAULT_LOG: log,
+          ...(fault === null
+            ? {}
+            : { FAULT_CALL: fault.call, FAULT_AT: `${fault.at}`, FAULT_HOW: number(fault.how) }),
+        },
+      };
+    },
+    places: (log) => numbered(linesOf(log)),
+    isHit: (log) => linesOf(log).length > 0,
+  };
 }
 
-const rowsIn = (season: string): string[] =>
-  readdirSync(join(season, 'log'))
-    .filter((name) => name.endsWith('.csv'))
-    .sort()
-    .flatMap((name) =>
-      readFileSync(join(season, 'log', name), 'utf8')
-        .split('\n')
-        .slice(1, -1)
-        .map((row) => `${name}: ${row}`),
-    );
+const numbered = (calls: readonly string[]): Place[] => {
+  const counts = new Map<string, number>();
+  return calls.map((call) => {
+    const at = (counts.get(call) ?? 0) + 1;
+    counts.set(call, at);
+    return { call, at };
+  });
+};
+
+/** The calls that change something on a disk, by their names on any processor. */
+const CHANGING = [
+  ...[
+    'open',
+    'openat',
+    'write',
+    'pwrite64',
+    'fsync',
+    'fdatasync',
+    'ftruncate',
+    'fchmod',
+    'fchmodat',
+  ],
+  ...['rename', 'renameat', 'renameat2', 'link', 'linkat', 'unlink', 'unlinkat'],
+  ...['mkdir', 'mkdirat', 'rmdir', 'copy_file_range', 'sendfile'],
+];
+
+/** strace, which sees every call of the process; null where it is missing or may not trace. */
+export function straceInjector(): Injector | null {
+  const can = spawnSync('strace', ['-f', '-qq', '--seccomp-bpf', '-o', '/dev/null', 'true']);
+  if (can.status !== 0) return null;
+  /** Each call of the first thread, with its number among those of its name, and whether it counts. */
+  const callsOf = (log: string, root: string) => {
+    if (!existsSync(log)) return [];
+    const lines = readFileSync(log, 'utf8').split('\n');
+    const first = lines[0]!.split(' ')[0]!;
+    const own = lines.filter((line) => line.startsWith(`${first} `) && /^\d+ +\w+\(/.test(line));
+    const places = numbered(own.map((line) => /^\d+ +(\w+)\(/.exec(line)![1]!));
+    return own.map((line, index) => ({
+      ...places[index]!,
+      concerns:
+        line.includes(`${root}/`) &&
+        (!/^\d+ +open/.test(line) || /O_WRONLY|O_RDWR|O_CREAT/.test(line)),
+      injected: /\(INJECTED\)|= \?$/.test(line),
+    }));
+  };
+  return {
+    name: 'strace',
+    hows: () => [...ERRORS, 'kill'],
+    around: (_, log, fault) => ({
+      words: [
+        ...['strace', '-f', '-qq', '-y', '--seccomp-bpf', '-o', log],
+        ...['-e', `trace=${CHANGING.map((name) => `?${name}`).join(',')}`],
+        ...(fault === null
+          ? []
+          : [
+              '-e',
+              `inject=${fault.call}:${fault.how === 'kill' ? 'signal=KILL' : `error=${fault.how}`}:when=${fault.at}`,
+            ]),
+      ],
+      env: {},
+    }),
+    places: (log, root) => callsOf(log, root).filter(({ concerns }) => concerns),
+    // The call that was hit may be another than was meant, if the program's way there differed.
+    isHit: (log, root) => callsOf(log, root).some((one) => one.injected && one.concerns),
+  };
+}
+
+/** A command that writes, in a folder that holds `season` and may come to hold `out`. */
+type Case = {
+  readonly words: readonly string[];
+  /** Makes the season it is run on: an example, or one of its own. */
+  readonly from: 'midseason' | 'finished' | ((place: Workplace) => void);
+  /** Read at the clock's own moment: else the calendar is a replay and keeps nothing. */
+  readonly isNow?: true;
+  /** Taken so much rarer than others, because it takes so long. */
+  readonly rare?: number;
+};
+type Workplace = {
+  readonly season: string;
+  readonly out: string;
+  run(words: readonly string[]): void;
+};
+
+const GOAL =
+  'goals:\n  - {line: sussex, want: chicks, count: 20, by: 2027-06-20, confidence: 0.8}\n';
+const small = ({ season }: Workplace): void => {
+  mkdirSync(join(season, 'log'), { recursive: true });
+  writeFileSync(join(season, 'season.yaml'), SEASON + GOAL);
+};
+const planned = (place: Workplace): void => {
+  small(place);
+  place.run(['plan', '--write', '--draws', '100']);
+};
+const BROKEN = 'a23456789b';
+const NOTE = ['on 2027-03-16', 'eggs north=8/7', 'money --category feed --amount 12', ''].join(
+  '\n',
+);
+const TABLE = 'Day,What,Sum\n2027-03-17,feed,12\n2027-03-18,litter,5\n';
+
+/** Every command that writes, once in each of its ways. */
+const cases: readonly Case[] = [
+  { words: ['add', 'eggs', 'north', '--laid', '8', '--kept', '7'], from: 'midseason' },
+  { words: ['add', 'candling', 'D7', '--pen', 'north', '--clear', '2'], from: 'midseason' },
+  { words: ['add', 'hatch', 'D5', '--pen', 'north', '--hatched', '15'], from: 'midseason' },
+  { words: ['amend', 'last', 'note=again'], from: 'midseason' },
+  { words: ['void', 'last'], from: 'midseason' },
+  // The first row of a log, and of two logs at once.
+  { words: ['add', 'eggs', 'north', '--laid', '8', '--kept', '7'], from: small },
+  {
+    words: ['add', '--lines', 'note.txt'],
+    from: (place) => {
+      small(place);
+      writeFileSync(join(place.season, 'note.txt'), NOTE);
+    },
+  },
+  // A torn line is set aside on the way.
+  {
+    words: ['add', 'eggs', 'north', '--laid', '8', '--kept', '7'],
+    from: (place) => {
+      small(place);
+      place.run(['add', 'eggs', 'north', '--laid', '9', '--kept', '8', '--on', '2027-03-15']);
+      const log = join(place.season, 'log/eggs.csv');
+      writeFileSync(log, `${readFileSync(log, 'utf8')}a23456789b,2027`);
+    },
+  },
+  // A row that cannot be read is withdrawn.
+  {
+    words: ['void', BROKEN],
+    from: (place) => {
+      small(place);
+      place.run(['add', 'eggs', 'north', '--laid', '9', '--kept', '8', '--on', '2027-03-15']);
+      const log = join(place.season, 'log/eggs.csv');
+      writeFileSync(
+        log,
+        readFileSync(log, 'utf8').replace(/\w{10},(.*),9,8,/, `${BROKEN},$1,9,8x,`),
+      );
+    },
+  },
+  { words: ['check', '--accept', 'out-of-balance', 'D8 south', '--why', 'seen'], from: 'finished' },
+  {
+    words: ['import', 'table.csv', '--as', 'money', '--write'].concat([
+      '--map',
+      'Day=on',
+      '--map',
+      'What=category',
+      '--map',
+      'Sum=amount',
+    ]),
+    from: (place) => {
+      small(place);
+      writeFileSync(join(place.season, 'table.csv'), TABLE);
+    },
+  },
+  { words: ['plan', '--write', '--draws', '100'], from: small, rare: 3 },
+  { words: ['plan', '--replan', '--write', '--draws', '100'], from: planned, rare: 3 },
+  {
+    words: ['plan', '--mend', '--write', '--draws', '100'],
+    from: (place) => {
+      planned(place);
+      const path = join(place.season, 'season.yaml');
+      writeFileSync(path, readFileSync(path, 'utf8').replace('hens: 11', 'hens: 3'));
+    },
+    rare: 3,
+  },
+  { words: ['breeders', '--mate', '--line', 'dorking', '--write'], from: 'finished', rare: 20 },
+  { words: ['new', 'OUT', '--zone', 'Europe/London'], from: small },
+  { words: ['new', 'OUT', '--example'], from: small },
+  { words: ['new', 'OUT', '--from', '.', '--no-plan'], from: small },
+  { words: ['new', 'OUT', '--from', '.'], from: planned, rare: 3 },
+  { words: ['export', 'OUT'], from: small },
+  {
+    words: ['export', 'OUT'],
+    from: (place) => {
+      small(place);
+      place.run(['export', 'OUT']);
+    },
+  },
+  { words: ['calendar'], from: small, isNow: true },
+  {
+    words: ['calendar'],
+    isNow: true,
+    from: (place) => {
+      small(place);
+      place.run(['calendar']);
+    },
+  },
+];
+
+/** So many broken promises are told before the run is given up. */
+const MOST_BROKEN = 20;
+const KILLED = 'SIGKILL';
+const NOW = '2027-03-20T09:00';
 
 class Broken extends Error {
   override readonly name = 'Broken';
 }
 
-/**
- * Puts in faults until `most` have been hit.
- *
- * @param random numbers from 0 to 1, for the order in which places are tried
- * @returns how many there were and what they ended with, in words
- */
-export function injected(
-  { root, scratch, shim }: { root: string; scratch: string; shim: string },
-  most: number,
-  random: () => number,
-): string {
-  const program = join(root, 'bin', 'traybook.js');
-  const season = join(scratch, 'injected');
-  const log = join(scratch, 'hit');
-  let now = '';
-  const run = (words: readonly string[], env: Record<string, string> = {}) => {
-    const { PATH = '', HOME = '' } = process.env;
-    return spawnSync(process.execPath, [program, '--season', season, '--now', now, ...words], {
-      encoding: 'utf8',
-      env: { PATH, HOME, TZ: 'UTC', TRAYBOOK_BY: 'Ane', ...env },
-    });
-  };
-  const moments = JSON.parse(readFileSync(join(root, 'examples', 'now.json'), 'utf8'));
-  const textOf = () => readFileSync(join(season, 'season.yaml'), 'utf8');
-  const fresh = (words: readonly string[]) => {
-    const name = words === rewriting ? 'finished' : 'midseason';
-    now = moments[name];
-    rmSync(season, { recursive: true, force: true });
-    mkdirSync(season);
-    cpSync(join(root, 'examples', name), season, { recursive: true });
-    return { before: rowsIn(season), yaml: textOf() };
-  };
-  /** What each command writes where nothing goes wrong. */
-  const whole = [...writing, rewriting].map((words) => {
-    const { before, yaml } = fresh(words);
-    const done = run(words);
-    if (done.status !== 0) throw new Broken(`${words.join(' ')}: ${done.stderr}`);
-    const rows = rowsIn(season).length - before.length;
-    return { words, rows, changesYaml: textOf() !== yaml };
-  });
-  const ends = new Map<string, number>();
-  let hit = 0;
-  let missed = 0;
-  /** Where a call does not come so often any more. */
-  const beyond = new Map<string, number>();
-  while (hit < most) {
-    const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!;
-    // To choose pens takes long, so the season file is rewritten now and then only.
-    const { words, rows, changesYaml } = random() < 0.03 ? whole.at(-1)! : pick(whole.slice(0, -1));
-    const call = pick(calls);
-    const how = pick(hows);
-    const key = `${words[0]} ${words[1]} ${call} ${how === 'short'}`;
-    const at = 1 + Math.floor(random() * ((beyond.get(key) ?? (call === 'any' ? 20 : 6)) - 1));
+/** The text of every file below a folder that a keeper could miss: not the program's own. */
+function filesIn(folder: string): Map<string, string> {
+  const out = new Map<string, string>();
+  if (!existsSync(folder)) return out;
+  for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
+    const path = join(entry.parentPath, entry.name);
+    const name = path.slice(folder.length + 1);
+    if (!/(^|\/)\.(traybook|out\.)/.test(name) && entry.isFile())
+      out.set(name, readFileSync(path, 'utf8'));
+  }
+  return out;
+}
+
+const rowsOf = (files: ReadonlyMap<string, string>): string[] =>
+  [...files]
+    .filter(([name]) => /^season\/log\/\w+\.csv$/.test(name))
+    .flatMap(([name, text]) =>
+      text
+        .split('\n')
+        .slice(1, -1)
+        .map((row) => `${name}: ${row}`),
+    )
+    .sort();
+
+/** What is there, by names, and how much of it: entries and instants differ from run to run. */
+const shapeOf = (files: ReadonlyMap<string, string>): string =>
+  [...files]
+    .map(([name, text]) => `${name.replace(/torn-[\dT-]+Z?/, 'torn')} ${text.split('\n').length}`)
+    .sort()
+    .join('; ');
+
+/** One fault of one command, and what it ended with. */
+class Trial {
+  readonly place: Workplace;
+  readonly #fixture: string;
+  readonly #root: string;
+  readonly #program: string;
+  now: string;
+  /** What is there before, and after a run without a fault. */
+  before = new Map<string, string>();
+  done = '';
+  places: readonly Place[] = [];
+
+  constructor(
+    readonly project: string,
+    readonly scratch: string,
+    readonly one: Case,
+    index: number,
+  ) {
+    this.#program = join(project, 'bin', 'traybook.js');
+    this.#root = join(scratch, 'injected');
+    this.#fixture = join(scratch, `fixture-${index}`);
+    const season = join(this.#root, 'season');
+    this.place = {
+      season,
+      out: join(this.#root, 'out'),
+      run: (words) => this.well(this.run(words), words),
+    };
+    const moments = JSON.parse(readFileSync(join(project, 'examples', 'now.json'), 'utf8'));
+    this.now = typeof one.from === 'string' ? moments[one.from] : NOW;
+    rmSync(this.#root, { recursive: true, force: true });
+    mkdirSync(season, { recursive: true });
+    if (typeof one.from === 'string')
+      cpSync(join(project, 'examples', one.from), season, { recursive: true });
+    else one.from(this.place);
+    cpSync(this.#root, this.#fixture, { recursive: true });
+  }
+
+  /** Finds where the command changes something, and what it makes where nothing goes wrong. */
+  learn(injector: Injector, log: string): void {
+    this.fresh(log);
+    this.before = filesIn(this.#root);
+    this.well(this.run(this.one.words, injector.around(this.#root, log, null)), this.one.words);
+    this.done = shapeOf(filesIn(this.#root));
+    this.places = injector.places(log, this.#root);
+    if (this.places.length === 0) throw new Broken(`${this.told} writes nothing`);
+  }
+
+  get told(): string {
+    return this.one.words.join(' ');
+  }
+
+  fresh(log: string): void {
     rmSync(log, { force: true });
-    const { before, yaml } = fresh(words);
-    const told = `${words.join(' ')}, ${call} ${at}: ${how}`;
+    rmSync(this.#root, { recursive: true, force: true });
+    cpSync(this.#fixture, this.#root, { recursive: true });
+  }
+
+  run(words: readonly string[], watch: Watch = { words: [], env: {} }): SpawnSyncReturns<string> {
+    const { PATH = '', HOME = '' } = process.env;
+    const given = words.map((word) => (word === 'OUT' ? this.place.out : word));
+    const [program, ...rest] = [
+      ...[...watch.words, process.execPath, this.#program, ...given],
+      ...(this.one.isNow && words[0] === 'calendar' ? [] : ['--now', this.now]),
+    ];
+    return spawnSync(program!, rest, {
+      cwd: this.place.season,
+      encoding: 'utf8',
+      env: { PATH, HOME, TZ: 'UTC', TRAYBOOK_BY: 'Ane', ...watch.env },
+    });
+  }
+
+  well({ status, stderr }: SpawnSyncReturns<string>, words: readonly string[]): void {
+    if (status !== 0) throw new Broken(`${words.join(' ')} ended with ${status}: ${stderr}`);
+  }
+
+  /** Null if the fault was not met. */
+  tried(injector: Injector, log: string, fault: Place & { how: string }): string | null {
+    this.fresh(log);
+    const told = `${this.told}, ${fault.call} ${fault.at}: ${fault.how} (${injector.name})`;
     const must = (holds: boolean, promise: string): void => {
       if (!holds) throw new Broken(`${told}: ${promise}`);
     };
-    const done = run(words, {
-      LD_PRELOAD: shim,
-      FAULT_ROOT: season,
-      FAULT_CALL: call,
-      FAULT_AT: String(at),
-      FAULT_HOW: how,
-      FAULT_LOG: log,
-    });
-    if (!existsSync(log)) {
-      beyond.set(key, Math.max(2, Math.min(at, beyond.get(key) ?? at)));
+    const done = this.run(this.one.words, injector.around(this.#root, log, fault));
+    if (!injector.isHit(log, this.#root)) return null;
+    const end = done.signal ?? String(done.status);
+    must(['0', '4', '5', KILLED].includes(end), `it ended with ${end}: ${done.stderr}`);
+    must(!/fault of the program|\n {4}at /.test(done.stderr), `it said ${done.stderr}`);
+    const after = filesIn(this.#root);
+    const rows = rowsOf(after);
+    const had = rowsOf(this.before);
+    must(new Set(rows).size === rows.length, 'a row is there twice');
+    must(
+      had.every((row) => rows.includes(row)),
+      'a row that was there is gone',
+    );
+    const torn = (files: Map<string, string>) =>
+      [...files].some(([name]) => name.includes('.torn-'));
+    if (end === '0' || end === '5')
+      must(shapeOf(after) === this.done, `acknowledged, and there is ${shapeOf(after)}`);
+    else if (end === '4') {
+      for (const [name, text] of after)
+        if (!name.includes('.torn-'))
+          must(
+            this.before.get(name) === text || (torn(after) && name.startsWith('season/log/')),
+            `refused, and ${name} is changed`,
+          );
+      for (const name of this.before.keys()) must(after.has(name), `refused, and ${name} is gone`);
+      must(rows.length === had.length, 'refused, and a row is there');
+      must(
+        this.before.has('out/datapackage.json') || !existsSync(this.place.out),
+        'refused, and a folder is left',
+      );
+    } else {
+      const yaml = after.get('season/season.yaml') ?? '';
+      must(yaml.endsWith('\n'), 'killed, and season.yaml is cut');
+    }
+    // Whatever happened, the next command reads the folder, writes, and leaves nothing of it behind.
+    const next = ['add', 'money', '--category', 'feed', '--amount', '1', '--anyway', '--again'];
+    if (this.one.words[0] !== 'void' || end === '0') {
+      this.well(this.run(next), [told, ...next]);
+      must(rowsOf(filesIn(this.#root)).length === rows.length + 1, 'the next row is not there');
+      const left = readdirSync(this.place.season).filter((name) => /^\.traybook\.lock/.test(name));
+      must(left.length === 0, `left behind: ${left.join(', ')}`);
+    }
+    if (end !== '0' && this.one.words[0] === 'export') {
+      this.well(this.run(this.one.words), this.one.words);
+      const beside = readdirSync(this.#root).filter((name) => name.startsWith('.'));
+      must(beside.length === 0, `left behind: ${beside.join(', ')}`);
+    }
+    return end;
+  }
+}
+
+/**
+ * Puts in faults until `most` have been met: each of a place and a way, drawn without repeating until
+ * all have been.
+ *
+ * @param random numbers from 0 to 1, for the order
+ * @returns how many there were and what they ended with, in words
+ */
+export function injected(
+  { root, scratch }: { root: string; scratch: string },
+  injector: Injector,
+  most: number,
+  random: () => number,
+): string {
+  const log = join(scratch, 'hit');
+  const trials = cases.map((one, index) => {
+    const trial = new Trial(root, scratch, one, index);
+    trial.learn(injector, log);
+    return trial;
+  });
+  const faults = trials
+    .flatMap((trial) =>
+      trial.places.flatMap((place) =>
+        injector.hows(place.call).map((how) => ({
+          trial,
+          ...place,
+          how,
+          // As many of each command, whether it writes three files or thirty.
+          turn: random() * trial.places.length * (trial.one.rare ?? 1),
+        })),
+      ),
+    )
+    .sort((a, b) => a.turn - b.turn);
+  const ends = new Map<string, number>();
+  const met = new Map<string, number>();
+  const broken: string[] = [];
+  let missed = 0;
+  let hit = 0;
+  for (const { trial, call, at, how } of faults) {
+    if (hit === most) break;
+    let end: string | null = null;
+    try {
+      end = trial.tried(injector, log, { call, at, how });
+    } catch (error) {
+      if (!(error instanceof Broken)) throw error;
+      broken.push(error.message);
+      if (broken.length === MOST_BROKEN) break;
+    }
+    if (end === null) {
       missed += 1;
-      if (missed > 20 * most) throw new Broken('hardly any fault is hit');
       continue;
     }
     hit += 1;
-    const end = done.signal ?? String(done.status);
     ends.set(end, (ends.get(end) ?? 0) + 1);
-    must(['0', '4', '5', KILLED].includes(end), `it ended with ${end}: ${done.stderr}`);
-    must(!/fault of the program|\n {4}at /.test(done.stderr), `it said ${done.stderr}`);
-    const after = rowsIn(season);
-    must(
-      before.every((row, index) => after.includes(row) && before.indexOf(row) === index),
-      'a row that was there is gone',
-    );
-    must(new Set(after).size === after.length, 'a row is there twice');
-    const added = after.length - before.length;
-    const isReplaced = textOf() !== yaml;
-    if (end === '0' || end === '5') {
-      must(added === rows, `${added} rows of ${rows} are there`);
-      must(isReplaced === changesYaml, 'season.yaml is not as acknowledged');
-    } else if (end === '4') {
-      must(added === 0, `refused, and ${added} rows are there`);
-      must(!isReplaced, 'refused, and season.yaml is changed');
-    } else must(added === 0 || added === rows, `killed, and ${added} rows of ${rows} are there`);
-    // Whatever happened, the next command reads the folder, writes, and leaves nothing of it behind.
-    const next = run([
-      'add',
-      'money',
-      '--category',
-      'feed',
-      '--amount',
-      '12',
-      '--anyway',
-      '--again',
-    ]);
-    must(next.status === 0, `the next command ended with ${next.status}: ${next.stderr}`);
-    must(rowsIn(season).length === after.length + 1, 'the next row is not there');
-    const left = readdirSync(season).filter((name) => /^\.traybook\.lock|\.yaml\.\d/.test(name));
-    must(left.length === 0, `left behind: ${left.join(', ')}`);
+    met.set(trial.told, (met.get(trial.told) ?? 0) + 1);
   }
+  if (broken.length > 0) throw new Broken(broken.join('\n'));
+  if (missed > hit) throw new Broken(`${missed} faults were missed, ${hit} met`);
   const counts = [...ends].sort().map(([end, count]) => `${count} ended with ${end}`);
-  return `${hit} faults put in under ${whole.length} commands: nothing acknowledged lost, nothing doubled; ${counts.join(', ')}`;
+  return `${hit} of ${faults.length} faults put in under ${met.size} commands by the ${injector.name}: nothing acknowledged lost, nothing doubled; ${counts.join(', ')}; ${missed} not met`;
 }

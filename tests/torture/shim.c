@@ -1,7 +1,7 @@
 /* Preloaded before the program: makes one system call on the files of one folder fail, fall short or
- * end the process. FAULT_ROOT is the folder; FAULT_CALL the call by name, or `any`; FAULT_AT which of
- * them, from 1; FAULT_HOW the number of the error, `short` or `kill`; FAULT_LOG a file that is made
- * when the fault is put in. */
+ * end the process. FAULT_ROOT is the folder; FAULT_CALL the call by name; FAULT_AT which of them, from
+ * 1; FAULT_HOW the number of the error, `short` or `kill`; FAULT_LOG a file that gets the name of the
+ * call when the fault is put in. Without FAULT_CALL it gets the names of all of them, a line each. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
@@ -30,21 +30,25 @@ static int concerns_fd(int fd) {
   return concerns(path);
 }
 
-static void mark(void) {
-  int (*real)(const char *, int, ...) = dlsym(RTLD_NEXT, "open");
-  int fd = real(getenv("FAULT_LOG"), O_CREAT | O_WRONLY, 0666);
-  if (fd >= 0) close(fd);
+static void mark(const char *call) {
+  int (*open_file)(const char *, int, ...) = dlsym(RTLD_NEXT, "open");
+  ssize_t (*write_bytes)(int, const void *, size_t) = dlsym(RTLD_NEXT, "write");
+  char line[64];
+  int length = snprintf(line, sizeof line, "%s\n", call);
+  int fd = open_file(getenv("FAULT_LOG"), O_CREAT | O_WRONLY | O_APPEND, 0666);
+  if (fd < 0 || write_bytes(fd, line, length) != length) abort();
+  close(fd);
 }
 
 /* 0: go on; 1: fail with errno set; 2: fall short. */
 static int fault(const char *call) {
   const char *wanted = getenv("FAULT_CALL"), *at = getenv("FAULT_AT"), *how = getenv("FAULT_HOW");
-  if (wanted == NULL || at == NULL || how == NULL) return 0;
-  if (strcmp(wanted, "any") != 0 && strcmp(wanted, call) != 0) return 0;
-  /* Only a write can fall short. */
-  if (strcmp(how, "short") == 0 && strcmp(call, "write") != 0) return 0;
-  if (++count != atoi(at)) return 0;
-  mark();
+  if (wanted == NULL || at == NULL || how == NULL) {
+    if (getenv("FAULT_LOG") != NULL) mark(call);
+    return 0;
+  }
+  if (strcmp(wanted, call) != 0 || ++count != atoi(at)) return 0;
+  mark(call);
   if (strcmp(how, "kill") == 0) kill(getpid(), SIGKILL);
   if (strcmp(how, "short") == 0) return 2;
   errno = atoi(how);
@@ -97,3 +101,4 @@ ON_PATH(rename, (const char *path, const char *to), (path, to))
 ON_PATH(link, (const char *path, const char *to), (path, to))
 ON_PATH(unlink, (const char *path), (path))
 ON_PATH(mkdir, (const char *path, mode_t mode), (path, mode))
+ON_PATH(rmdir, (const char *path), (path))

@@ -26,8 +26,10 @@ try {
   const load = async (entry) => import(pathToFileURL(await bundle(entry, scratch)).href);
   const runs = await load('tests/torture/runs.ts');
   const damage = await load('tests/torture/damage.ts');
-  const { buildShim, injected } = await load('tests/torture/injected.ts');
-  const shim = buildShim(root, scratch);
+  const { merged } = await load('tests/torture/merges.ts');
+  const { injected, shimInjector, straceInjector } = await load('tests/torture/injected.ts');
+  const shim = shimInjector(root, scratch);
+  const strace = straceInjector();
   const bench = { root, scratch, appender: await bundle('tests/support/appender.ts', scratch) };
   console.log(`seed ${seed}`);
   for (const run of [
@@ -40,9 +42,14 @@ try {
     () =>
       shim === null
         ? 'faults of the system: SKIPPED, no gcc here'
-        : injected({ root, scratch, shim }, 2000, generator(seed)),
+        : injected({ root, scratch }, shim, 2000, generator(seed)),
+    () =>
+      strace === null
+        ? 'faults of the system by strace: SKIPPED, it is missing or may not trace'
+        : injected({ root, scratch }, strace, 500, generator(seed)),
+    () => merged(10, 40, generator(seed)),
     () => damage.damaged(5000, seed),
-    () => damage.damagedForReal(root, 40, seed, 2000),
+    () => damage.damagedForReal(root, 40, seed),
   ]) {
     try {
       console.log(await run());
