@@ -23,6 +23,8 @@ export function sheetsOfOds(text: string): SheetCells[] {
   const sheets: { sheet: string; data: unknown[][] }[] = [];
   let row: unknown[] = [];
   let rowTimes = 1;
+  /** In all sheets together. */
+  let cells = 0;
   let cell: CellAttributes | null = null;
   let words: string[] = [];
   const parser = new Parser();
@@ -55,7 +57,14 @@ export function sheetsOfOds(text: string): SheetCells[] {
       const isEmpty = row.every((one) => one === null);
       // The rest of a sheet is one empty row said to stand a million times.
       const times = isEmpty ? 1 : Math.min(rowTimes, IMPORT_LIMITS.rows);
-      for (let n = 0; n < times && (data?.length ?? 0) < MOST_ROWS; n += 1) data?.push(row);
+      for (
+        let n = 0;
+        n < times && (data?.length ?? 0) < MOST_ROWS && cells <= IMPORT_LIMITS.cells;
+        n += 1
+      ) {
+        data?.push(row);
+        cells += row.length;
+      }
     }
   });
   parser.parse(text);

@@ -18,8 +18,6 @@ const SHEET_PART = /^xl\/worksheets\/[^/]+\.xml$/i;
 /** Where a row or a cell of a sheet stands (ECMA-376, part 1, 18.3.1). */
 const REFERENCE = /<(?:[a-z]+:)?(?:row|c)\b[^>]*?\sr\s*=\s*["']([^"']*)["']/gi;
 const CELL = /^([A-Z]{0,3})([1-9]\d{0,6})?$/;
-/** The most cells of the grid that is built of a sheet, whether they hold anything or not. */
-const MOST_CELLS = 4_000_000;
 const LETTERS = 26;
 const LONGEST_SHOWN = 20;
 
@@ -42,9 +40,28 @@ function farCell(xml: string): string | null {
     rows = Math.max(rows, Number(found[2] ?? 0));
     columns = Math.max(columns, columnNo(found[1]!));
     if (rows > IMPORT_LIMITS.rows + 1 || columns > IMPORT_LIMITS.columns) return name;
-    if (rows * columns > MOST_CELLS) return name;
+    if (rows * columns > IMPORT_LIMITS.cells) return name;
   }
   return null;
+}
+
+/**
+ * The most bytes of one tag or one text: a cell of the longest text, escaped, takes less than half. The
+ * library looks through such a piece anew with every bit of it that it is given.
+ */
+const LONGEST_STRETCH = 1_000_000;
+const TAG_END = '>'.charCodeAt(0);
+
+/** The most bytes between the ends of two tags. */
+function longestStretch(xml: Uint8Array): number {
+  let longest = 0;
+  for (let from = 0; from < xml.length; ) {
+    const end = xml.indexOf(TAG_END, from);
+    const to = end < 0 ? xml.length : end + 1;
+    longest = Math.max(longest, to - from);
+    from = to;
+  }
+  return longest;
 }
 
 /** The part of an OpenDocument file that holds its sheets. */
@@ -88,9 +105,10 @@ export async function readSheet(
       const parts = unzipSync(bytes, { filter: ({ name }) => name === ODS_CONTENT });
       sheets = sheetsOfOds(new TextDecoder().decode(parts[ODS_CONTENT]));
     } else {
-      const parts = unzipSync(bytes, { filter: ({ name }) => SHEET_PART.test(name) });
-      for (const part of Object.values(parts)) {
-        const far = farCell(new TextDecoder().decode(part));
+      const parts = unzipSync(bytes, { filter: ({ name }) => /\.xml$/i.test(name) });
+      for (const [name, part] of Object.entries(parts)) {
+        if (longestStretch(part) > LONGEST_STRETCH) throw new Error(`${name}: endless`);
+        const far = SHEET_PART.test(name) ? farCell(new TextDecoder().decode(part)) : null;
         if (far !== null)
           return {
             problem: `a sheet has a cell as far out as ${far}`,
@@ -114,10 +132,14 @@ export async function readSheet(
       hint: names.length === 0 ? 'is it the right file?' : `its sheets: ${names.join(', ')}`,
     };
   }
-  if (chosen.data.length > IMPORT_LIMITS.rows + 1) {
+  const { rows: mostRows, cells: mostCells } = IMPORT_LIMITS;
+  if (
+    chosen.data.length > mostRows + 1 ||
+    chosen.data.reduce((sum, row) => sum + row.length, 0) > mostCells
+  ) {
     return {
       problem: 'the table is too large',
-      hint: `at most ${IMPORT_LIMITS.rows} rows: import it in parts`,
+      hint: `at most ${mostRows} rows and ${mostCells} cells: import it in parts`,
     };
   }
   const rows = chosen.data.map(

@@ -23,11 +23,12 @@ export type Told<T> = { readonly value: T } | Unreadable;
 export const encodings = ['utf-8', 'utf-16le', 'utf-16be', 'windows-1252'] as const;
 export type Encoding = (typeof encodings)[number];
 
-/** Bounds on a file to import: bytes, rows, cells a row, characters a cell. */
+/** Bounds on a file to import: bytes, rows, cells a row, cells of a sheet's grid, characters a cell. */
 export const IMPORT_LIMITS = {
   bytes: 32 * 1024 * 1024,
   rows: 200_000,
   columns: 256,
+  cells: 4_000_000,
   cell: 64 * 1024,
 } as const;
 

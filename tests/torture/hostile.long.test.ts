@@ -4,6 +4,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { strToU8, zipSync } from 'fflate';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { root } from '../harness/console.ts';
 import { SEASON } from '../support/season-folder.ts';
@@ -94,17 +95,137 @@ function run(yaml: string, eggs: string | undefined, words: readonly string[]) {
   const took = JSON.parse(readFileSync(usage, 'utf8')) as { cpu: number; memory: number };
   return { status, said: stdout + stderr, ...took };
 }
+type Ran = ReturnType<typeof run>;
 
+function expectBounded(hostile: Ran, sound: Ran): void {
+  expect([0, 1, 2, 3]).toContain(hostile.status);
+  expect(hostile.said).not.toMatch(/fault of the program|\n {4}at /);
+  expect(hostile.said.length).toBeLessThan(200_000);
+  expect(hostile.memory).toBeLessThan(MEMORY_KIB);
+  expect(hostile.cpu / sound.cpu).toBeLessThan(TIMES);
+}
+
+const ROWS = 3000;
 const commands = [['check'], ['today'], ['summary']] as const;
 
 test.each(Object.entries(cases))('%s', (_, [yaml, eggs]) => {
   for (const words of commands) {
-    const sound = run(SEASON, HEADER + times(3000, (n) => row(n, { counts: '9,1' })), words);
-    const hostile = run(yaml, eggs, words);
-    expect([0, 1, 3]).toContain(hostile.status);
-    expect(hostile.said).not.toMatch(/fault of the program|\n {4}at /);
-    expect(hostile.said.length).toBeLessThan(200_000);
-    expect(hostile.memory).toBeLessThan(MEMORY_KIB);
-    expect(hostile.cpu / sound.cpu).toBeLessThan(TIMES);
+    const sound = run(SEASON, HEADER + times(ROWS, (n) => row(n, { counts: '9,1' })), words);
+    expectBounded(run(yaml, eggs, words), sound);
   }
+});
+
+const SHEET = 'xl/worksheets/sheet1.xml';
+const CELLS = '<row r="1"><c r="A1" t="inlineStr"><is><t>on</t></is></c></row>';
+const cellsIn = (cells: string) => `<worksheet><sheetData>${CELLS}${cells}</sheetData></worksheet>`;
+const number = (place: string) => `<row r="2"><c r="${place}"><v>8</v></c></row>`;
+
+/** An .xlsx of one sheet, with the parts that matter replaced. */
+function xlsx(parts: Readonly<Record<string, string>>): Uint8Array {
+  const relations = (rows: string) => `<Relationships>${rows}</Relationships>`;
+  const whole: Record<string, string> = {
+    'xl/workbook.xml':
+      '<workbook xmlns:r="r"><sheets><sheet name="Book" sheetId="1" r:id="rId1"/></sheets></workbook>',
+    'xl/_rels/workbook.xml.rels': relations(
+      '<Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/><Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings" Target="sharedStrings.xml"/>',
+    ),
+    [SHEET]: cellsIn(number('A2')),
+    ...parts,
+  };
+  return zipSync(
+    Object.fromEntries(Object.entries(whole).map(([name, text]) => [name, strToU8(text)])),
+  );
+}
+
+/** An .ods with this in its one table. */
+const ods = (rows: string, before = ''): Uint8Array =>
+  zipSync({
+    mimetype: strToU8('application/vnd.oasis.opendocument.spreadsheet'),
+    'content.xml': strToU8(
+      `${before}<office:document-content><office:body><office:spreadsheet><table:table table:name="Book">${rows}</table:table></office:spreadsheet></office:body></office:document-content>`,
+    ),
+  });
+const odsCell = (text: string, more = '') =>
+  `<table:table-cell office:value-type="string"${more}><text:p>${text}</text:p></table:table-cell>`;
+
+const LAUGHS = `<!DOCTYPE x [<!ENTITY a "ha">${times(
+  20,
+  (n) =>
+    `<!ENTITY ${'abcdefghijklmnopqrstuv'[n + 1]} "${`&${'abcdefghijklmnopqrstuv'[n]};`.repeat(10)}">`,
+)}]>`;
+
+/** Tables of less than a megabyte, by what is hostile in them. */
+const sheets: Readonly<Record<string, () => Uint8Array>> = {
+  'a cell in the far corner.xlsx': () => xlsx({ [SHEET]: cellsIn(number('XFD1048576')) }),
+  'a cell at A999999999.xlsx': () => xlsx({ [SHEET]: cellsIn(number('A999999999')) }),
+  'as large a grid as is read.xlsx': () => xlsx({ [SHEET]: cellsIn(number('IV15000')) }),
+  'a sheet that says it is huge.xlsx': () =>
+    xlsx({
+      [SHEET]: cellsIn(number('A2')).replace(
+        '<sheetData>',
+        '<dimension ref="A1:XFD1048576"/><sheetData>',
+      ),
+    }),
+  'a long text in every cell.xlsx': () =>
+    xlsx({
+      'xl/sharedStrings.xml': `<sst><si><t>${'x'.repeat(60_000)}</t></si></sst>`,
+      [SHEET]: cellsIn(
+        times(50_000, (n) => `<row r="${n + 2}"><c r="A${n + 2}" t="s"><v>0</v></c></row>`),
+      ),
+    }),
+  'a million shared texts.xlsx': () =>
+    xlsx({ 'xl/sharedStrings.xml': `<sst>${'<si><t/></si>'.repeat(1_000_000)}</sst>` }),
+  'thirty megabytes of blanks.xlsx': () => xlsx({ [SHEET]: cellsIn(' '.repeat(30_000_000)) }),
+  'texts as long as may be.xlsx': () =>
+    xlsx({ [SHEET]: cellsIn(`${' '.repeat(900_000)}<a/>`.repeat(30)) }),
+  'a tag of thirty megabytes.xlsx': () =>
+    xlsx({ [SHEET]: cellsIn(`<a b="${' '.repeat(30_000_000)}"/>`) }),
+  'a hundred thousand levels.xlsx': () =>
+    xlsx({ [SHEET]: cellsIn(`${'<a>'.repeat(100_000)}${'</a>'.repeat(100_000)}`) }),
+  'tags left open.xlsx': () => xlsx({ [SHEET]: cellsIn('<row>'.repeat(200_000)) }),
+  'entities in entities.xlsx': () =>
+    xlsx({ [SHEET]: `${LAUGHS}${cellsIn(number('A2')).replace('on', '&u;')}` }),
+  'ten thousand sheets.xlsx': () =>
+    xlsx({
+      'xl/workbook.xml': `<workbook xmlns:r="r"><sheets>${times(10_000, (n) => `<sheet name="B${n}" sheetId="${n}" r:id="rId1"/>`)}</sheets></workbook>`,
+    }),
+  'ten thousand parts.xlsx': () =>
+    xlsx(Object.fromEntries(Array.from({ length: 10_000 }, (_, n) => [`x${n}`, '']))),
+  'every row and column repeated.ods': () =>
+    ods(
+      `<table:table-row>${odsCell('on')}</table:table-row><table:table-row table:number-rows-repeated="1048576">${odsCell('x', ' table:number-columns-repeated="16384"')}</table:table-row>`,
+    ),
+  'as many cells as are read.ods': () =>
+    ods(
+      `<table:table-row>${odsCell('on')}</table:table-row><table:table-row table:number-rows-repeated="15000">${odsCell('x', ' table:number-columns-repeated="250"')}</table:table-row>`,
+    ),
+  'numbers that are none.ods': () =>
+    ods(
+      `<table:table-row table:number-rows-repeated="-1">${odsCell('on', ' table:number-columns-repeated="1e99"')}</table:table-row>`,
+    ),
+  'thirty megabytes of blanks.ods': () => ods(' '.repeat(30_000_000)),
+  'a million paragraphs in a cell.ods': () =>
+    ods(
+      `<table:table-row><table:table-cell>${'<text:p/>'.repeat(1_000_000)}</table:table-cell></table:table-row>`,
+    ),
+  'entities in entities.ods': () =>
+    ods(`<table:table-row>${odsCell('&u;')}</table:table-row>`, LAUGHS),
+  'a hundred thousand levels.ods': () => ods('<table:table-row>'.repeat(100_000)),
+};
+
+test.each(Object.entries(sheets))('%s', (name, make) => {
+  const path = join(place, name);
+  const bytes = make();
+  expect(bytes.length).toBeLessThan(1_000_000);
+  writeFileSync(path, bytes);
+  const whole = join(place, 'sound.csv');
+  writeFileSync(
+    whole,
+    `on,pen,kept\n${times(ROWS, (n) => `2027-03-0${1 + (n % 9)},north,${n % 9}\n`)}`,
+  );
+  const words = ['--as', 'eggs'];
+  expectBounded(
+    run(SEASON, HEADER, ['import', path, ...words]),
+    run(SEASON, HEADER, ['import', whole, ...words]),
+  );
 });
