@@ -7,7 +7,7 @@
  */
 import { filledEggs, wholeEggs } from './eggs.ts';
 import { polished } from './polish.ts';
-import type { Problem, Start } from './problem.ts';
+import type { Start } from './problem.ts';
 import { type Need, Program, type SetsInParts, wantedOf } from './program.ts';
 import { type Rounded, type RoundingAsked, rounded, roundedOn } from './rounding.ts';
 import {
@@ -153,6 +153,7 @@ class Search {
     let best: Tried | null = null;
     let nearest: Tried = nothing;
     let before = 0;
+    let bound = 0;
     for (;;) {
       full.ask(this.#needs(this.targets));
       const parts = full.fullest(sets);
@@ -161,18 +162,22 @@ class Search {
       const isVain = failed.size >= (quick ? FAILED.quick : FAILED.all);
       if (best === null && isVain && (quick || least - before < NO_MORE)) break;
       before = least;
-      if (parts === null || least < WORTH_TRYING) {
+      // Fewer than have been found are worth a try if nothing says that they cannot be.
+      const isOpen = best !== null && bound <= sets;
+      if (parts === null || (least < WORTH_TRYING && !isOpen)) {
         if (best !== null || this.seeking.effort.isSpent) break;
         if (sets > full.days.length * MOST_A_DAY) break;
         sets++;
         continue;
       }
-      const found = await this.#tryNumber(sets, parts, best);
+      const first = await this.#tryNumber(sets, parts, best);
+      const found = first !== null && isMet(first) ? first : await this.#everyChoice(sets, first);
       if (found !== null && isMet(found) && (best === null || better(found, best))) {
         best = found;
         if (quick) return { ...best, fewest: 0 };
+        bound = await this.#bound(best);
         sets = found.starts.length - 1;
-        if (sets < 1 || failed.has(sets)) break;
+        if (sets < bound || failed.has(sets)) break;
         continue;
       }
       failed.add(sets);
@@ -180,18 +185,18 @@ class Search {
       if (best !== null || this.seeking.effort.isSpent) break;
       sets++;
     }
-    const { p } = this.seeking;
     if (best === null) return { ...nearest, fewest: nearest.starts.length };
     best = polished(this.seeking, best, this.others, this.wanted);
-    return { ...best, fewest: Math.min(best.starts.length, await this.#bound(p, best)) };
+    return { ...best, fewest: Math.min(best.starts.length, bound) };
   }
 
   /**
    * Sets in parts on all days, in the machines to themselves, for a little less than is needed: none has
    * fewer. What is needed is what the plan found would have if its chances were no more than asked.
    */
-  async #bound(p: Problem, best: Tried): Promise<number> {
+  async #bound(best: Tried): Promise<number> {
     const { calendar, seeking } = this;
+    const { p } = seeking;
     const all = p.calendars[calendar]!.setDays;
     const program = await Program.open(p, calendar, all, [], seeking.effort, 'mean');
     try {
@@ -288,6 +293,24 @@ class Search {
     return found === null || better(moved, found) ? moved : found;
   }
 
+  /** Where there are few choices of so many days all are tried, each set with what it can hold. */
+  async #everyChoice(sets: number, first: Tried | null): Promise<Tried | null> {
+    const { p, outlook, quick } = this.seeking;
+    const choices = quick ? null : choicesOf(this.full.days, sets, MOST_CHOICES);
+    let best = first;
+    for (const days of choices ?? []) {
+      const whole = await roundedOn(this.#asked(this.targets), days, sets, []);
+      if (whole === null) continue;
+      const { program, slots, parts } = whole;
+      const eggs = wholeEggs(program, slots, parts, this.others);
+      const plan = tried(p, outlook, filledEggs(p, eggs, this.others), this.wanted);
+      program.close();
+      if (best === null || better(plan, best)) best = plan;
+      if (isMet(plan)) break;
+    }
+    return best;
+  }
+
   /** The best eggs for whole sets: needs are moved until the simulation finds the chances asked. */
   #withEggs({ program, slots }: Rounded, from: readonly number[]): { plan: Tried; next: number[] } {
     const { p, outlook } = this.seeking;
@@ -320,6 +343,21 @@ class Search {
     }
     return { plan: best!, next };
   }
+}
+
+/** So many choices of days at most are tried one by one (tests/planner/fewest: 2 farms of 80 had one set too many). */
+const MOST_CHOICES = 60;
+
+/** Every choice of so many of some days; null if there are more than `most`. */
+function choicesOf(days: readonly number[], count: number, most: number): number[][] | null {
+  let choices: number[][] = [[]];
+  for (let turn = 0; turn < count; turn++) {
+    choices = choices.flatMap((chosen) =>
+      days.filter((day) => day > (chosen.at(-1) ?? -1)).map((day) => [...chosen, day]),
+    );
+    if (choices.length > most * days.length) return null;
+  }
+  return choices.length > most ? null : choices;
 }
 
 /** Targets that differ by less than this many birds are the same. */
