@@ -82,6 +82,29 @@ export function isServedBy(claim: Claim, hatch: Day): boolean {
   return left >= 0 && (claim.from === null || daysBetween(hatch, claim.from) - age <= 0);
 }
 
+/**
+ * Who has chicks of a hatch before any are kept, in their turn: an order for what is not delivered yet, a
+ * goal for all it asks.
+ */
+export function takersOf(
+  season: Season,
+  lines: ReadonlySet<Claim['line']>,
+  hatch: Day,
+): { claim: Claim; birds: number }[] {
+  return claimsOf(season)
+    .filter((one) => lines.has(one.line) && one.fate !== 'kept' && one.at === 'hatch')
+    .filter((one) => isServedBy(one, hatch))
+    .sort(turn)
+    .flatMap((claim) => {
+      const delivered = season.rows.leaving.reduce(
+        (sum, { values }) => (values.order === claim.for ? sum + values.birds : sum),
+        0,
+      );
+      const birds = claim.count - delivered;
+      return birds > 0 ? [{ claim, birds }] : [];
+    });
+}
+
 /** What a bird of an earlier claim would have been to a later one: its sex as a share, and whether reared. */
 export interface Rivalry {
   claim: Claim;

@@ -1,8 +1,9 @@
 import { isHen, isHers, nestText } from '../../season/hens.ts';
-import type { EggSet, Now, PlannedSet, Season, Share } from '../../season/model.ts';
+import type { EggSet, Line, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import type { Species } from '../../season/species.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
+import { takersOf } from '../claims.ts';
 import { workingDay } from '../days-off.ts';
 import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
@@ -125,6 +126,7 @@ function tasksOfPlanned(
   const dates = milestonesOfPlanned(one, season);
   return datedTasks({
     set: one.name,
+    lines: new Set(one.shares.map(({ pen }) => pen.line)),
     species: one.species,
     season,
     now,
@@ -156,6 +158,7 @@ function trayText(set: EggSet, season: Season): string | null {
 type TaskPart = { readonly count: number; readonly pens: readonly string[] };
 type Dated = {
   set: string;
+  lines: ReadonlySet<Line>;
   species: Species;
   season: Season;
   now: Now;
@@ -212,6 +215,7 @@ function tasksOfSet(set: EggSet, season: Season, now: Now, hatcher: string | nul
   if (!finished && isOver) skip.add('clean');
   return datedTasks({
     set: set.name,
+    lines: new Set(open.map(({ pen }) => pen.line)),
     species: set.species,
     season,
     now,
@@ -353,7 +357,7 @@ function datedTasks(one: Dated): TaskDraft[] {
       `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${one.hatch.count} chicks${at}`,
       underHen
         ? `leave her alone: she leaves the nest with them in ${fromTo(work.broody_leaves_days)} days; then count, with feed and water where chicks reach them`
-        : 'take off what is dry, count, shut it again; open once or twice, not for each chick',
+        : `take off what is dry, count, shut it again; open once or twice, not for each chick${whoGets(one)}`,
       `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
     );
   }
@@ -394,6 +398,17 @@ function datedTasks(one: Dated): TaskDraft[] {
 }
 
 const DAY_LENGTH = 10;
+
+/** Who has the chicks, in their turn; nothing where all are kept. */
+function whoGets({ season, lines, dates }: Dated): string {
+  const all = takersOf(season, lines, dates.hatch).map(
+    ({ claim, birds }) =>
+      `${birds} ${claim.for === null ? claim.fate : `for ${claim.for}`} by ${claim.by}`,
+  );
+  return all.length === 0
+    ? ''
+    : `; of the ${[...lines].map(({ name }) => name).join(' and ')} chicks first ${all.join(', then ')}`;
+}
 
 /** Said before anything unhatched is opened. Common practice, no source; AVMA 2020 on embryos. */
 const makeSure = ({ pip_hours: { value, range } }: Species): string =>
