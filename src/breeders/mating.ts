@@ -585,7 +585,7 @@ export interface TradeOff {
 /**
  * The trade-off curve: from the least kinship to the largest index, the best index at each of
  * `points` evenly spaced bounds. One point when the two ends are one.
- * @param slack share by which the first bound may lie above the least kinship, where a hair less
+ * @param slack share by which the first bound may lie above the least kinship, where a little less
  *   kinship would cost much merit
  */
 export function tradeOff(

@@ -129,8 +129,8 @@ describe('birds of a goal', () => {
     expect(after.quantile(0.95)).toBeLessThanOrEqual(15);
   });
 
-  test('chicks sold young do not speak for the luck of those that stayed', () => {
-    // The rate itself is the keeper's own word, so that the counts speak for the luck of the group alone.
+  test('chicks sold young do not speak for the scatter of those that stayed', () => {
+    // The rate itself is the keeper's own word, so that the counts speak for the scatter of the group alone.
     const yaml = `${hill}rates: {sussex: {reared: 0.91}}\nbrooders: {barn: {area: 3}}\n${goals}`;
     const pullets = (chicks: number, sold: number) => {
       const written: Written[] = [
@@ -152,7 +152,7 @@ describe('birds of a goal', () => {
     };
     // Of ten chicks three died: it does not matter whether ten more were among them for a day.
     expect(pullets(20, 10)).toBeCloseTo(pullets(10, 0), 6);
-    // Of twenty three died: a luckier group.
+    // Of twenty three died: a better group.
     expect(pullets(20, 0) / 17).toBeGreaterThan(pullets(10, 0) / 7 + 0.001);
   });
 
@@ -214,7 +214,7 @@ test('a sum of binomials has the tails of the exact distribution', () => {
   expect(birds.quantile(0.5)).toBe(12);
 });
 
-test('a set whose luck is not known has the birds of sets played out egg by egg', () => {
+test('a set whose scatter is not known has the birds of sets played out egg by egg', () => {
   // Two pens with their own fertility, one machine: Beta numbers, then eggs one by one.
   const { normalized: uniform } = randomMt19937.factory({ seed: 7 }) as unknown as {
     normalized: () => number;
@@ -233,8 +233,8 @@ test('a set whose luck is not known has the birds of sets played out egg by egg'
   const birds = new Birds(1);
   birds.addSet(
     [
-      { eggs: [40], luck: moments(20, 4), kept: 0.95 },
-      { eggs: [25], luck: moments(9, 6), kept: 1 },
+      { eggs: [40], scatter: moments(20, 4), kept: 0.95 },
+      { eggs: [25], scatter: moments(9, 6), kept: 1 },
     ],
     [moments(14, 5)],
     0.5,

@@ -180,7 +180,7 @@ export class Forecast {
       const { eggs, ages } = come[i]!;
       one.shares.push({
         eggs,
-        luck: worlds.moments(['fertile'], pen),
+        scatter: worlds.moments(['fertile'], pen),
         kept: worlds.kept(pen.line, ages),
       });
     });
@@ -289,17 +289,17 @@ export class Forecast {
   }
 
   /** Chick off the hatcher to bird wanted, for birds of a share not hatched yet. */
-  #afterHatch(goal: Goal, pen: PlannedShare['pen'], luck: string): Series {
+  #afterHatch(goal: Goal, pen: PlannedShare['pen'], whose: string): Series {
     const { worlds } = this;
-    const sound = worlds.passing(['sound'], pen, luck);
-    return times(worlds.draws, sound, this.#rearing(goal, pen, luck, 0), this.#sex(goal, pen));
+    const sound = worlds.passing(['sound'], pen, whose);
+    return times(worlds.draws, sound, this.#rearing(goal, pen, whose, 0), this.#sex(goal, pen));
   }
 
-  /** From an age to the age wanted, by the luck of a set or group. */
-  #rearing(goal: Goal, pen: PlannedShare['pen'], luck: string, ageDays: number): Series {
+  /** From an age to the age wanted, with the scatter of a set or group. */
+  #rearing(goal: Goal, pen: PlannedShare['pen'], whose: string, ageDays: number): Series {
     const power = this.#partLeft(goal, pen, ageDays);
     if (power <= 0) return 1;
-    const reared = this.worlds.passing(['reared'], pen, luck);
+    const reared = this.worlds.passing(['reared'], pen, whose);
     return power === 1 ? reared : reared.map((rate) => rate ** power);
   }
 
@@ -469,7 +469,7 @@ export class Forecast {
     return found;
   }
 
-  /** Survival of a group from now on: its own losses so far weigh in its luck. */
+  /** Survival of a group from now on: its own losses so far count in its scatter. */
   #restOfGroup(goal: Goal, group: Group, age: number): Series {
     const { worlds, season } = this;
     const { pen } = group.parts[0]!;

@@ -1,7 +1,8 @@
 /** From starts counted by class to plan lines: which setter, which trays, which hatcher, what name. */
+import { closedSpans } from '../facts/feasible/days.ts';
 import { addDays, type Day, daysBetween } from '../text/day.ts';
 import { meets, type PlacedStay, placed } from './placing.ts';
-import { closedSpans, type Problem, type Start } from './problem.ts';
+import type { Problem, Start } from './problem.ts';
 import { eggsIn, staysOf } from './room.ts';
 import { storageOf } from './tried.ts';
 
@@ -96,7 +97,7 @@ async function traysOf(
       lying: Array.from({ length: trays }, (_, i) =>
         [
           ...p.occupancy.trays.filter((span) => span.setter === name && span.tray === i + 1),
-          ...closedSpans(p.season.setters.get(name)!.closed),
+          ...closedSpans(p.season.setters.get(name)!),
         ].map((span) => staySpan(p, span)),
       ),
     })),
@@ -156,7 +157,7 @@ async function hatchersOf(p: Problem, parts: readonly Part[]): Promise<(string |
               room: 1,
               taken: [
                 ...p.occupancy.hatchers.filter((span) => span.hatcher === name),
-                ...closedSpans(p.season.hatchers.get(name)!.closed),
+                ...closedSpans(p.season.hatchers.get(name)!),
               ].map((span) => ({ ...staySpan(p, span), size: 1 })),
             })),
           )

@@ -23,7 +23,7 @@ import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.t
 import { withStays } from './room.ts';
 import { SolverFailure } from './solver.ts';
 import { taken } from './store.ts';
-import { type ClaimOutlook, HAIR, type Outlook } from './tried.ts';
+import { CHANCE_STEP, type ClaimOutlook, type Outlook } from './tried.ts';
 
 export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
@@ -137,7 +137,7 @@ function acceptedAsItIs(
     const { probability } = without[i]!;
     return isAccepted
       ? isOnCourse(probability, claim.confidence, draws)
-      : probability >= claim.confidence - HAIR;
+      : probability >= claim.confidence - CHANCE_STEP;
   });
 }
 
@@ -188,7 +188,7 @@ function resultOf(
     claims: claims.map((claim, i) => ({
       ...outlook[i]!,
       claim,
-      met: isMet || outlook[i]!.probability >= claim.confidence - HAIR,
+      met: isMet || outlook[i]!.probability >= claim.confidence - CHANCE_STEP,
     })),
     without,
     spare: spareOf(p, lines),

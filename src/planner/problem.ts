@@ -8,6 +8,7 @@
 
 import { type Claim, claimsOf, type Rivalry, rivalsOf } from '../facts/claims.ts';
 import { isDayOff } from '../facts/days-off.ts';
+import { closedSpans } from '../facts/feasible/days.ts';
 import { partOfRoom } from '../facts/feasible/hatchers.ts';
 import { lastSetDay, readyAfter } from '../facts/goals.ts';
 import { lastOpeningDay, machineHours, openPlan, storageHours } from '../facts/hatch-time.ts';
@@ -372,11 +373,6 @@ function inDays(first: Day, from: Day, to: Day, visit: (d: number) => void): voi
   for (let d = Math.max(0, daysBetween(first, from)); d < until; d++) visit(d);
 }
 
-/** The half-open spans in which a machine is closed; its last closed day is written down. */
-export function closedSpans(closed: Closed): { from: Day; to: Day }[] {
-  return closed.map(({ from, to }) => ({ from, to: addDays(to, 1) }));
-}
-
 function traysTaken(
   season: Season,
   now: Now,
@@ -390,7 +386,7 @@ function traysTaken(
       found[d] = (found[d] ?? 0) + trays;
     });
   const isClosed = (name: string, day: Day) =>
-    closedSpans(group.find((one) => one.name === name)!.closed).some(
+    closedSpans(group.find((one) => one.name === name)!).some(
       (span) => span.from <= day && day < span.to,
     );
   for (const span of occupancy.trays)
@@ -398,8 +394,7 @@ function traysTaken(
       inDays(first, span.from, span.to, (d) => {
         if (!isClosed(span.setter, addDays(first, d))) found[d] = (found[d] ?? 0) + 1;
       });
-  for (const one of group)
-    for (const span of closedSpans(one.closed)) take(span.from, span.to, one.trays);
+  for (const one of group) for (const span of closedSpans(one)) take(span.from, span.to, one.trays);
   // Eggs that lie in a tray nobody wrote down take as many as they fill.
   for (const set of season.sets.values())
     for (const share of set.shares)
@@ -449,7 +444,7 @@ function hatcherClass(
         ]).high,
       });
   }
-  for (const one of group) for (const span of closedSpans(one.closed)) take(span);
+  for (const one of group) for (const span of closedSpans(one)) take(span);
   return {
     names: group.map(({ name }) => name),
     places: 1,

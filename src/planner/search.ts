@@ -13,9 +13,9 @@ import { type Rounded, type RoundingAsked, rounded, roundedOn } from './rounding
 import {
   better,
   birdsNeeded,
+  CHANCE_STEP,
   type ClaimOutlook,
   firstTarget,
-  HAIR,
   isMet,
   needsOf,
   type Seeking,
@@ -327,7 +327,7 @@ class Search {
       // Where there is not enough, sets take what is left over.
       if (full!.least < 1) starts = filledEggs(p, starts, this.others);
       const plan = tried(p, outlook, starts, this.wanted);
-      const isMore = best === null || plan.short < best.short - HAIR;
+      const isMore = best === null || plan.short < best.short - CHANCE_STEP;
       if (best === null || better(plan, best)) {
         best = plan;
         next = targets;

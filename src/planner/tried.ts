@@ -45,15 +45,15 @@ export interface Tried {
   loss: number;
 }
 
-/** A chance counts as enough a hair below the confidence: the simulation is not finer. */
-export const HAIR = 0.0005;
+/** A chance counts as enough from this far below the confidence: the simulation tells no finer steps. */
+export const CHANCE_STEP = 0.0005;
 
 /** Where chances are next to nothing, birds missing still tell two plans apart: a share of them counts so much. */
 const BIRDS_MISSING = 0.001;
 
 /** By how much a claim's chance is short of the confidence; 0 where it is met. */
 function shortOf({ confidence, count }: Claim, { probability, expected }: ClaimOutlook): number {
-  const short = confidence - HAIR - probability;
+  const short = confidence - CHANCE_STEP - probability;
   return short <= 0 ? 0 : short + (BIRDS_MISSING * Math.max(0, count - expected)) / count;
 }
 
@@ -154,7 +154,7 @@ const USUAL_SCATTER = 0.2;
 
 /** Birds to be expected of a claim before anything is tried; 0 where it has them. */
 export function firstTarget({ count, confidence }: Claim, without: ClaimOutlook): number {
-  if (without.probability >= confidence - HAIR) return 0;
+  if (without.probability >= confidence - CHANCE_STEP) return 0;
   const least = Math.max(0.25, 1 - normal(confidence) * USUAL_SCATTER);
   return Math.max(1, count / least, without.expected + 0.5);
 }
@@ -177,7 +177,7 @@ export class Step {
   /** The birds to ask for next, so that the chance lies up to `close` above the confidence. */
   next(claim: Claim, { sd, probability }: ClaimOutlook, birds: number, close: number): number {
     const off = probability - claim.confidence;
-    if (off >= -HAIR && off <= close) return birds;
+    if (off >= -CHANCE_STEP && off <= close) return birds;
     const z = normal(probability);
     const usual = 1 / Math.max(sd, 0.5);
     const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;

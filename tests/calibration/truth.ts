@@ -187,16 +187,16 @@ export class SeasonTruth {
   run(set: string, on: Day, shares: readonly { pen: PenKind; eggs: number }[]): void {
     const { farm, year } = this;
     const { chance } = farm;
-    const lucks = new Map<string, Record<string, number>>();
+    const ratesByLine = new Map<string, Record<string, number>>();
     for (const { pen, eggs } of shares) {
-      const luck = lucks.get(pen.line) ?? {
+      const rates = ratesByLine.get(pen.line) ?? {
         candled: farm.set('candled', pen, year),
         transferred: farm.set('transferred', pen, year),
         hatched: farm.set('hatched', pen, year),
         sound: farm.set('sound', pen, year),
         reared: farm.set('reared', pen, year),
       };
-      lucks.set(pen.line, luck);
+      ratesByLine.set(pen.line, rates);
       const penalty = speciesOf(pen.species).storage_penalty.value;
       let wanted = eggs;
       let there = 0;
@@ -214,11 +214,11 @@ export class SeasonTruth {
       }
       if (there === 0) continue;
       const fertile = chance.of(there, farm.set('fertile', pen, year));
-      const candled = chance.of(fertile, luck.candled!);
-      const moved = chance.of(candled, luck.transferred!);
-      const hatched = chance.of(moved, (luck.hatched! * kept) / there);
-      const sound = chance.of(hatched, luck.sound!);
-      const reared = chance.of(sound, luck.reared!);
+      const candled = chance.of(fertile, rates.candled!);
+      const moved = chance.of(candled, rates.transferred!);
+      const hatched = chance.of(moved, (rates.hatched! * kept) / there);
+      const sound = chance.of(hatched, rates.sound!);
+      const reared = chance.of(sound, rates.reared!);
       const lost = sound - reared;
       const first = chance.of(lost, 0.28);
       const early = chance.of(lost - first, 0.39);

@@ -1,5 +1,5 @@
 import { isHen } from '../../season/hens.ts';
-import type { Hatcher, Setter } from '../../season/model.ts';
+import type { Setter } from '../../season/model.ts';
 import { addDays, type Day, weekdayOf } from '../../text/day.ts';
 import type { Fault } from '../../text/fault.ts';
 import { isDayOff, type Labour } from '../days-off.ts';
@@ -49,7 +49,9 @@ export const dayOff: FeasibleLimit = ({ season, now }) => {
 };
 
 /** The days a machine or brooder is closed, as spans. */
-export function closedSpans(machine: Pick<Setter | Hatcher, 'closed'>): (Span & { why: string })[] {
+export function closedSpans(machine: {
+  readonly closed: readonly Setter['closed'][number][];
+}): (Span & { why: string })[] {
   return machine.closed.map(({ from, to, why }) => ({ ...throughDay(from, to), why: why ?? '' }));
 }
 

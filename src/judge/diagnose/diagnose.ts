@@ -175,7 +175,7 @@ function levelIn(
 }
 
 /** Level where nothing has changed: the kind's, moved by the units that the cause does not hit. */
-function expectedIn(stream: Stream, key: string, measurement: Measurement): number {
+function levelWithoutCause(stream: Stream, key: string, measurement: Measurement): number {
   const { axis } = stream;
   const rest = stream.sumOf(key, true);
   const logs = stream.prior.map((log, i) => log + rest[i]!);
@@ -208,7 +208,7 @@ function measured(
     estimate: own.mean,
     low: own.low,
     high: own.high,
-    expected: expectedIn(lead.stream, lead.key, measurement),
+    expected: levelWithoutCause(lead.stream, lead.key, measurement),
     source: lead.others.length > 0 ? `this season's other sets, and ${norm}` : norm,
   };
 }

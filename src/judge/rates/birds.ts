@@ -6,7 +6,7 @@
  * counting worlds would.
  */
 import { normalUpper } from '../statistics/normal.ts';
-import type { LuckMoments } from './worlds.ts';
+import type { ScatterMoments } from './worlds.ts';
 
 /** So many eggs (or chicks) in each world, each a bird wanted with this chance. */
 export interface Portion {
@@ -14,10 +14,10 @@ export interface Portion {
   readonly rate: ArrayLike<number> | number;
 }
 
-/** Eggs of a set from one pen: the luck of their own, and what is sure of them, in each world. */
+/** Eggs of a set from one pen: the scatter of their own, and what is sure of them, in each world. */
 export interface SetShare {
   readonly eggs: ArrayLike<number>;
-  readonly luck: LuckMoments;
+  readonly scatter: ScatterMoments;
   /** A share of them that is known in each world, as what storage leaves. */
   readonly kept: ArrayLike<number> | number;
 }
@@ -88,13 +88,13 @@ export class Birds {
   }
 
   /**
-   * Adds a set whose luck is not known: each share has its own, and all have some luck in common (the
+   * Adds a set whose scatter is not known: each share has its own, and all have some scatter in common (the
    * machine's), given by the moments of independent factors. The cumulants of the birds follow from the
    * moments exactly (law of total cumulance: Brillinger, Ann. Inst. Stat. Math. 21, 1969, 215).
    */
   addSet(
     shares: readonly SetShare[],
-    common: readonly LuckMoments[],
+    common: readonly ScatterMoments[],
     sure: ArrayLike<number> | number = 1,
   ): void {
     for (let i = 0; i < this.draws; i++) {
@@ -107,7 +107,7 @@ export class Birds {
         c2 *= second[i]!;
         c3 *= third[i]!;
       }
-      // The eggs that pass their own luck, if the common luck were 1: mean, variance, third moment.
+      // The eggs that pass their own scatter, if the common scatter were 1: mean, variance, third moment.
       let mean = 0;
       let variance = 0;
       let third = 0;
@@ -115,12 +115,12 @@ export class Birds {
       let cubes = 0;
       let beside = 0;
       let most = 0;
-      for (const { eggs, luck, kept } of shares) {
+      for (const { eggs, scatter, kept } of shares) {
         const n = eggs[i]!;
         const k = typeof kept === 'number' ? kept : kept[i]!;
-        const d1 = luck.first[i]! * k;
-        const d2 = luck.second[i]! * k * k;
-        const d3 = luck.third[i]! * k * k * k;
+        const d1 = scatter.first[i]! * k;
+        const d2 = scatter.second[i]! * k * k;
+        const d3 = scatter.third[i]! * k * k * k;
         mean += n * d1;
         variance += n * n * (d2 - d1 * d1);
         third += n * n * n * (d3 - 3 * d2 * d1 + 2 * d1 * d1 * d1);
@@ -129,7 +129,7 @@ export class Birds {
         beside += n * n * (d3 - d1 * d2);
         most += d1 > 0 ? n : 0;
       }
-      // E(T²), E(T³) of those eggs; S is what the common luck leaves of them.
+      // E(T²), E(T³) of those eggs; S is what the common scatter leaves of them.
       const raw2 = variance + mean * mean;
       const raw3 = third + 3 * variance * mean + mean * mean * mean;
       const s1 = c1 * mean;

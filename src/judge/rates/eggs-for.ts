@@ -70,14 +70,14 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
   const split = turnsOf(pens);
   const known = new Map<string, Float64Array>();
   const rateOf = (pen: Pen, set: number): Float64Array => {
-    const luck = `eggs for, set ${set}`;
+    const whose = `eggs for, set ${set}`;
     const ready = known.get(`${pen.name} ${set}`);
     if (ready) return ready;
-    const fertile = worlds.passing(['fertile'], pen, luck);
+    const fertile = worlds.passing(['fertile'], pen, whose);
     const rest = worlds.passing(
       stages.filter((stage) => stage !== 'fertile'),
       pen,
-      luck,
+      whose,
     );
     const { rate: female } = worlds.unit('female', pen);
     const made = fertile.map((p, i) => {

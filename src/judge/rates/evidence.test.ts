@@ -26,7 +26,7 @@ const A1 = (count = 20, pen = 'orchard'): Written => [
 ];
 
 describe('eggs laid and kept', () => {
-  test('are summed by weeks of a pen, each week with luck of its own', () => {
+  test('are summed by weeks of a pen, each week with scatter of its own', () => {
     // Weeks are counted from 1 January 1970, a Thursday: 4 March 2027 begins one.
     const all = evidence([
       eggs('2027-03-04', { laid: 6, kept: 5 }),
@@ -161,7 +161,7 @@ describe('a set on its way', () => {
     ]);
   });
 
-  test('of two pens of a line has two fertilities and one luck in the machine', () => {
+  test('of two pens of a line has two fertilities and one scatter of the machine', () => {
     const all = evidence([
       A1(20),
       A1(10, 'yard'),

@@ -22,7 +22,7 @@ export interface Evidence {
   year: string;
   /** Pen or line and season the counts belong to: those of one unit share a rate. */
   unit: string;
-  /** What shares the luck of the day: a set, a week or a group. */
+  /** What shares the scatter of the day: a set, a week or a group. */
   set: string;
   /** Passed, of entered. */
   x: number;
@@ -60,7 +60,7 @@ type PutEvidence = (
 
 /**
  * All counts of a season that say something about a rate. Counts of apparent fertility are corrected
- * where the clear eggs were broken out. Shares of one set and line share the machine's luck: their
+ * where the clear eggs were broken out. Shares of one set and line share the machine's scatter: their
  * counts after fertility are added up.
  */
 export function evidenceOf(season: Season, today: Day, earlier: boolean): Evidence[] {

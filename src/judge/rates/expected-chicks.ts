@@ -28,7 +28,7 @@ export type ExpectedChicks = {
   readonly mean: number;
   /** Standard deviation that all shares of the pen have in common: how well its rates are known. */
   readonly shared: number;
-  /** Variance of this share alone: the luck of the set and of each egg. */
+  /** Variance of this share alone: the scatter of the set and the chance of each egg. */
   readonly own: number;
 };
 
@@ -181,7 +181,7 @@ const toCome: Readonly<Record<'set' | 'candled' | 'moved', readonly Stage[]>> = 
 /**
  * Chicks to come from sets not opened yet, by share: eggs alive, through the stages still before
  * them, at the rates of this farm (`seeds/rates.yaml`, earlier seasons, this one's counts). Median
- * and nine in ten, with the luck by the set in them; each share by itself.
+ * and nine in ten, with the scatter of sets in them; each share by itself.
  */
 export function expectedHatches(season: Season, now: Now, rates: FarmRates): ExpectedChicks[] {
   const known = new Map<string, Chance>();

@@ -15,7 +15,7 @@ function moments(one: StageRate) {
 }
 
 describe('the rate of the next set', () => {
-  test('has the mean known, and both what is not known and the luck of a set', () => {
+  test('has the mean known, and both what is not known and the scatter of a set', () => {
     // By hand: 0.05^2 + 0.03 (0.8 x 0.2 - 0.05^2) = 0.0025 + 0.004725.
     const { mean, variance } = moments(nextSet(rate(0.8, 0.05, 0.03)));
     expect(mean).toBeCloseTo(0.8, 14);
@@ -41,7 +41,7 @@ describe('the rate of the next set', () => {
     expect(found.variance).toBeCloseTo(square - mean ** 2, 14);
   });
 
-  test('without luck is what every set of the unit shares', () => {
+  test('without scatter is what every set of the unit shares', () => {
     expect(moments(nextSet(rate(0.8, 0.05, 0.03), false)).variance).toBeCloseTo(0.0025, 14);
     expect(nextSet(rate(0.8, 0, 0.03), false)).toEqual({ p: 0.8 });
   });

@@ -1,7 +1,7 @@
 /**
  * Draws from what is known: each world has its own rates for every pen and line, its own size of
- * storage loss, its own laying, and its own luck for every set. The same seed gives the same worlds,
- * and a set keeps its luck whatever else is planned, so that two plans are compared under the same
+ * storage loss, its own laying, and its own scatter for every set. The same seed gives the same worlds,
+ * and a set keeps its scatter whatever else is planned, so that two plans are compared under the same
  * weather (common random numbers). Rates of pens and seasons are drawn together: what is unknown of
  * the farm as a whole is unknown of all its pens at once.
  */
@@ -17,7 +17,7 @@ import { type Aged, keptByStorage } from './storage.ts';
 
 /** Eggs of one pen to be set on a day. */
 export interface PlannedShare {
-  /** Name of the set: its shares have the machine's luck in common. */
+  /** Name of the set: its shares have the machine's scatter in common. */
   readonly set: string;
   readonly pen: Pen;
   readonly on: Day;
@@ -40,8 +40,8 @@ interface KnownRate {
   within: Float64Array;
 }
 
-/** First three raw moments of what the luck of one set makes of a rate, in each world. */
-export interface LuckMoments {
+/** First three raw moments of what the scatter of one set makes of a rate, in each world. */
+export interface ScatterMoments {
   readonly first: Float64Array;
   readonly second: Float64Array;
   readonly third: Float64Array;
@@ -72,8 +72,8 @@ function productOf(
 
 export class Worlds {
   readonly #units = new Map<string, KnownRate>();
-  readonly #lucks = new Map<string, Float64Array>();
-  readonly #moments = new Map<string, LuckMoments>();
+  readonly #passing = new Map<string, Float64Array>();
+  readonly #moments = new Map<string, ScatterMoments>();
   readonly #scales = new Map<string, Uint8Array>();
   readonly #laying = new Map<string, Laying>();
 
@@ -165,12 +165,12 @@ export class Worlds {
 
   /**
    * The share of one set that passes some stages, in each world: a beta with the mean and spread of
-   * the product of the stages' own betas. `luck` names what has its luck in common.
+   * the product of the stages' own betas. `whose` names the set or group whose scatter it is.
    */
-  passing(stages: readonly Stage[], pen: Pen, luck: string): Float64Array {
+  passing(stages: readonly Stage[], pen: Pen, whose: string): Float64Array {
     const units = stages.map((stage) => this.rates.unit(stage, pen)).join(',');
-    const key = `${stages.join(',')} ${units} ${luck}`;
-    const known = this.#lucks.get(key);
+    const key = `${stages.join(',')} ${units} ${whose}`;
+    const known = this.#passing.get(key);
     if (known) return known;
     const drawn = stages.map((stage) => this.unit(stage, pen));
     const beta = this.beta(key);
@@ -179,7 +179,7 @@ export class Worlds {
       const { mean, strength } = productOf(drawn, i);
       made[i] = strength === null ? mean : beta(mean * strength, (1 - mean) * strength);
     }
-    this.#lucks.set(key, made);
+    this.#passing.set(key, made);
     return made;
   }
 
@@ -188,14 +188,14 @@ export class Worlds {
    * beta, E(Xᵏ) = Γ(a+k) Γ(a+b) / (Γ(a) Γ(a+b+k)) (Johnson, Kotz & Balakrishnan, Continuous Univariate
    * Distributions 2, 1995, eq. 25.14), for parts of k too.
    */
-  moments(stages: readonly Stage[], pen: Pen, power = 1): LuckMoments {
+  moments(stages: readonly Stage[], pen: Pen, power = 1): ScatterMoments {
     const units = stages.map((stage) => this.rates.unit(stage, pen)).join(',');
     const key = `${stages.join(',')} ${units} ${power}`;
     const known = this.#moments.get(key);
     if (known) return known;
     const drawn = stages.map((stage) => this.unit(stage, pen));
     const row = () => new Float64Array(this.draws);
-    const made: LuckMoments = { first: row(), second: row(), third: row() };
+    const made: ScatterMoments = { first: row(), second: row(), third: row() };
     for (let i = 0; i < this.draws; i++) {
       const { mean, strength } = productOf(drawn, i);
       if (strength === null) {
@@ -351,10 +351,10 @@ class Laying {
         const l = lay.rate[i]!;
         const k = kept.rate[i]!;
         const mean = l * k;
-        const luck =
+        const scatter =
           (l * l + lay.within[i]! * l * (1 - l)) * (k * k + kept.within[i]! * k * (1 - k)) -
           mean * mean;
-        const variance = hens * mean * (1 - mean) + hens * (hens - 1) * luck;
+        const variance = hens * mean * (1 - mean) + hens * (hens - 1) * scatter;
         const eggs = Math.round(hens * mean + Math.sqrt(Math.max(0, variance)) * z);
         sums[i]! += Math.min(hens, Math.max(0, eggs));
       }

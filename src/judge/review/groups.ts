@@ -63,7 +63,7 @@ export type GroupShare = Proportion & { wilson: [low: number, high: number] | nu
 const LEAST_SETS = 3;
 
 /**
- * The share of some outcomes. Eggs of a set share their luck: counts are divided by Pearson's
+ * The share of some outcomes. Eggs of a set scatter together: counts are divided by Pearson's
  * dispersion between the sets where it exceeds 1 (Rao & Scott 1992, Biometrics 48:577).
  */
 function withScatter(outcomes: readonly ShareOutcome[], name: RateName): GroupShare {
