@@ -12,7 +12,7 @@ type RangeKey = 'possible_c' | 'tolerated_c' | 'deadly_c';
 type NumberKey =
   | 'setter_rh_asked'
   | 'class_c'
-  | 'alone_c'
+  | 'together_c'
   | 'hatching_low_c'
   | 'humidity_margin'
   | 'drift_slack_c'

@@ -1,7 +1,7 @@
 import { later, name, nameOrNone, oneOfOrNone, whole } from './column.ts';
 import { record } from './record.ts';
 
-/** What birds die of or are lost to; `seeds/losses.yaml` says what to look at for each. */
+/** What birds die of or are lost to. */
 const lossCauses = [
   'predator',
   'chilled',

@@ -26,8 +26,10 @@ export type GroupPart = {
   readonly on: On;
   readonly brooder: string;
   readonly mark: string | null;
-  /** Day of the share's first opening with chicks: age 0. */
+  /** Day of the opening that the last of its chicks came of: age 0 of its youngest. */
   readonly hatched: Day;
+  /** Day of the opening that the first of them came of. */
+  readonly oldest: Day;
   readonly at: Place;
 };
 
@@ -213,9 +215,21 @@ function partOf(
     on: row.on,
     brooder: row.values.brooder,
     mark: row.values.mark === '' ? null : row.values.mark,
-    hatched: first.on.day,
+    hatched: openingOf(openings, row.on.day, before + row.values.chicks - 1),
+    oldest: openingOf(openings, row.on.day, before),
     at: row.at,
   };
+}
+
+/** The opening that a chick came of, counted from 0: they go into groups as they are taken off. */
+function openingOf(openings: Share['openings'], until: Day, chick: number): Day {
+  let sound = 0;
+  const by = openings.filter((one) => one.on.day <= until);
+  const own = by.find(({ values }) => {
+    sound += values.hatched - values.weak;
+    return sound > chick;
+  });
+  return (own ?? by.at(-1)!).on.day;
 }
 
 type GroupEvent =
@@ -423,7 +437,7 @@ function foldGroup(
     line: lines[0]!,
     lines,
     youngest: parts.map((part) => part.hatched).reduce(later),
-    oldest: parts.map((part) => part.hatched).reduce(earlier),
+    oldest: parts.map((part) => part.oldest).reduce(earlier),
     placed: parts.reduce((sum, part) => sum + part.chicks, 0),
     lost,
     left,

@@ -119,7 +119,7 @@ export function warmTasks(season: Season): TaskDraft[] {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
     // A hen warms her own.
     if (open.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
-    const { hatch } = milestonesOfSet(set, season);
+    const { hatch, watch } = milestonesOfSet(set, season);
     const heat = heatUnder(
       open.map((share) => ({
         kind: kindOfLine(season, share.pen.line),
@@ -131,7 +131,8 @@ export function warmTasks(season: Season): TaskDraft[] {
       taskOf({
         id: `${set.name}/warm`,
         kind: 'heat',
-        due: addDays(hatch, -1),
+        // A kind with a wide window may have its first chick long before its day.
+        due: addDays(earlier(watch, hatch), -1),
         until: hatch,
         set: set.name,
         place: only ?? null,

@@ -10,7 +10,7 @@ import { holdingFigures } from '../../season/brooding.ts';
 import { cautionLines } from '../../season/cautions.ts';
 import { isHen } from '../../season/hens.ts';
 import { fixed } from '../../tables/numbers.ts';
-import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
+import { addDays, type Day, daysIn } from '../../text/day.ts';
 import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
 import { minuteOf } from './samples.ts';
 
@@ -201,9 +201,30 @@ const waterfowlBeside: AlarmRule<MixLook> = {
   mutes: [],
 };
 
-/** What losses of one cause call for: the first thing said, and what to look at. */
-const causes: Readonly<Record<string, { means: string; look: readonly string[] }>> = {
+type Cause =
+  | 'predator'
+  | 'chilled'
+  | 'smothered'
+  | 'accident'
+  | 'culled'
+  | 'found-dead'
+  | 'unexplained';
+
+/** What losses of one cause call for: how they are told, what they mean, and what to look at. */
+const causes: Readonly<
+  Record<
+    Cause,
+    {
+      readonly to: string;
+      readonly means: string;
+      readonly look: readonly string[];
+      /** Told only if chance does not bring so many: some die of nothing that a keeper can mend. */
+      readonly isOfChance?: true;
+    }
+  >
+> = {
   predator: {
+    to: 'lost to a predator',
     means: 'what came once comes again, mostly the next night',
     look: [
       'shut them in tonight; find the way in: mesh, floor edge, vents; a rat needs a gap no wider than a thumb',
@@ -211,39 +232,61 @@ const causes: Readonly<Record<string, { means: string; look: readonly string[] }
     ],
   },
   chilled: {
+    to: 'lost to cold',
     means: 'chilled chicks die in numbers, and more in the nights after',
     look: ['the heat at chick height, draughts, wet litter', 'both lamps on?'],
   },
   smothered: {
+    to: 'lost to smothering',
     means: 'they pile up from cold, fright or crowding, and do so again',
     look: ['round the corners off; more heat and room; a dim light at night'],
   },
   accident: {
+    to: 'lost to accidents',
     means: 'the same thing will hurt the next one',
     look: ['drinkers, wires, gaps, doors: make it safe'],
+  },
+  culled: {
+    to: 'culled',
+    means: 'so many unfit birds have one reason: how they hatched, or what they were fed',
+    look: [
+      'write in the note what was wrong with each: legs, navel, eyes, size',
+      'traybook diagnose: did their set hatch late, damp or weak?',
+    ],
+  },
+  'found-dead': {
+    to: 'found dead',
+    means: 'more than chance brings: they share a place, a meal or a night',
+    look: [
+      'water, feed, heat, draught, room: what is other than last week?',
+      'ill before they died? then --cause sick: traybook amend ENTRY cause=sick',
+    ],
+    isOfChance: true,
+  },
+  unexplained: {
+    to: 'dead, sick or of no known cause,',
+    means: 'more than chance brings',
+    look: [],
+    isOfChance: true,
   },
 };
 
 type LossWritten = Group['losses'][number];
 
-/** Causes that are told together: nobody knows what they died of, or they were ill. */
-const UNEXPLAINED = 'unexplained';
-
-function causeOf(row: LossWritten): string {
-  const { cause } = row.values;
-  return cause !== null && (cause === 'culled' || Object.hasOwn(causes, cause))
-    ? cause
-    : UNEXPLAINED;
+/** Sick ones and those that nobody knows the cause of are told together. */
+function causeOf({ values: { cause } }: LossWritten): Cause {
+  return cause !== null && Object.hasOwn(causes, cause) ? (cause as Cause) : 'unexplained';
 }
 
 type LossLook = Look & {
   readonly group: Group;
-  readonly cause: string;
+  readonly cause: Cause;
   readonly birds: number;
   readonly from: Day;
-  /** Losses of unknown cause against what is usual. */
+  /** Losses of the whole life so far that are usual; null where their number is not asked. */
   readonly expected: number | null;
   readonly isOff: boolean;
+  readonly isOver: boolean;
 };
 
 /** Losses of one cause in one group: each cause its own number and its own advice. */
@@ -251,71 +294,66 @@ const losses: AlarmRule<LossLook> = {
   code: 'losses',
   looks: (farm) =>
     [...flockOf(farm.season).groups.values()].flatMap((group) => {
-      const rows = group.losses.filter((row) => farm.isPast(row.on));
-      const byCause = new Map<string, LossWritten[]>();
-      for (const row of rows) {
+      const byCause = new Map<Cause, LossWritten[]>();
+      for (const row of group.losses.filter((one) => farm.isPast(one.on))) {
         const cause = causeOf(row);
         byCause.set(cause, [...(byCause.get(cause) ?? []), row]);
       }
-      return [...byCause].flatMap(([cause, own]) => {
-        if (cause === 'culled') return [];
+      return [...byCause].map(([cause, own]) => {
         const looks = own.map((row, index): LossLook => {
+          const soFar = own.slice(0, index + 1);
           const back = addDays(row.on.day, 1 - alarmFigures.cause_days.value);
-          const near = own.slice(0, index + 1).filter((one) => one.on.day >= back);
-          const birds = near.reduce((sum, one) => sum + one.values.birds, 0);
-          const most = alarmFigures.cause_birds.value[cause];
-          const common = { at: minuteOf(row.on), group, cause, from: near[0]!.on.day };
-          if (most !== undefined) return { ...common, birds, expected: null, isOff: birds >= most };
-          const until = own.slice(0, index + 1).reduce((sum, one) => sum + one.values.birds, 0);
-          const usual = lossAlarm(
-            kindOfLine(farm.season, group.line),
-            spellsOf(group, row.on.day),
-            until,
-          );
+          const near = soFar.filter((one) => one.on.day >= back);
+          const birds = birdsOf(near);
+          const isMany = birds >= alarmFigures.cause_birds.value[cause]!;
+          const kind = kindOfLine(farm.season, group.line);
+          const usual =
+            isMany && causes[cause].isOfChance
+              ? lossAlarm(kind, spellsOf(group, row.on.day), birdsOf(soFar))
+              : null;
           return {
-            ...common,
-            birds: until,
-            from: own[0]!.on.day,
-            expected: usual.expected,
-            isOff: usual.verdict === 'act',
+            at: minuteOf(row.on),
+            group,
+            cause,
+            birds,
+            from: near[0]!.on.day,
+            expected: usual?.expected ?? null,
+            isOff: isMany && (usual === null || usual.verdict === 'act'),
+            isOver: false,
           };
         });
         const end = addDays(own.at(-1)!.on.day, alarmFigures.runaway_days.value);
         // After a quiet week the run is over.
         if (end <= farm.now.day)
-          looks.push({ ...looks.at(-1)!, at: morningOf(end), isOff: false, expected: null });
-        return [{ place: group.name, key: `${group.name}/${cause}`, looks }];
+          looks.push({ ...looks.at(-1)!, at: morningOf(end), isOff: false, isOver: true });
+        return { place: group.name, key: `${group.name}/${cause}`, looks };
       });
     }),
   holds: ({ isOff }) => isOff,
-  clears: ({ isOff, expected }) => !isOff && expected === null,
+  clears: ({ isOver }) => isOver,
   judge: ({ group, cause, birds, from, expected }, farm) => {
-    const advice = causes[cause];
-    const days = daysBetween(from, farm.now.day);
-    const since = days === 0 ? 'today' : `since ${from}`;
-    const sets = [...new Set(group.parts.map((part) => part.set))];
-    if (advice !== undefined)
-      return {
-        sets,
-        value: `${birds} birds`,
-        expected: 'none',
-        title: `${group.name}: ${birds} lost to ${cause === 'chilled' ? 'cold' : cause === 'smothered' ? 'smothering' : cause === 'accident' ? 'accidents' : 'a predator'} ${since}`,
-        why: advice.means,
-        next: advice.look,
-      };
+    const { to, means, look } = causes[cause];
+    const since = from === farm.now.day ? 'today' : `since ${from}`;
+    const usual = expected === null ? '' : `, usual ${fixed(expected, 1)} by now`;
     return {
-      sets,
+      sets: [...new Set(group.parts.map((part) => part.set))],
       value: `${birds} birds`,
-      expected: `about ${fixed(expected!, 1)} by now`,
-      title: `${group.name}: ${birds} dead without a known cause ${since}, usual ${fixed(expected!, 1)}`,
-      why: 'more than chance brings',
-      next: cautionLines(['disease']),
+      expected: expected === null ? 'none' : `about ${fixed(expected, 1)} by now`,
+      title: `${group.name}: ${birds} ${to} ${since}${usual}`,
+      why: means,
+      next:
+        cause === 'unexplained'
+          ? cautionLines(['disease'], farm.season.values.place.timezone)
+          : look,
     };
   },
   means: 'count them every day: rats leave no body',
   look: [],
   mutes: [],
 };
+
+const birdsOf = (rows: readonly LossWritten[]): number =>
+  rows.reduce((sum, row) => sum + row.values.birds, 0);
 
 export const birdRules = [
   ruleOf(chicksWaiting),

@@ -32,6 +32,8 @@ type BandLook = Look & {
   readonly beyond: number;
   /** The two readings before, if of the last two days. */
   readonly before: readonly number[];
+  /** °C or points beyond the band on the same side, this reading and those before it together. */
+  readonly together: number;
   /** Eggs went in, or were moved, that day: cold eggs cool a machine for hours. */
   readonly isSettling: boolean;
 };
@@ -57,13 +59,19 @@ function bandLooks(
       const recent = looks
         .slice(1 - TOGETHER)
         .filter((one) => daysBetween(one.at.slice(0, 10) as never, sample.on.day) <= RECENT_DAYS);
+      const before = recent.map((one) => one.beyond);
+      const same = before.filter((one) => one * beyond > 0);
+      const sum = same.reduce((all, one) => all + one, beyond);
+      // An unbroken run counts from its beginning.
+      const run = (before.at(-1) ?? 0) * beyond > 0 ? looks.at(-1)!.together + beyond : beyond;
       looks.push({
         at: sample.at,
         value,
         band,
         bands,
         beyond: Math.abs(beyond) < 1e-9 ? 0 : beyond,
-        before: recent.map((one) => one.beyond),
+        before,
+        together: Math.abs(run) > Math.abs(sum) ? run : sum,
         isSettling: farm.isLoading(place, sample.on.day),
       });
     }
@@ -89,19 +97,21 @@ function setsText(sets: readonly string[]): string {
   return sets.length === 0 ? 'no eggs' : sets.join(', ');
 }
 
+/** Whether a temperature outside its band is told: far out by itself, else with those before it. */
+function isTold({ value, beyond, together, isSettling }: BandLook): boolean {
+  const { together_c, tolerated_c } = alarmFigures;
+  if (beyond === 0 || (isSettling && beyond < 0)) return false;
+  const isFar = value > tolerated_c.value.high || value < tolerated_c.value.low;
+  return isFar || Math.abs(together) >= together_c.value - 1e-9;
+}
+
 function temperatureRule(side: 1 | -1, code: AlarmCode): AlarmRule<BandLook> {
   const warm = side > 0;
-  const { alone_c, tolerated_c, deadly_c } = alarmFigures;
+  const { deadly_c } = alarmFigures;
   return {
     code,
     looks: (farm) => farm.once(temperatureLooks),
-    holds: ({ value, beyond, before, isSettling }) => {
-      if (beyond * side <= 0) return false;
-      const isFar = warm ? value > tolerated_c.value.high : value < tolerated_c.value.low;
-      if (isFar && !(isSettling && !warm)) return true;
-      if (isSettling && !warm) return false;
-      return Math.abs(beyond) >= alone_c.value - 1e-9 || before.some((other) => other * side > 0);
-    },
+    holds: (look) => look.beyond * side > 0 && isTold(look),
     clears: ({ beyond }) => beyond * side <= 0,
     judge: ({ value, band, bands }, farm, place) => {
       const isDeadly = warm ? value >= deadly_c.value.high : value <= deadly_c.value.low;
@@ -242,16 +252,18 @@ type DriftLook = Look & {
 const MOVING_RANGE = 1.128;
 
 /**
- * A cumulative sum each way of readings against what the machine's first readings showed (Page's
- * test); begun anew by a calibration, and when the machine is back where it was.
+ * A cumulative sum each way of readings against what the machine showed before (Page's test);
+ * begun anew by a calibration, by an alarm of its temperature, and when it is back where it was.
  */
 function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
   const { drift_slack_c, drift_limit_c, drift_sigma_c, drift_learn } = alarmFigures;
+  const temperatures = new Map(farm.once(temperatureLooks).map((one) => [one.place, one.looks]));
   return farm.machines().map((place) => {
     const looks: DriftLook[] = [];
+    const told = new Set(temperatures.get(place)!.flatMap((one) => (isTold(one) ? one.at : [])));
     let learnt: number[] = [];
-    let [up, down, range, steps] = [0, 0, 0, 0];
-    let last: number | null = null;
+    let [range, steps] = [0, 0];
+    let [up, down, last]: [number, number, number | null] = [0, 0, null];
     for (const sample of farm.samples(place)) {
       if (sample.event === 'calibration') {
         learnt = [];
@@ -261,9 +273,12 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
       const value = sample.temperature;
       const bands = value === null ? null : farm.bands(place, sample.on.day);
       if (value === null || bands === null || farm.isLoading(place, sample.on.day)) continue;
-      // What is told by itself as far out says nothing of a drift.
-      const { tolerated_c } = alarmFigures;
-      if (value > tolerated_c.value.high || value < tolerated_c.value.low) continue;
+      // What is told by itself is no drift, and whoever mends it leaves the machine another one.
+      if (told.has(sample.at)) {
+        learnt = [];
+        [up, down, last] = [0, 0, null];
+        continue;
+      }
       if (last !== null) {
         range += Math.abs(value - last);
         steps += 1;
@@ -279,6 +294,8 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
       if (Math.abs(value - usual) <= slack && (up > 0 || down > 0)) [up, down] = [0, 0];
       up = Math.max(0, up + value - usual - slack);
       down = Math.max(0, down + usual - value - slack);
+      // What is as usual teaches what is usual.
+      if (up === 0 && down === 0) learnt = [...learnt.slice(1 - MOST_LEARNT), value];
       looks.push({
         at: sample.at,
         value,
@@ -292,6 +309,9 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
     return { place, looks };
   });
 }
+
+/** Readings that are kept of what is usual: some weeks of them. */
+const MOST_LEARNT = 60;
 
 /** Standard deviations that a cumulative sum must reach (see `drift_limit_c`). */
 const DRIFT_SIGMAS = 5;
