@@ -286,3 +286,48 @@ test('openings of one minute are one look, whichever share they are of', () => {
     { on: at('2027-03-28T08:00'), before: at('2027-03-27T18:00'), chicks: 1 },
   ]);
 });
+
+describe('a power cut', () => {
+  const rows = (...more: Written[]): Written[] => [
+    ['eggs', '2027-03-05', { pen: 'orchard', laid: 40, kept: 40 }],
+    [
+      'set',
+      '2027-03-06T18:00',
+      { set: 'A1', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 40 },
+    ],
+    ...more,
+  ];
+  const cut = (on: string, minutes: number, room: number, machine = 'cabinet'): Written => [
+    'reading',
+    on,
+    { machine, event: 'power-off', minutes, room },
+  ];
+  const dates = (...more: Written[]) => {
+    const season = seasonOf(hill, rows(...more));
+    return milestonesOfSet(season.sets.get('A1')!, season);
+  };
+
+  // By hand, with the time constant of 6 h: in a room of 5 °C eggs are below 35 °C after 0.5 h and below
+  // 27 °C after 2.3 h, so that 12 hours lose 0.9 + 9.7.
+  test('moves the hatch, and its end, by the growth that was lost', () => {
+    const usual = dates();
+    const moved = dates(cut('2027-03-12T22:00', 720, 5));
+    expect(moved.expected.middle - usual.expected.middle).toBeCloseTo(10.6, 1);
+    expect(moved.hatchAt).toMatch(/^2027-03-28T05:3/);
+    expect(moved.overAt > usual.overAt).toBe(true);
+    // The machine is measured against the kind alone.
+    expect(moved.hatchHours).toBe(usual.hatchHours);
+  });
+
+  test('moves nothing if it was short, of another machine, or before the eggs were in', () => {
+    const usual = dates().expected;
+    expect(dates(cut('2027-03-12T22:00', 180, 5)).expected).toEqual(usual);
+    expect(dates(cut('2027-03-12T22:00', 720, 5, 'lower')).expected).toEqual(usual);
+    expect(dates(cut('2027-03-05T22:00', 720, 5)).expected).toEqual(usual);
+  });
+
+  test('of days on end moves it by a day, no more', () => {
+    const long = dates(cut('2027-03-12T22:00', 4000, 5)).expected.middle;
+    expect(long - dates().expected.middle).toBe(24);
+  });
+});

@@ -1,13 +1,15 @@
 /**
  * When a set hatches, and when its hatch is over: from its kind, its line, the days its eggs lay in
- * store, and what the machine it was set in has done so far. Tasks, hatchers, cleaning, plan, checks
+ * store, the power cuts it lay through, and what the machine it was set in has done so far. Tasks, hatchers, cleaning, plan, checks
  * and sheets ask here.
  */
 
 import type { Drawn, EggSet, PlannedSet, Season, Share } from '../season/model.ts';
 import type { Species } from '../season/species.ts';
+import { celsius } from '../season/weather.ts';
 import { addDays, compareOn, type Day, later, type On } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
+import { hoursLost, powerFigures } from './cooling.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from './local-time.ts';
 import { work } from './tasks/work.ts';
 
@@ -116,8 +118,9 @@ export function chicksFound(set: Pick<EggSet, 'shares'>): ChicksFound[] {
  * Hours late (early if negative) at which the middle chick of a set came at the least, against what
  * is expected of its kind, line and storage; 0 where the openings agree with that. Null until the
  * set is closed, or if it gave no chick.
+ * @param cut hours of growth lost in power cuts, which are no fault of a machine
  */
-export function hoursLate(set: EggSet, zone: string): number | null {
+export function hoursLate(set: EggSet, zone: string, cut = 0): number | null {
   const found = chicksFound(set);
   const [share] = set.shares;
   if (found.length === 0 || set.shares.some((one) => one.stage !== 'finished')) return null;
@@ -131,7 +134,7 @@ export function hoursLate(set: EggSet, zone: string): number | null {
   const expected = hatchHoursOf(
     share!.pen.line.species,
     set.shares.flatMap((one) => one.drawn),
-    0,
+    cut,
   ).middle;
   const latest = hours(middle.on);
   const earliest = middle.before === null ? Number.NEGATIVE_INFINITY : hours(middle.before);
@@ -151,7 +154,7 @@ export function machineHours(season: Season, setter: string): number {
   if (known === undefined) {
     known = new Map();
     for (const set of season.sets.values()) {
-      const late = hoursLate(set, season.zone);
+      const late = hoursLate(set, season.zone, hoursInCuts(set.shares[0]!, season));
       if (late === null) continue;
       for (const name of new Set(settersOf(set))) {
         const one = known.get(name) ?? { sum: 0, sets: 0 };
@@ -168,6 +171,34 @@ function settersOf(set: Pick<EggSet, 'shares'>): string[] {
   return set.shares.flatMap((share) => share.trays.map((one) => one.setter));
 }
 
+type Cut = Season['rows']['reading'][number];
+
+const cutRows = new WeakMap<Season, readonly Cut[]>();
+
+/** Hours by which long power cuts, in the machines that it lay in, have moved the hatch of a share. */
+function hoursInCuts(share: Share, season: Season): number {
+  let rows = cutRows.get(season);
+  if (rows === undefined) {
+    rows = season.rows.reading.filter((row) => row.values.event === 'power-off');
+    cutRows.set(season, rows);
+  }
+  let hours = 0;
+  for (const { on, values } of rows) {
+    const { machine, minutes, room } = values;
+    if (minutes === null || minutes <= powerFigures.short_hours.value * 60) continue;
+    if (on.day < share.on.day || (share.finishedOn !== null && on.day > share.finishedOn)) continue;
+    const isMoved = share.transferredOn !== null && on.day >= share.transferredOn;
+    const isIn = isMoved
+      ? (share.hatcher ?? share.trays[0]?.setter) === machine
+      : share.trays.some((one) => one.setter === machine);
+    if (!isIn) continue;
+    const { temperature } = season.values.units;
+    const roomC = room === null ? powerFigures.room_c.value : celsius(room, temperature);
+    hours += hoursLost(minutes / 60, roomC);
+  }
+  return hours;
+}
+
 /** What is known of eggs whose milestones are asked for. */
 type HatchKnown = {
   readonly species: Species;
@@ -175,6 +206,8 @@ type HatchKnown = {
   readonly drawn: readonly Drawn[];
   readonly zone: string;
   readonly machine: number;
+  /** Hours of growth lost in power cuts. */
+  readonly cut: number;
   readonly found: readonly ChicksFound[];
   /** The day the last egg or chick was out, if it is past. */
   readonly emptied: Day | null;
@@ -185,10 +218,10 @@ type HatchKnown = {
  * oldest eggs and a slow machine for all; some hours after its first chick was seen; some hours after
  * the last opening that found a chick (`seeds/work.yaml`, with sources).
  */
-function overAtOf({ species, on, drawn, zone, machine, found }: HatchKnown): LocalMinute {
+function overAtOf({ species, on, drawn, zone, machine, cut, found }: HatchKnown): LocalMinute {
   const start = minuteOf(on);
   const oldest = drawn.reduce((most, one) => Math.max(most, storageHours(species, one.age)), 0);
-  const window = lastOpeningDay(species) * HOURS_A_DAY + oldest + Math.max(0, machine);
+  const window = lastOpeningDay(species) * HOURS_A_DAY + oldest + Math.max(0, machine) + cut;
   const ends = [addElapsedHours(start, window, zone)];
   const [first] = found;
   const last = found.at(-1);
@@ -200,16 +233,16 @@ function overAtOf({ species, on, drawn, zone, machine, found }: HatchKnown): Loc
 }
 
 function milestonesFrom(known: HatchKnown): Milestones {
-  const { species, on, drawn, zone, machine, emptied } = known;
+  const { species, on, drawn, zone, machine, cut, emptied } = known;
   const at = (days: number): Day => addDays(on.day, days);
-  const expected = hatchHoursOf(species, drawn, machine);
+  const expected = hatchHoursOf(species, drawn, machine + cut);
   return {
     set: on.day,
     candle: species.candle_days.value.map(at),
     transfer: at(species.transfer_day.value),
     watch: at(species.watch_from_day.value),
     hatch: at(species.hatch_day.value),
-    hatchHours: expected.middle - machine,
+    hatchHours: expected.middle - machine - cut,
     expected,
     // Worked out when they are asked for, which is not of sets long hatched.
     get hatchAt() {
@@ -234,7 +267,7 @@ export function milestonesOf(
   drawn: readonly Drawn[],
   zone: string,
 ): Milestones {
-  return milestonesFrom({ species, on, drawn, zone, machine: 0, found: [], emptied: null });
+  return milestonesFrom({ species, on, drawn, zone, machine: 0, cut: 0, found: [], emptied: null });
 }
 
 /** The milestones of a recorded share; its hatch is over when that of its set is. */
@@ -248,6 +281,7 @@ export function milestonesOfShare(share: Share, season: Season): Milestones {
     drawn: share.drawn,
     zone: season.zone,
     machine: hours.length === 0 ? 0 : hours.reduce((sum, one) => sum + one, 0) / hours.length,
+    cut: hoursInCuts(share, season),
     get found() {
       return chicksFound(set);
     },
@@ -270,6 +304,7 @@ export function milestonesOfPlanned(planned: PlannedSet, season: Season): Milest
     drawn: [],
     zone: season.zone,
     machine: machineHours(season, planned.setter),
+    cut: 0,
     found: [],
     emptied: null,
   });

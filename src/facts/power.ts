@@ -1,28 +1,9 @@
-import file from '../../seeds/power.yaml';
-import type { Figure } from '../season/figure.ts';
 import type { Season } from '../season/model.ts';
 import { celsius } from '../season/weather.ts';
 import { addDays, type Day, daysBetween, type On } from '../text/day.ts';
+import { cooledTo, hoursLost, powerFigures, RUNNING_C } from './cooling.ts';
 import { wholeDegrees } from './heat.ts';
 import { machineStays } from './machine-bands.ts';
-
-type PowerKey =
-  | 'short_hours'
-  | 'young_days'
-  | 'late_share'
-  | 'suspended_c'
-  | 'lethal_c'
-  | 'cooling_hours'
-  | 'room_c'
-  | 'delay_hours';
-
-/** The figures of `seeds/power.yaml`. */
-export const powerFigures = (
-  file as {
-    power: Record<PowerKey, Figure<number>> &
-      Record<'candle_after_days' | 'unbalanced_c', Figure<{ low: number; high: number }>>;
-  }
-).power;
 
 /** How far the eggs of a set were when the power failed. */
 export type CutSet = {
@@ -38,9 +19,12 @@ export type Outage = {
   readonly machine: string;
   readonly on: On;
   readonly hours: number | null;
-  /** °C that the machine fell to: as written with the cut, else reckoned for a room of `room_c`. */
+  /** °C that the machine fell to: as written with the cut, else reckoned for the room. */
   readonly lowestC: number | null;
   readonly isReckoned: boolean;
+  /** °C of the room: as written, else `room_c` of the figures. */
+  readonly roomC: number;
+  readonly isRoomKnown: boolean;
   readonly isShort: boolean;
   readonly sets: readonly CutSet[];
   readonly entry: string;
@@ -56,7 +40,9 @@ export function cutsOf(season: Season): Outage[] {
   const found = season.rows.reading
     .filter((row) => row.values.event === 'power-off')
     .map((row): Outage => {
-      const { machine, minutes, dry } = row.values;
+      const { machine, minutes, dry, room } = row.values;
+      const unit = season.values.units.temperature;
+      const roomC = room === null ? powerFigures.room_c.value : celsius(room, unit);
       const hours = minutes === null ? null : minutes / 60;
       const sets = new Map<string, CutSet>();
       for (const { machine: where, set, share, from, to } of stays) {
@@ -84,11 +70,13 @@ export function cutsOf(season: Season): Outage[] {
         hours,
         lowestC:
           dry !== null
-            ? celsius(dry, season.values.units.temperature)
+            ? celsius(dry, unit)
             : hours === null
               ? null
-              : cooledTo(RUNNING_C, powerFigures.room_c.value, hours),
+              : cooledTo(RUNNING_C, roomC, hours),
         isReckoned: dry === null,
+        roomC,
+        isRoomKnown: room !== null,
         isShort: hours !== null && hours <= powerFigures.short_hours.value,
         sets: [...sets.values()],
         entry: row.entry,
@@ -98,18 +86,7 @@ export function cutsOf(season: Season): Outage[] {
   return found;
 }
 
-/** °C at which machines run, near enough to reckon how far they cool. */
-const RUNNING_C = 37.5;
-
 const cuts = new WeakMap<Season, Outage[]>();
-
-/**
- * °C of eggs after hours in a machine without power, by Newton's law of cooling from the figure of
- * the machine to that of the room. The time constant is a judgement (`seeds/power.yaml`).
- */
-export function cooledTo(startC: number, roomC: number, hours: number): number {
-  return roomC + (startC - roomC) * Math.exp(-hours / powerFigures.cooling_hours.value);
-}
 
 /** What a cut means for the eggs that were in the machine, and what to do, in words. */
 export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; next: string[] } {
@@ -131,7 +108,7 @@ export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; nex
   const fell =
     lowestC === null
       ? ''
-      : `${cut.isReckoned ? `reckoned for a room of ${wholeDegrees(powerFigures.room_c.value, unit)} °${unit}, as none is written, it fell` : 'it fell'} to ${wholeDegrees(lowestC, unit)} °${unit}: ${
+      : `${cut.isReckoned ? `reckoned for a room of ${wholeDegrees(cut.roomC, unit)} °${unit}${cut.isRoomKnown ? '' : ', as none is written'}, it fell` : 'it fell'} to ${wholeDegrees(lowestC, unit)} °${unit}: ${
           lowestC < powerFigures.suspended_c.value
             ? 'growth stood still, which young eggs bear best'
             : 'growth went on slowly and out of step'
@@ -144,7 +121,7 @@ export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; nex
     late && `${late}: late eggs make heat of their own and suffer most from long cold or no air`,
     hours === null
       ? 'how long it lasted is not written'
-      : `the hatch may run up to ${powerFigures.delay_hours.value} hours late`,
+      : `the hatch is expected ${Math.round(hoursLost(hours, cut.roomC))} hours later`,
   ].filter((one) => one !== '');
   const looks = sets.filter((one) => one.candle !== null);
   const next = [

@@ -1,4 +1,4 @@
-import { decimalOrUnknown, name, oneOfOrNone, wholeOrUnknown } from './column.ts';
+import { decimalOrUnknown, later, name, oneOfOrNone, wholeOrUnknown } from './column.ts';
 import { record, type Slip } from './record.ts';
 
 export const reading = record({
@@ -26,6 +26,12 @@ export const reading = record({
       'calibration',
     ] as const),
     minutes: wholeOrUnknown('how long it lasted', 0, { unit: 'min' }),
+    room: later(
+      decimalOrUnknown('room temperature while the power was off, in the unit of season.yaml', {
+        least: -40,
+        most: 130,
+      }),
+    ),
   },
   example: 'reading cabinet --dry 37.6 --rh 54',
   together: (v) => {
@@ -40,6 +46,12 @@ export const reading = record({
         });
       return slips;
     }
+    if (v.room !== null && v.event !== 'power-off')
+      slips.push({
+        column: 'room',
+        message: 'the temperature of the room is asked of a power cut alone',
+        hint: 'for example: --event power-off --minutes 300 --room 12',
+      });
     if (v.rh !== null && v.rh < 0)
       slips.push({
         column: 'rh',

@@ -67,6 +67,8 @@ export class Keeper {
   readonly #broods: Brood[] = [];
   readonly #closed = new Set<string>();
   readonly #warmed = new Set<string>();
+  readonly #readings = new Map<string, number>();
+  readonly #usual = new Map<Fault, boolean>();
   #store: Record<'orchard' | 'pond', { on: number; eggs: number }[]> = { orchard: [], pond: [] };
   #cutWritten = 0;
   #fox = 0;
@@ -202,6 +204,7 @@ export class Keeper {
         machine,
         event: 'power-off',
         minutes: cut.hours * 60,
+        room: Math.round(cut.room),
       });
   }
 
@@ -216,8 +219,14 @@ export class Keeper {
       const dry = this.yard.gauge(machine);
       this.#write('reading', { machine: machine.name, dry, rh: this.yard.hygrometer(machine) });
       const off = Math.round((dry + machine.corrected - machine.aim) * 10) / 10;
+      const before = (this.#readings.get(machine.name) ?? 0) + 1;
+      this.#readings.set(machine.name, before);
       for (const fault of this.yard.faults) {
         if (fault.machine !== machine.name || fault.mendedAt !== null) continue;
+        // Wrong from its first days a machine is another one: many hatch at what it shows.
+        if (!this.#usual.has(fault) && this.yard.faultC(fault) !== 0)
+          this.#usual.set(fault, before > FEWEST_READINGS);
+        if (this.#usual.get(fault) !== true) continue;
         if (Math.abs(this.yard.faultC(fault)) < 0.5) continue;
         if (off * Math.sign(fault.size) < 0.5) continue;
         let one = this.shown.find((other) => other.fault === fault);
@@ -420,5 +429,8 @@ export class Keeper {
     }
   }
 }
+
+/** Readings of a machine that tell its keeper how it runs: two days of them. */
+const FEWEST_READINGS = 8;
 
 const MACHINE: ReadonlySet<string> = new Set(['too-warm', 'too-cold', 'drift']);

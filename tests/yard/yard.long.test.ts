@@ -14,6 +14,8 @@ const seasons = [
   [4, 'goose'],
   [5, 'duck'],
   [6, 'goose'],
+  [10, 'goose'],
+  [11, 'duck'],
 ] as const;
 
 describe.each(seasons)('seed %i, hens and %s', (seed, second) => {

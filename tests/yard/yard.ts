@@ -310,8 +310,8 @@ export class Yard {
     if (lots.length === 0) return null;
     const youngest = lots.reduce((a, b) => (b.from > a.from ? b : a));
     const { first, step } = yardKinds[youngest.kind].heat;
-    // Heat goes by whole days of age.
-    const weeks = Math.floor((this.hour + 12 - youngest.from) / (7 * 24));
+    // A chick found on the second day of a hatch is of one age with those of the first to any table.
+    const weeks = Math.floor((this.hour + 36 - youngest.from) / (7 * 24));
     return weeks >= 5 ? null : Math.max(21, first - step * weeks);
   }
 }

@@ -196,7 +196,7 @@ export function occupantsOn(
     for (const part of parts)
       out.push({
         kind: kindOfLine(season, part.pen.line),
-        ageDays: Math.max(0, ageOn(part.hatched, day)),
+        ageDays: Math.max(0, ageOn(part.youngest, day)),
         birds: (birds * part.chicks) / chicks,
       });
   }

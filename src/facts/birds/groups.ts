@@ -7,7 +7,7 @@ import type { sexing as sexingKind } from '../../records/sexing.ts';
 import type { BirdKind } from '../../season/brooding.ts';
 import { hensOf } from '../../season/hens.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
-import { type Day, earlier, later, type On } from '../../text/day.ts';
+import { addDays, type Day, earlier, later, type On } from '../../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
 import { didYouMean } from '../../text/nearest.ts';
 import type { Place } from '../../text/source.ts';
@@ -26,10 +26,13 @@ export type GroupPart = {
   readonly on: On;
   readonly brooder: string;
   readonly mark: string | null;
-  /** Day of the opening that the last of its chicks came of: age 0 of its youngest. */
+  /** Day of the share's first opening with chicks: age 0. */
   readonly hatched: Day;
-  /** Day of the opening that the first of them came of. */
-  readonly oldest: Day;
+  /**
+   * Age 0 of its youngest, whom the heat follows: the day before the last of its chicks was found, for
+   * those of two days on end are of one age to the heat.
+   */
+  readonly youngest: Day;
   readonly at: Place;
 };
 
@@ -215,8 +218,11 @@ function partOf(
     on: row.on,
     brooder: row.values.brooder,
     mark: row.values.mark === '' ? null : row.values.mark,
-    hatched: openingOf(openings, row.on.day, before + row.values.chicks - 1),
-    oldest: openingOf(openings, row.on.day, before),
+    hatched: first.on.day,
+    youngest: later(
+      first.on.day,
+      addDays(openingOf(openings, row.on.day, before + row.values.chicks - 1), -1),
+    ),
     at: row.at,
   };
 }
@@ -437,7 +443,7 @@ function foldGroup(
     line: lines[0]!,
     lines,
     youngest: parts.map((part) => part.hatched).reduce(later),
-    oldest: parts.map((part) => part.oldest).reduce(earlier),
+    oldest: parts.map((part) => part.hatched).reduce(earlier),
     placed: parts.reduce((sum, part) => sum + part.chicks, 0),
     lost,
     left,

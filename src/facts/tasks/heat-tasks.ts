@@ -132,7 +132,7 @@ export function warmTasks(season: Season): TaskDraft[] {
         id: `${set.name}/warm`,
         kind: 'heat',
         // A kind with a wide window may have its first chick long before its day.
-        due: addDays(earlier(watch, hatch), -1),
+        due: earlier(watch, addDays(hatch, -1)),
         until: hatch,
         set: set.name,
         place: only ?? null,

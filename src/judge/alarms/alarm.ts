@@ -87,9 +87,11 @@ export class Farm {
     return known;
   }
 
-  /** True if eggs were put into a machine on a day. */
+  /** True if cold eggs were set in a machine on a day; those moved to a hatcher are warm. */
   isLoading(machine: string, day: Day): boolean {
-    return this.once(staysIn).some((stay) => stay.machine === machine && stay.from === day);
+    return this.once(staysIn).some(
+      (stay) => stay.machine === machine && stay.from === day && stay.share.on.day === day,
+    );
   }
 
   /** True if a row was written of a time up to now. */

@@ -34,7 +34,7 @@ type BandLook = Look & {
   readonly before: readonly number[];
   /** °C or points beyond the band on the same side, this reading and those before it together. */
   readonly together: number;
-  /** Eggs went in, or were moved, that day: cold eggs cool a machine for hours. */
+  /** Eggs were set that day: cold eggs cool a machine for hours. */
   readonly isSettling: boolean;
 };
 
@@ -262,6 +262,7 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
     const looks: DriftLook[] = [];
     const told = new Set(temperatures.get(place)!.flatMap((one) => (isTold(one) ? one.at : [])));
     let learnt: number[] = [];
+    let isWarming = false;
     let [range, steps] = [0, 0];
     let [up, down, last]: [number, number, number | null] = [0, 0, null];
     for (const sample of farm.samples(place)) {
@@ -272,13 +273,20 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
       }
       const value = sample.temperature;
       const bands = value === null ? null : farm.bands(place, sample.on.day);
-      if (value === null || bands === null || farm.isLoading(place, sample.on.day)) continue;
+      if (sample.event === 'power-off') isWarming = true;
+      if (value === null || bands === null) continue;
+      // A machine on its way up after a power cut is as it was.
+      isWarming &&= value < bands.temperature.low;
+      if (isWarming) continue;
       // What is told by itself is no drift, and whoever mends it leaves the machine another one.
       if (told.has(sample.at)) {
         learnt = [];
         [up, down, last] = [0, 0, null];
         continue;
       }
+      const isLoading = farm.isLoading(place, sample.on.day);
+      // Cold eggs cool a machine for hours; none warms it.
+      if (isLoading && (learnt.length < drift_learn.value || value < median(learnt))) continue;
       if (last !== null) {
         range += Math.abs(value - last);
         steps += 1;

@@ -1,0 +1,49 @@
+import file from '../../seeds/power.yaml';
+import type { Figure } from '../season/figure.ts';
+
+type PowerKey =
+  | 'short_hours'
+  | 'young_days'
+  | 'late_share'
+  | 'suspended_c'
+  | 'lethal_c'
+  | 'cooling_hours'
+  | 'room_c'
+  | 'delay_hours';
+
+/** The figures of `seeds/power.yaml`. */
+export const powerFigures = (
+  file as {
+    power: Record<PowerKey, Figure<number>> &
+      Record<'candle_after_days' | 'unbalanced_c', Figure<{ low: number; high: number }>>;
+  }
+).power;
+
+/** °C at which machines run, near enough to reckon how far they cool. */
+export const RUNNING_C = 37.5;
+
+/**
+ * °C of eggs after hours in a machine without power, by Newton's law of cooling from the figure of
+ * the machine to that of the room. The time constant is a judgement (`seeds/power.yaml`).
+ */
+export function cooledTo(startC: number, roomC: number, hours: number): number {
+  return roomC + (startC - roomC) * Math.exp(-hours / powerFigures.cooling_hours.value);
+}
+
+/** Parts of an hour in which growth is added up. */
+const STEPS_AN_HOUR = 4;
+
+/**
+ * Hours by which a cut moves a hatch: growth goes on in full down to the warm end of `unbalanced_c`,
+ * stands still at its cold end, and slows evenly between; at most `delay_hours` (`seeds/power.yaml`).
+ */
+export function hoursLost(hours: number, roomC: number): number {
+  const { low, high } = powerFigures.unbalanced_c.value;
+  let lost = 0;
+  for (let step = 0; step < hours * STEPS_AN_HOUR; step += 1) {
+    const c = cooledTo(RUNNING_C, roomC, (step + 0.5) / STEPS_AN_HOUR);
+    lost += Math.min(1, Math.max(0, (high - c) / (high - low))) / STEPS_AN_HOUR;
+    if (lost >= powerFigures.delay_hours.value) return powerFigures.delay_hours.value;
+  }
+  return lost;
+}
