@@ -171,9 +171,9 @@ function settersOf(set: Pick<EggSet, 'shares'>): string[] {
   return set.shares.flatMap((share) => share.trays.map((one) => one.setter));
 }
 
-type Cut = Season['rows']['reading'][number];
+type CutRow = Season['rows']['reading'][number];
 
-const cutRows = new WeakMap<Season, readonly Cut[]>();
+const cutRows = new WeakMap<Season, readonly CutRow[]>();
 
 /** Hours by which long power cuts, in the machines that it lay in, have moved the hatch of a share. */
 function hoursInCuts(share: Share, season: Season): number {
@@ -242,7 +242,7 @@ function milestonesFrom(known: HatchKnown): Milestones {
     transfer: at(species.transfer_day.value),
     watch: at(species.watch_from_day.value),
     hatch: at(species.hatch_day.value),
-    hatchHours: expected.middle - machine - cut,
+    hatchHours: hatchHoursOf(species, drawn, 0).middle,
     expected,
     // Worked out when they are asked for, which is not of sets long hatched.
     get hatchAt() {

@@ -1,6 +1,7 @@
 /** `guide figures KIND`: every figure of a kind on a screen or two, with how well its source was seen. */
+
+import { powerFigures } from '../facts/cooling.ts';
 import { alarmFigures } from '../facts/machine-bands.ts';
-import { powerFigures } from '../facts/power.ts';
 import { seedPrior, stages } from '../facts/stages.ts';
 import { work } from '../facts/tasks/work.ts';
 import {

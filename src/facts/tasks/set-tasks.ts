@@ -4,11 +4,12 @@ import type { Species } from '../../season/species.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { takersOf } from '../claims.ts';
+import { powerFigures } from '../cooling.ts';
 import { workingDay } from '../days-off.ts';
 import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
-import { cutsOf, powerFigures } from '../power.ts';
+import { cutsOf } from '../power.ts';
 import { type TaskDraft, taskOf } from './task.ts';
 import { fromTo, work } from './work.ts';
 

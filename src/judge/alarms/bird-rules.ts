@@ -201,7 +201,7 @@ const waterfowlBeside: AlarmRule<MixLook> = {
   mutes: [],
 };
 
-type Cause =
+type LossCause =
   | 'predator'
   | 'chilled'
   | 'smothered'
@@ -213,7 +213,7 @@ type Cause =
 /** What losses of one cause call for: how they are told, what they mean, and what to look at. */
 const causes: Readonly<
   Record<
-    Cause,
+    LossCause,
     {
       readonly to: string;
       readonly means: string;
@@ -274,13 +274,13 @@ const causes: Readonly<
 type LossWritten = Group['losses'][number];
 
 /** Sick ones and those that nobody knows the cause of are told together. */
-function causeOf({ values: { cause } }: LossWritten): Cause {
-  return cause !== null && Object.hasOwn(causes, cause) ? (cause as Cause) : 'unexplained';
+function causeOf({ values: { cause } }: LossWritten): LossCause {
+  return cause !== null && Object.hasOwn(causes, cause) ? (cause as LossCause) : 'unexplained';
 }
 
 type LossLook = Look & {
   readonly group: Group;
-  readonly cause: Cause;
+  readonly cause: LossCause;
   readonly birds: number;
   readonly from: Day;
   /** Losses of the whole life so far that are usual; null where their number is not asked. */
@@ -294,7 +294,7 @@ const losses: AlarmRule<LossLook> = {
   code: 'losses',
   looks: (farm) =>
     [...flockOf(farm.season).groups.values()].flatMap((group) => {
-      const byCause = new Map<Cause, LossWritten[]>();
+      const byCause = new Map<LossCause, LossWritten[]>();
       for (const row of group.losses.filter((one) => farm.isPast(one.on))) {
         const cause = causeOf(row);
         byCause.set(cause, [...(byCause.get(cause) ?? []), row]);

@@ -1,8 +1,8 @@
+import { powerFigures } from '../../facts/cooling.ts';
 import { hasHatched } from '../../facts/expected.ts';
 import { chicksFound, milestonesOfSet } from '../../facts/hatch-time.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
-import { powerFigures } from '../../facts/power.ts';
 import { fromTo, work } from '../../facts/tasks/work.ts';
 import { type Course, courseOf } from '../../facts/water-loss.ts';
 import { isHers } from '../../season/hens.ts';
