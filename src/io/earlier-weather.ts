@@ -4,6 +4,7 @@ import { kindOf, type Rows } from '../records/index.ts';
 import { readLog } from '../records/read.ts';
 import type { Season, WeatherDay } from '../season/model.ts';
 import type { SeasonFileRead } from '../season/read-file.ts';
+import { readPlainUnits } from '../season/read-plain-file.ts';
 import { weatherIn } from '../season/weather.ts';
 import type { Fault } from '../text/fault.ts';
 import type { Source } from '../text/source.ts';
@@ -34,8 +35,8 @@ export async function earlierWeather(
     if ('code' in log || !hasRows(log)) continue;
     const yaml = read.text(join(other, 'season.yaml'));
     if ('code' in yaml) continue;
-    const { file } = await read.seasonFile(yaml);
-    if (file !== null) logs.push({ log, unit: file.values.units.temperature });
+    const units = readPlainUnits(yaml) ?? (await read.seasonFile(yaml)).file?.values.units;
+    if (units !== undefined) logs.push({ log, unit: units.temperature });
   }
   return () =>
     logs.flatMap(({ log, unit }) =>

@@ -3,7 +3,7 @@ import { readPlainYaml } from '../text/plain-yaml.ts';
 import { headOf, type Source } from '../text/source.ts';
 import type { SeasonFile } from './read-file.ts';
 import { references } from './references.ts';
-import { seasonSchema } from './schema.ts';
+import { type SeasonValues, seasonSchema } from './schema.ts';
 import { farDays } from './years.ts';
 
 /**
@@ -21,4 +21,11 @@ export function readPlainSeasonFile(source: Source): SeasonFile | null {
     references(values, { placeOf: () => place, placeOfKey: () => place }).length === 0 &&
     farDays(values, () => place).length === 0;
   return isSound ? { values, placeOf: yaml.placeOf } : null;
+}
+
+/** The units of a plainly written season file, whatever else stands in it; null of any other. */
+export function readPlainUnits(source: Source): SeasonValues['units'] | null {
+  const yaml = readPlainYaml(source);
+  const { units } = (yaml?.value ?? {}) as { units?: unknown };
+  return yaml === null ? null : (z.safeParse(seasonSchema.shape.units, units).data ?? null);
 }

@@ -66,7 +66,9 @@ export function movingOut(
     },
     youngest: addDays(hatched, youngest),
     earliest,
-    safe: first((night) => night.low_10),
+    get safe() {
+      return first((night) => night.low_10);
+    },
     heldBy: earliest === null ? 'unknown' : at === youngest ? 'age' : 'nights',
     nightLow: limitAt(at)!,
     slowDays,

@@ -50,20 +50,28 @@ export function nightsModel(
       { length: 2 * WINDOW_DAYS + 1 },
       (_, index) => ofYear[(first + index) % MOST_DAYS_A_YEAR]!,
     ).flat();
-    const lows = near.map((one) => one.low).sort((a, b) => a - b);
     const normal = normalOn(normals, day);
-    const low_10 = lows.length >= FEWEST_NIGHTS ? tenth(lows) : (normal?.low_10 ?? null);
+    const of = (source: NightSource, low: number, high: number | null): Night => ({
+      source,
+      low,
+      high,
+      // Of every night of a year the low is asked for, and this of few: then only they are sorted.
+      get low_10() {
+        return near.length >= FEWEST_NIGHTS
+          ? tenth(near.map((one) => one.low).sort((a, b) => a - b))
+          : (normal?.low_10 ?? null);
+      },
+    });
     const own = written.get(day);
-    if (own && own.low !== null) return { low: own.low, high: own.high, low_10, source: 'written' };
-    if (normal) return { low: normal.low, high: normal.high, low_10, source: 'normals' };
-    if (lows.length < FEWEST_NIGHTS) return null;
+    if (own && own.low !== null) return of('written', own.low, own.high);
+    if (normal) return of('normals', normal.low, normal.high);
+    if (near.length < FEWEST_NIGHTS) return null;
     const highs = near.map((one) => one.high).filter((high) => high !== null);
-    return {
-      low: mean(lows),
-      high: highs.length > 0 ? mean(highs) : null,
-      low_10,
-      source: 'past nights',
-    };
+    return of(
+      'past nights',
+      mean(near.map((one) => one.low)),
+      highs.length > 0 ? mean(highs) : null,
+    );
   };
 }
 
