@@ -2,7 +2,7 @@ import starterFile from '../../seeds/starter/season.yaml';
 import { hensPerMale, speciesNames, speciesTable } from '../season/species.ts';
 import { parseDay } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
-import { didYouMean } from '../text/nearest.ts';
+import { didYouMean, nearest } from '../text/nearest.ts';
 import { wrongWords } from './command.ts';
 import { type Answers, converse, type Question } from './converse.ts';
 
@@ -65,7 +65,9 @@ function fields(folder: string, year: number): StarterField[] {
           ? { answer: text }
           : {
               wrong: `${expectedFound('the kind of bird', `one of ${species.join(', ')}`, quoted(text))}${
-                didYouMean(text, species) === null ? '' : `; ${didYouMean(text, species)}`
+                nearest(text, species).length === 0
+                  ? '; for another begin with the nearest of these: kinds: in season.yaml then makes it yours'
+                  : `; ${didYouMean(text, species)}`
               }`,
             },
     },

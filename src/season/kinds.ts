@@ -1,4 +1,5 @@
 /** Kinds of the keeper's own (`kinds:` of season.yaml), and the species of a line. */
+import { type Figure, ownFigure } from './figure.ts';
 import type { KindValues, SeasonValues } from './schema.ts';
 import { type Species, type SpeciesOverride, speciesOf, speciesTable } from './species.ts';
 
@@ -25,29 +26,43 @@ export function speciesOfLine(line: SeasonValues['lines'][string], values: Seaso
   const maxDays = values.storage.max_days;
   const stored = typeof maxDays === 'object' ? maxDays[line.species] : maxDays;
   const own: SpeciesOverride = {
-    ...(kind === null ? {} : figuresOf(kind)),
+    ...kind,
     ...(stored === undefined ? {} : { storage_max_days: stored }),
     ...line.override,
   };
   const like = likeSpeciesOf(line.species, values.kinds);
-  const species = speciesOf(like, own);
-  return kind === null
-    ? species
-    : { ...species, name: kind.name ?? line.species, group: kind.group ?? species.group };
+  if (kind === null) return speciesOf(like, own);
+  return {
+    ...speciesOf(like, own),
+    ...followingDays(kind, own, like),
+    name: kind.name ?? line.species,
+    group: kind.group ?? speciesTable()[like]!.group,
+  };
 }
 
-/** Figures of incubation of a kind of one's own, those that follow from others worked out. */
-function figuresOf(kind: KindValues): SpeciesOverride {
-  const { hatch_window: ends, like, name: _name, group, ...own } = kind;
-  const of = speciesTable()[like ?? groupKinds[group!]]!;
-  const later = (own.hatch_day ?? of.hatch_day.value) - of.hatch_day.value;
-  const window = of.hatch_window_days.value;
+/** Days of incubation that a kind of one's own does not give, worked out from the term it gives. */
+function followingDays(
+  kind: KindValues,
+  own: SpeciesOverride,
+  like: string,
+): Pick<Species, 'hatch_window_days' | 'watch_from_day' | 'transfer_day'> {
+  const { hatch_day, hatch_window_days, watch_from_day, transfer_day } = speciesTable()[like]!;
+  // A kind that hatches so many days later is looked for so many days later.
+  const later = (own.hatch_day ?? hatch_day.value) - hatch_day.value;
+  const figure = <T>(given: T | undefined, reckoned: T, of: Figure<T>): Figure<T> => {
+    if (given !== undefined) return ownFigure(given);
+    if (later === 0) return of;
+    return { value: reckoned, source: `as far from the hatch as in the ${like}`, seen: 'computed' };
+  };
+  const { low, high } = hatch_window_days.value;
+  const [first, last] = kind.hatch_window ?? [];
   return {
-    // A kind that hatches so many days later is looked for so many days later.
-    hatch_window_days: { low: window.low + later, high: window.high + later },
-    watch_from_day: of.watch_from_day.value + later,
-    transfer_day: of.transfer_day.value + later,
-    ...own,
-    ...(ends === undefined ? {} : { hatch_window_days: { low: ends[0], high: ends[1] } }),
+    hatch_window_days: figure(
+      first === undefined ? own.hatch_window_days : { low: first, high: last! },
+      { low: low + later, high: high + later },
+      hatch_window_days,
+    ),
+    watch_from_day: figure(own.watch_from_day, watch_from_day.value + later, watch_from_day),
+    transfer_day: figure(own.transfer_day, transfer_day.value + later, transfer_day),
   };
 }

@@ -1,5 +1,5 @@
 import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
-import { didYouMean } from '../text/nearest.ts';
+import { didYouMean, nearest } from '../text/nearest.ts';
 import type { YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
 import { usualSetter } from './hens.ts';
@@ -103,8 +103,10 @@ export function references(values: Outline, yaml: Places): Fault[] {
         expectedFound(pathWords(path), `the name of a ${what}`, quoted(name)),
         {
           hint:
-            didYouMean(name, names) ??
-            (names.length === 0 ? `no ${what} is named in season.yaml` : null),
+            what === 'species' && nearest(name, names).length === 0
+              ? `tell a kind of your own by its likeness: kinds: {${name}: {like: goose}}; of the table: ${speciesNames().join(', ')}`
+              : (didYouMean(name, names) ??
+                (names.length === 0 ? `no ${what} is named in season.yaml` : null)),
         },
       ),
     );
