@@ -153,6 +153,20 @@ function cutLines(
     const faults = conflictsOf(there, now, expected);
     return { there, expected, own: faults.filter(({ set }) => set !== null && names.has(set)) };
   };
+  /** The line on its day, in a hatcher where nothing is against it; null where there is none. */
+  const inAnotherHatcher = (line: PlannedSet, faults: number): PlannedSet | null => {
+    const before = cuts.get(line.name);
+    for (const hatcher of season.hatchers.keys()) {
+      if (line.hatcher === null || hatcher === line.hatcher) continue;
+      const left = { ...line, hatcher };
+      cuts.set(line.name, { line: before?.line ?? line, left, why: '' });
+      const { own } = conflictsNow();
+      if (before === undefined) cuts.delete(line.name);
+      else cuts.set(line.name, before);
+      if (own.length < faults && own.every(({ set }) => set !== line.name)) return left;
+    }
+    return null;
+  };
   for (;;) {
     const { there, expected, own } = conflictsNow();
     // Too many eggs for a machine may be too many to be there: those are cut first.
@@ -161,7 +175,14 @@ function cutLines(
       (own.some(({ code }) => code === 'eggs-not-there') ? undefined : own[0]);
     if (hard !== undefined) {
       const line = there.planned.find(({ name }) => name === hard.set)!;
-      cut(line, [], hard.message);
+      const moved = inAnotherHatcher(line, own.length);
+      if (moved === null) cut(line, [], hard.message);
+      else
+        cuts.set(line.name, {
+          line: cuts.get(line.name)?.line ?? line,
+          left: moved,
+          why: cuts.get(line.name)?.why ?? hard.message,
+        });
       continue;
     }
     const short = own.find(({ code }) => code === 'eggs-not-there');
@@ -183,9 +204,6 @@ const eggsOf = ({ shares }: PlannedSet): number => shares.reduce((sum, one) => s
 
 const sharesWords = (shares: readonly (readonly [string, number])[]): string =>
   shares.map(([pen, eggs]) => `${pen} ${eggs}`).join(', ');
-
-const lineWords = ({ on, shares }: PlannedSet): string =>
-  `${on}: ${sharesWords(shares.map(({ pen, eggs }) => [pen.name, eggs] as const))}`;
 
 const newWords = ({ on, shares }: LineToWrite): string =>
   `${on}: ${sharesWords(Object.entries(shares))}`;
@@ -242,10 +260,13 @@ function mendedOf(
     }
     if (left !== null) lines.push(writtenLine(left));
     dropped.push(line.name);
+    // Where it hatches is told where only that changes.
+    const into = left !== null && left.hatcher !== line.hatcher;
+    const words = (one: LineToWrite) => `${newWords(one)}${into ? `, into ${one.hatcher}` : ''}`;
     changes.push({
       set: line.name,
-      before: lineWords(line),
-      after: after && newWords(after),
+      before: words(before),
+      after: after && words(after),
       chicks:
         (near ? expected.get(near.one)! : after ? chicksOf(after.shares) : 0) -
         chicksOf(before.shares),

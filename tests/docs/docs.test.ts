@@ -17,7 +17,9 @@ const pagesIn = (folder: string) =>
   existsSync(folder) ? readdirSync(folder).filter((name) => name.endsWith('.md')) : [];
 
 /** Pages that play a season through: of the long tests. */
-const LONG = new Set(['src/commands/guide/worked-season.md', 'src/commands/plan.md']);
+const LONG = new Set(
+  ['guide/mid-season', 'guide/worked-season', 'plan'].map((name) => `src/commands/${name}.md`),
+);
 
 describe('what a page shows is what the program prints', () => {
   const pages = [

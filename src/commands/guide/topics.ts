@@ -40,6 +40,11 @@ const written: readonly Topic[] = [
     load: () => import('./worked-season.md'),
   },
   {
+    name: 'mid-season',
+    about: 'a male fails, a set is lost, a hatcher is closed, an order comes in',
+    load: () => import('./mid-season.md'),
+  },
+  {
     name: 'reading-the-numbers',
     about: 'small counts, intervals, denominators',
     load: () => import('./reading-the-numbers.md'),
