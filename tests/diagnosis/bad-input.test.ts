@@ -280,7 +280,7 @@ describe('machine readings', () => {
     const [m] = sound(book.season()).review.readings;
     expect(m!.temperature_c!.mean).toBeCloseTo(37.75, 9);
     expect(m!.humidity!.readings).toBe(1);
-    expect(m!.queries.join()).toMatch(/humidity 86 % in a setter/);
+    expect(m!.queries.join()).toMatch(/rh 86: .*in a setter/);
     expect(m!.powerCuts[0]).toMatchObject({ hours: 400 / 60, sets: [{ set: 'A', day: 3 }] });
     expect(m!.powerCuts[0]!.advice).toMatch(/young embryos bear cold better than heat/);
   });

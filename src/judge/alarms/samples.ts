@@ -73,11 +73,12 @@ export function samplesOf(season: Season, machine: string): Sample[] {
       return { ...blank, query };
     }
     // What an instrument shows in a power cut or with the door open is not how the machine runs.
-    if (v.event !== null || slip !== null) return blank;
+    if (v.event !== null || (slip !== null && slip.column !== 'rh')) return blank;
+    const rh = slip === null ? v.rh : null;
     shown = { dry: v.dry, wet: v.wet, day: row.on.day };
     const temperature = v.dry === null ? null : celsius(v.dry, unit) + offset.dry;
     if (v.wet === null || temperature === null)
-      return { ...blank, temperature, humidity: v.rh === null ? null : v.rh + offset.rh };
+      return { ...blank, temperature, humidity: rh === null ? null : rh + offset.rh };
     const wet = celsius(v.wet, unit) + offset.wet;
     return {
       ...blank,

@@ -2,16 +2,16 @@
 
 import { layIsGood } from '../../facts/laying.ts';
 import { cutsOf } from '../../facts/power.ts';
+import { courseOf } from '../../facts/water-loss.ts';
 import { machineSetters } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
+import { gaugesOf } from '../gauges.ts';
+import { hatchTimesOf } from '../hatch-times.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
-import { readingsOf } from '../review/readings.ts';
-import { hatchTimesOf } from '../review/timing.ts';
-import { lossesOf } from '../review/weights.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
 import { hatchTables, type MeasureName, valueTable } from './measures.ts';
@@ -198,17 +198,19 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     if (new Set(cells.filter((cell) => cell.count > 0).map((cell) => cell.to)).size > 2)
       measures.push({ ...where, stream: 'spread', table: spread, value: null });
   }
-  const losses = new Map<string, { where: BookPlace; sum: number; weight: number; n: number }>();
-  for (const { set, pen, loss, transferDay, target } of lossesOf(season)) {
-    const where = whereOf.get(`${set}\n${pen}`)!;
-    const key = `${set} ${where.setter}`;
-    const one = losses.get(key) ?? { where, sum: 0, weight: 0, n: 0 };
-    losses.set(key, one);
-    const weight = Math.min(1, loss.lastDay / transferDay) ** 2;
-    one.sum += weight * (loss.slope * transferDay - (target.low + target.high) / 2);
-    one.weight += weight;
-    one.n += 1;
-  }
+  const losses = new Map<string, { where: BookPlace; sum: number; weight: number }>();
+  for (const set of season.sets.values())
+    for (const share of set.shares) {
+      const course = courseOf(season, share).at(-1);
+      if (course === undefined) continue;
+      const where = whereOf.get(`${set.name}\n${share.pen.name}`)!;
+      const key = `${set.name} ${where.setter}`;
+      const one = losses.get(key) ?? { where, sum: 0, weight: 0 };
+      losses.set(key, one);
+      const weight = Math.min(1, course.day / share.pen.line.species.transfer_day.value) ** 2;
+      one.sum += weight * (course.atTransfer - (course.target.low + course.target.high) / 2);
+      one.weight += weight;
+    }
   for (const { where, sum, weight } of losses.values())
     measures.push({
       ...where,
@@ -226,15 +228,13 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       on: on.day,
       sets: hit.map((one) => order.get(one.set)!),
     }));
-  for (const machine of readingsOf(season)) {
-    for (const [stream, gauge] of [
-      ['temperature', machine.temperature_c],
-      ['humidity', machine.humidity],
-    ] as const) {
+  for (const machine of gaugesOf(season)) {
+    for (const stream of ['temperature', 'humidity'] as const) {
+      const gauge = machine[stream];
       if (gauge === null) continue;
       const byWeek = new Map<number, { day: Day; sum: number; days: number }>();
-      for (const { day, value } of gauge.daily) {
-        const week = Math.floor(numberOfDay(day) / WEEK);
+      for (const { day, number, value } of gauge.daily) {
+        const week = Math.floor(number / WEEK);
         const one = byWeek.get(week) ?? { day, sum: 0, days: 0 };
         byWeek.set(week, one);
         one.sum += value;

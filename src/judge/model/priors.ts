@@ -82,7 +82,7 @@ const scatters = new Map<number, readonly WeightedPoint[]>();
  * are not let swing from none to a tenth of the eggs by it.
  */
 export function scatterAt(centre: number): readonly WeightedPoint[] {
-  const near = Math.round(centre * 2) / 2;
+  const near = Math.round(centre);
   const known = scatters.get(near);
   if (known) return known;
   const p = logistic(near);

@@ -1,19 +1,11 @@
-import { milestonesOfShare } from '../../facts/hatch-time.ts';
-import { instantOf } from '../../facts/local-time.ts';
-import type { EggSet, Season, Share } from '../../season/model.ts';
+import type { Season } from '../../season/model.ts';
 import { largest, smallest } from '../../text/lists.ts';
+import { hatchTimesOf, type SetLooks, type ShareTimes } from '../hatch-times.ts';
 import { norms } from '../norms.ts';
-import { type PooledTimes, pooledTimes, type TimedUnit } from '../statistics/censored-times.ts';
+import { type PooledTimes, pooledTimes } from '../statistics/censored-times.ts';
 import { studentQuantile } from '../statistics/distributions.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
 import { normalQuantile } from '../statistics/normal.ts';
-
-/** Chicks of one share that hatched between two looks, hours after setting. */
-export type ShareTimes = TimedUnit & {
-  readonly share: Share;
-  /** The species' hours with what storage adds for this share's eggs. */
-  readonly expected: number;
-};
 
 export type SetTimes = {
   set: string;
@@ -33,18 +25,13 @@ export type SetTimes = {
 
 export type HatchTiming = {
   sets: SetTimes[];
-  shares: ShareTimes[];
+  shares: readonly ShareTimes[];
   /** Over all sets: hours early (below 0) or late, with interval, and spread within a set. */
   pooled: PooledTimes | null;
   interval: [number, number] | null;
   /** Some set or opening has no minute: everything may be half a day off. */
   clockUnknown: boolean;
 };
-
-const NOON = '12:00';
-
-/** Wall clock of a row; noon stands for an unknown minute. */
-const minuteOf = (on: Share['on']): string => `${on.day}T${on.time ?? NOON}`;
 
 /**
  * When chicks hatched, share by share, from openings: a chick found at one hatched after the one
@@ -55,7 +42,7 @@ export function timingOf(season: Season): HatchTiming {
   const { sets, shares, clockUnknown } = hatchTimesOf(season);
   const { pooled, interval } = pooledOf(shares);
   return {
-    sets: sets.map((s) => withMean(s, shares, pooled)),
+    sets: sets.flatMap((one) => spreadOf(one) ?? []).map((s) => withMean(s, shares, pooled)),
     shares,
     pooled,
     interval,
@@ -63,86 +50,24 @@ export function timingOf(season: Season): HatchTiming {
   };
 }
 
-/** The hours of every share and set, before anything is fitted to them. */
-export function hatchTimesOf(
-  season: Season,
-): Pick<HatchTiming, 'sets' | 'shares' | 'clockUnknown'> {
-  const sets: SetTimes[] = [];
-  const shares: ShareTimes[] = [];
-  let clockUnknown = false;
-  // Each minute is turned into an instant once: the same looks serve every share of a set.
-  const instants = new Map<string, number>();
-  const instant = (on: Share['on']): number => {
-    const minute = minuteOf(on);
-    const known = instants.get(minute) ?? instantOf(minute, season.zone);
-    instants.set(minute, known);
-    return known;
+/** The spread of one set from its looks; null where they do not tell it. */
+function spreadOf({ set, start, hours, chicks, expected }: SetLooks): SetTimes | null {
+  const spread = hatchSpread(start, hours, chicks, hours.at(-1)!);
+  if (!spread) return null;
+  const first = chicks.findIndex((count) => count > 0);
+  const opens = set.species.hatch_window_days.value.low * 24;
+  return {
+    set: set.name,
+    chicks: chicks.reduce((sum, count) => sum + count, 0),
+    spread,
+    expected,
+    shift: null,
+    // They leave the machine at the look that finds them; few hatch before the species' window.
+    firstWaited:
+      hours[first]! - Math.max(hours[first - 1] ?? start, Math.min(hours[first]!, opens)),
+    openings: hours.length,
+    intervals: chicks.filter((count) => count > 0).length,
   };
-  const at = (share: Share, on: Share['on']): number =>
-    (instant(on) - instant(share.on)) / 3_600_000;
-  for (const set of season.sets.values()) {
-    const looks = looksOf(set);
-    if (looks.length === 0) continue;
-    const chicks = new Map<number, number>();
-    let expectedSum = 0;
-    let total = 0;
-    let start = Number.NEGATIVE_INFINITY;
-    let hours: number[] = [];
-    for (const share of set.shares) {
-      const found = share.openings.reduce((s, row) => s + row.values.hatched + row.values.dead, 0);
-      if (found === 0) continue;
-      clockUnknown ||= share.on.time === null || share.openings.some((row) => row.on.time === null);
-      hours = [...new Set(looks.map((on) => at(share, on)))].sort((a, b) => a - b);
-      const begin = startOf(share, hours[0]!, at);
-      start = Math.max(start, begin);
-      const { hatchHours } = milestonesOfShare(share, season);
-      expectedSum += hatchHours * found;
-      total += found;
-      const cells = new Map<number, number>();
-      for (const row of share.openings) {
-        const hour = at(share, row.on);
-        const n = row.values.hatched + row.values.dead;
-        cells.set(hour, (cells.get(hour) ?? 0) + n);
-        chicks.set(hour, (chicks.get(hour) ?? 0) + n);
-      }
-      shares.push({
-        share,
-        group: set.name,
-        expected: hatchHours,
-        cells: [...cells]
-          .filter(([, n]) => n > 0)
-          .map(([hour, count]) => ({
-            from: (hours.filter((h) => h < hour).at(-1) ?? begin) - hatchHours,
-            to: hour - hatchHours,
-            count,
-          })),
-      });
-    }
-    if (total === 0) continue;
-    const spread = hatchSpread(
-      start,
-      hours,
-      hours.map((hour) => chicks.get(hour) ?? 0),
-      hours.at(-1)!,
-    );
-    if (!spread) continue;
-    const expected = expectedSum / total;
-    const firstFound = hours.find((hour) => (chicks.get(hour) ?? 0) > 0)!;
-    const before = hours.filter((h) => h < firstFound).at(-1) ?? start;
-    const opens = set.species.hatch_window_days.value.low * 24;
-    sets.push({
-      set: set.name,
-      chicks: total,
-      spread,
-      expected,
-      shift: null,
-      // They leave the machine at the look that finds them; few hatch before the species' window.
-      firstWaited: firstFound - Math.max(before, Math.min(firstFound, opens)),
-      openings: hours.length,
-      intervals: hours.filter((hour) => (chicks.get(hour) ?? 0) > 0).length,
-    });
-  }
-  return { sets, shares, clockUnknown };
 }
 
 /**
@@ -193,27 +118,4 @@ function withMean(
 function around(middle: number, se: number, groups: number): [number, number] {
   const half = studentQuantile(0.975, Math.max(1, groups - 1)) * se;
   return [middle - half, middle + half];
-}
-
-/** Every look into the hatcher at a set, whichever share's row tells of it. */
-function looksOf(set: EggSet): Share['on'][] {
-  const seen = new Map<string, Share['on']>();
-  for (const share of set.shares)
-    for (const row of share.openings) seen.set(minuteOf(row.on), row.on);
-  return [...seen.values()];
-}
-
-/** Hours after setting before which no chick can have hatched. */
-function startOf(
-  share: Share,
-  first: number,
-  at: (share: Share, on: Share['on']) => number,
-): number {
-  const transfer = share.transfers.at(-1)?.on;
-  const species = share.pen.line.species;
-  const watch = species.watch_from_day.value * 24;
-  const moved = transfer ? at(share, transfer) : null;
-  const begin = moved ?? watch;
-  // Openings before transfer cannot be: they are a slip that `check` tells.
-  return begin < first ? begin : Math.min(watch, first - 24);
 }
