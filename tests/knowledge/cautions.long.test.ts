@@ -31,7 +31,6 @@ const rows: Readonly<Record<string, string>> = {
   'leaving given': 'leaving B1 --birds 1 --sex unknown --way given',
   'eggs-out sold': 'eggs-out north --eggs 2 --way sold',
   'eggs-out sent': 'eggs-out north --eggs 2 --way sent',
-  'loss sick': 'loss B1 --birds 1 --cause sick',
   'loss culled': 'loss B1 --birds 1 --cause culled',
   'pen-change added': 'pen-change north --change added --birds 1 --sex female',
   'pen-change replaced': 'pen-change north --change replaced --birds 1 --sex male',
@@ -136,6 +135,7 @@ describe('on a screen', () => {
       ['flock', 'flock'],
       ['costs', 'costs'],
       ['brooders', '--now 2027-03-29T20:00 brooders'],
+      ['today', '--now 2027-04-02T20:00 today --full'],
     ] as const) {
       const run = await barn.run(`cd ${folder} && traybook ${words}`);
       expect(run.status, run.stderr).toBe(0);

@@ -30,6 +30,13 @@ test('what rests on memory says so in its title', () => {
   expect(silent.map(({ name, title }) => `${name}: ${title}`)).toEqual([]);
 });
 
+test('each title says what the check is held against: a source and how it was seen, a library, or ourselves', () => {
+  const held =
+    /\(.*(?:read|copy|abstract|memory|practice|judgement)\b.*\)|own arithmetic|consistency|common practice|luxon|\bIntl\b|ical\.js|list of 2006|chart of 2008|by R and by Python|sources named beside each|computed by hand/;
+  const bare = checks.filter(({ title }) => !held.test(title));
+  expect(bare.map(({ name, title }) => `${name}: ${title}`)).toEqual([]);
+});
+
 test('no printed value is kept that was only recalled', () => {
   const values = join(folder, 'vectors');
   for (const name of readdirSync(values).filter((one) => one.endsWith('.json')))

@@ -21,7 +21,7 @@ const cases = zones.flatMap(([zone, days]) =>
   days.flatMap((day) => Object.keys(speciesTable()).map((key) => [zone, day, key] as const)),
 );
 
-test.each(cases)('%s, set on %s: %s', (zone, on, key) => {
+test.each(cases)('%s, set on %s: %s, as luxon counts', (zone, on, key) => {
   const species = speciesTable()[key]!;
   const dates = milestonesOf(species, { day: on as Day, time: '18:00' }, [], zone);
   const start = DateTime.fromISO(`${on}T18:00`, { zone });
@@ -36,7 +36,7 @@ test.each(cases)('%s, set on %s: %s', (zone, on, key) => {
   expect(end.offset).not.toBe(start.offset);
 });
 
-test('the calendar of a season: folded, and importing it again moves and doubles nothing', async () => {
+test('the calendar of a season as ical.js reads it: folded, and importing it again moves and doubles nothing', async () => {
   const barn = new Barn();
   try {
     barn.enter('none', '2027-03-01T07:00');

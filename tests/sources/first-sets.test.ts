@@ -159,55 +159,58 @@ const within = (value: number, [low, high]: Printed) => {
   expect(value).toBeLessThanOrEqual(high);
 };
 
-test('twelve kinds have a first set here, which are all there are', () => {
+test('consistency: twelve kinds have a first set here, which are all there are', () => {
   expect(Object.keys(firsts).sort()).toEqual(speciesNames().sort());
   expect(Object.keys(firsts)).toHaveLength(12);
 });
 
-test.each(Object.entries(firsts))('%s: a first set from egg to grass', async (kind, printed) => {
-  const rows: Told[] = [
-    ['eggs', '2027-02-27', { pen: 'main', laid: EGGS, kept: EGGS }],
-    ['set', SET_ON, { set: 'A1', pen: 'main', setter: 'cabinet', tray: 1, eggs: EGGS }],
-  ];
-  const begun = await bookOf(kind, rows);
-  const due = (season: Season, day: Day, of: string, ahead = 60): Day | undefined =>
-    tasksOf(season, at(day) as never, ahead).find((task) => task.kind === of)?.due;
+test.each(Object.entries(firsts))(
+  '%s: a first set from egg to grass, against the sources named beside each',
+  async (kind, printed) => {
+    const rows: Told[] = [
+      ['eggs', '2027-02-27', { pen: 'main', laid: EGGS, kept: EGGS }],
+      ['set', SET_ON, { set: 'A1', pen: 'main', setter: 'cabinet', tray: 1, eggs: EGGS }],
+    ];
+    const begun = await bookOf(kind, rows);
+    const due = (season: Season, day: Day, of: string, ahead = 60): Day | undefined =>
+      tasksOf(season, at(day) as never, ahead).find((task) => task.kind === of)?.due;
 
-  const still = due(begun, SET_ON, 'transfer')!;
-  within(daysBetween(SET_ON, still), printed.still);
-  const candled = due(begun, SET_ON, 'candle')!;
-  expect(daysBetween(SET_ON, candled)).toBeLessThan(daysBetween(SET_ON, still));
-  rows.push(
-    ['candling', candled, { set: 'A1', clear: CLEAR, quit: 0 }],
-    ['transfer', still, { set: 'A1', hatcher: 'lower', moved: EGGS - CLEAR }],
-  );
+    const still = due(begun, SET_ON, 'transfer')!;
+    within(daysBetween(SET_ON, still), printed.still);
+    const candled = due(begun, SET_ON, 'candle')!;
+    expect(daysBetween(SET_ON, candled)).toBeLessThan(daysBetween(SET_ON, still));
+    rows.push(
+      ['candling', candled, { set: 'A1', clear: CLEAR, quit: 0 }],
+      ['transfer', still, { set: 'A1', hatcher: 'lower', moved: EGGS - CLEAR }],
+    );
 
-  const hatch = begun.sets.get('A1')!.shares[0]!.pen.line.species.hatch_day.value;
-  within(hatch, printed.hatch);
-  const hatched = addDays(SET_ON, hatch);
-  rows.push(
-    [
-      'hatch',
-      hatched,
-      { set: 'A1', hatched: HATCHED, unpipped: EGGS - CLEAR - HATCHED, final: 'yes' },
-    ],
-    ['group', hatched, { group: 'G1', set: 'A1', brooder: 'barn', chicks: HATCHED }],
-  );
-  const brooded = await bookOf(kind, rows);
+    const hatch = begun.sets.get('A1')!.shares[0]!.pen.line.species.hatch_day.value;
+    within(hatch, printed.hatch);
+    const hatched = addDays(SET_ON, hatch);
+    rows.push(
+      [
+        'hatch',
+        hatched,
+        { set: 'A1', hatched: HATCHED, unpipped: EGGS - CLEAR - HATCHED, final: 'yes' },
+      ],
+      ['group', hatched, { group: 'G1', set: 'A1', brooder: 'barn', chicks: HATCHED }],
+    );
+    const brooded = await bookOf(kind, rows);
 
-  const heat = heatNeed({ species: kind }, 0)!;
-  // Bands of two printings meet.
-  expect(heat.low).toBeLessThanOrEqual(printed.heat[1]);
-  expect(heat.high).toBeGreaterThanOrEqual(printed.heat[0]);
-  within(broodingOf({ species: kind }).heat_until_day.value, printed.off);
+    const heat = heatNeed({ species: kind }, 0)!;
+    // Bands of two printings meet.
+    expect(heat.low).toBeLessThanOrEqual(printed.heat[1]);
+    expect(heat.high).toBeGreaterThanOrEqual(printed.heat[0]);
+    within(broodingOf({ species: kind }).heat_until_day.value, printed.off);
 
-  const out = due(brooded, hatched, 'move-out', 120)!;
-  rows.push(['move', out, { group: 'G1', to: 'grass', birds: HATCHED }]);
-  const whole = await bookOf(kind, rows);
-  const group = flockOf(whole).groups.get('G1')!;
-  expect(group).toMatchObject({ placed: HATCHED, living: HATCHED, lost: 0, left: 0 });
-  expect([...group.standings.at(-1)!.places]).toEqual([['grass', HATCHED]]);
-  expect(
-    conflictsOf(whole, at(out) as never).filter(({ severity }) => severity === 'error'),
-  ).toEqual([]);
-});
+    const out = due(brooded, hatched, 'move-out', 120)!;
+    rows.push(['move', out, { group: 'G1', to: 'grass', birds: HATCHED }]);
+    const whole = await bookOf(kind, rows);
+    const group = flockOf(whole).groups.get('G1')!;
+    expect(group).toMatchObject({ placed: HATCHED, living: HATCHED, lost: 0, left: 0 });
+    expect([...group.standings.at(-1)!.places]).toEqual([['grass', HATCHED]]);
+    expect(
+      conflictsOf(whole, at(out) as never).filter(({ severity }) => severity === 'error'),
+    ).toEqual([]);
+  },
+);

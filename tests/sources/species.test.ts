@@ -73,7 +73,7 @@ const STOPS_EARLIER: Record<string, number> = {
 
 const celsius = (fahrenheit: number) => ((fahrenheit - 32) * 5) / 9;
 
-test('every species but the bantam stands in each table', () => {
+test('consistency: every species but the bantam stands in each table', () => {
   const ours = Object.keys(speciesTable()).filter((key) => key !== 'bantam');
   expect(Object.keys(LIST).sort()).toEqual(ours.sort());
   expect(Object.keys(RECALLED).sort()).toEqual(ours);

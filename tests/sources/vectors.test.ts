@@ -11,14 +11,17 @@ const files = readdirSync(folder).filter((name) => name.endsWith('.json'));
 const LONG = new Set(['scheduling.json', 'two-proportions.json']);
 
 describe('values computed elsewhere', () => {
-  it.each(files.filter((file) => isLongRun || !LONG.has(file)))('%s', async (file) => {
-    const checks = checksOf(readFileSync(join(folder, file), 'utf8'));
-    expect(checks.length).toBeGreaterThan(0);
-    const { text, failed } = report(await Promise.all(checks.map(runCheck)));
-    expect(failed, text).toBe(0);
-  });
+  it.each(files.filter((file) => isLongRun || !LONG.has(file)))(
+    '%s, by R and by Python',
+    async (file) => {
+      const checks = checksOf(readFileSync(join(folder, file), 'utf8'));
+      expect(checks.length).toBeGreaterThan(0);
+      const { text, failed } = report(await Promise.all(checks.map(runCheck)));
+      expect(failed, text).toBe(0);
+    },
+  );
 
-  it('every kind that can be run has a check here', () => {
+  it('consistency: every kind that can be run has a check here', () => {
     const seen = new Set(
       files.flatMap((file) =>
         checksOf(readFileSync(join(folder, file), 'utf8')).map((check) => check.kind),
@@ -42,17 +45,17 @@ describe('the runner', () => {
     return text;
   };
 
-  it('passes what is right', async () => {
+  it('consistency: passes what is right', async () => {
     expect(report([await runCheck(good)])).toEqual({ text: '1 passed, 0 failed\n', failed: 0 });
   });
 
-  it('fails a wrong number, with id, expected and got', async () => {
+  it('consistency: fails a wrong number, with id, expected and got', async () => {
     expect(await failsOf({ expected: { upper: 0.26 } })).toMatch(
       /^z \(zero_upper\) upper: expected 0\.26, got 0\.25886555\d+\n0 passed, 1 failed\n$/,
     );
   });
 
-  it('fails a kind it does not know, a missing key, a number where none exists, bad inputs', async () => {
+  it('consistency: fails a kind it does not know, a missing key, a number where none exists, bad inputs', async () => {
     expect(await failsOf({ kind: 'no_such_kind' })).toContain('no adapter');
     expect(await failsOf({ expected: { lower: 0 } })).toContain('got "nothing"');
     expect(await failsOf({ expected: { upper: null } })).toContain('expected null');
@@ -62,7 +65,7 @@ describe('the runner', () => {
     ).toContain('published upper');
   });
 
-  it('takes lists of places as they are, whatever the tolerance', async () => {
+  it('consistency: takes lists of places as they are, whatever the tolerance', async () => {
     const chart = {
       id: 'c',
       kind: 'exact_limits',

@@ -58,7 +58,7 @@ test('the wall clock runs as in luxon', () => {
   );
 });
 
-test('a minute that comes twice is the first, one that is skipped is read as if the clock ran on', () => {
+test('consistency: a minute that comes twice is the first, one that is skipped is read as if the clock ran on', () => {
   expect(instantOf('2026-10-25T01:30', 'Europe/London')).toBe(Date.parse('2026-10-25T00:30Z'));
   expect(instantOf('2026-11-01T01:30', 'America/New_York')).toBe(Date.parse('2026-11-01T05:30Z'));
   expect(instantOf('2026-03-29T01:30', 'Europe/London')).toBe(Date.parse('2026-03-29T01:30Z'));
@@ -86,6 +86,6 @@ test('plain dates under a zone show the offsets of Intl, and of no zone that is 
   expect(isRestored).toBe(true);
 });
 
-test('where a zone cannot be set, as in this worker thread, nothing is answered', () => {
+test('consistency: where a zone cannot be set, as in this worker thread, nothing is answered', () => {
   expect(hostOffsets('Europe/London')).toBeNull();
 });
