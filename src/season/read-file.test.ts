@@ -77,6 +77,15 @@ test('normals and a line’s own figures: what was expected, in our own words', 
   ]);
 });
 
+test('numbers that are none are told in words', () => {
+  const told = (text: string) =>
+    readSeasonFile({ path: 'season.yaml', text })
+      .faults.map((one) => one.message)
+      .join();
+  expect(told('1e999\n')).toContain('found a number that is too large');
+  expect(told(hill.replace('hens: 8', 'hens: .nan'))).toContain('found .nan, which is no number');
+});
+
 test('keys that limit a season: days in order, names that are known', () => {
   const words = (more: string) =>
     readSeasonFile({ path: 'season.yaml', text: `${hill}${more}` }).faults.map(

@@ -48,6 +48,8 @@ function shown(value: unknown): string {
   if (typeof value === 'string') return quoted(value);
   if (Array.isArray(value)) return `a list of ${value.length}`;
   if (typeof value === 'object') return 'a mapping';
+  if (typeof value === 'number' && !Number.isFinite(value))
+    return Number.isNaN(value) ? '.nan, which is no number' : 'a number that is too large';
   return String(value);
 }
 
