@@ -48,7 +48,20 @@ export function roomAhead(
       out.earliest ?? later(addDays(one.hatch, broodingOf(kind).heat_until_day.value), out.youngest)
     );
   });
-  const sums = (day: Day, pick: 'median' | 'high'): { birds: number; limits: RoomLimit[] } => {
+  /** Birds in brooders on a day, with what each brooder offers them. */
+  const housed = (day: Day) =>
+    brooders.map((brooder) => {
+      const occupants = occupantsOn(season, stays, brooder.name, day);
+      return {
+        birds: occupants.reduce((sum, one) => sum + one.birds, 0),
+        limits: limitsOf(roomOf(season, brooder), occupants),
+      };
+    });
+  const sums = (
+    day: Day,
+    pick: 'median' | 'high',
+    there: ReturnType<typeof housed>,
+  ): { birds: number; limits: RoomLimit[] } => {
     let birds = 0;
     const total = new Map<RoomLimit['what'], RoomLimit>();
     const add = (limits: readonly RoomLimit[], withHave: boolean): void => {
@@ -72,10 +85,9 @@ export function roomAhead(
         });
       }
     };
-    for (const brooder of brooders) {
-      const occupants = occupantsOn(season, stays, brooder.name, day);
-      birds += occupants.reduce((sum, one) => sum + one.birds, 0);
-      add(limitsOf(roomOf(season, brooder), occupants), true);
+    for (const one of there) {
+      birds += one.birds;
+      add(one.limits, true);
     }
     // Expected chicks are rated as under lamps: which heat they will get is not known.
     const here = expected.filter((one, index) => one.hatch <= day && day < exits[index]!);
@@ -105,10 +117,10 @@ export function roomAhead(
   };
   return Array.from({ length: weeks }, (_, week) => {
     const start = addDays(from, week * WEEK);
-    const days = daysIn(start, addDays(start, WEEK)).map((day) => ({
-      median: sums(day, 'median'),
-      high: sums(day, 'high'),
-    }));
+    const days = daysIn(start, addDays(start, WEEK)).map((day) => {
+      const there = housed(day);
+      return { median: sums(day, 'median', there), high: sums(day, 'high', there) };
+    });
     const whats = days[0]!.median.limits;
     return {
       from: start,

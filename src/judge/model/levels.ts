@@ -232,6 +232,8 @@ type Combination = {
   farm: Float64Array;
   /** By year: what its units say of its level, and what it says of the farm's. */
   years: Map<string, { own: Float64Array; up: Float64Array }>;
+  /** By year: its level, once it was asked for. */
+  readonly levels: Map<string, Float64Array>;
   /** By unit: what its counts say of its level, and what it says of its year's. */
   units: Map<string, { own: Float64Array; up: Float64Array }>;
 };
@@ -278,6 +280,7 @@ export function ratePosterior(
         weight: Math.log(weight * multiple.weight),
         farm: Float64Array.from(start),
         years: new Map(),
+        levels: new Map(),
         units: new Map(),
       };
       for (const [name, table] of tables) {
@@ -315,6 +318,16 @@ export function ratePosterior(
     for (let i = 0; i < length; i++) rest[i] = Math.exp(rest[i]! - best);
     return spreadOut(rest, axis, sd);
   };
+  /** Log weights of a year's level, all counts in: the same for all its units. */
+  const yearIn = (one: Combination, name: string): Float64Array => {
+    const ready = one.levels.get(name);
+    if (ready) return ready;
+    const year = one.years.get(name);
+    const logs = down(one.farm, year?.up, one.year).map((w) => Math.log(Math.max(1e-300, w)));
+    if (year) addTo(logs, year.own);
+    one.levels.set(name, logs);
+    return logs;
+  };
   const known = new Map<string, Interval>();
   const passing = (z: number) => logistic(-z);
 
@@ -326,13 +339,8 @@ export function ratePosterior(
       if (ready) return ready;
       const sum = new Float64Array(length);
       for (const one of kept) {
-        const year = one.years.get(yearOfUnit(key));
         const own = one.units.get(key);
-        const ofYear = down(one.farm, year?.up, one.year);
-        const logs = new Float64Array(length);
-        for (let i = 0; i < length; i++)
-          logs[i] = Math.log(Math.max(1e-300, ofYear[i]!)) + (year?.own[i] ?? 0);
-        const ofUnit = down(logs, own?.up, one.pen);
+        const ofUnit = down(yearIn(one, yearOfUnit(key)), own?.up, one.pen);
         let total = 0;
         const best = own ? highest(own.own) : 0;
         for (let i = 0; i < length; i++) {

@@ -32,6 +32,9 @@ export interface EggsFor {
 
 type BirdsAsked = Pick<Goal, 'want' | 'at' | 'count' | 'confidence'>;
 
+/** Where the answer is looked for first, in naive answers: as even odds are not what is asked. */
+const LIKELY = 1.3;
+
 /** Pens in the order in which each further egg is taken, in proportion to hens (Webster's method). */
 function turnsOf(pens: readonly Pen[]): (eggs: number) => number[] {
   const given = pens.map(() => 0);
@@ -132,8 +135,8 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
     },
   );
   const rate = chain.reduce((product, step) => product * step.mean, 1);
-  const eggs = smallest(chance, asked.confidence, asked.count);
   const naive = Math.ceil(asked.count / rate - 1e-9);
+  const eggs = smallest(chance, asked.confidence, asked.count, Math.round(naive * LIKELY));
   return {
     eggs,
     chance: chance(eggs),
