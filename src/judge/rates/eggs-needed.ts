@@ -6,27 +6,12 @@ import { binomialAtLeast, binomialAtMost } from '../statistics/distributions.ts'
 import { smallest } from '../statistics/search.ts';
 import {
   atLeast,
+  betaBinomialPmf,
   productMoments,
   productRule,
   type StageRate,
   upperTail,
 } from './product-of-rates.ts';
-
-/**
- * The probabilities of 0 … n successes when the rate is Beta(a, b), common to the n trials: the
- * beta-binomial distribution (Skellam, J. R. Stat. Soc. B 10, 1948, 257–261), by its recurrence.
- */
-export function betaBinomialPmf(n: number, a: number, b: number): Float64Array {
-  const pmf = new Float64Array(n + 1);
-  let log = 0;
-  for (let j = 0; j < n; j++) log += Math.log((b + j) / (a + b + j));
-  pmf[0] = Math.exp(log);
-  for (let x = 0; x < n; x++) {
-    log += Math.log(((n - x) * (a + x)) / ((x + 1) * (b + n - x - 1)));
-    pmf[x + 1] = Math.exp(log);
-  }
-  return pmf;
-}
 
 export interface BinomialNeed {
   /** Overall rate: the product of the stage rates. */

@@ -6,13 +6,7 @@ import { isHen, isHers } from '../../season/hens.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
 import { nextSet } from './next-set.ts';
-import {
-  countsOf,
-  nodesFor,
-  productMoments,
-  productRule,
-  type RateRule,
-} from './product-of-rates.ts';
+import { countsNear, productMoments } from './product-of-rates.ts';
 import type { FarmRates } from './rates.ts';
 
 /** Chicks that a share not hatched yet is expected to give. */
@@ -185,15 +179,13 @@ const toCome: Readonly<Record<'set' | 'candled' | 'moved', readonly Stage[]>> = 
  */
 export function expectedHatches(season: Season, now: Now, rates: FarmRates): ExpectedChicks[] {
   const known = new Map<string, Chance>();
-  const chanceOf = (stages: readonly Stage[], pen: Pen, eggs: number): Chance => {
-    const nodes = nodesFor(eggs);
-    const key = `${pen.name} ${stages.length} ${nodes}`;
+  const chanceOf = (stages: readonly Stage[], pen: Pen): Chance => {
+    const key = `${pen.name} ${stages.length}`;
     let chance = known.get(key);
     if (!chance) {
       const all = stages.map((stage) => nextSet(rates.rate(stage, pen)));
       const shared = stages.map((stage) => nextSet(rates.rate(stage, pen), false));
       chance = {
-        rule: productRule(all, nodes),
         ...productMoments(all),
         shared: productMoments(shared).sd,
       };
@@ -202,9 +194,9 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
     return chance;
   };
   return sharesToCome(season).map(({ set, pen, eggs, stages, hatch }) => {
-    const { rule, mean, sd, shared } = chanceOf(stages, pen, eggs);
+    const { mean, sd, shared } = chanceOf(stages, pen);
     const variance = countVariance(eggs, mean, sd);
-    const chances = countsOf(rule, eggs);
+    const chances = countsNear(eggs, mean, sd);
     return {
       set,
       pen: pen.name,
@@ -221,7 +213,6 @@ export function expectedHatches(season: Season, now: Now, rates: FarmRates): Exp
 }
 
 type Chance = {
-  readonly rule: RateRule;
   readonly mean: number;
   readonly sd: number;
   readonly shared: number;

@@ -20,15 +20,6 @@ export interface RateRule {
 const NODES = 48;
 
 /**
- * Nodes that a rule needs for the chances of `n` eggs: a binomial chance is a polynomial of degree n
- * in the rate, and a Gauss rule of m nodes is exact up to degree 2m - 1. Making a rule grows with the
- * fourth power of its nodes.
- */
-export function nodesFor(n: number): number {
-  return Math.min(NODES, Math.floor(n / 2) + 1);
-}
-
-/**
  * Eigenvalues of a symmetric tridiagonal matrix and the first component of each eigenvector, by
  * implicit QL (Wilkinson & Reinsch, Handbook for Automatic Computation II, 1971, contribution II/4).
  * `diagonal` has n entries, `off` n - 1.
@@ -124,15 +115,15 @@ export function betaRule(a: number, b: number, size = NODES): RateRule {
   return ruleOf(diagonal, off);
 }
 
-/** The Gauss rule with at most `size` nodes of a discrete measure, by Lanczos with full reorthogonalisation. */
-function compress(nodes: Float64Array, weights: Float64Array, size: number): RateRule {
+/** The Gauss rule with at most `NODES` nodes of a discrete measure, by Lanczos with full reorthogonalisation. */
+function compress(nodes: Float64Array, weights: Float64Array): RateRule {
   const n = nodes.length;
   const basis: Float64Array[] = [];
   const diagonal: number[] = [];
   const off: number[] = [];
   let q = weights.map((w) => Math.sqrt(Math.max(0, w)));
   let norm = Math.sqrt(q.reduce((s, v) => s + v * v, 0));
-  for (let step = 0; step < size; step++) {
+  for (let step = 0; step < NODES; step++) {
     q = q.map((v) => v / norm);
     basis.push(q);
     const next = new Float64Array(n);
@@ -151,14 +142,14 @@ function compress(nodes: Float64Array, weights: Float64Array, size: number): Rat
     }
     norm = Math.sqrt(next.reduce((s, v) => s + v * v, 0));
     // The measure is used up: fewer nodes carry it exactly.
-    if (norm < 1e-14 || step === size - 1) break;
+    if (norm < 1e-14 || step === NODES - 1) break;
     off.push(norm);
     q = next;
   }
   return ruleOf(diagonal, off);
 }
 
-function times(left: RateRule, right: RateRule, size: number): RateRule {
+function times(left: RateRule, right: RateRule): RateRule {
   const nodes = new Float64Array(left.nodes.length * right.nodes.length);
   const weights = new Float64Array(nodes.length);
   let at = 0;
@@ -168,18 +159,18 @@ function times(left: RateRule, right: RateRule, size: number): RateRule {
       weights[at++] = left.weights[i]! * right.weights[j]!;
     }
   }
-  return compress(nodes, weights, size);
+  return compress(nodes, weights);
 }
 
 /** The rule of the product of all stages. */
-export function productRule(stages: readonly StageRate[], size = NODES): RateRule {
+export function productRule(stages: readonly StageRate[]): RateRule {
   let fixed = 1;
   let rule: RateRule | undefined;
   for (const stage of stages) {
     if ('p' in stage) fixed *= stage.p;
     else {
-      const own = betaRule(stage.a, stage.b, size);
-      rule = rule ? times(rule, own, size) : own;
+      const own = betaRule(stage.a, stage.b);
+      rule = rule ? times(rule, own) : own;
     }
   }
   if (!rule) return { nodes: [fixed], weights: [1] };
@@ -233,6 +224,33 @@ export function countsOf(rule: RateRule, n: number): Float64Array {
     }
   });
   return out;
+}
+
+/**
+ * The probabilities of 0 … n successes when the rate is Beta(a, b), common to the n trials: the
+ * beta-binomial distribution (Skellam, J. R. Stat. Soc. B 10, 1948, 257–261), by its recurrence.
+ */
+export function betaBinomialPmf(n: number, a: number, b: number): Float64Array {
+  const pmf = new Float64Array(n + 1);
+  let log = 0;
+  for (let j = 0; j < n; j++) log += Math.log((b + j) / (a + b + j));
+  pmf[0] = Math.exp(log);
+  for (let x = 0; x < n; x++) {
+    log += Math.log(((n - x) * (a + x)) / ((x + 1) * (b + n - x - 1)));
+    pmf[x + 1] = Math.exp(log);
+  }
+  return pmf;
+}
+
+/**
+ * P(0), P(1) … P(n) of n eggs that share one unknown rate, told by its mean and standard deviation: as
+ * if it were a beta, which the product of several betas is near to.
+ */
+export function countsNear(n: number, mean: number, sd: number): Float64Array {
+  const strength = (mean * (1 - mean)) / (sd * sd) - 1;
+  if (!(strength > 0 && Number.isFinite(strength)))
+    return countsOf({ nodes: [mean], weights: [1] }, n);
+  return betaBinomialPmf(n, mean * strength, (1 - mean) * strength);
 }
 
 /** P(at least `k` of `n` eggs pass), all eggs sharing one unknown overall rate with this rule. */
