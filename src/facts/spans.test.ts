@@ -77,11 +77,11 @@ test('meetings are the pairs of different sets that overlap in a place, at most 
       const found = meetings(
         all,
         (one) => one.place,
-        (a, b) => a.index - b.index,
+        (a, b) => b.index - a.index,
       );
       for (const stay of all) {
         const isBefore = (one: (typeof all)[number]) =>
-          one.from < stay.from || (one.from === stay.from && one.index < stay.index);
+          one.from < stay.from || (one.from === stay.from && one.index > stay.index);
         const met = all.filter(
           (one) =>
             one !== stay &&
@@ -94,6 +94,9 @@ test('meetings are the pairs of different sets that overlap in a place, at most 
         expect(told.length).toBe(Math.min(3, met.length));
         expect(new Set(told).size).toBe(told.length);
         for (const one of told) expect(met).toContain(one);
+        // Those that end last are told.
+        const rest = met.filter((one) => !told.includes(one));
+        for (const one of rest) for (const last of told) expect(last.to >= one.to).toBe(true);
       }
     }),
   );
