@@ -10,7 +10,7 @@ export default defineConfig({
   test: {
     include: (
       process.env.MUTATE_TESTS ??
-      'src/{text,records,season,facts,judge}/**/*.test.ts tests/agreement/*.test.ts'
+      'src/{text,records,season,facts,judge}/**/*.test.ts tests/agreement/*.test.ts tests/sources/brooding.test.ts'
     ).split(' '),
     exclude: [...defaultExclude, '**/*.long.test.ts'],
     setupFiles: ['.ci/vitest.setup.ts'],
