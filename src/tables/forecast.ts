@@ -1,4 +1,5 @@
 /** The forecast: the chance of every goal and order, what one more set would add, and the chicks to come. */
+
 import type { Promised } from '../planner/promise.ts';
 import type {
   ChickWeek,
@@ -6,6 +7,7 @@ import type {
   OneMore,
   SeasonForecast,
 } from '../planner/season-forecast.ts';
+import { cautionLines } from '../season/cautions.ts';
 import { largest } from '../text/lists.ts';
 import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
@@ -259,6 +261,9 @@ export function forecastScreen(
       `${count(run.draws)} draws, seed ${run.seed}${
         claims.length > 0 ? `: a chance here is good to ±${fixed(200 * worst, 1)} points` : ''
       }. The draws vary what is not known of the rates, how sets differ, and the luck of each egg; where they come from: traybook rates. Each bird is counted once: what is promised leaves before what is kept.`,
+      ...(run.promise !== null || claims.some(({ claim }) => claim.kind === 'order')
+        ? cautionLines(['sale'])
+        : []),
     ],
   };
 }

@@ -134,6 +134,7 @@ describe('on a screen', () => {
     for (const [screen, words] of [
       ['flock', 'flock'],
       ['costs', 'costs'],
+      ['forecast', '--now 2027-04-20T20:00 forecast --promise 0.9 --by 2027-08-01'],
       ['brooders', '--now 2027-03-29T20:00 brooders'],
       ['today', '--now 2027-04-02T20:00 today --full'],
     ] as const) {
