@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { machinesInUse } from '../facts/tasks/daily-tasks.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import { dateSlip } from '../records/column.ts';
 import { isRecordName, kindOf, kinds, recordNames } from '../records/index.ts';
@@ -261,7 +262,9 @@ function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wan
       };
       const rows = entry.asPlanned
         ? plannedCells(season, row.cells)
-        : [filled(kind, wholeName(kind, row, season), season, now)];
+        : eachMachine(kind, wholeName(kind, row, season), season).map((cells) =>
+            filled(kind, cells, season, now),
+          );
       return rows.map((cells) => ({
         record: entry.record,
         cells: { ...cells, ...common },
@@ -322,6 +325,26 @@ function bare(typed: Typed): Typed {
     Object.entries(row!.cells).filter(([name]) => name === kind.naming || name === 'set'),
   );
   return { ...typed, rows: [{ ...row!, cells }] };
+}
+
+/** Stands for every machine with eggs in it, where no machine is called so. */
+const ALL_MACHINES = 'all';
+
+/** A reading of `all`, as of a power cut, is one row for each machine in use. */
+function eachMachine(
+  kind: RecordKind,
+  cells: Readonly<Record<string, string>>,
+  season: Season,
+): readonly Readonly<Record<string, string>>[] {
+  const isMachine = season.setters.has(ALL_MACHINES) || season.hatchers.has(ALL_MACHINES);
+  if (kind.name !== 'reading' || cells.machine !== ALL_MACHINES || isMachine) return [cells];
+  const used = machinesInUse(season);
+  if (used.length === 0)
+    throw wrongWords(
+      expectedFound('machine', 'a machine', quoted(ALL_MACHINES)),
+      'no machine has eggs in it',
+    );
+  return used.map((machine) => ({ ...cells, machine }));
 }
 
 /** Fills in what the season makes clear, and turns a keeper's days into dates. */

@@ -8,7 +8,7 @@ export const reading = record({
   timed: true,
   naming: 'machine',
   columns: {
-    machine: name('setter or hatcher', 'machine'),
+    machine: name('setter or hatcher; `all` for each with eggs in it', 'machine'),
     dry: decimalOrUnknown('dry-bulb temperature, in the unit of season.yaml', {
       least: -40,
       most: 130,

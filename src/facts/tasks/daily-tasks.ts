@@ -131,7 +131,8 @@ function hensSitting(season: Season): string[] {
   return [...new Set(sat.flatMap((share) => share.trays.map((one) => one.setter)))].sort();
 }
 
-function machinesInUse(season: Season): string[] {
+/** Setters and hatchers with eggs in them, by name. A hen is no machine. */
+export function machinesInUse(season: Season): string[] {
   const used = new Set<string>();
   for (const set of season.sets.values())
     for (const share of set.shares) {

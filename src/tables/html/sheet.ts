@@ -1,5 +1,6 @@
 import { nightsOf, roofHeatOf, staysOf } from '../../facts/birds/brooders.ts';
 import { birdsIn, flockOf } from '../../facts/birds/groups.ts';
+import { cooledTo, powerFigures, RUNNING_C } from '../../facts/cooling.ts';
 import {
   type Milestones,
   milestonesOfPlanned,
@@ -7,13 +8,13 @@ import {
   milestonesOfShare,
   openPlan,
 } from '../../facts/hatch-time.ts';
-import { heatText } from '../../facts/heat.ts';
+import { heatText, wholeDegrees } from '../../facts/heat.ts';
 import type { Task, TaskClass } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
 import { deathsAt, deathWords } from '../../season/embryo.ts';
 import { hatchesInPlace } from '../../season/hens.ts';
-import type { Now, Season, Share } from '../../season/model.ts';
+import type { EggSet, Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
 import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
 import { placesOf, stayRows, wholeSpan } from '../occupancy.ts';
@@ -32,6 +33,7 @@ export const sheetKinds = {
   breakout: 'rows for eggs that are opened, and what is seen at which age',
   trays: 'a card for each tray in use: set, pens, dates in large type',
   brooder: 'a page for each brooder: the heat of each day, and a line to write on',
+  power: 'a card to hang by the machines: what to do when the power fails',
 } as const;
 
 export type SheetKind = keyof typeof sheetKinds;
@@ -61,6 +63,7 @@ ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;brea
 @media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}.scroll table{min-width:44rem}}
 ul.two{columns:2;column-gap:8mm}ul.two li{padding:1.2mm 0}ul.two strong{font-weight:600;font-size:10pt}ul.two .box{width:5mm;height:5mm}
 p.line{font-size:10pt}
+ol.steps{font-size:12pt;line-height:1.2;padding-left:7mm;margin:2mm 0}ol.steps li{margin:1mm 0}ol.steps~h2{margin:3mm 0 0}ol.steps~.scroll table{margin:1.5mm 0}ol.steps~.scroll td,ol.steps~.scroll th{padding:.4mm 1mm}ol.steps~.scroll td.blank{height:9mm}
 .wall{max-width:none}.wall svg{display:block;width:100%;height:auto;max-height:88mm;font-size:14px;margin:2mm 0}
 .wall h1{font-size:15pt}.wall table{font-size:9pt;margin:1mm 0;table-layout:auto}.wall td,.wall th{padding:.6mm 1.5mm;overflow-wrap:normal}.wall td.tick{width:8mm}
 .wall .beside{display:grid;grid-template-columns:3fr 1fr;gap:6mm;align-items:start}
@@ -115,6 +118,7 @@ const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
   breakout: breakoutSheet,
   trays: trayCards,
   brooder: brooderCards,
+  power: powerCard,
 };
 
 function none(words: string): Markup {
@@ -550,6 +554,135 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
         : leaves.length === 0
           ? none('No birds are in a brooder or on the way to one.')
           : together(leaves),
+  };
+}
+
+/** Hours, and °C of the room, that the card for a power cut is reckoned for. */
+const CARD_HOURS = [1, 3, 6, 12, 24];
+const CARD_ROOMS_C = [5, 10, 15, 20];
+
+/** One page to hang by the machines: what is in them, how they cool, what to do, what to write down. */
+function powerCard({ season }: SheetMatter): Sheet {
+  const unit = season.values.units.temperature;
+  const degrees = (celsius: number): string => `${wholeDegrees(celsius, unit)} °${unit}`;
+  const { short_hours, young_days, late_share, suspended_c, unbalanced_c, candle_after_days } =
+    powerFigures;
+  const inside = [...season.sets.values()].filter((set) =>
+    set.shares.some((share) => share.stage !== 'finished' && share.live > 0),
+  );
+  const dayOf = (set: EggSet, days: number): string => weekdayMonth(addDays(set.on.day, days));
+  const { low, high } = candle_after_days.value;
+  const steps = [
+    `Write down the hour. Keep it shut, lay blankets over it, air holes free. Up to ${short_hours.value} hours do no great harm.`,
+    'Late eggs make heat of their own: give them air, and warmth first. Young eggs bear cold better than heat.',
+    'Never a flame. No gas, paraffin or charcoal without a flue and an alarm; a generator runs outdoors.',
+    'Chicks under a lamp bear it worst: bring them together, warm bottles, a box with a lid that breathes.',
+    'Power is back: read the thermometer before you leave. Bring it up no higher than its usual figure.',
+    `Throw nothing out on the strength of the cut. Candle ${low} to ${high} days later: what died then shows.`,
+  ];
+  return {
+    title: 'When the power fails',
+    body: together(
+      element(
+        'ol',
+        { class: 'steps' },
+        steps.map((step) => element('li', {}, step)),
+      ),
+      element('h2', {}, 'How a machine cools while it is shut'),
+      tableOf(
+        {},
+        element(
+          'thead',
+          {},
+          element(
+            'tr',
+            {},
+            element('th', { scope: 'col' }, 'room'),
+            CARD_HOURS.map((hours) => element('th', { scope: 'col' }, `after ${hours} h`)),
+          ),
+        ),
+        element(
+          'tbody',
+          {},
+          CARD_ROOMS_C.map((room) =>
+            element(
+              'tr',
+              {},
+              element('th', { scope: 'row' }, degrees(room)),
+              CARD_HOURS.map((hours) =>
+                element('td', {}, degrees(cooledTo(RUNNING_C, room, hours))),
+              ),
+            ),
+          ),
+        ),
+      ),
+      element(
+        'p',
+        { class: 'how' },
+        `Reckoned, not measured on your machine. Above ${degrees(unbalanced_c.value.high)} growth goes on; below ${degrees(suspended_c.value)} it stands still, which young eggs bear best; between, it goes on out of step.`,
+      ),
+      element('h2', {}, 'What is in them'),
+      inside.length === 0
+        ? none('Nothing is set.')
+        : tableOf(
+            {},
+            element(
+              'thead',
+              {},
+              element(
+                'tr',
+                {},
+                ['set', 'where', 'set on', 'young until', 'late from', 'hatch'].map((name) =>
+                  element('th', { scope: 'col' }, name),
+                ),
+              ),
+            ),
+            element(
+              'tbody',
+              {},
+              inside.map((set) => {
+                const { hatch_day } = set.species;
+                const share = set.shares.find((one) => one.live > 0)!;
+                return element(
+                  'tr',
+                  {},
+                  element('th', { scope: 'row' }, set.name),
+                  element('td', {}, share.hatcher ?? share.trays[0]?.setter ?? ''),
+                  element('td', {}, weekdayMonth(set.on.day)),
+                  element('td', {}, dayOf(set, young_days.value)),
+                  element('td', {}, dayOf(set, Math.ceil(late_share.value * hatch_day.value))),
+                  element('td', {}, dayOf(set, hatch_day.value)),
+                );
+              }),
+            ),
+          ),
+      element('h2', {}, 'Written down'),
+      tableOf(
+        {},
+        head(
+          [{ name: 'day', kind: 'name' }],
+          ['off at', 'on again at', 'lowest in machine', 'room', 'in band again at'],
+        ),
+        element(
+          'tbody',
+          {},
+          [0, 1].map(() =>
+            element(
+              'tr',
+              {},
+              Array.from({ length: 6 }, () => element('td', { class: 'blank' })),
+              element('td', { class: 'blank wide' }),
+            ),
+          ),
+        ),
+      ),
+      element(
+        'p',
+        { class: 'how' },
+        'Typed in for every machine in use: ',
+        element('code', {}, 'traybook add reading all --event power-off --minutes N --room N'),
+      ),
+    ),
   };
 }
 
