@@ -6,7 +6,6 @@ type PowerKey =
   | 'young_days'
   | 'late_share'
   | 'suspended_c'
-  | 'lethal_c'
   | 'cooling_hours'
   | 'room_c'
   | 'delay_hours';

@@ -38,19 +38,12 @@ export const normsFile = z.strictObject({
     malposed: rate,
   }),
   timing: z.strictObject({
-    hours_per_celsius: figure(range(hours)),
-    fine_hours: figure(hours),
-    clock_unknown_hours: figure(hours),
     window_hours: figure(range(hours)),
-    waiting_hours: figure(range(hours)),
   }),
   storage: z.strictObject({
     best_within_days: figure(z.number().positive().max(60)),
-    enough_eggs: figure(share),
   }),
   loss: z.strictObject({
     step_rh_points: figure(z.number().positive().max(50)),
-    rh_query: figure(z.number().positive().max(100)),
   }),
-  levels: z.strictObject({ act: figure(share), watch: figure(share) }),
 });

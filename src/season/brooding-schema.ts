@@ -1,22 +1,13 @@
 /** The shapes of `seeds/brooding.yaml` and `growth.yaml`, for tests and types. */
 import * as z from 'zod/mini';
-import { figure } from './figure-schema.ts';
+import { figure, figures } from './figure-schema.ts';
 import { age, ages, broodingValues, growthValues, positive, share } from './figure-values.ts';
 
-const b = broodingValues;
+const { heat_places_lamp, out_meat, ...ofEachKind } = figures(broodingValues);
 const kind = z.strictObject({
-  heat_c: figure(b.heat_c),
-  heat_until_day: figure(b.heat_until_day),
-  floor_m2: figure(b.floor_m2),
-  floor_least_m2: figure(b.floor_least_m2),
-  feeder_cm: figure(b.feeder_cm),
-  drinker_cm: figure(b.drinker_cm),
-  heat_places: figure(b.heat_places),
-  heat_places_lamp: z.optional(figure(b.heat_places_lamp)),
-  feathered_day: figure(b.feathered_day),
-  out: figure(b.out),
-  out_meat: z.optional(figure(b.out_meat)),
-  gap_days: figure(b.gap_days),
+  ...ofEachKind,
+  heat_places_lamp: z.optional(heat_places_lamp),
+  out_meat: z.optional(out_meat),
 });
 
 /** The whole of `seeds/brooding.yaml`. */
@@ -58,7 +49,7 @@ export const broodingFile = z.strictObject({
   birds: z.record(z.string(), kind),
 });
 
-const g = growthValues;
+const { layer, ...ofEachType } = figures(growthValues);
 
 /** The whole of `seeds/growth.yaml`. */
 export const growthFile = z.strictObject({
@@ -73,20 +64,7 @@ export const growthFile = z.strictObject({
       ),
     ),
   ),
-  types: z.record(
-    z.string(),
-    z.strictObject({
-      feed: figure(g.feed),
-      protein: figure(g.protein),
-      layer: z.optional(figure(g.layer)),
-      loss_early: figure(g.loss_early),
-      loss_late: figure(g.loss_late),
-      sexing_days: figure(g.sexing_days),
-      table_days: figure(g.table_days),
-      dressing: figure(g.dressing),
-      first_egg_days: figure(g.first_egg_days),
-    }),
-  ),
+  types: z.record(z.string(), z.strictObject({ ...ofEachType, layer: z.optional(layer) })),
   sex_ratio_female: figure(share),
   feed_waste: figure(share),
   bag_kg: figure(positive),

@@ -14,3 +14,12 @@ export function figure<T extends z.ZodMiniType>(value: T) {
     note: z.optional(z.string().check(z.minLength(3))),
   });
 }
+
+/** A sourced figure for each of some values, by the same keys. */
+export function figures<T extends Record<string, z.ZodMiniType>>(
+  values: T,
+): { [K in keyof T]: ReturnType<typeof figure<T[K]>> } {
+  return Object.fromEntries(Object.entries(values).map(([key, value]) => [key, figure(value)])) as {
+    [K in keyof T]: ReturnType<typeof figure<T[K]>>;
+  };
+}

@@ -1,8 +1,8 @@
 /** The shape of `seeds/rates.yaml`, for tests and types: the program never validates its own seeds. */
 import * as z from 'zod/mini';
+import { seenMark as seen } from './figure-schema.ts';
 import { byStage } from './own-rates-schema.ts';
 
-const seen = z.enum(['read', 'copy', 'memory', 'practice', 'computed']);
 const source = z.string().check(z.minLength(3));
 const share = z.number().check(z.gt(0), z.lt(1));
 const correlation = z.strictObject({

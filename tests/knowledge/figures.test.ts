@@ -81,6 +81,18 @@ test('every work of the list is cited, once by each name', () => {
     expect(works.map(({ cited }) => cited)).toContain(work);
 });
 
+test('no setting is kept that nothing reads', () => {
+  const folder = join(root, 'src');
+  const code = readdirSync(folder, { recursive: true, encoding: 'utf8' })
+    .filter((name) => name.endsWith('.ts') && !/schema|\.test\.ts$/.test(name))
+    .map((name) => readFileSync(join(folder, name), 'utf8').replaceAll(/^ {2}\| '\w+'$/gm, ''))
+    .join('\n');
+  const settings = figures.filter(({ table }) => /^(?:work|power|alarms|entry|norms)$/.test(table));
+  expect(settings.length).toBeGreaterThan(50);
+  const unread = settings.filter(({ path }) => !new RegExp(`\\b${path.at(-1)}\\b`).test(code));
+  expect(unread.map(({ table, path }) => `${table}/${path.join('/')}`)).toEqual([]);
+});
+
 test('every figure a line may override has a heading in the guide', () => {
   const keys = Object.keys({ ...figureValues, ...broodingValues, ...growthValues });
   expect(keys.filter((key) => figureHeadings[key] === undefined)).toEqual([]);

@@ -4,7 +4,6 @@ import type { Figure } from '../../season/species.ts';
 type WorkKey =
   | 'candle_early_days'
   | 'candle_window_days'
-  | 'transfer_early_days'
   | 'damp_window_days'
   | 'storage_turning_from_days'
   | 'read_machine_per_day'
