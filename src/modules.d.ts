@@ -29,3 +29,9 @@ declare module 'saxen' {
     parse(xml: string): void;
   }
 }
+
+/** The part of the library of numbers that is used. */
+declare module 'd3-array' {
+  /** Round values from start to stop, about so many. */
+  export function ticks(start: number, stop: number, count: number): number[];
+}

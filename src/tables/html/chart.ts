@@ -1,4 +1,4 @@
-import { scaleLinear } from 'd3-scale';
+import { ticks } from 'd3-array';
 import { type AnyTable, type Texts, textsOf } from '../columns.ts';
 import type { Units } from '../numbers.ts';
 import { type Attributes, element, type Markup } from './element.ts';
@@ -204,21 +204,29 @@ function isShort(cell: string | null): boolean {
 
 export type Frame = { left: number; right: number; top: number; bottom: number };
 
+type Ends = readonly [number, number];
+
+/** Places of values in a straight line from one end to the other; in the middle, where the ends are one. */
+function linear([from, to]: Ends, [first, last]: Ends): (value: number) => number {
+  return (value) => {
+    const part = from === to ? 0.5 : (value - from) / (to - from);
+    return first * (1 - part) + last * part;
+  };
+}
+
 /** Horizontal rules with their values at the left, at round numbers. */
 export function yAxis(
   frame: Frame,
-  domain: readonly [number, number],
+  domain: Ends,
   wanted: number,
   print: (value: number) => string,
 ): { readonly y: (value: number) => number; readonly marks: Markup[] } {
-  const scale = scaleLinear([...domain], [frame.bottom, frame.top]);
-  const marks = scale
-    .ticks(wanted)
-    .flatMap((tick) => [
-      line(frame.left, scale(tick), frame.right, scale(tick), 'rule'),
-      text(frame.left - 6, scale(tick) + LETTER * 0.35, print(tick), { class: 'end axis' }),
-    ]);
-  return { y: (value) => scale(value), marks };
+  const y = linear(domain, [frame.bottom, frame.top]);
+  const marks = ticks(domain[0], domain[1], wanted).flatMap((tick) => [
+    line(frame.left, y(tick), frame.right, y(tick), 'rule'),
+    text(frame.left - 6, y(tick) + LETTER * 0.35, print(tick), { class: 'end axis' }),
+  ]);
+  return { y, marks };
 }
 
 /** Values along the bottom; a label that would run into the one before it is left out. */
@@ -242,14 +250,14 @@ export function xLabels(
 
 /** Round values of a plain number axis, with their places. */
 export function numberTicks(
-  domain: readonly [number, number],
-  range: readonly [number, number],
+  domain: Ends,
+  range: Ends,
   wanted: number,
   print: (value: number) => string,
 ): { readonly x: (value: number) => number; readonly ticks: { x: number; label: string }[] } {
-  const scale = scaleLinear([...domain], [...range]);
+  const x = linear(domain, range);
   return {
-    x: (value) => scale(value),
-    ticks: scale.ticks(wanted).map((tick) => ({ x: scale(tick), label: print(tick) })),
+    x,
+    ticks: ticks(domain[0], domain[1], wanted).map((tick) => ({ x: x(tick), label: print(tick) })),
   };
 }
