@@ -24,6 +24,18 @@ test('a season in order has no conflict', () => {
   expect(codesOf(hill, finished, '2027-04-01')).toEqual([]);
 });
 
+test('more hens that sit or moult than are there, or that went', () => {
+  const change = (what: string, birds: number, on = '2027-03-03'): Written => [
+    'pen-change',
+    on,
+    { pen: 'orchard', change: what, birds, sex: 'female' },
+  ];
+  const codes = (...changes: Written[]) => codesOf(hill, changes, '2027-03-09');
+  expect(codes(change('broody', 9), change('laying', 9, '2027-03-04'))).toEqual([]);
+  expect(codes(change('moulting', 10))).toEqual(['out-of-balance']);
+  expect(codes(change('died', 10))).toContain('out-of-balance');
+});
+
 type Case = [code: string, yaml: string, written: Written[], now: string];
 test.each<Case>([
   ['tray-taken', hill, [...eggs, put('A1', 1, 20), put('A2', 1, 10, '2027-03-08')], '2027-03-09'],

@@ -1,3 +1,4 @@
+import { isRest } from '../../records/pen-change.ts';
 import type { Pen, Season } from '../../season/model.ts';
 import { penOn } from '../../season/pens.ts';
 import { hensPerMale } from '../../season/species.ts';
@@ -95,20 +96,26 @@ export const tooFewMales: Check = ({ season }) => {
   return faults;
 };
 
-/** More hens or males gone from a pen than were in it. */
+/** More hens or males gone from a pen than were in it, or more hens at rest. */
 export const penChanges: Check = ({ season }) =>
   [...season.pens.values()].flatMap((pen) => {
     const last = pen.changes.at(-1);
     if (last === undefined) return [];
     const { missing } = penOn(pen, last.day);
-    return (['hens', 'males'] as const)
-      .filter((birds) => missing[birds] > 0)
-      .map((birds) =>
-        fault(
-          'out-of-balance',
-          last.at,
-          `${pen.name}: ${missing[birds]} more ${birds} went than were there`,
-          { pen: pen.name, hint: `traybook list pen-change --pen ${pen.name}` },
-        ),
-      );
+    const slip = (at: Fault['at'], message: string) =>
+      fault('out-of-balance', at, `${pen.name}: ${message}`, {
+        pen: pen.name,
+        hint: `traybook list pen-change --pen ${pen.name}`,
+      });
+    return [
+      ...(['hens', 'males'] as const)
+        .filter((birds) => missing[birds] > 0)
+        .map((birds) => slip(last.at, `${missing[birds]} more ${birds} went than were there`)),
+      ...pen.changes.flatMap(({ change, birds, day, at }) => {
+        const { hens } = penOn(pen, day);
+        return isRest(change) && birds > hens
+          ? [slip(at, `${birds} hens ${change} on ${day}, and ${hens} were there`)]
+          : [];
+      }),
+    ];
   });
