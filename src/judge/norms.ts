@@ -5,19 +5,21 @@ import type { normsFile } from './norms-schema.ts';
 
 export type Norms = z.infer<typeof normsFile>;
 
-/** Names of the rates a review gives, in the order of an egg's way. */
-export type RateName =
-  | 'settable'
-  | 'fertile_apparent'
-  | 'fertile'
-  | 'early'
-  | 'middle'
-  | 'late'
-  | 'pipped'
-  | 'rotten'
-  | 'hatch_of_set'
-  | 'hatch_of_fertile'
-  | 'weak'
-  | 'dead';
+/** The rates a review gives, in the order of an egg's way. */
+export const rateNames = [
+  'settable',
+  'fertile_apparent',
+  'fertile',
+  'early',
+  'middle',
+  'late',
+  'pipped',
+  'rotten',
+  'hatch_of_set',
+  'hatch_of_fertile',
+  'weak',
+  'dead',
+] as const;
+export type RateName = (typeof rateNames)[number];
 
 export const norms = file as Norms;

@@ -39,14 +39,21 @@ export type ReviewWishes = {
 
 const usualCuts: readonly Cut[] = ['pen', 'line', 'tray', 'storage age', 'week'];
 
-/** Of these more is better; of the other rates less is. */
-const moreIsBetter: ReadonlySet<RateName> = new Set<RateName>([
-  'settable',
-  'fertile_apparent',
-  'fertile',
-  'hatch_of_set',
-  'hatch_of_fertile',
-]);
+/** True of a rate of which more is better. */
+const moreIsBetter: Readonly<Record<RateName, boolean>> = {
+  settable: true,
+  fertile_apparent: true,
+  fertile: true,
+  early: false,
+  middle: false,
+  late: false,
+  pipped: false,
+  rotten: false,
+  hatch_of_set: true,
+  hatch_of_fertile: true,
+  weak: false,
+  dead: false,
+};
 
 const usualOf = (rate: RateName): { low: number; high: number } =>
   norms.rates[rate === 'fertile_apparent' ? 'fertile' : rate].value;
@@ -558,7 +565,7 @@ function reviewAnswer(review: Review): string[] {
 function reviewExceptions(review: Review): Say[] {
   const bad = rateLines(wholeSeason(review)).filter(({ name, rate: { low, high } }) => {
     const usual = usualOf(name);
-    return moreIsBetter.has(name)
+    return moreIsBetter[name]
       ? high !== null && high < usual.low
       : low !== null && low > usual.high;
   });

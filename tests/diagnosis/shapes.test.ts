@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
 import { causes } from '../../src/judge/diagnose/finding.ts';
-import { cuts, rateNames } from '../../src/judge/review/groups.ts';
+import { rateNames } from '../../src/judge/norms.ts';
+import { cuts } from '../../src/judge/review/groups.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
 import type { Season } from '../../src/season/model.ts';
 import { reviewJson } from '../../src/tables/review.ts';
@@ -20,7 +21,7 @@ const review = z.object({
       key: z.string(),
       counts: z.record(z.string(), z.number().nullable()),
       rates: z.partialRecord(
-        z.enum(rateNames as [string, ...string[]]),
+        z.enum(rateNames),
         z.strictObject({
           x: z.number(),
           n: z.number(),
@@ -34,7 +35,7 @@ const review = z.object({
   ),
   tests: z.array(
     z.object({
-      rate: z.enum(rateNames as [string, ...string[]]),
+      rate: z.enum(rateNames),
       by: z.string(),
       method: z.string(),
       statistic: maybe,

@@ -1,6 +1,6 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
-import type { RateName } from '../norms.ts';
+import { type RateName, rateNames } from '../norms.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { type Proportion, proportion, squareAndAdd } from '../statistics/proportion.ts';
 import { shareOf } from '../statistics/sampled.ts';
@@ -19,22 +19,6 @@ export const cuts = [
   'hatcher',
 ] as const;
 export type Cut = (typeof cuts)[number];
-
-/** Rates in the order of an egg's way. */
-export const rateNames: readonly RateName[] = [
-  'settable',
-  'fertile_apparent',
-  'fertile',
-  'early',
-  'middle',
-  'late',
-  'pipped',
-  'rotten',
-  'hatch_of_set',
-  'hatch_of_fertile',
-  'weak',
-  'dead',
-];
 
 export type Counts = {
   laid: number | null;
