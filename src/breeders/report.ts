@@ -213,7 +213,7 @@ export function breedersReport(flock: KnownBirds) {
     .sort(
       (a, b) =>
         a.line.localeCompare(b.line, 'en') ||
-        a.sex.localeCompare(b.sex, 'en') ||
+        (a.sex ?? '').localeCompare(b.sex ?? '', 'en') ||
         (b.index ?? Number.NEGATIVE_INFINITY) - (a.index ?? Number.NEGATIVE_INFINITY) ||
         a.bird.localeCompare(b.bird, 'en', { numeric: true }),
     );

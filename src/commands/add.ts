@@ -20,6 +20,8 @@ import { chooseNumbers, confirm } from './converse.ts';
 import {
   columnsInOrder,
   flagOf,
+  MANY_BIRDS,
+  MANY_BIRDS_EXAMPLE,
   noteLines,
   readEntry,
   type Typed,
@@ -35,15 +37,20 @@ function isDay(kind: RecordKind, column: string): boolean {
   return kind.columns[column]?.type === 'date';
 }
 
+/** True once the words tell what is recorded. */
+const saysRecord = (words: readonly string[]): boolean =>
+  words.some((word) => isRecordName(word) || word === MANY_BIRDS);
+
 export const command: CommandModule = {
   examples: (words) => [
     ...Object.values(kinds)
-      .filter((kind) => !words.some(isRecordName) || words.includes(kind.name))
+      .filter((kind) => !saysRecord(words) || words.includes(kind.name))
       .map((kind) => `add ${kind.example}`),
-    ...(words.some(isRecordName) ? [] : ['add eggs north=8/7 south=9/9', 'add --lines note.txt']),
+    ...(words.includes('bird') || words.includes(MANY_BIRDS) ? [`add ${MANY_BIRDS_EXAMPLE}`] : []),
+    ...(saysRecord(words) ? [] : ['add eggs north=8/7 south=9/9', 'add --lines note.txt']),
   ],
   define(add: Command, words) {
-    const record = words.find((word) => isRecordName(word));
+    const record = words.includes(MANY_BIRDS) ? 'bird' : words.find((word) => isRecordName(word));
     if (record === undefined || !isRecordName(record)) {
       add
         .argument('[record]', recordNames.join(', '))
@@ -81,6 +88,11 @@ export const command: CommandModule = {
       .option('--again', 'write this row though another says the same')
       .option('--dry-run', 'show what would be written, and write nothing')
       .option('--ask', 'ask field by field, down a sheet from the barn');
+    if (record === 'bird')
+      add
+        .option('--from <set>', 'birds: the set that they hatched from')
+        .option('--bands <numbers>', 'birds: a row for each band, as 101-134')
+        .option('--punches <numbers>', 'birds: a row for each toe punch, as 1-15');
     if (record === 'set') add.option('--as-planned', 'take pens, eggs and trays from the plan');
   },
   async run(context, [record], options) {
@@ -367,6 +379,7 @@ function filled(
     );
   if (kind.name === 'set') fillSet(cells, season);
   if (kind.name === 'group') fillGroupPen(cells, season);
+  if (kind.name === 'bird') fillBird(cells, season);
   if (kind.name === 'pen-change' && cells.sex === undefined && cells.change !== undefined) {
     if (cells.change === 'replaced') cells.sex = 'male';
     if (isRest(cells.change)) cells.sex = 'female';
@@ -451,6 +464,24 @@ function fillSet(cells: Record<string, string>, season: Season): void {
 function fillGroupPen(cells: Record<string, string>, season: Season): void {
   const shares = season.sets.get(cells.set ?? '')?.shares;
   if (cells.pen === undefined && shares?.length === 1) cells.pen = shares[0]!.pen.name;
+}
+
+/** The pen, line and day of hatch of a bird, where its set has them. */
+function fillBird(cells: Record<string, string>, season: Season): void {
+  fillGroupPen(cells, season);
+  const shares = season.sets.get(cells.set ?? '')?.shares ?? [];
+  const own = shares.filter((one) => cells.pen === undefined || one.pen.name === cells.pen);
+  if (cells.line === undefined && cells.set !== undefined && own.length === 0)
+    throw wrongWords(
+      expectedFound('set', 'a set of this season', quoted(cells.set)),
+      didYouMean(cells.set, season.sets.keys()) ??
+        'for a bird of an earlier season: --line and --born',
+    );
+  const lines = new Set(own.map((one) => one.pen.line.name));
+  if (cells.line === undefined && lines.size === 1) cells.line = [...lines][0]!;
+  const hatched = own.flatMap((one) => one.openings).filter((row) => row.values.hatched > 0);
+  const [first] = hatched.map((row) => row.on.day).sort();
+  if (cells.born === undefined && first !== undefined) cells.born = first;
 }
 
 /** One row for each planned share in each planned tray, the trays filled in order. */

@@ -51,9 +51,17 @@ export function changeText(written: Written, width: number): string {
   addAll(said, cautionLines([...new Set(cautions)], season.values.place.timezone));
   const lines = [...new Set(said)].map((one) => wrapped(one, width));
   for (const task of next.values()) lines.push(hanging(`next: ${task.due}  `, task.title, width));
-  lines.push(wrapped(`(entry ${rows.map(({ row }) => row.entry).join(', ')})`, width));
+  const entries = rows.map(({ row }) => row.entry);
+  const named =
+    entries.length > MOST_ENTRIES
+      ? `${entries[0]} to ${entries.at(-1)}, ${entries.length} in all`
+      : entries.join(', ');
+  lines.push(wrapped(`(entry ${named})`, width));
   return linesForTerminal(`${lines.join('\n')}\n`);
 }
+
+/** More entries than these are told by the first and last. */
+const MOST_ENTRIES = 12;
 
 /** Rows as they would stand in the logs, with what each column holds. */
 export function rowsText(rows: readonly WrittenRow[]): string {
@@ -90,6 +98,8 @@ function stateLines(
       `${pen.name}: ${counted(pen.hens, 'hen')}${resting}, ${counted(pen.males, 'male')} now${parted}`,
     ];
   }
+  if (record === 'bird' && set !== undefined)
+    return shares.map((share) => bandedText(share, season));
   if (record === 'acceptance') return [`${row.values.code} of ${row.values.about} is accepted`];
   if (record === 'eggs' || record === 'eggs-out') {
     const pen = String(row.values.pen);
@@ -159,6 +169,16 @@ function oldestText(shares: readonly Share[]): string {
 
 function missing(eggs: number): string {
   return eggs > 0 ? `${eggs} not accounted for` : `${-eggs} too many taken out`;
+}
+
+/** How many chicks of a share are entered as birds of their own. */
+function bandedText(share: Share, season: Season): string {
+  const own = season.rows.bird.filter(
+    ({ values }) =>
+      values.set === share.set && (values.pen === null || values.pen === share.pen.name),
+  );
+  const birds = new Set(own.map((row) => row.values.bird)).size;
+  return `${share.set} ${share.pen.name}: ${counted(birds, 'bird')} entered of ${counted(share.tally.hatched ?? 0, 'chick')} hatched`;
 }
 
 /** A share in one line: eggs left, apparent fertility, chicks. */

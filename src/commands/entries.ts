@@ -1,4 +1,6 @@
 /** What is typed after `add`, at the command line or as a line of a note: words in, cells out. */
+
+import { punchText } from '../records/bird.ts';
 import { isRecordName, kindOf, type RecordName, recordNames } from '../records/index.ts';
 import type { RecordKind } from '../records/record.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -44,6 +46,70 @@ const OTHER_FLAGS: Readonly<Record<string, boolean>> = {
   '--dry-run': false,
 };
 
+/** What is typed for the birds of a whole hatch, one row a band. */
+export const MANY_BIRDS = 'birds';
+export const MANY_BIRDS_EXAMPLE = 'birds --from D4 --bands 101-134';
+const MANY_FLAGS = { '--from': true, '--bands': true, '--punches': true } as const;
+
+/** A row for each band, or toe punch, of a hatch: the bird goes by its band, or by hatch and punch. */
+function birdRows(row: TypedRow): TypedRow[] {
+  const { from, bands, punches, bird, ...cells } = row.cells;
+  const set = from ?? cells.set ?? bird;
+  const marks = bands ?? punches;
+  if (set === undefined || marks === undefined || (bands !== undefined && punches !== undefined))
+    throw wrongWords(
+      expectedFound(
+        'birds',
+        'a set, and its bands or toe punches',
+        quoted(Object.values(row.cells).join(' ')),
+      ),
+      `for example: traybook add ${MANY_BIRDS_EXAMPLE}`,
+    );
+  const all = marksIn(marks);
+  if (punches !== undefined && all.some((mark) => Number(mark) > PUNCHES))
+    throw wrongWords(
+      expectedFound('punches', `marks from 1 to ${PUNCHES}`, quoted(punches)),
+      'four webs, each punched or not: traybook guide toe-punches',
+    );
+  return all.map((mark) => ({
+    ...row,
+    cells: {
+      ...cells,
+      set,
+      bird: bands === undefined ? `${set}-p${mark}` : mark,
+      band: bands === undefined ? punchText(mark) : mark,
+    },
+  }));
+}
+
+/** Toe punches that there are: four webs, each punched or not, but none punched is no mark. */
+const PUNCHES = 15;
+
+/** Most marks that one word stands for. */
+const MOST_MARKS = 1000;
+
+/** The marks of `101-134,140` or `N01-N20`, each as it is written on the band. */
+function marksIn(text: string): string[] {
+  return text.split(',').flatMap((part) => {
+    const [, letters, first, again, last] =
+      /^(\D{0,20}?)(\d{1,9})(?:-(\D{0,20}?)(\d{1,9}))?$/.exec(part) ?? [];
+    const [from, to] = [Number(first), Number(last ?? first)];
+    if (first === undefined || (again && again !== letters) || to < from || to - from >= MOST_MARKS)
+      throw wrongWords(
+        expectedFound(
+          'bands',
+          `numbers such as 101-134 or N01-N20, at most ${MOST_MARKS}`,
+          quoted(part),
+        ),
+        null,
+      );
+    return Array.from(
+      { length: to - from + 1 },
+      (_, index) => `${letters}${String(from + index).padStart(first.length, '0')}`,
+    );
+  });
+}
+
 type SaidOfRow = { cells: Record<string, string>; flags: Map<string, string>; short?: string };
 
 /**
@@ -55,7 +121,9 @@ type SaidOfRow = { cells: Record<string, string>; flags: Map<string, string>; sh
  * @throws Stop (exit 2) for words that mean nothing
  */
 export function readEntry(words: readonly string[]): Typed {
-  const [record, ...rest] = withoutOthers(words);
+  const [word, ...rest] = withoutOthers(words);
+  const isMany = word === MANY_BIRDS;
+  const record = isMany ? 'bird' : word;
   if (record === undefined || !isRecordName(record))
     throw wrongWords(
       `unknown record ${quoted(record ?? '')}`,
@@ -67,6 +135,7 @@ export function readEntry(words: readonly string[]): Typed {
   const pairs: (readonly [string, string])[] = [];
   const known: Readonly<Record<string, boolean>> = {
     ...Object.fromEntries(Object.keys(kind.columns).map((column) => [flagOf(column), true])),
+    ...(isMany ? MANY_FLAGS : {}),
     ...ROW_FLAGS,
     ...ENTRY_FLAGS,
   };
@@ -107,19 +176,20 @@ export function readEntry(words: readonly string[]): Typed {
     shares.length === 0 && paired.length > 0
       ? paired
       : [...(shares.length > 0 ? shares : own), ...paired];
+  const typed = rows.map(({ cells, flags, short }): TypedRow => {
+    const of = (flag: string) => flags.get(flag) ?? common.flags.get(flag);
+    return {
+      cells: { ...common.cells, ...cells },
+      short: short ?? null,
+      on: of('--on'),
+      note: of('--note'),
+      anyway: of('--anyway') !== undefined,
+      again: of('--again') !== undefined,
+    };
+  });
   return {
     record,
-    rows: rows.map(({ cells, flags, short }) => {
-      const of = (flag: string) => flags.get(flag) ?? common.flags.get(flag);
-      return {
-        cells: { ...common.cells, ...cells },
-        short: short ?? null,
-        on: of('--on'),
-        note: of('--note'),
-        anyway: of('--anyway') !== undefined,
-        again: of('--again') !== undefined,
-      };
-    }),
+    rows: isMany ? typed.flatMap(birdRows) : typed,
     by: common.flags.get('--by'),
     asPlanned: common.flags.has('--as-planned'),
     ask: common.flags.has('--ask'),

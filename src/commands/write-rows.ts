@@ -253,6 +253,7 @@ const IMPOSSIBLE: ReadonlySet<Fault['code']> = new Set([
   'out-of-balance',
   'order-of-events',
   'unlikely-figure',
+  'band-worn',
 ]);
 
 /** Things that cannot have happened, so that a record of them is a slip. */

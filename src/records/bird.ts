@@ -1,5 +1,11 @@
-import { dayOrNone, name, nameOrNone, oneOf, text } from './column.ts';
+import { dayOrNone, name, nameOrNone, oneOfOrNone, text } from './column.ts';
 import { record } from './record.ts';
+
+/** How a toe punch stands in the column of bands: `punch 5`. */
+export const punchText = (mark: string): string => `punch ${mark}`;
+
+/** True for a toe punch, which birds of several hatches may wear. */
+export const isPunch = (band: string): boolean => /^punch /i.test(band);
 
 export const bird = record({
   name: 'bird',
@@ -8,9 +14,9 @@ export const bird = record({
   naming: 'bird',
   columns: {
     bird: name('name or number of the bird'),
-    band: text('leg or wing band'),
+    band: text('leg or wing band, or toe punch'),
     line: name('line', 'line'),
-    sex: oneOf('sex', ['female', 'male'] as const),
+    sex: oneOfOrNone('sex; left out until it is known', ['female', 'male'] as const),
     set: nameOrNone('set it hatched from; may be of an earlier season'),
     pen: nameOrNone('pen it was bred in'),
     dam: nameOrNone('mother'),

@@ -72,6 +72,7 @@ export const faultCodes = {
   'parent-too-young': 'conflict',
   'score-before-birth': 'conflict',
   'bird-in-two-pens': 'conflict',
+  'band-worn': 'conflict',
   'twin-rows': 'conflict',
   'unlikely-figure': 'conflict',
   'unknown-order': 'conflict',

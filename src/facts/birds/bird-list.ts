@@ -8,7 +8,8 @@ import type { PedigreeEntry, PossibleParent } from './pedigree.ts';
 export interface FlockBird {
   readonly name: string;
   readonly line: string;
-  readonly sex: 'female' | 'male';
+  /** Null until it is known. */
+  readonly sex: 'female' | 'male' | null;
   readonly born: Day | null;
   /** The hatch it came out of, unique over the seasons; `null` when only the day is known. */
   readonly hatch: string | null;
@@ -89,7 +90,7 @@ export function flockOf(seasons: readonly Season[]): KnownBirds {
       birds.set(values.bird, {
         name: values.bird,
         line: values.line,
-        sex: values.sex,
+        sex: values.sex ?? known?.sex ?? null,
         born: values.born ?? known?.born ?? null,
         // A set may be of an earlier season: the year of hatch tells two of one name apart.
         hatch:

@@ -1,10 +1,16 @@
 import breeding from '../../../seeds/breeding.yaml';
+import { isPunch } from '../../records/bird.ts';
+import type { Season, Share } from '../../season/model.ts';
 import { daysBetween } from '../../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
+import { addAll } from '../../text/lists.ts';
 import { didYouMean } from '../../text/nearest.ts';
 import { flockOf, type KnownBirds } from '../birds/bird-list.ts';
 import { pedigreeFaults } from '../birds/pedigree.ts';
 import type { Check } from './check.ts';
+import { byWriting } from './twins.ts';
+
+type BirdRow = Season['rows']['bird'][number];
 
 const { parents } = breeding as { parents: { youngest_days: { value: number } } };
 
@@ -33,7 +39,7 @@ export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
       unknown(name, what, at);
       return null;
     }
-    if (parent.sex !== sex)
+    if (parent.sex !== null && parent.sex !== sex)
       faults.push(
         fault('wrong-sex', at, expectedFound(what, `a ${sex}`, `${name}, a ${parent.sex}`), {
           hint: `${name} is entered in ${parent.at.file}:${parent.at.line}`,
@@ -65,6 +71,8 @@ export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
         );
     }
   }
+  addAll(faults, wornTwice(season));
+  addAll(faults, tooMany(season));
   for (const loop of pedigreeFaults(flock.pedigree).loops) {
     const bird = birds.get(loop[0]!)!;
     faults.push(
@@ -138,6 +146,68 @@ export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
     }
   });
   return faults;
+}
+
+/** `band-worn`: a band, or a name, that a bird of another hatch has already and still wears. */
+function wornTwice(season: Season): Fault[] {
+  const gone = new Set(season.values.gone);
+  const wearers = new Map<string, BirdRow>();
+  return [...season.rows.bird].sort(byWriting).flatMap((row) => {
+    const { bird, band, set } = row.values;
+    if (gone.has(bird)) return [];
+    // A toe punch marks birds of one hatch; a band is one bird's alone.
+    const worn = band === '' ? bird : isPunch(band) ? JSON.stringify([band, set]) : band;
+    const first = wearers.get(worn);
+    if (first === undefined) {
+      wearers.set(worn, row);
+      return [];
+    }
+    if (first.values.bird === bird && first.values.set === set) return [];
+    return [
+      fault(
+        'band-worn',
+        row.at,
+        `${bird}: ${first.values.bird}${first.values.set === null ? '' : ` of ${first.values.set}`} wears ${band === '' ? 'that name' : band} already${Number.isFinite(first.at.line) ? ` (${first.at.file}:${first.at.line})` : ''}`,
+        {
+          about: row.entry,
+          hint: 'look at both birds; one that is gone: name it under gone: in season.yaml',
+        },
+      ),
+    ];
+  });
+}
+
+/** `out-of-balance`: more birds entered of a share than chicks came of it. */
+function tooMany(season: Season): Fault[] {
+  const entered = new Map<Share, BirdRow[]>();
+  for (const row of season.rows.bird) {
+    const { set, pen, born } = row.values;
+    const shares = season.sets.get(set ?? '')?.shares ?? [];
+    const share = shares.find((one) => one.pen.name === pen) ?? shares[0];
+    if (share === undefined || (pen === null && shares.length > 1)) continue;
+    // A set of an earlier season may have the same name.
+    const isOther = born === null ? season.values.previous.length > 0 : born < share.on.day;
+    if (isOther) continue;
+    entered.set(share, [...(entered.get(share) ?? []), row]);
+  }
+  return [...entered].flatMap(([share, rows]) => {
+    const birds = new Set(rows.map((row) => row.values.bird)).size;
+    const hatched = share.tally.hatched ?? 0;
+    return birds <= hatched
+      ? []
+      : [
+          fault(
+            'out-of-balance',
+            rows.at(-1)!.at,
+            `${share.set} ${share.pen.name}: ${birds} birds are entered, and ${hatched} chicks hatched`,
+            {
+              set: share.set,
+              pen: share.pen.name,
+              hint: 'count the bands, or write the hatch first',
+            },
+          ),
+        ];
+  });
 }
 
 /** Birds and pedigrees of this season's own files. */

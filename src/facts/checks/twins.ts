@@ -21,7 +21,7 @@ export const twinRows: Check = ({ season }) =>
     fault(
       'twin-rows',
       again.at,
-      `${record} ${subjectOf(record, again)} of ${printOn(again.on)} stands twice: ${first.entry} (${first.at.file}:${first.at.line})${Number.isFinite(again.at.line) ? ` and ${again.entry}` : ' says the same'}`,
+      `${record} ${subjectOf(record, again)} of ${printOn(again.on)} stands twice${Number.isFinite(first.at.line) ? `: ${first.entry} (${first.at.file}:${first.at.line})${Number.isFinite(again.at.line) ? ` and ${again.entry}` : ' says the same'}` : ' in what is to be written'}`,
       {
         about: again.entry,
         set: textOf(again.values.set),
@@ -59,7 +59,7 @@ export function twinsOf(season: Season): Twin[] {
 }
 
 /** In the order written down; of one second a row that is not in its file yet comes last. */
-function byWriting(a: Row, b: Row): number {
+export function byWriting(a: Row, b: Row): number {
   return (
     a.recordedAt - b.recordedAt ||
     Number(Number.isFinite(b.at.line)) - Number(Number.isFinite(a.at.line)) ||
