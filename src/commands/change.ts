@@ -1,8 +1,9 @@
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { withdrawalsOf } from '../facts/birds/withdrawal.ts';
 import { storedEggs } from '../facts/egg-store.ts';
-import { hensInLay } from '../facts/laying.ts';
+import { hensInLay, isPosted } from '../facts/laying.ts';
 import { looksOf } from '../facts/looks.ts';
+import { postedHatch } from '../facts/stages.ts';
 import type { Task } from '../facts/tasks/task.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import { meaningOf } from '../judge/answers.ts';
@@ -120,8 +121,13 @@ function stateLines(
   if (set === undefined) return [`${record} written for ${row.on.day}`];
   if (record === 'set') {
     const eggs = set.shares.reduce((sum, share) => sum + share.eggs, 0);
+    const posted = set.shares.filter((share) => isPosted(share.pen));
     return [
       `${set.name}: ${set.shares.map((share) => `${share.pen.name} ${share.eggs}`).join(', ')}; ${counted(eggs, 'egg')} in all, ${oldestText(set.shares)}`,
+      ...posted.map(
+        ({ pen }) =>
+          `${pen.name}: eggs off the road: about ${Math.round(100 * postedHatch.value)} % of them hatch`,
+      ),
     ];
   }
   return shares.map(shareText);

@@ -20,6 +20,18 @@ export function laidOn({ bought }: Pen, written: Day): Day {
   return bought === null ? written : addDays(written, -bought.road_days - bought.days_old);
 }
 
+/** True for eggs that came by road or post: the journey loosens the air cell. */
+export function isPosted({ bought }: Pen): boolean {
+  return bought !== null && bought.road_days > 0;
+}
+
+/** The day from which eggs of a lot may be set: at once, but for posted ones, which stand a while first. */
+export function restedOn(pen: Pen, laid: Day): Day {
+  if (!isPosted(pen)) return laid;
+  const { road_days, days_old } = pen.bought!;
+  return addDays(laid, road_days + days_old + work.posted_rest_days.value);
+}
+
 /** A change of males and the day from which eggs are surely of the new ones. */
 export type CarryOver = { readonly changed: Day; readonly pureFrom: Day };
 

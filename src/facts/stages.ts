@@ -46,5 +46,22 @@ export function seedSpread(stage: Stage): { within: number; between: number; yea
   };
 }
 
+/**
+ * What is expected to hatch of the eggs moved that came by road or post: with the kind's other rates it
+ * makes the hatch of eggs set that is published of such eggs.
+ */
+export function postedPrior(species: string): Prior {
+  const { value, source, seen } = seeds.posted.hatch_of_set;
+  const hatched = seedPrior(species, 'hatched');
+  const before = (['fertile', 'candled', 'transferred'] as const).reduce(
+    (product, stage) => product * seedPrior(species, stage).mean,
+    1,
+  );
+  return { mean: Math.min(hatched.mean, value / before), strength: hatched.strength, source, seen };
+}
+
+/** Share of posted eggs that hatch of those set, as published. */
+export const postedHatch = seeds.posted.hatch_of_set;
+
 /** How storage losses are taken up: hatch they are set against, and doubt about the table's points. */
 export const storageSeeds = seeds.storage;

@@ -33,7 +33,8 @@ export function meaningOf(record: RecordName, row: Row, season: Season, now: Now
   const lines: string[] = [];
   if (record === 'reading') addAll(lines, readingLines(row, season, now));
   if (record === 'weighing') addAll(lines, weighingLines(row, season));
-  if (record === 'group') addAll(lines, roofLines(String(row.values.brooder), season, now));
+  if (record === 'group' && row.values.brooder !== null)
+    addAll(lines, roofLines(String(row.values.brooder), season, now));
   if (record === 'move') addAll(lines, roofLines(String(row.values.to), season, now));
   for (const alarm of alarmsAt(season, now).filter((one) => isAbout(one, row))) {
     lines.push(`alarm: ${alarm.title}`);

@@ -12,7 +12,7 @@ import { closedSpans } from '../facts/feasible/days.ts';
 import { partOfRoom } from '../facts/feasible/hatchers.ts';
 import { lastSetDay, readyAfter } from '../facts/goals.ts';
 import { lastOpeningDay, machineHours, openPlan, storageHours } from '../facts/hatch-time.ts';
-import { isCarried } from '../facts/laying.ts';
+import { isCarried, laidOn, restedOn } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { work } from '../facts/tasks/work.ts';
 import { expectedIn, mostForRoom } from '../judge/rates/expected-chicks.ts';
@@ -189,7 +189,12 @@ export function problemOf(
     const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
     for (let d = 0; d < days; d++)
-      if (wishes.idle?.has(pen.name) || isCarried(pen, addDays(first, d))) closed.add(d);
+      if (
+        wishes.idle?.has(pen.name) ||
+        isCarried(pen, addDays(first, d)) ||
+        d < restDays(pen, first)
+      )
+        closed.add(d);
     const lots = lotsOf(season, now, rates, pen, { first, days, maxAge });
     const scale = rates.storage(pen.line.speciesName).mean;
     return {
@@ -285,6 +290,12 @@ export function problemOf(
     occupancy,
     stays,
   };
+}
+
+/** Days until bought eggs have come and stood. */
+function restDays(pen: Pen, first: Day): number {
+  if (pen.bought === null) return 0;
+  return daysBetween(first, restedOn(pen, laidOn(pen, pen.bought.on)));
 }
 
 function wantedOf(

@@ -145,7 +145,7 @@ function claimForecast(
   const [birds] = forecast.birdsOf(planned, [at]);
   if (!birds) throw new RangeError('no such claim');
   const { chance, error } = birds.chance(goal.count);
-  const pens = pensOf(season, goal).filter((pen) => pen.hens > 0);
+  const pens = pensOf(season, goal).filter((pen) => pen.hens > 0 || pen.bought !== null);
   const isFree = (day: Day) => !isDayOff(season, 'set', day);
   const lastSet = nearestDay(lastSetDay(goal), -1, today, isFree);
   const closed =

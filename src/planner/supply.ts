@@ -8,8 +8,12 @@ import { normalUpper } from '../judge/statistics/normal.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, dayOfNumber, numberOfDay } from '../text/day.ts';
 
-/** Standard deviation of a pen's lay over what is expected, from what is not known of its rates. */
+/**
+ * Standard deviation of a pen's lay over what is expected, from what is not known of its rates; none
+ * of eggs that are bought.
+ */
 export function layCertainty(rates: FarmRates, pen: Pen): number {
+  if (pen.bought !== null) return 0;
   const part = (stage: 'lay' | 'kept') => {
     const { mean, sd } = rates.rate(stage, pen);
     return mean > 0 ? sd / mean : 0;

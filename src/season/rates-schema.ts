@@ -25,5 +25,6 @@ export const ratesFile = z.strictObject({
     usual_hatch: z.strictObject({ value: share, source, seen }),
     doubt: z.strictObject({ value: z.number().check(z.gt(0), z.maximum(3)), source, seen }),
   }),
+  posted: z.strictObject({ hatch_of_set: z.strictObject({ value: share, source, seen }) }),
   species: z.record(z.string(), byStage(prior)),
 });

@@ -46,6 +46,7 @@ export const faultCodes = {
   'hatcher-not-clean': 'conflict',
   'mixed-stage': 'conflict',
   'eggs-too-old': 'conflict',
+  'eggs-not-rested': 'conflict',
   'eggs-not-there': 'conflict',
   'pen-not-pure': 'conflict',
   'pen-not-ready': 'conflict',

@@ -201,7 +201,7 @@ function dueOf(lines: readonly Line[]): number {
 }
 
 /** Numbers that look random and are the same in each run (Lehmer, modulus 2^31 - 1). */
-function drawer(seed: number): (most: number) => number {
+export function drawer(seed: number): (most: number) => number {
   let state = seed;
   return (most) => {
     state = (state * 48_271) % 2_147_483_647;

@@ -216,7 +216,7 @@ function partOf(
     pen: share.pen,
     chicks: row.values.chicks,
     on: row.on,
-    brooder: row.values.brooder,
+    brooder: row.values.brooder ?? OUTSIDE,
     mark: row.values.mark === '' ? null : row.values.mark,
     hatched: first.on.day,
     youngest: later(

@@ -1,7 +1,7 @@
 import { holdingFigures } from '../../season/brooding.ts';
 import { isHers } from '../../season/hens.ts';
 import type { EggSet, Now, Season, Share } from '../../season/model.ts';
-import { type Day, dayOfNumber, numberOfDay, type On } from '../../text/day.ts';
+import { compareOn, type Day, dayOfNumber, numberOfDay, type On } from '../../text/day.ts';
 import type { Place } from '../../text/source.ts';
 import { elapsedHours } from '../local-time.ts';
 
@@ -55,8 +55,28 @@ function chicksOf(
   const single = season.sets.get(share.set)?.shares.length === 1;
   const grouped = (bySet.get(share.set) ?? [])
     .filter((row) => row.values.pen === share.pen.name || (row.values.pen === null && single))
-    .map((row) => ({ on: row.on, chicks: row.values.chicks, at: row.at }));
+    .flatMap((row) =>
+      row.values.brooder === null
+        ? goneOf(row, season)
+        : [{ on: row.on, chicks: row.values.chicks, at: row.at }],
+    );
   return { out, grouped };
+}
+
+/** Chicks of a group that has no brooder: they wait until they are sold, given or moved. */
+function goneOf(
+  row: Season['rows']['group'][number],
+  season: Season,
+): (Taken & { readonly at: Place })[] {
+  const out: (Taken & { readonly at: Place })[] = [];
+  let left = row.values.chicks;
+  for (const one of [...season.rows.leaving, ...season.rows.move, ...season.rows.loss]) {
+    if (one.values.group !== row.values.group || left === 0) continue;
+    const chicks = Math.min(left, one.values.birds);
+    left -= chicks;
+    out.push({ on: one.on, chicks, at: one.at });
+  }
+  return out.sort((a, b) => compareOn(a.on, b.on));
 }
 
 type Taken = { readonly on: On; readonly chicks: number };

@@ -10,7 +10,7 @@ import { pedigreeFaults } from '../birds/pedigree.ts';
 import type { Check } from './check.ts';
 import { byWriting } from './twins.ts';
 
-type BirdRow = Season['rows']['bird'][number];
+type BirdEntered = Season['rows']['bird'][number];
 
 const { parents } = breeding as { parents: { youngest_days: { value: number } } };
 
@@ -151,7 +151,7 @@ export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
 /** `band-worn`: a band, or a name, that a bird of another hatch has already and still wears. */
 function wornTwice(season: Season): Fault[] {
   const gone = new Set(season.values.gone);
-  const wearers = new Map<string, BirdRow>();
+  const wearers = new Map<string, BirdEntered>();
   return [...season.rows.bird].sort(byWriting).flatMap((row) => {
     const { bird, band, set } = row.values;
     if (gone.has(bird)) return [];
@@ -179,7 +179,7 @@ function wornTwice(season: Season): Fault[] {
 
 /** `out-of-balance`: more birds entered of a share than chicks came of it. */
 function tooMany(season: Season): Fault[] {
-  const entered = new Map<Share, BirdRow[]>();
+  const entered = new Map<Share, BirdEntered[]>();
   for (const row of season.rows.bird) {
     const { set, pen, born } = row.values;
     const shares = season.sets.get(set ?? '')?.shares ?? [];

@@ -42,7 +42,7 @@ export function goalFaults(season: Season, now: Now): Fault[] {
         ),
       );
     const pens = pensOf(season, goal);
-    if (pens.length > 0 && pens.some((pen) => pen.hens > 0)) continue;
+    if (pens.length > 0 && pens.some((pen) => pen.hens > 0 || pen.bought !== null)) continue;
     const [empty] = pens;
     faults.push(
       fault(

@@ -1,7 +1,10 @@
+import type { Pen } from '../../season/model.ts';
+import type { Day } from '../../text/day.ts';
 import { largest } from '../../text/lists.ts';
+import type { Place } from '../../text/source.ts';
 import { plannedDraws } from '../egg-store.ts';
 import { openPlan } from '../hatch-time.ts';
-import { endOfLay, layEnds } from '../laying.ts';
+import { endOfLay, isPosted, laidOn, layEnds, restedOn } from '../laying.ts';
 import { total } from '../tally.ts';
 import { type FeasibleLimit, type Reason, reason } from './reason.ts';
 
@@ -31,6 +34,39 @@ export const eggsTooOld: FeasibleLimit = ({ season }) =>
       ];
     }),
   );
+
+/** `eggs-not-rested`: eggs set as they came off the road; a loose air cell settles if they stand first. */
+export const eggsNotRested: FeasibleLimit = ({ season }) => [
+  ...[...season.sets.values()].flatMap((set) =>
+    set.shares.flatMap((share) =>
+      share.drawn.some((one) => share.on.day < restedOn(share.pen, one.laid))
+        ? [tooSoon(set.name, share.pen, share.on.day, share.at)]
+        : [],
+    ),
+  ),
+  ...openPlan(season).flatMap((line) =>
+    line.shares.flatMap(({ pen }) =>
+      isPosted(pen) && line.on < restedOn(pen, laidOn(pen, pen.bought!.on))
+        ? [tooSoon(line.name, pen, line.on, line.at)]
+        : [],
+    ),
+  ),
+];
+
+function tooSoon(set: string, pen: Pen, day: Day, at: Place): Reason {
+  return reason(
+    'eggs-not-rested',
+    at,
+    `${set}: eggs of ${pen.name} go in on ${day}, straight off the road`,
+    {
+      set,
+      pen: pen.name,
+      day,
+      severity: 'warning',
+      hint: 'let them stand first, at room temperature, point down: traybook guide posted-eggs',
+    },
+  );
+}
 
 /**
  * `eggs-not-there`: more eggs set than were kept; or planned than are in store and expected to be

@@ -7,7 +7,7 @@ import type { Expected } from '../expected.ts';
 import { occupancyOf } from '../occupancy.ts';
 import { brooderOverfull } from './brooders.ts';
 import { dayOff, machineClosed, outOfSeason } from './days.ts';
-import { eggsNotThere, eggsOutNotThere, eggsTooOld } from './eggs.ts';
+import { eggsNotRested, eggsNotThere, eggsOutNotThere, eggsTooOld } from './eggs.ts';
 import { hatcherNotClean, hatcherOverfull, hatcherTaken, mixedStage } from './hatchers.ts';
 import type { FeasibleLimit, Reason } from './reason.ts';
 import { trayOverfull, trayTaken } from './trays.ts';
@@ -24,6 +24,7 @@ const limits: readonly FeasibleLimit[] = [
   outOfSeason,
   dayOff,
   eggsTooOld,
+  eggsNotRested,
   eggsNotThere,
   eggsOutNotThere,
   brooderOverfull,

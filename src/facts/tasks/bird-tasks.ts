@@ -48,10 +48,16 @@ function hours(low: number, high: number): string {
 function broodTasks(season: Season, now: Now): TaskDraft[] {
   return waitingChicks(season, now).map((one) => {
     const brooder = season.brooders.size === 1 ? [...season.brooders.keys()][0] : 'BROODER';
+    // In a group without a brooder they are to go to their buyers.
+    const toGo = season.rows.group.find(
+      ({ values }) => values.set === one.set && values.brooder === null,
+    );
     const settle =
       season.brooders.size === 0
         ? `add tick ${one.set}/brood`
-        : `add group NAME --set ${one.set}${one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen PEN'} --brooder ${brooder} --chicks ${one.chicks}`;
+        : toGo !== undefined
+          ? `add leaving ${toGo.values.group} --sex unknown --birds ${one.chicks} --way sold`
+          : `add group NAME --set ${one.set}${one.pens.length === 1 ? ` --pen ${one.pens[0]}` : ' --pen PEN'} --brooder ${brooder} --chicks ${one.chicks}`;
     const limit = holdingFigures.limit_hours.value;
     return taskOf({
       id: `${one.set}/brood`,

@@ -4,6 +4,7 @@ import { addDays, type Day, daysIn, earlier, later } from '../../text/day.ts';
 import { occupantsOn, type Stay } from '../birds/brooders.ts';
 import { kindOfLine } from '../birds/groups.ts';
 import { hasHatched } from '../expected.ts';
+import { raisedLines } from '../feasible/brooders.ts';
 import { milestonesOfSet } from '../hatch-time.ts';
 import { heatText, heatUnder, isSameHeat, type RoofHeat, unsuitedText } from '../heat.ts';
 import { type Put, type TaskDraft, taskOf } from './task.ts';
@@ -115,10 +116,13 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
 export function warmTasks(season: Season): TaskDraft[] {
   const unit = season.values.units.temperature;
   const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
+  const raised = raisedLines(season);
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
     // A hen warms her own.
-    if (open.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
+    // Chicks wanted at the hatch go with their buyers.
+    const isRaised = open.some((share) => raised.has(share.pen.line));
+    if (!isRaised || open.some(isHers) || set.shares.some(hasHatched)) return [];
     const { hatch, watch } = milestonesOfSet(set, season);
     const heat = heatUnder(
       open.map((share) => ({

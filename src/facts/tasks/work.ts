@@ -11,6 +11,7 @@ type WorkKey =
   | 'hatch_early_days'
   | 'heat_lower_days'
   | 'set_late_days'
+  | 'posted_rest_days'
   | 'stale_days'
   | 'over_after_first_hours'
   | 'over_after_last_hours'

@@ -2,7 +2,7 @@
 
 import { flockOf, kindOfLine } from '../../facts/birds/groups.ts';
 import { plannedLoss } from '../../facts/birds/losses.ts';
-import { hensInLay, layIsGood } from '../../facts/laying.ts';
+import { hensInLay, isPosted, layIsGood } from '../../facts/laying.ts';
 import { looksOf } from '../../facts/looks.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
@@ -38,11 +38,17 @@ export interface Evidence {
   unseen: readonly Stage[];
   /** True if from an earlier season. */
   earlier: boolean;
+  /** Eggs that came by road or post. */
+  posted: boolean;
 }
 
 /** The name under which a stage's counts of a pen are pooled: its own, or its line's. */
 export function unitOf(stage: Stage, pen: Pen, year: string): string {
-  return penStages.includes(stage) ? `${year}/pen ${pen.name}` : `${year}/line ${pen.line.name}`;
+  // What the road did to eggs is not held against those of our own hens.
+  const posted = stage === 'hatched' && isPosted(pen) ? ' posted' : '';
+  return penStages.includes(stage)
+    ? `${year}/pen ${pen.name}`
+    : `${year}/line ${pen.line.name}${posted}`;
 }
 
 export function yearOf(season: Season): string {
@@ -82,6 +88,7 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
       species: pen.line.speciesName,
       line: pen.line.name,
       pen: pen.name,
+      posted: isPosted(pen),
       year,
       unit,
       set: `${year}/${set}`,

@@ -1,6 +1,7 @@
 /** What is known of every rate of a farm: seeds, earlier seasons, this season, and the keeper's own word. */
 
-import { type Prior, type Stage, seedPrior, seedSpread } from '../../facts/stages.ts';
+import { isPosted } from '../../facts/laying.ts';
+import { type Prior, postedPrior, type Stage, seedPrior, seedSpread } from '../../facts/stages.ts';
 import type { Pen, Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
 import { type Interval, type RatePosterior, ratePosterior, type Unit } from '../model/levels.ts';
@@ -71,12 +72,16 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
     return made;
   };
 
+  const ofPosted = (stage: Stage, pen: Pen) => stage === 'hatched' && isPosted(pen);
   const ownRate = (stage: Stage, pen: Pen) => season.values.rates[pen.line.name]?.[stage];
   const pool = (stage: Stage, pen: Pen): string =>
-    ownRate(stage, pen) === undefined ? pen.line.speciesName : `line ${pen.line.name}`;
+    `${ownRate(stage, pen) === undefined ? pen.line.speciesName : `line ${pen.line.name}`}${ofPosted(stage, pen) ? ' posted' : ''}`;
   const priorOf = (stage: Stage, pen: Pen): Prior => {
     const own = ownRate(stage, pen);
-    if (own === undefined) return seedPrior(pen.line.likeSpecies, stage);
+    if (own === undefined)
+      return ofPosted(stage, pen)
+        ? postedPrior(pen.line.likeSpecies)
+        : seedPrior(pen.line.likeSpecies, stage);
     const { mean, strength = KNOWN_WELL } = typeof own === 'number' ? { mean: own } : own;
     return { mean, strength, source: 'rates: of season.yaml', seen: 'keeper' };
   };
@@ -85,6 +90,7 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
       (e) =>
         e.stage === stage &&
         e.species === pen.line.speciesName &&
+        (stage !== 'hatched' || e.posted === isPosted(pen)) &&
         (ownRate(stage, pen) === undefined || e.line === pen.line.name),
     );
 

@@ -8,7 +8,7 @@
 import gammaln from '@stdlib/math-base-special-gammaln';
 import randomBeta from '@stdlib/random-base-beta';
 import mersenneTwister from '@stdlib/random-base-mt19937';
-import { layersOn, layIsGood } from '../../facts/laying.ts';
+import { laidOn, layersOn, layIsGood } from '../../facts/laying.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
@@ -298,6 +298,8 @@ export class Worlds {
 }
 
 const WEEK = 7;
+/** More eggs than anybody sets. */
+const AS_MANY_AS_ASKED = 1_000_000;
 
 /** Hatching eggs of one pen: in store, and laid from now on, summed by day in each world. */
 class Laying {
@@ -327,6 +329,12 @@ class Laying {
     this.#stored = season.lots
       .filter((lot) => lot.pen === pen.name && lot.left > 0)
       .map((lot) => ({ day: lot.laid, eggs: lot.left }));
+    // Eggs bought and on their way come as ordered; without a number, as many as are asked for.
+    if (pen.bought !== null && pen.bought.on > today)
+      this.#stored.push({
+        day: laidOn(pen, pen.bought.on),
+        eggs: pen.bought.eggs ?? AS_MANY_AS_ASKED,
+      });
     const sum = this.#stored.reduce((total, lot) => total + lot.eggs, 0);
     this.#sums = [new Float64Array(worlds.draws).fill(sum)];
     this.#normal = normals(worlds.uniform(`laying ${pen.name}`));
