@@ -10,6 +10,7 @@ import { fixed } from '../tables/numbers.ts';
 import { addAll } from '../text/lists.ts';
 import { type Alarm, Farm } from './alarms/alarm.ts';
 import { alarmsAt } from './alarms/alarms.ts';
+import { adviceOnLoss } from './alarms/bird-rules.ts';
 import { bandText, degreesText, humidityText } from './alarms/machine-rules.ts';
 
 /** Records whose rows can bring an alarm about. */
@@ -40,6 +41,11 @@ export function meaningOf(record: RecordName, row: Row, season: Season, now: Now
     lines.push(`alarm: ${alarm.title}`);
     const [first] = alarm.next;
     if (first !== undefined) lines.push(`first: ${first}`);
+  }
+  if (record === 'loss') {
+    const advice = adviceOnLoss(row as Parameters<typeof adviceOnLoss>[0]);
+    const first = `first: ${advice?.first}`;
+    if (advice !== null && !lines.includes(first)) lines.push(advice.means, first);
   }
   return lines;
 }

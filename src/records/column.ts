@@ -232,6 +232,8 @@ export function oneOf<W extends string>(about: string, words: readonly W[]): Log
 export function oneOfOrNone<W extends string>(
   about: string,
   words: readonly W[],
+  /** Other words that a keeper may use, and the word of the list that each means. */
+  meant: Readonly<Record<string, W>> = {},
 ): LogColumn<W | null> {
   return column<W | null>({
     about,
@@ -243,7 +245,7 @@ export function oneOfOrNone<W extends string>(
         ? { value: null }
         : words.includes(cell as W)
           ? { value: cell as W }
-          : { hint: null },
+          : { hint: Object.hasOwn(meant, cell) ? `did you mean ${meant[cell]}?` : null },
   });
 }
 

@@ -13,6 +13,24 @@ const lossCauses = [
   'unknown',
 ] as const;
 
+/** What keepers call them. */
+const meant: Readonly<Record<string, (typeof lossCauses)[number]>> = {
+  fox: 'predator',
+  rat: 'predator',
+  rats: 'predator',
+  hawk: 'predator',
+  cat: 'predator',
+  cold: 'chilled',
+  crush: 'smothered',
+  crushed: 'smothered',
+  piled: 'smothered',
+  drowned: 'accident',
+  trampled: 'accident',
+  ill: 'sick',
+  disease: 'sick',
+  dead: 'found-dead',
+};
+
 export const loss = record({
   name: 'loss',
   file: 'losses.csv',
@@ -21,7 +39,7 @@ export const loss = record({
   columns: {
     group: name('group', 'group'),
     birds: whole('birds lost', 1, { unit: 'birds' }),
-    cause: oneOfOrNone('cause', lossCauses),
+    cause: oneOfOrNone('cause', lossCauses, meant),
     place: later(nameOrNone('where it happened; where the group lives when left out')),
   },
   example: 'loss B1 --birds 1 --cause chilled',

@@ -8,7 +8,6 @@ import { didYouMean } from '../../text/nearest.ts';
 import { flockOf, type KnownBirds } from '../birds/bird-list.ts';
 import { pedigreeFaults } from '../birds/pedigree.ts';
 import type { Check } from './check.ts';
-import { byWriting } from './twins.ts';
 
 type BirdEntered = Season['rows']['bird'][number];
 
@@ -152,7 +151,14 @@ export function birdFaults(flock: KnownBirds, complete: boolean): Fault[] {
 function wornTwice(season: Season): Fault[] {
   const gone = new Set(season.values.gone);
   const wearers = new Map<string, BirdEntered>();
-  return [...season.rows.bird].sort(byWriting).flatMap((row) => {
+  // Of rows that are not in their file yet, the bands in order.
+  const inOrder = [...season.rows.bird].sort(
+    (a, b) =>
+      a.recordedAt - b.recordedAt ||
+      Number(Number.isFinite(b.at.line)) - Number(Number.isFinite(a.at.line)) ||
+      a.values.bird.localeCompare(b.values.bird, 'en', { numeric: true }),
+  );
+  return inOrder.flatMap((row) => {
     const { bird, band, set } = row.values;
     if (gone.has(bird)) return [];
     // A toe punch marks birds of one hatch; a band is one bird's alone.

@@ -59,7 +59,7 @@ export function twinsOf(season: Season): Twin[] {
 }
 
 /** In the order written down; of one second a row that is not in its file yet comes last. */
-export function byWriting(a: Row, b: Row): number {
+function byWriting(a: Row, b: Row): number {
   return (
     a.recordedAt - b.recordedAt ||
     Number(Number.isFinite(b.at.line)) - Number(Number.isFinite(a.at.line)) ||
