@@ -88,6 +88,13 @@ export function cutsOf(season: Season): Outage[] {
 
 const cuts = new WeakMap<Season, Outage[]>();
 
+/** What is to be done after a long cut: late eggs first, then the machine, then the look days later. */
+export const cutSteps = [
+  'give late eggs air, and warmth first',
+  'bring it up no higher than its usual figure: too hot afterwards is worse than the cold',
+  `candle ${powerFigures.candle_after_days.value.low} to ${powerFigures.candle_after_days.value.high} days later: what died then shows; throw nothing out before`,
+] as const;
+
 /** What a cut means for the eggs that were in the machine, and what to do, in words. */
 export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; next: string[] } {
   const { sets, hours } = cut;
@@ -125,8 +132,8 @@ export function cutMeaning(cut: Outage, unit: 'C' | 'F'): { lines: string[]; nex
   ].filter((one) => one !== '');
   const looks = sets.filter((one) => one.candle !== null);
   const next = [
-    late ? 'give late eggs air, and warmth first' : '',
-    'bring it up no higher than its usual figure: too hot afterwards is worse than the cold',
+    late ? cutSteps[0] : '',
+    cutSteps[1],
     looks.length > 0
       ? `candle ${looks.map((one) => one.set).join(', ')} from ${looks[0]!.candle!.from} on: what died then shows`
       : '',

@@ -6,6 +6,7 @@ import { parse } from 'yaml';
 import { instantOf } from '../../src/facts/local-time.ts';
 import type { Alarm } from '../../src/judge/alarms/alarm.ts';
 import { alarmRules, alarmsAt } from '../../src/judge/alarms/alarms.ts';
+import { alarmsPage } from '../../src/tables/guide-alarms.ts';
 import { day, hill, seasonOf, type Written } from '../support/season.ts';
 
 type Story = {
@@ -60,4 +61,16 @@ test('every code has a story, and a story in which it does not stand', () => {
   expect(
     stories.filter(({ story }) => story.moments.some((one) => one.alarms.length === 0)).length,
   ).toBeGreaterThan(5);
+});
+
+test('every code has its place in the guide: what to do stands first, then what it means and settles it', () => {
+  const parts = alarmsPage().split(/^## /m).slice(1);
+  expect(parts.map((part) => part.split('\n', 1)[0])).toEqual(alarmRules.map((rule) => rule.code));
+  for (const part of parts) {
+    const [name, , first] = part.split('\n');
+    // Losses tell of each cause by itself.
+    if (name !== 'losses') expect(first, name).toMatch(/^- /);
+    expect(part).toMatch(/Told when .+\. It means: .+\. Settled by: .+\.\n/);
+    expect(part).not.toMatch(/undefined|\[object/);
+  }
 });

@@ -50,6 +50,11 @@ const written: readonly Topic[] = [
     load: () => import('./reading-the-numbers.md'),
   },
   {
+    name: 'morning',
+    about: 'ten mornings of a spring, and why each is in its order',
+    load: () => import('./morning.md'),
+  },
+  {
     name: 'machine-troubles',
     about: 'what the hatch says about the machine',
     load: () => import('./machine-troubles.md'),
@@ -102,6 +107,14 @@ const made: readonly Topic[] = [
     load: async () => {
       const { seasonFilePage } = await import('../../tables/guide-season-file.ts');
       return { default: seasonFilePage() };
+    },
+  },
+  {
+    name: 'alarms',
+    about: 'every alarm: what to do, what it means, what settles it',
+    load: async () => {
+      const { alarmsPage } = await import('../../tables/guide-alarms.ts');
+      return { default: alarmsPage() };
     },
   },
   {

@@ -3,7 +3,7 @@ import type { MachineBands, MachineStay } from '../../facts/machine-bands.ts';
 import { bandsOn, machineStays } from '../../facts/machine-bands.ts';
 import type { Now, Season } from '../../season/model.ts';
 import type { Day, On } from '../../text/day.ts';
-import { minuteOf, type Sample, samplesOf } from './samples.ts';
+import { type Sample, samplesOf } from './samples.ts';
 
 export type AlarmCode =
   | 'chicks-waiting'
@@ -158,14 +158,16 @@ type Settlement = {
   readonly isLasting: boolean;
 };
 
+/** What gives only its day is taken to be of the end of it. */
+const endOf = (on: On): LocalMinute => `${on.day}T${on.time ?? '23:59'}`;
+
 function settlementsOf(farm: Farm): Settlement[] {
   const { season } = farm;
   const ticks = season.rows.tick
     .filter((row) => farm.isPast(row.on))
     .map(
       (row): Settlement => ({
-        // A tick that gives only its day is taken to be of the end of it.
-        at: `${row.on.day}T${row.on.time ?? '23:59'}`,
+        at: endOf(row.on),
         settles: (id) => id === row.values.task,
         isLasting: false,
       }),
@@ -174,7 +176,7 @@ function settlementsOf(farm: Farm): Settlement[] {
     .filter((row) => farm.isPast(row.on))
     .map(
       (row): Settlement => ({
-        at: minuteOf(row.on),
+        at: endOf(row.on),
         settles: (id, code, place, sets) =>
           row.values.code === code && [id, place, ...sets].includes(row.values.about),
         isLasting: true,

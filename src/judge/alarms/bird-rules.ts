@@ -211,7 +211,7 @@ type LossCause =
   | 'unexplained';
 
 /** What losses of one cause call for: how they are told, what they mean, and what to look at. */
-const causes: Readonly<
+export const lossCauses: Readonly<
   Record<
     LossCause,
     {
@@ -256,7 +256,7 @@ const causes: Readonly<
   },
   'found-dead': {
     to: 'found dead',
-    means: 'more than chance brings: they share a place, a meal or a night',
+    means: 'they share a place, a meal or a night',
     look: [
       'water, feed, heat, draught, room: what is other than last week?',
       'ill before they died? then --cause sick: traybook amend ENTRY cause=sick',
@@ -275,7 +275,7 @@ type LossWritten = Group['losses'][number];
 
 /** Sick ones and those that nobody knows the cause of are told together. */
 function causeOf({ values: { cause } }: LossWritten): LossCause {
-  return cause !== null && Object.hasOwn(causes, cause) ? (cause as LossCause) : 'unexplained';
+  return cause !== null && Object.hasOwn(lossCauses, cause) ? (cause as LossCause) : 'unexplained';
 }
 
 /** What a loss of a known cause means, and what to look at first; null where a single one tells nothing. */
@@ -315,7 +315,7 @@ const losses: AlarmRule<LossLook> = {
           const isMany = birds >= alarmFigures.cause_birds.value[cause]!;
           const kind = kindOfLine(farm.season, group.line);
           const usual =
-            isMany && causes[cause].isOfChance
+            isMany && lossCauses[cause].isOfChance
               ? lossAlarm(kind, spellsOf(group, row.on.day), birdsOf(soFar))
               : null;
           return {
@@ -339,7 +339,7 @@ const losses: AlarmRule<LossLook> = {
   holds: ({ isOff }) => isOff,
   clears: ({ isOver }) => isOver,
   judge: ({ group, cause, birds, from, expected }, farm) => {
-    const { to, means, look } = causes[cause];
+    const { to, means, look } = lossCauses[cause];
     const since = from === farm.now.day ? 'today' : `since ${from}`;
     const usual = expected === null ? '' : `, usual ${fixed(expected, 1)} by now`;
     return {

@@ -23,8 +23,8 @@ export type Sample = {
   readonly entry: string;
 };
 
-/** The minute of a row that gives only its day: noon. */
-export const minuteOf = (on: On): LocalMinute => `${on.day}T${on.time ?? '12:00'}`;
+/** The minute of a row; of one that gives only its day the first, so that it is heard at once. */
+export const minuteOf = (on: On): LocalMinute => `${on.day}T${on.time ?? '00:00'}`;
 
 /** A correction is a few degrees; a value above this is the true temperature itself. */
 const LARGEST_OFFSET_C = 10;

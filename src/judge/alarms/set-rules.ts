@@ -89,7 +89,7 @@ const lateHatch: AlarmRule<HatchLook> = {
         const open = set.shares.filter((share) => share.finishedOn === null && share.live > 0);
         if (open.length === 0 || set.shares.some(hasHatched)) return [];
         const dates = milestonesOfSet(set, farm.season);
-        const start = minuteOf(set.on);
+        const start = `${set.on.day}T${set.on.time ?? '12:00'}`;
         const due = addElapsedHours(
           start,
           dates.expected.middle + alarmFigures.early_hours.value,

@@ -9,6 +9,7 @@ import {
   openPlan,
 } from '../../facts/hatch-time.ts';
 import { heatText, wholeDegrees } from '../../facts/heat.ts';
+import { cutSteps } from '../../facts/power.ts';
 import type { Task, TaskClass } from '../../facts/tasks/task.ts';
 import { kindOf, type RecordName } from '../../records/index.ts';
 import { cautionLines, cautionsOfSheet } from '../../season/cautions.ts';
@@ -565,20 +566,18 @@ const CARD_ROOMS_C = [5, 10, 15, 20];
 function powerCard({ season }: SheetMatter): Sheet {
   const unit = season.values.units.temperature;
   const degrees = (celsius: number): string => `${wholeDegrees(celsius, unit)} °${unit}`;
-  const { short_hours, young_days, late_share, suspended_c, unbalanced_c, candle_after_days } =
-    powerFigures;
+  const { short_hours, young_days, late_share, suspended_c, unbalanced_c } = powerFigures;
   const inside = [...season.sets.values()].filter((set) =>
     set.shares.some((share) => share.stage !== 'finished' && share.live > 0),
   );
   const dayOf = (set: EggSet, days: number): string => weekdayMonth(addDays(set.on.day, days));
-  const { low, high } = candle_after_days.value;
   const steps = [
     `Write down the hour. Keep it shut, lay blankets over it, air holes free. Up to ${short_hours.value} hours do no great harm.`,
-    'Late eggs make heat of their own: give them air, and warmth first. Young eggs bear cold better than heat.',
+    `Late eggs make heat of their own: ${cutSteps[0]}. Young eggs bear cold better than heat.`,
     'Never a flame. No gas, paraffin or charcoal without a flue and an alarm; a generator runs outdoors.',
     'Chicks under a lamp bear it worst: bring them together, warm bottles, a box with a lid that breathes.',
-    'Power is back: read the thermometer before you leave. Bring it up no higher than its usual figure.',
-    `Throw nothing out on the strength of the cut. Candle ${low} to ${high} days later: what died then shows.`,
+    `Power is back: read the thermometer before you leave; ${cutSteps[1]}.`,
+    `Then ${cutSteps[2]}.`,
   ];
   return {
     title: 'When the power fails',
