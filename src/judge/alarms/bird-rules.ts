@@ -280,7 +280,7 @@ function causeOf({ values: { cause } }: LossWritten): LossCause {
 
 /** What a loss of a known cause means, and what to look at first; null where a single one tells nothing. */
 export function adviceOnLoss(row: LossWritten): { means: string; first: string } | null {
-  const { means, look, isOfChance } = causes[causeOf(row)];
+  const { means, look, isOfChance } = lossCauses[causeOf(row)];
   const isTold = isOfChance !== true && (causeOf(row) !== 'culled' || row.values.birds > 1);
   return isTold && look[0] !== undefined ? { means, first: look[0] } : null;
 }
