@@ -2,12 +2,12 @@
 // the planner and the simulation draw are the same eggs.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { plannedDraws, storedEggs } from '../../src/facts/egg-store.ts';
+import { eggsToCome, plannedDraws, storedEggs } from '../../src/facts/egg-store.ts';
 import { reasonsAgainst } from '../../src/facts/feasible/feasible.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { Worlds } from '../../src/judge/rates/worlds.ts';
-import { addDays, type Day } from '../../src/text/day.ts';
-import { nowAt, seasonOf } from '../support/season.ts';
+import { addDays, type Day, numberOfDay } from '../../src/text/day.ts';
+import { nowAt, seasonOf, type Written } from '../support/season.ts';
 import { anySeason, FIRST, sharesOf, written } from './seasons.ts';
 
 const oneToday = (today: Day, eggs: number) =>
@@ -79,5 +79,36 @@ test('eggs kept are drawn, sold or left, each once; none is drawn while a freshe
       );
     }),
     { numRuns: 25 },
+  );
+});
+
+test('store and simulation leave out the same hens at rest', () => {
+  fc.assert(
+    fc.property(anySeason, fc.constantFrom('orchard', 'pond'), (any, name) => {
+      const today = addDays(FIRST, any.now);
+      const last = addDays(today, 55);
+      const seen = [any, { ...any, rests: [] }].map((one) => {
+        const { yaml, rows } = written(one);
+        // The day's own eggs are the log's: both count from tomorrow on.
+        const logged: Written = ['eggs', today, { pen: name, kept: 0 }];
+        const season = seasonOf(yaml, [
+          ...rows.filter(([, on]) => on.slice(0, 10) < today),
+          logged,
+        ]);
+        const pen = season.pens.get(name)!;
+        const store = eggsToCome(season, name, today, last, () => 100 * pen.hens);
+        const worlds = new Worlds(season, today, farmRates(season, [], today), 100, 1);
+        const sum = (all: readonly { left: number }[]) =>
+          all.reduce((eggs, lot) => eggs + lot.left, 0);
+        const laid = worlds.layingOf(pen, last).expected(last);
+        return [
+          sum(store.filter((lot) => lot.laid > numberOfDay(today))),
+          sum(laid.filter((lot) => lot.day > today).map(({ eggs }) => ({ left: eggs }))),
+        ] as const;
+      });
+      const [[store, drawn], [whole, all]] = seen as [(typeof seen)[0], (typeof seen)[0]];
+      expect(Math.abs(store / whole - drawn / all)).toBeLessThan(0.1);
+    }),
+    { numRuns: 15 },
   );
 });

@@ -33,10 +33,19 @@ const plan = fc.record({
   pen: fc.constantFrom('orchard', 'yard', 'pond'),
 });
 
+const rest = fc.record({
+  start: fc.integer({ min: 0, max: 60 }),
+  pen: fc.constantFrom('orchard', 'yard', 'pond'),
+  change: fc.constantFrom('broody', 'moulting', 'laying'),
+  birds: fc.integer({ min: 1, max: 4 }),
+});
+
 export const anySeason = fc.record({
   lives: fc.array(life, { minLength: 1, maxLength: 5 }),
   laid: fc.array(fc.integer({ min: 0, max: 7 }), { minLength: 30, maxLength: 30 }),
   sold: fc.array(fc.integer({ min: 1, max: 6 }), { maxLength: 3 }),
+  /** Hens that sit, moult or lay again. */
+  rests: fc.array(rest, { maxLength: 4 }),
   plan: fc.array(plan, { maxLength: 3 }),
   now: fc.integer({ min: 0, max: 75 }),
 });
@@ -110,9 +119,21 @@ export function written(any: AnySeason): { yaml: string; rows: Written[] } {
       { pen: 'orchard', eggs: count, way: 'sold' },
     ],
   );
+  const rests = any.rests.map(
+    ({ start, pen, change, birds }): Written => [
+      'pen-change',
+      addDays(FIRST, start),
+      { pen, change, birds, sex: 'female' },
+    ],
+  );
   return {
     yaml,
-    rows: [...eggs, ...out, ...any.lives.flatMap((one, index) => rowsOfLife(one, `A${index}`))],
+    rows: [
+      ...eggs,
+      ...out,
+      ...rests,
+      ...any.lives.flatMap((one, index) => rowsOfLife(one, `A${index}`)),
+    ],
   };
 }
 
