@@ -253,7 +253,8 @@ async function run(
   });
   const paper = paperOf(context, season);
   const failed = faults.some((one) => one.severity === 'error');
-  const run = { title: titleOf(season, now), draws: wished.draws, seed: wished.seed };
+  const { units } = season.values;
+  const run = { title: titleOf(season, now), units, draws: wished.draws, seed: wished.seed };
 
   if (options.compare === true) {
     const all = await comparedPlans(season, now.day, outlookOf, solve);

@@ -24,13 +24,13 @@ import { padded } from './wrap.ts';
 type What = LimitAhead['what'];
 
 /** An amount of floor, feeder or places, without its unit. */
-function amount(what: What, value: number, units: Units): string {
+export function amount(what: What, value: number, units: Units): string {
   const { measure } = roomLimits[what];
   return measure === null ? count(Math.round(value)) : figures(value, measure, units);
 }
 
 /** `floor (m²)`, `places under the heat`. */
-function limitHeading(what: What, units: Units): string {
+export function limitHeading(what: What, units: Units): string {
   const { name, measure } = roomLimits[what];
   return measure === null ? name : `${name} (${unitOf(measure, units)})`;
 }

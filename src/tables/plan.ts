@@ -6,15 +6,17 @@ import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
+import { amount, limitHeading } from './brooders.ts';
 import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { chance, count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
+import { chance, count, counted, fixed, percent, type Units, weekdayMonth } from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, partNames } from './words.ts';
 
 export type PlanView = {
   readonly title: string;
+  readonly units: Units;
   readonly plan: PlanResult;
   readonly ways: WaysOut;
   readonly draws: number;
@@ -24,14 +26,6 @@ export type PlanView = {
   /** What changes, where the plan was mended. */
   readonly mended?: Mended;
 };
-
-const crowded = {
-  floor: 'm² of floor',
-  heat: 'places under the heat',
-  feeder: 'cm of feeder edge',
-  drinker: 'cm of drinker edge',
-};
-const amount = (value: number) => fixed(value, value < 100 ? 1 : 0);
 
 const sharesText = (shares: Readonly<Record<string, number>>) =>
   Object.entries(shares)
@@ -53,7 +47,7 @@ export function planScreen(view: PlanView): Screen {
     ...plan.crowding.map(
       (one): Say => ({
         meaning: 'watch',
-        text: `On ${one.day} the chicks to come need ${amount(one.need)} ${crowded[one.what]}, and the brooders have ${amount(one.have)}; see traybook brooders.`,
+        text: `On ${one.day} the chicks to come need ${amount(one.what, one.need, view.units)} of ${limitHeading(one.what, view.units)}, and the brooders have ${amount(one.what, one.have, view.units)}; see traybook brooders.`,
       }),
     ),
   ];
@@ -410,7 +404,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
 }
 
 /** The plan for other programs. */
-export function planJson(view: Omit<PlanView, 'next' | 'title'>): object {
+export function planJson(view: Omit<PlanView, 'next' | 'title' | 'units'>): object {
   const { mended } = view;
   const { plan, ways } = view;
   const ofKind = (kind: 'goal' | 'order') =>

@@ -8,7 +8,9 @@ import { type MovingOut, movingOut } from './moving-out.ts';
 import { type Night, type Normals, nightsModel } from './nights.ts';
 import { type BrooderRoom, limitsOf, type Occupant, type RoomLimit } from './room.ts';
 
-const SQUARE_FOOT_M2 = 0.09290304;
+/** NIST SP 811, appendix B.8. */
+export const SQUARE_FOOT_M2 = 0.09290304;
+export const INCH_CM = 2.54;
 
 /** A temperature of season.yaml or a log in °C. */
 function celsiusOf(season: Season, value: number): number {

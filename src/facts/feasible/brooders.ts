@@ -3,10 +3,12 @@ import type { Line, Season } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
+  INCH_CM,
   limitsOver,
   nightsOf,
   occupantsOn,
   roomOf,
+  SQUARE_FOOT_M2,
   type Stay,
   staysOf,
 } from '../birds/brooders.ts';
@@ -20,12 +22,18 @@ import { holdsDay } from '../spans.ts';
 import { closedSpans } from './days.ts';
 import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
-const what: Record<BrooderLimit['what'], string> = {
-  floor: 'floor (m²)',
-  heat: 'places under the heat',
-  feeder: 'feeder edge (cm)',
-  drinker: 'drinker edge (cm)',
-};
+/** What a brooder is short of, in the units of the season: its name, and what one of ours is in it. */
+function measureOf(what: BrooderLimit['what'], season: Season): { name: string; one: number } {
+  const inFeet = season.values.units.area === 'ft2';
+  if (what === 'heat') return { name: 'places under the heat', one: 1 };
+  if (what === 'floor')
+    return inFeet
+      ? { name: 'floor (ft²)', one: 1 / SQUARE_FOOT_M2 }
+      : { name: 'floor (m²)', one: 1 };
+  return inFeet
+    ? { name: `${what} edge (in)`, one: 1 / INCH_CM }
+    : { name: `${what} edge (cm)`, one: 1 };
+}
 const kinds = ['floor', 'heat', 'feeder', 'drinker'] as const;
 
 /** Sums of floor that differ by less are the same. */
@@ -67,12 +75,13 @@ function byBirds({ season, now }: Setting, stays: readonly Stay[]): Reason[] {
       const last = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
       const need = bad ? found.limit.least : found.limit.need;
       const have = found.limit.have!;
-      const pair = shown(need, have);
+      const { name, one } = measureOf(kind, season);
+      const pair = shown(need * one, have * one);
       out.push(
         reason(
           'brooder-overfull',
           last.group.at,
-          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${what[kind]}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
+          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${name}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
           {
             set: last.group.parts[0]!.set,
             place: brooder.name,
@@ -193,7 +202,7 @@ function byChicksToCome(
       askedBy(there.filter((one) => one.line.species.group === group)),
     );
     if (findsRoofs(roofs, groups, asked)) continue;
-    return [crowded(setting(there), day, roofs, askedBy(there))];
+    return [crowded(season, setting(there), day, roofs, askedBy(there))];
   }
   return [];
 
@@ -217,7 +226,13 @@ type Crowd = {
 };
 
 /** The words for the limit that is most exceeded; without one it is the kinds that need roofs apart. */
-function crowded(crowd: Crowd, day: Day, roofs: readonly Roof[], asked: readonly number[]): Reason {
+function crowded(
+  season: Season,
+  crowd: Crowd,
+  day: Day,
+  roofs: readonly Roof[],
+  asked: readonly number[],
+): Reason {
   const { set, at, chicks } = crowd;
   const over = kinds
     .map((kind, index) => {
@@ -242,11 +257,12 @@ function crowded(crowd: Crowd, day: Day, roofs: readonly Roof[], asked: readonly
       `brooders: ${about} are ${crowd.kinds.join(' and ')}, which are kept apart, and no roofs are free for each`,
       { ...where, hint },
     );
-  const pair = shown(worst.need, worst.have);
+  const { name, one } = measureOf(worst.kind, season);
+  const pair = shown(worst.need * one, worst.have * one);
   return reason(
     'brooder-overfull',
     at,
-    `brooders: ${about} need ${pair[0]} of ${what[worst.kind]}, and ${pair[1]} is free`,
+    `brooders: ${about} need ${pair[0]} of ${name}, and ${pair[1]} is free`,
     { ...where, held: worst.need, room: worst.have, hint },
   );
 }

@@ -219,6 +219,24 @@ describe('brooders, with the chicks to come', () => {
     'set: A2, on: 2027-03-13, trays: [2], shares: {orchard: 30}',
   )}${brooder}`;
 
+  test('a season in feet is told in feet', () => {
+    const inFeet = two
+      .replace('area: 0.7', 'area: 7.5')
+      .replace('lines:', 'units: {area: ft2}\nlines:');
+    const said = (yaml: string) =>
+      byRates(yaml, '2027-02-27').find((one) => one.code === 'brooder-overfull')!.message;
+    const [metres, feet] = [two, inFeet].map((yaml) => {
+      const [, need, unit, have] = /need ([\d.]+) of floor \((.*)\), and ([\d.]+) is free/.exec(
+        said(yaml),
+      )!;
+      return { need: Number(need), have: Number(have), unit };
+    });
+    expect([metres!.unit, feet!.unit]).toEqual(['m²', 'ft²']);
+    // 7.5 ft² of 0.3048² m².
+    expect([metres!.have, feet!.have]).toEqual([0.7, 7.5]);
+    expect(feet!.need / metres!.need).toBeCloseTo(1 / 0.3048 ** 2, 0);
+  });
+
   test('two sets that need twice the brooder', () => {
     const found = byRates(two, '2027-02-27').filter((one) => one.code === 'brooder-overfull');
     expect(found).toHaveLength(1);
