@@ -427,27 +427,15 @@ export const worthJson = (worth: readonly Worth[]): object => ({
 
 /** What changes would be worth, in chicks. */
 export function worthScreen(worth: readonly Worth[], title: string): Screen {
-  const gains = worth.filter((one) => one.what !== 'open-clears');
-  const opened = worth.filter((one) => one.what === 'open-clears');
-  const best = gains[0];
+  const best = worth[0];
   return {
     title,
     answer: [
       best === undefined || best.mean < 0.5
         ? 'None of the changes asked about is worth a chick.'
-        : `Worth most: ${best.says}. About ${fixed(best.mean)} chicks more of ${best.eggs} eggs${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
+        : `Worth most: ${best.says}. About ${counted(Math.round(best.mean), 'chick')} more of ${best.eggs} eggs${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
     ],
-    parts: [
-      ...(gains.length === 0 ? [] : [{ heading: null, table: tableOf(worthColumns, gains) }]),
-      ...(opened.length === 0
-        ? []
-        : [
-            {
-              heading: 'Worth knowing',
-              lines: opened.map((one) => ({ name: '', text: `${one.says}.` })),
-            },
-          ]),
-    ],
+    parts: worth.length === 0 ? [] : [{ heading: null, table: tableOf(worthColumns, worth) }],
     notes: ['Eggs to come are those planned; without a plan, a hundred.'],
   };
 }

@@ -11,8 +11,8 @@ const CROCKFORD = '0123456789abcdefghjkmnpqrstvwxyz';
 export type Logbook = {
   /** Writes one row into the text of a log. */
   row(record: RecordName, on: string, values: Readonly<Record<string, string | number>>): void;
-  /** Reads the logs as the program does, up to a day if one is given; throws on any error in them. */
-  season(until?: string): Season;
+  /** Reads the logs as the program does, up to a day if one is given, in another order if so; throws on any error in them. */
+  season(until?: string, order?: (rows: readonly string[]) => readonly string[]): Season;
 };
 
 /** A season folder in memory: the text of season.yaml, and logs written row by row. */
@@ -38,7 +38,7 @@ export function logbook(yaml: string): Logbook {
       lines.push(header.map((column) => all[column] ?? '').join(','));
       logs.set(record, lines);
     },
-    season(until) {
+    season(until, order = (rows) => rows) {
       const read = readSeasonFile({ path: 'season.yaml', text: yaml });
       if (!read.file) throw new Error(JSON.stringify(read.faults));
       const rows: Partial<Record<RecordName, unknown>> = {};
@@ -52,7 +52,8 @@ export function logbook(yaml: string): Logbook {
           until === undefined
             ? lines
             : lines.filter((line, i) => i === 0 || line.split(',')[2]!.slice(0, 10) <= until);
-        const log = readLog(kindOf(name), { path: `${name}.csv`, text: `${kept.join('\n')}\n` });
+        const text = `${[kept[0]!, ...order(kept.slice(1))].join('\n')}\n`;
+        const log = readLog(kindOf(name), { path: `${name}.csv`, text });
         const faults = [...log.faults, ...log.broken.flatMap((row) => row.faults)];
         if (faults.length > 0) throw new Error(JSON.stringify(faults.slice(0, 3)));
         rows[name] = effectiveRows(log.rows).rows;

@@ -3,7 +3,7 @@ import type { Cause } from '../../src/judge/diagnose/finding.ts';
 import { normalQuantile } from '../../src/judge/statistics/normal.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
-import { logbook } from './logbook.ts';
+import { type Logbook, logbook } from './logbook.ts';
 
 /** How the records of a simulated season are kept. Each may be worse than the keeper would like. */
 export type Keeping = {
@@ -38,7 +38,7 @@ export type Planted = { readonly cause: Cause; readonly from: number };
 export type Simulated = {
   readonly season: Season;
   /** The book as it stood on the evening of a day. */
-  readonly at: (day: string) => Season;
+  readonly at: Logbook['season'];
   readonly truth: Truth;
 };
 

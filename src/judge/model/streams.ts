@@ -50,6 +50,8 @@ export class Stream {
   /** Short names of the doses met, so that keys are quick to compare. */
   readonly #ids = new Map<number, string>();
   readonly #groups = new Map<string, { dose: number; sum: GridTable }[]>();
+  /** Doses of the units, while a key is made. */
+  readonly #doses: Float64Array;
 
   constructor(
     readonly name: string,
@@ -64,6 +66,7 @@ export class Stream {
     /** Parts of a look's cell, where the stream is of an egg's way. */
     readonly look: { readonly odds: StageOdds; readonly cell: Parts; readonly rest: Parts } | null,
   ) {
+    this.#doses = new Float64Array(units.length);
     this.#base = new Float64Array(prior.length);
     for (const unit of units) addTo(this.#base, unit.table);
     this.#null = this.#evidence([{ dose: 0, sum: this.#base }], 0);
@@ -95,10 +98,10 @@ export class Stream {
     let low = 0;
     let high = 0;
     let any = false;
-    const doses = new Float64Array(this.units.length);
-    for (let i = 0; i < doses.length; i++) {
-      const d = Math.round(dose(this.units[i]!) * DOSES);
-      doses[i] = d / DOSES;
+    const { units } = this;
+    for (let i = 0; i < units.length; i++) {
+      const d = Math.round(dose(units[i]!) * DOSES);
+      this.#doses[i] = d / DOSES;
       if (d !== 0) any = true;
       low = Math.imul(low, 31) + d + 1;
       high = Math.imul(high, 131) + d + 1;
@@ -110,9 +113,9 @@ export class Stream {
     const id = String.fromCharCode(33 + this.#ids.size);
     this.#ids.set(key, id);
     const groups = new Map<number, GridTable>();
-    const rest = Float64Array.from(this.#base);
-    this.units.forEach((unit, i) => {
-      const d = doses[i]!;
+    const rest = this.#base.slice();
+    units.forEach((unit, i) => {
+      const d = this.#doses[i]!;
       if (d === 0) return;
       const sum = groups.get(d) ?? new Float64Array(this.prior.length);
       groups.set(d, addTo(sum, unit.table));
