@@ -9,6 +9,8 @@ export type ShareTimes = TimedUnit & {
   readonly share: Share;
   /** The species' hours with what storage adds for this share's eggs. */
   readonly expected: number;
+  /** Only the day was written, of setting or of some look: noon stands for its hour. */
+  readonly hourless: { readonly set: boolean; readonly looks: boolean };
 };
 
 /** The looks at one set: hours after setting, the chicks found at each, and where the first began. */
@@ -56,7 +58,11 @@ export function hatchTimesOf(season: Season): {
     for (const share of set.shares) {
       const found = share.openings.reduce((s, row) => s + row.values.hatched + row.values.dead, 0);
       if (found === 0) continue;
-      clockUnknown ||= share.on.time === null || share.openings.some((row) => row.on.time === null);
+      const hourless = {
+        set: share.on.time === null,
+        looks: looks.some((on) => on.time === null),
+      };
+      clockUnknown ||= hourless.set || hourless.looks;
       hours = [...new Set(looks.map((on) => at(share, on)))].sort((a, b) => a - b);
       const begin = startOf(share, hours[0]!, at);
       start = Math.max(start, begin);
@@ -74,6 +80,7 @@ export function hatchTimesOf(season: Season): {
         share,
         group: set.name,
         expected: hatchHours,
+        hourless,
         cells: [...cells]
           .filter(([, n]) => n > 0)
           .map(([hour, count]) => ({

@@ -108,6 +108,8 @@ export interface Line {
   /** Mean and standard deviation of the places: 0.5 and 0.29 if the forecast is right. */
   place: number;
   scatter: number;
+  /** Results within the middle 80 % of their forecast. */
+  inside: number;
 }
 
 /** Seasons of a kind, summed. Seeds follow on from `seed`. */
@@ -138,16 +140,17 @@ export function summed(name: string, results: readonly (Promise9 | null)[]): Lin
     met: kept.filter((one) => one.met).length,
     predicted: kept.reduce((sum, one) => sum + one.chance, 0) / Math.max(1, kept.length),
     place,
+    inside: kept.filter((one) => one.place >= 0.1 && one.place <= 0.9).length,
     scatter: Math.sqrt(
       kept.reduce((sum, one) => sum + (one.place - place) ** 2, 0) / Math.max(1, kept.length),
     ),
   };
 }
 
-function lineText({ name, promised, not, met, predicted, place, scatter }: Line): string {
+function lineText({ name, promised, not, met, predicted, place, scatter, inside }: Line): string {
   const [low, high] = promised > 0 ? wilson(met, promised) : [0, 1];
   const percent = (share: number) => (100 * share).toFixed(1).padStart(5);
-  return `${name.padEnd(32)} ${String(promised).padStart(5)} ${String(not).padStart(4)}  ${percent(met / promised)} (${percent(low).trim()} to ${percent(high).trim()})  ${percent(predicted)}  ${place.toFixed(2)} ${scatter.toFixed(2)}\n`;
+  return `${name.padEnd(32)} ${String(promised).padStart(5)} ${String(not).padStart(4)}  ${percent(met / promised)} (${percent(low).trim()} to ${percent(high).trim()})  ${percent(predicted)}  ${place.toFixed(2)} ${scatter.toFixed(2)}  ${percent(inside / promised)}\n`;
 }
 
 export function main(words: readonly string[]): number {
@@ -157,7 +160,7 @@ export function main(words: readonly string[]): number {
     process.stderr.write('usage: npm run calibrate [-- SEASONS_A_KIND [SEED [KIND]]]\n');
     return 2;
   }
-  const head = `${''.padEnd(32)} goals none   met, % (95 %)          promised, %  place\n`;
+  const head = `${''.padEnd(32)} goals none   met, % (95 %)          promised, %  place       in 80 %\n`;
   const SEEDS_A_KIND = 1_000_000;
   process.stdout.write(`priors right\n${head}`);
   const all: (Promise9 | null)[] = [];

@@ -65,13 +65,14 @@ export class Chance {
   }
 }
 
-/** Units differ less than expected on three farms of ten, much more on a quarter. */
-const betweenTimes = (uniform: number) => (uniform < 0.3 ? 0.3 : uniform < 0.75 ? 1 : 2.5);
+/** Years and units differ less than expected on three farms of ten, much more on a quarter. */
+const stepTimes = (uniform: number) => (uniform < 0.3 ? 0.3 : uniform < 0.75 ? 1 : 2.5);
 
 interface StageTruth {
   mean: number;
   within: number;
   between: number;
+  year: number;
 }
 
 /** One farm's true rates; those of pens and years are drawn when first asked for. */
@@ -93,6 +94,7 @@ export class FarmTruth {
     const spread = seedSpread(stage);
     const { chance, wrong } = this;
     const drawn = chance.scatter(mean, 1 / (strength + 1));
+    const times = stepTimes(chance.uniform());
     const moved = shifted.includes(stage)
       ? 1 / (1 + Math.exp(-(Math.log(drawn / (1 - drawn)) + wrong.shift)))
       : drawn;
@@ -102,20 +104,29 @@ export class FarmTruth {
         chance.uniform() < NO_SPREAD
           ? 0
           : Math.min(0.5, spread.within * wrong.scatter * chance.lognormal(SPREAD_SIGMA)),
-      between: spread.between * betweenTimes(chance.uniform()),
+      between: spread.between * times,
+      year: spread.year * times,
     };
     this.#stages.set(key, made);
     return made;
   }
 
+  /** The rate of a year: its bad luck is that of all pens of a kind. */
+  year(stage: Stage, species: string, year: number): number {
+    const { mean, year: scatter } = this.stage(species, stage);
+    return this.#drawn(`${year} ${stage} kind ${species}`, mean, scatter);
+  }
+
   unit(stage: Stage, pen: PenKind, year: number): number {
-    const unit = `${year} ${stage} ${penStages.includes(stage) ? pen.name : pen.line}`;
-    const known = this.#units.get(unit);
-    if (known !== undefined) return known;
-    const { mean, between } = this.stage(pen.species, stage);
-    const made = this.chance.scatter(mean, between);
-    this.#units.set(unit, made);
-    return made;
+    const name = penStages.includes(stage) ? pen.name : pen.line;
+    const mean = this.year(stage, pen.species, year);
+    return this.#drawn(`${year} ${stage} ${name}`, mean, this.stage(pen.species, stage).between);
+  }
+
+  #drawn(name: string, mean: number, scatter: number): number {
+    const known = this.#units.get(name) ?? this.chance.scatter(mean, scatter);
+    this.#units.set(name, known);
+    return known;
   }
 
   /** The rate of one set, week or group. */

@@ -48,6 +48,8 @@ export type MeasureRow = BookPlace & {
   readonly stream: MeasureName;
   readonly table: GridTable;
   readonly value: number | null;
+  /** The hour of setting was not written: the habit of the keeper's clock is unknown too. */
+  readonly hourless?: boolean;
 };
 
 export type SetOf = { readonly name: string; readonly on: Day; readonly eggs: number };
@@ -173,19 +175,29 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     });
   }
 
-  type Times = { wheres: BookPlace[]; cells: { from: number; to: number; count: number }[] };
+  type Times = {
+    wheres: BookPlace[];
+    cells: { from: number; to: number; count: number }[];
+    hourless: boolean;
+  };
   const times = new Map<string, Times>();
-  for (const { share, cells } of hatchTimesOf(season).shares) {
+  for (const { share, cells, hourless } of hatchTimesOf(season).shares) {
     // A hatch that goes on would look early: those to come are not counted yet.
     if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
     const where = whereOf.get(`${share.set}\n${share.pen.name}`)!;
     const key = `${share.set} ${where.setter}`;
-    const one = times.get(key) ?? { wheres: [], cells: [] };
+    const one = times.get(key) ?? { wheres: [], cells: [], hourless: false };
     times.set(key, one);
     one.wheres.push(where);
-    addAll(one.cells, cells);
+    one.hourless ||= hourless.set;
+    // A look of which only the day is known may have been at any hour of it.
+    const either = hourless.looks ? HALF_DAY : 0;
+    addAll(
+      one.cells,
+      cells.map(({ from, to, count }) => ({ from: from - either, to: to + either, count })),
+    );
   }
-  for (const { wheres, cells } of times.values()) {
+  for (const { wheres, cells, hourless } of times.values()) {
     // Chicks of several trays hatch into one basket: their hours are no tray's.
     const tray = wheres.every((one) => one.tray === wheres[0]!.tray) ? wheres[0]!.tray : null;
     const where = { ...wheres[0]!, pen: null, line: null, tray };
@@ -193,7 +205,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
     const mean =
       cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
-    measures.push({ ...where, stream: 'hours', table: hours, value: mean });
+    measures.push({ ...where, stream: 'hours', table: hours, value: mean, hourless });
     // With fewer than three intervals the spread of one set cannot be seen.
     if (new Set(cells.filter((cell) => cell.count > 0).map((cell) => cell.to)).size > 2)
       measures.push({ ...where, stream: 'spread', table: spread, value: null });
@@ -268,6 +280,8 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }
+
+const HALF_DAY = 12;
 
 /** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
 const LOSS_ERROR = 0.4;

@@ -415,6 +415,9 @@ function fromOthers(
   return normalised(out);
 }
 
+/** Hours that a setting somewhere in the day lies from noon: twelve hours of daylight, their spread. */
+const SETTING_HOUR = 12 / Math.sqrt(12);
+
 /** Part of a machine's own spread that changes from one year to the next. */
 const YEAR_PART = 0.5;
 
@@ -428,7 +431,10 @@ export function measureStreams(book: Book): Stream[] {
   }
   return [...byStream.values()].map((rows) => {
     const name = rows[0]!.stream as MeasureName;
-    const { level_sd, scatter } = seeds.measures[name];
+    const { scatter } = seeds.measures[name];
+    const levelSd = rows.some((row) => row.hourless === true)
+      ? Math.hypot(seeds.measures[name].level_sd, SETTING_HOUR)
+      : seeds.measures[name].level_sd;
     const { species, setter, hatcher } = rows[0]!;
     const gauge = name === 'temperature' || name === 'humidity';
     const earlier = book.earlier.flatMap((season) => {
@@ -446,13 +452,13 @@ export function measureStreams(book: Book): Stream[] {
       axes[name],
       scatter,
       fromOthers(
-        priorOf(axes[name], scatter, 0, level_sd),
+        priorOf(axes[name], scatter, 0, levelSd),
         earlier,
-        level_sd * YEAR_PART,
+        levelSd * YEAR_PART,
         axes[name],
       ),
       rows.map((row) => ({ ...row, x: 0, n: 0 })),
-      { centre: 0, sd: level_sd },
+      { centre: 0, sd: levelSd },
       null,
     );
     stream.shownIn = book.shownIn;
