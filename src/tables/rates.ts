@@ -65,7 +65,7 @@ export function ratesOfLines(season: Season, rates: FarmRates): LineRates[] {
 
 /** What each stage is a part of. */
 const partOf: Readonly<Record<Stage, string>> = {
-  lay: 'eggs a hen and day',
+  lay: stageNames.lay,
   kept: 'laid',
   fertile: 'set',
   candled: 'fertile',

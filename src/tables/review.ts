@@ -546,10 +546,9 @@ function reviewAnswer(review: Review): string[] {
   const [how, most] = (
     [
       ['were clear', counts.clear],
-      ['died early', rates.early?.x ?? 0],
-      ['died in mid-term', rates.middle?.x ?? 0],
-      ['died late', rates.late?.x ?? 0],
-      ['pipped and died', rates.pipped?.x ?? 0],
+      ...(['early', 'middle', 'late', 'pipped'] as const).map(
+        (one) => [names[one].name, rates[one]?.x ?? 0] as const,
+      ),
     ] as const
   ).reduce((a, b) => (b[1] > a[1] ? b : a));
   const { low, high } = usualOf('hatch_of_set');
