@@ -53,7 +53,7 @@ function words({ lost, depth }: AirCellMark): string {
 export function airCellPage(species: Species): string {
   const { low, target, high } = species.weight_loss_percent.value;
   return [
-    `# The air cell of the ${species.name}'s egg`,
+    `# The air cell in the egg: ${species.name}`,
     '',
     `Where it should end when the egg loses ${target} % by day ${species.transfer_day.value} (${low} to ${high} will do), blunt end up:`,
     '',

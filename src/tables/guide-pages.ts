@@ -51,7 +51,7 @@ export function advicePage(name: string, withSources: boolean): string {
           '## From the hole in the shell to the chick',
           '',
           ...Object.values(speciesTable()).map((species) =>
-            pipHours(species, withSources, `${species.name}, `),
+            pipHours(species, withSources, species.name),
           ),
           '',
         ]),
@@ -64,12 +64,12 @@ export function advicePage(name: string, withSources: boolean): string {
 function pipHours(
   { pip_hours: hours }: Species,
   withSources: boolean,
-  of = 'From the hole in the shell to the chick, ',
+  of = 'from the hole in the shell to the chick',
 ): string {
   const { low, high } = hours.value;
   const far =
     hours.range === undefined ? '' : `, in print ${hours.range.low} to ${hours.range.high}`;
-  return sourcedItem(`${of}hours: ${low} to ${high}${far}.`, hours, withSources);
+  return sourcedItem(`${low} to ${high} hours${far}: ${of}`, hours, withSources);
 }
 
 /** Every caution whole. Telephone lines are left to the season of their own country. */
