@@ -214,7 +214,8 @@ class WaySearch {
     );
     for (const c of new Set(short.map((i) => p.wanted[i]!.calendar))) {
       if (c < 0) return false;
-      const program = await Program.open(p, c, someDays(p.calendars[c]!.setDays), [], effort);
+      const days = someDays(p.calendars[c]!.setDays);
+      const program = await Program.open(p, c, days, [], effort, 'mean');
       try {
         program.ask(needs);
         if (program.fewest(NEARLY_ALL) === null) return false;
@@ -254,6 +255,8 @@ export async function leastOf<T>(
     const plan = await solve(at);
     if (plan === null) failed = Math.max(failed, at);
     else best = { amount: at, plan };
+    // A guess of many days is wrong by many.
+    if (best === null) step = Math.max(step, Math.round(guess / 4));
     const high: number = best?.amount ?? most + 1;
     if (high - failed <= 1) break;
     // A good guess is proved by one less; a bad one is left behind in growing steps.

@@ -8,7 +8,7 @@
 import { filledEggs, wholeEggs } from './eggs.ts';
 import { polished } from './polish.ts';
 import type { Start } from './problem.ts';
-import { type Need, Program, type SetsInParts, wantedOf } from './program.ts';
+import { FULLEST, type Need, Program, type SetsInParts, wantedOf } from './program.ts';
 import { type Rounded, type RoundingAsked, rounded, roundedOn } from './rounding.ts';
 import {
   better,
@@ -40,8 +40,10 @@ const NEARLY = { short: 0.025, tries: 3 };
 const BESIDE = 2;
 /** Sets in parts that are needed for this much less are proof: needs are known no better. */
 const MARGIN = 0.97;
-/** Numbers of sets that failed after which a search may end: where any plan will do, and else. */
-const FAILED = { quick: 2, all: 3 };
+/** Numbers of sets that failed after which a search may end, and after which it ends (judgement; ends of search alone). */
+const FAILED = { least: 2, most: 8 };
+/** Shares of a need that differ by less are the same. */
+const ALIKE = 1e-6;
 /** Where nothing more is to be had, one more set gives less than this of the need. */
 const NO_MORE = 0.003;
 
@@ -158,9 +160,12 @@ class Search {
       full.ask(this.#needs(this.targets));
       const parts = full.fullest(sets);
       const least = parts?.least ?? 0;
-      // More sets give no more: the rest is not to be had.
-      const isVain = failed.size >= (quick ? FAILED.quick : FAILED.all);
-      if (best === null && isVain && (quick || least - before < NO_MORE)) break;
+      // More sets give no more: the rest is not to be had. At the most that is counted this is not known.
+      const isVain =
+        least < FULLEST - ALIKE &&
+        (quick || least - before < NO_MORE) &&
+        failed.size >= FAILED.least;
+      if (best === null && (isVain || failed.size >= FAILED.most)) break;
       before = least;
       // Fewer than have been found are worth a try if nothing says that they cannot be.
       const isOpen = best !== null && bound <= sets;
@@ -183,7 +188,8 @@ class Search {
       failed.add(sets);
       if (found !== null && better(found, nearest)) nearest = found;
       if (best !== null || this.seeking.effort.isSpent) break;
-      sets++;
+      // Where any plan will do the next is not far behind the last that failed.
+      sets += quick ? failed.size : 1;
     }
     if (best === null) return { ...nearest, fewest: nearest.starts.length };
     best = polished(this.seeking, best, this.others, this.wanted);

@@ -222,7 +222,11 @@ function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
     {
       limit: 'eggs',
       most: Math.max(LEAST_HENS, TIMES * hens),
-      change: (from, n) => withPen(from, name, (pen) => ({ hens: pen.hens + n })),
+      change: (from, n) =>
+        withPen(from, name, ({ hens: now, began }) => ({
+          hens: now + n,
+          began: { ...began, hens: began.hens + n },
+        })),
       say: (n) => `${plural(n, 'more hen')} in ${name}`,
     },
   ];

@@ -15,7 +15,9 @@ import { Draw, type DrawnFarm, drawnFarm } from './farms.ts';
 import { type Mishap, recorded } from './keeper.ts';
 import { brokenRules, dayOf, expectedStore, type Farm, number, type PlannedSet } from './rules.ts';
 
-const FARMS = Number(process.env.PLAN_FARMS ?? 60);
+const FARMS = Number(process.env.PLAN_FARMS ?? 30);
+/** Guards against a farm that hangs, ms. */
+const HANGS = 7_200_000;
 const FIRST = Number(process.env.PLAN_FIRST ?? 1);
 const DRAWS = 4000;
 
@@ -93,17 +95,20 @@ async function asked(what: (draw: Draw) => Promise<string[] | null>) {
     const wrong = await what(new Draw(seed)).catch((error: Error) => [error.message]);
     if (wrong !== null) met++;
     for (const words of wrong ?? []) found.push(`farm ${seed}: ${words}`);
-    if (process.env.PLAN_TOLD) console.log(seed, wrong);
   }
   return { found, met };
 }
 
-test(`${FARMS} farms drawn at random`, async () => {
-  const { found, met } = await asked((draw) => wrongWith(drawnFarm(draw)));
-  expect(found).toEqual([]);
-  // Farms that cannot be planned for test nothing.
-  expect(met).toBeGreaterThan(FARMS / 2);
-});
+test(
+  `${FARMS} farms drawn at random`,
+  async () => {
+    const { found, met } = await asked((draw) => wrongWith(drawnFarm(draw)));
+    expect(found).toEqual([]);
+    // Farms that cannot be planned for test nothing.
+    expect(met).toBeGreaterThan(FARMS / 2);
+  },
+  HANGS,
+);
 
 type Mended = Plan & { readonly changes: readonly { readonly why: string }[] };
 
@@ -190,8 +195,12 @@ function writeLogs(rows: readonly Written[]): void {
 const entryOf = (index: number) =>
   [...String(index).padStart(10, '0')].map((digit) => 'abcdefghjk'[Number(digit)]!).join('');
 
-test(`${FARMS} seasons begun, cut at some day and mended`, async () => {
-  const { found, met } = await asked(wrongMended);
-  expect(found).toEqual([]);
-  expect(met).toBeGreaterThan(FARMS / 4);
-});
+test(
+  `${FARMS} seasons begun, cut at some day and mended`,
+  async () => {
+    const { found, met } = await asked(wrongMended);
+    expect(found).toEqual([]);
+    expect(met).toBeGreaterThan(FARMS / 4);
+  },
+  HANGS,
+);

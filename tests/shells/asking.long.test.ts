@@ -1,46 +1,14 @@
-// What is asked at a terminal, answered by a keeper: the built program on a real pseudo-terminal,
-// which `script` of util-linux gives.
-import { spawn, spawnSync } from 'node:child_process';
+// What is asked at a terminal, answered by a keeper.
+import { spawnSync } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, realpathSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { root } from '../harness/console.ts';
+import { atTerminal, hasScript } from '../support/at-terminal.ts';
 
-const hasScript = spawnSync('script', ['--version']).status === 0;
 const folder = realpathSync(mkdtempSync(join(tmpdir(), 'traybook-asking-')));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
-
-/** Runs the program on a terminal and types each answer when its question is there. */
-function atTerminal(
-  words: string,
-  answers: readonly (readonly [question: RegExp, typed: string])[],
-): Promise<{ screen: string; status: number | null }> {
-  return new Promise((done) => {
-    const command = `"${process.execPath}" "${join(root, 'bin', 'traybook.js')}" ${words}`;
-    const child = spawn('script', ['-qefc', command, '/dev/null'], {
-      cwd: folder,
-      env: { PATH: process.env.PATH, HOME: folder, TZ: 'UTC', LANG: 'C.UTF-8', TERM: 'dumb' },
-    });
-    let screen = '';
-    let answered = 0;
-    let seen = 0;
-    child.stdout.on('data', (data) => {
-      screen += data;
-      const next = answers[answered];
-      if (next === undefined || !next[0].test(screen.slice(seen))) return;
-      seen = screen.length;
-      answered += 1;
-      child.stdin.write(next[1]);
-    });
-    // A question that never comes would wait for ever: the screen tells which.
-    const stuck = setTimeout(() => child.kill(), 45_000);
-    child.on('close', (status) => {
-      clearTimeout(stuck);
-      done({ screen, status });
-    });
-  });
-}
 
 const enter = '\r';
 const endOfInput = '\u0004';
@@ -53,20 +21,24 @@ test.skipIf(!hasScript)(
   'new asks for place, bird, pen and machine',
   { timeout: 60_000 },
   async () => {
-    const { screen, status } = await atTerminal('new --year 2027 --zone Europe/London asked', [
-      [/name of your place \[asked\]/, `Hollin Bank${enter}`],
-      [/kind of bird.*\[chicken\]/, `gose${enter}`],
-      [/did you mean goose\?[\s\S]*kind of bird/, `duck${enter}`],
-      [/hens in the breeding pen \[10\]/, `<${enter}`],
-      [/kind of bird/, `goose${enter}`],
-      [/hens in the breeding pen/, `7${enter}`],
-      [/males with them \[2\]/, enter],
-      [/males joined.*\[2027-02-01\]/, enter],
-      [/trays of your setter \[3\]/, `four${enter}`],
-      [/expected a whole number[\s\S]*trays of your setter/, `4${enter}`],
-      [/eggs of this kind on one tray/, `12${enter}`],
-      [/eggs of this kind in the hatcher/, `24${enter}`],
-    ]);
+    const { screen, status } = await atTerminal(
+      folder,
+      'new --year 2027 --zone Europe/London asked',
+      [
+        [/name of your place \[asked\]/, `Hollin Bank${enter}`],
+        [/kind of bird.*\[chicken\]/, `gose${enter}`],
+        [/did you mean goose\?[\s\S]*kind of bird/, `duck${enter}`],
+        [/hens in the breeding pen \[10\]/, `<${enter}`],
+        [/kind of bird/, `goose${enter}`],
+        [/hens in the breeding pen/, `7${enter}`],
+        [/males with them \[2\]/, enter],
+        [/males joined.*\[2027-02-01\]/, enter],
+        [/trays of your setter \[3\]/, `four${enter}`],
+        [/expected a whole number[\s\S]*trays of your setter/, `4${enter}`],
+        [/eggs of this kind on one tray/, `12${enter}`],
+        [/eggs of this kind in the hatcher/, `24${enter}`],
+      ],
+    );
     expect(status, screen).toBe(0);
     const file = readFileSync(join(folder, 'asked', 'season.yaml'), 'utf8');
     expect(file).toContain('place: {name: "Hollin Bank", timezone: Europe/London, altitude_m: 0}');
@@ -83,7 +55,7 @@ test.skipIf(!hasScript)(
     const season = '--season asked --now 2027-03-10T18:00';
     const log = join(folder, 'asked', 'log', 'eggs.csv');
     const before = readFileSync(log, 'utf8');
-    const left = await atTerminal(`${season} add eggs`, [
+    const left = await atTerminal(folder, `${season} add eggs`, [
       [/pen: pen the eggs come from.*\[main\]/, enter],
       [/on: .*:/, endOfInput],
     ]);
@@ -98,7 +70,7 @@ test.skipIf(!hasScript)(
         [new RegExp(`${field}.*: `), `${typed}${enter}`],
         [new RegExp(`${told}[\\s\\S]*${field}.*: `), `${then}${enter}`],
       ] as const;
-    const { screen, status } = await atTerminal(`${season} add eggs`, [
+    const { screen, status } = await atTerminal(folder, `${season} add eggs`, [
       ...wrong('pen: ', 'mian', 'no pen is called "mian"; did you mean main', '1'),
       ...wrong('on: ', 'tomorow', 'expected today', '2027-03-11'),
       [/is to come: today is 2027-03-10[\s\S]*on: .*: /, enter],
@@ -194,14 +166,14 @@ test.skipIf(!hasScript)(
       ]),
       [/note: .*: /, `${note}${enter}`],
     ];
-    const left = await atTerminal(`${season} add candling D7 --ask`, [
+    const left = await atTerminal(folder, `${season} add candling D7 --ask`, [
       ...row('yesterday', ['1', '', '', '', ''], ''),
       [/candling of D7 south[\s\S]*on: /, endOfInput],
     ]);
     expect(left.status, left.screen).toBe(2);
     expect(readFileSync(log, 'utf8')).toBe(before);
 
-    const { screen, status } = await atTerminal(`${season} add candling D7 --ask`, [
+    const { screen, status } = await atTerminal(folder, `${season} add candling D7 --ask`, [
       [/candling of D7 north[\s\S]*on: when it was.*\[2027-04-25\]: /, `yesterday${enter}`],
       ...row('', ['2', '1', '', '', '1'], 'dark shells').slice(1),
       [/candling of D7 south[\s\S]*on: when it was.*\[2027-04-24\]: /, enter],
