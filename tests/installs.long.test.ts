@@ -1,7 +1,7 @@
 // The package installed as a keeper may: from its file, for all users, from a clone; in folders with
 // blanks and accents in their names; under other Nodes.
 import { execFileSync, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
@@ -64,6 +64,11 @@ test.skipIf(!existsSync(join(root, '.git')))('from a clone (git)', () => {
   );
   expect(made.status, made.stderr).toBe(0);
   firstSteps([join(place, 'from git/node_modules/.bin/traybook')]);
+  // As the README has it: `npm ci`, here with what is there already, then `npm install -g .`.
+  symlinkSync(join(root, 'node_modules'), join(clone, 'node_modules'));
+  const own = npm('install', '--global', '--prefix', join(place, 'own folder'), clone);
+  expect(own.status, own.stderr).toBe(0);
+  firstSteps([join(place, 'own folder/bin/traybook')]);
 });
 
 for (const version of ['22', '24'])
