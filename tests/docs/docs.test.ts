@@ -72,11 +72,16 @@ test('the README takes a season of one’s own from the first line to the next s
   const barn = new Barn();
   try {
     barn.enter('none', '2027-02-20T08:00');
+    const person = Object.fromEntries(
+      ['AUTHOR', 'COMMITTER'].flatMap((who) => [
+        [`GIT_${who}_NAME`, 'Ane'],
+        [`GIT_${who}_EMAIL`, 'ane@example.org'],
+      ]),
+    );
     const well = async (line: string) => {
-      const { status, stdout, stderr } = await barn.run(line);
+      const { status, stdout, stderr } = await barn.run(line, person);
       expect([line, status], stdout + stderr).toEqual([line, 0]);
     };
-    await well('git config --global user.name Ane && git config --global user.email a@example.org');
     for (const line of block('sh').split('\n')) await well(line);
     // What the page writes into the file stands there in the place of the starter's.
     const file = join(barn.folder, 'season.yaml');

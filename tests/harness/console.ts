@@ -142,7 +142,8 @@ export class Barn {
       NO_COLOR: '1',
       COLUMNS: '80',
       BARN_NOW: this.#now,
-      GIT_CONFIG_GLOBAL: '/dev/null',
+      // A file of its own that is not there: what a command sets for all of git stays inside.
+      GIT_CONFIG_GLOBAL: join(this.#home, 'gitconfig'),
       ...environment,
     };
     const words = process.env.TRAYBOOK_PROGRAM === undefined ? wordsOfCommand(real) : null;
