@@ -243,6 +243,34 @@ describe('what a machine has done so far', () => {
     expect([dates.hatchAt, dates.overAt]).toEqual(['2027-05-04T21:00', '2027-05-05T21:00']);
   });
 
+  test('eggs of one set that lie in two machines hatch between the two', () => {
+    const two = seasonOf(
+      zoneless.replace('setters:\n', 'setters:\n  second: {trays: 3, tray_holds: {chicken: 40}}\n'),
+      [
+        ...set('A1', '2027-03-06', [510, 0], [520, 20]).map(
+          ([name, on, cells]): Written => [
+            name,
+            on,
+            name === 'set' ? { ...cells, setter: 'cabinet' } : cells,
+          ],
+        ),
+        [
+          'set',
+          '2027-04-13T18:00',
+          { set: 'A3', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 10 },
+        ],
+        [
+          'set',
+          '2027-04-13T18:00',
+          { set: 'A3', pen: 'orchard', setter: 'second', tray: 1, eggs: 10 },
+        ],
+      ],
+    );
+    expect([machineHours(two, 'cabinet'), machineHours(two, 'second')]).toEqual([2, 0]);
+    const dates = milestonesOfShare(two.sets.get('A3')!.shares[0]!, two);
+    expect(dates.expected.middle).toBe(504 + 1);
+  });
+
   test('a fast machine brings the hatch forward, and never its end', () => {
     const season = seasonOf(zoneless, [
       ...set('A1', '2027-03-06', [480, 20], [490, 0]),

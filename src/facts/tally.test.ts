@@ -101,6 +101,17 @@ describe('a step that does not balance: one egg short, even, one too many', () =
   });
 });
 
+test('what does not balance is told with its counts, at the step where it shows', () => {
+  const told = (...rows: Written[]) => imbalancesOf(life(...rows)).map((one) => one.counts);
+  expect(told(candled({ clear: 25 }))).toEqual(['20 set, 25 taken out at candling']);
+  expect(told(candled({ clear: 3 }), moved({ moved: 15, quit: 1 }))).toEqual([
+    '20 set, 3 taken out at candling, 1 at transfer, 15 moved',
+  ]);
+  expect(told(moved({ moved: 20 }), hatched({ hatched: 12, dead: 1, ...final }))).toEqual([
+    '20 moved, 12 hatched, 1 dead, 0 pipped, 0 unpipped',
+  ]);
+});
+
 describe('looks', () => {
   test('nobody looked: fertility is not known, however many hatched', () => {
     expect(looksOf(life(moved({ moved: 20, cracked: 1 })))).toBeNull();
