@@ -86,6 +86,14 @@ test.each([
   expect(readFileSync(path, 'utf8')).toBe(EDITED);
 });
 
+test('a folder that cannot be synced after the rename gets its old text back', () => {
+  const disk = failing('syncFolder', 'EIO');
+  expect(() => replaceFile(path, 'season: 2028\n', { expectedText: OLD, disk })).toThrow(
+    WriteRefused,
+  );
+  expect(readFileSync(path, 'utf8')).toBe(OLD);
+});
+
 test('killed between any two calls, the file holds the old text or the new one', () => {
   for (let calls = 0; ; calls += 1) {
     writeFileSync(path, OLD);

@@ -49,7 +49,13 @@ export function replaceFile(
       disk.rename(kept, real);
       throw changed(path);
     }
-    disk.syncFolder(dirname(real));
+    try {
+      disk.syncFolder(dirname(real));
+    } catch (error) {
+      // What is refused has changed nothing: the old text goes back.
+      disk.rename(kept, real);
+      throw error;
+    }
   } catch (error) {
     if (made !== null) removeQuietly(disk, made);
     throw refusalOf(error, path);
