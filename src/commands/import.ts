@@ -108,7 +108,7 @@ export const command: CommandModule = {
       decimalSigns,
     );
     const rows = mapRows(kind, table, mapping, dates, decimals);
-    step(context, rows.length, 'comparing with the log');
+    const progress = context.progress(`importing ${rows.length} rows`);
     const source: ImportSource =
       record === BATCH
         ? batchSource(rows, season, rulesOf(options))
@@ -118,7 +118,9 @@ export const command: CommandModule = {
             wanted: ({ cells }) => [{ record: record as RecordName, cells }],
           };
     const judge = (versions: FolderRead['versions']): JudgedRow[] =>
-      judgeRows(kindOf(source.record), source.rows, versions(source.record));
+      judgeRows(kindOf(source.record), source.rows, versions(source.record), (done, of) =>
+        progress.tell(`comparing with the log, ${Math.floor((100 * done) / of)} %`),
+      );
     const isTaken = (row: JudgedRow): boolean =>
       row.verdict === 'new' || (row.verdict === 'doubtful' && options.doubtful === true);
     let judged = judge(read.versions);
@@ -135,8 +137,8 @@ export const command: CommandModule = {
     let written = 0;
     let notes = notices;
     if (options.write === true && faulty === 0 && judged.some(isTaken)) {
-      step(context, judged.length, 'trying the rows on the season');
-      const done = await writeRows(context, { doing: `import ${record}` }, (now) => {
+      progress.tell('trying the rows on the season');
+      const writing = writeRows(context, { doing: `import ${record}` }, (now) => {
         // Judged again under the lock: another process may have added rows since.
         judged = judge(now.versions);
         return judged.filter(isTaken).flatMap((row) =>
@@ -153,6 +155,7 @@ export const command: CommandModule = {
           })),
         );
       });
+      const done = await writing.finally(() => progress.end());
       // Of a twin taken on purpose an acceptance is written too.
       written = done.rows.filter((one) => one.record !== 'acceptance').length;
       notes = done.notes;
@@ -163,6 +166,7 @@ export const command: CommandModule = {
       });
       if (!isKept) notes += 'the columns of this table could not be kept for its next import\n';
     }
+    progress.end();
     const count = (verdict: JudgedRow['verdict']) =>
       judged.filter((row) => row.verdict === verdict).length;
     const exit = faulty > 0 ? exitCodes.found : exitCodes.done;
@@ -216,8 +220,6 @@ const withoutNulls = (asked: Readonly<Record<string, unknown>>): Options =>
 const BATCH = 'batch';
 /** Rows told one by one; more are told by what they have in common. */
 const MOST_SHOWN = 60;
-/** Rows from which whoever waits is told what is being done. */
-const MANY = 2000;
 
 /** The rows of a table as rows of one log, and what each of them is to write. */
 type ImportSource = {
@@ -226,10 +228,6 @@ type ImportSource = {
   readonly told?: readonly string[];
   wanted(row: JudgedRow): readonly WantedRow[];
 };
-
-function step(context: Context, rows: number, what: string): void {
-  if (rows >= MANY && context.canAsk) process.stderr.write(`${rows} rows: ${what} …\n`);
-}
 
 /** `candled=set+8`: days after setting; of the pen's kind where the keeper says nothing. */
 function rulesOf(options: Options): Partial<Rules> {

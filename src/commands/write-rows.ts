@@ -300,8 +300,14 @@ function saidOf(wanted: readonly WantedRow[], rows: readonly WrittenRow[]): Said
   };
 }
 
-const messagesOf = (faults: readonly Fault[]): string =>
-  faults.map((one) => one.message).join('\n');
+/** Reasons told one by one; of more only the number is told. */
+const MOST_REASONS = 50;
+
+function messagesOf(faults: readonly Fault[]): string {
+  const more = faults.length - MOST_REASONS;
+  const lines = faults.slice(0, MOST_REASONS).map((one) => one.message);
+  return [...lines, ...(more > 0 ? [`and ${more} more like these`] : [])].join('\n');
+}
 
 function doubtOf(faults: readonly Fault[]): Doubt {
   const isTwin = (one: Fault) => one.code === 'twin-rows';

@@ -106,18 +106,22 @@ export type JudgedRow = ImportRow & {
  * log in what names it and in its day, but not in its counts.
  *
  * @param versions every version of every row of the log, by first entry
+ * @param tell hears how many of so many rows were looked at; each is looked at twice
  */
 export function judgeRows(
   kind: RecordKind,
   rows: readonly ImportRow[],
   versions: ReadonlyMap<string, readonly Row[]>,
+  tell: (done: number, of: number) => void = () => undefined,
 ): JudgedRow[] {
   const left = new Map(versions);
   const byDay = daysOf(versions);
   const onDay = (row: ImportRow) =>
     (byDay.get((row.cells.on ?? '').slice(0, 10)) ?? []).filter((entry) => left.has(entry));
   const seen = new Map<string, number>();
-  const judged = rows.map((row): JudgedRow => {
+  const looks = 2 * rows.length;
+  const judged = rows.map((row, index): JudgedRow => {
+    tell(index, looks);
     if (row.slips.length > 0)
       return { ...row, verdict: 'faulty', why: row.slips.map((slip) => slip.message).join('; ') };
     const match = onDay(row).find((entry) =>
@@ -129,7 +133,8 @@ export function judgeRows(
     }
     return { ...row, verdict: 'new', why: '' };
   });
-  return judged.map((row): JudgedRow => {
+  return judged.map((row, index): JudgedRow => {
+    tell(rows.length + index + 1, looks);
     if (row.verdict !== 'new' && row.verdict !== 'known') return row;
     const key = fingerprint(kind, row);
     const before = seen.get(key);
