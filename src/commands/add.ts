@@ -29,7 +29,7 @@ import {
 } from './entries.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
-import { seasonNames } from './season-names.ts';
+import { ordersMeant, seasonNames } from './season-names.ts';
 import { Doubt, type WantedRow, writeRows } from './write-rows.ts';
 
 /** Columns that hold a day: they take a keeper's words as `--on` does. */
@@ -414,10 +414,9 @@ function wholeName(
 
 /** The order that a word means: as season.yaml names it, or the only one that holds the word. */
 function orderOf(word: string, season: Season): string {
-  const names = [...new Set(season.values.orders.map((one) => one.for))];
-  if (names.includes(word)) return word;
-  const like = names.filter((name) => name.toLowerCase().includes(word.toLowerCase()));
-  if (like.length === 1) return like[0]!;
+  const [one, ...others] = ordersMeant(word, season);
+  if (one !== undefined && others.length === 0) return one;
+  const names = ordersMeant('', season);
   throw wrongWords(
     expectedFound('order', 'an order of season.yaml', quoted(word)),
     names.length === 0 ? 'add it under orders: in season.yaml' : `orders: ${names.join('; ')}`,

@@ -8,7 +8,7 @@ import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { wrongWords } from './command.ts';
 import { type Answers, type Back, converse, type Question } from './converse.ts';
-import { seasonNames } from './season-names.ts';
+import { ordersMeant, seasonNames } from './season-names.ts';
 
 /** A row as it was asked for down a sheet: its cells, and what every row has beside them. */
 export type SheetRow = {
@@ -159,6 +159,7 @@ function fieldQuestions(
           return { wrong: `expected ${column.expected}${hint}` };
         }
         const wrong =
+          wrongOrder(name, answer, season) ??
           wrongName(kind, name, answer, answers, season) ??
           wrongCount(kind, name, { ...answers, [name]: answer }, season);
         return wrong === null ? { answer } : { wrong };
@@ -207,6 +208,13 @@ function wrongName(
   if (refers === null || known.length === 0 || known.includes(answer)) return null;
   const near = didYouMean(answer, known);
   return `no ${refers} is called ${quoted(answer)}${near === null ? '' : `; ${near}`}`;
+}
+
+/** What is wrong with an order that season.yaml does not have, or null. */
+function wrongOrder(name: string, answer: string, season: Season): string | null {
+  if (name !== 'order' || ordersMeant(answer, season).length === 1) return null;
+  const names = ordersMeant('', season);
+  return `expected an order of season.yaml${names.length === 0 ? ', and it has none' : `: ${names.join('; ')}`}`;
 }
 
 /** The columns of a record that take eggs out of a share, or chicks. */

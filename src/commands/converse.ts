@@ -3,6 +3,7 @@ import { forTerminal, linesForTerminal } from '../text/escape.ts';
 import { wrongWords } from './command.ts';
 
 const BACK = '<';
+const EMPTY = '-';
 
 /** What was answered so far, by the name of the question. */
 export type Answers = Readonly<Record<string, string>>;
@@ -24,7 +25,7 @@ export type Back = { readonly to: string; readonly wrong: string };
 
 /**
  * Asks one question after the other at the terminal. Nothing typed takes what is in brackets, `<`
- * goes one question back, the end of input leaves. Node's own reader of lines serves: it works over
+ * goes one question back, `-` takes out what is in brackets, the end of input leaves. Node's own reader of lines serves: it works over
  * every connection and with every screen reader, and loads nothing.
  *
  * @param together judges the answers when the last is given; what is wrong is asked again
@@ -41,7 +42,9 @@ export async function converse(
   const left = new AbortController();
   const tell = (text: string) => process.stdout.write(`${linesForTerminal(text)}\n`);
   terminal.on('close', () => left.abort());
-  tell(`${about}\n(${BACK} goes back, nothing keeps what is in brackets, Ctrl-D leaves)`);
+  tell(
+    `${about}\n(${BACK} goes back, nothing keeps what is in brackets, ${EMPTY} takes it out, Ctrl-D leaves)`,
+  );
   try {
     for (let index = 0; index < questions.length; ) {
       const question = questions[index]!;
@@ -57,7 +60,8 @@ export async function converse(
         continue;
       }
       const chosen = choices.includes(typed) ? typed : (choices[Number(typed) - 1] ?? typed);
-      const read = question.read(chosen === '' ? usual : chosen, answers);
+      const meant = typed === EMPTY ? '' : chosen === '' ? usual : chosen;
+      const read = question.read(meant, answers);
       if ('wrong' in read) {
         tell(`  ${read.wrong}`);
         continue;

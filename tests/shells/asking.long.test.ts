@@ -1,9 +1,10 @@
 // What is asked at a terminal, answered by a keeper.
-import { spawnSync } from 'node:child_process';
-import { cpSync, mkdtempSync, readFileSync, realpathSync, rmSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { cpSync, mkdtempSync, readdirSync, readFileSync, realpathSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { kindOf } from '../../src/records/index.ts';
 import { root } from '../harness/console.ts';
 import { atTerminal, hasScript } from '../support/at-terminal.ts';
 
@@ -188,5 +189,105 @@ test.skipIf(!hasScript)(
       '2027-04-24,D7,south,3,0,1,0,0',
     ]);
     expect(rows[0]).toContain(',dark shells,');
+  },
+);
+
+/** Right answers where a field must have one; of any other field nothing is right too. */
+const RIGHT: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  'eggs-out': { pen: 'north', eggs: '2', way: 'eaten' },
+  set: { set: 'X1', pen: 'north', setter: 'cabinet', tray: '1', eggs: '9' },
+  candling: { set: 'D7', pen: 'north' },
+  weighing: { set: 'D7', pen: 'north', eggs: '9', mass_g: '500' },
+  reading: { machine: 'cabinet', dry: '37.6' },
+  transfer: { set: 'D7', pen: 'north', moved: '3' },
+  hatch: { set: 'D5', pen: 'north', hatched: '1' },
+  breakout: { set: 'D5', pen: 'north', from: 'clear' },
+  group: { group: 'Z1', set: 'D2', pen: 'north', brooder: 'barn', chicks: '1' },
+  move: { group: 'B1', to: 'out', birds: '1' },
+  loss: { group: 'B1', birds: '1' },
+  sexing: { group: 'B1', pullets: '1', cockerels: '1' },
+  leaving: { group: 'B1', sex: 'male', birds: '1', way: 'sold' },
+  bird: { bird: 'Z9', line: 'dorking', sex: 'male' },
+  score: { bird: 'Z9', trait: 'mass_12w', value: '1400' },
+  treatment: { group_or_pen: 'north', product: 'as labelled' },
+  weather: { low: '3', high: '12' },
+  money: { category: 'feed', amount: '12', quantity: '20', unit: 'kg' },
+  tick: { task: 'D7/damp-up' },
+  'pen-change': { pen: 'north', change: 'died', birds: '1', sex: 'male' },
+  acceptance: { code: 'too-few-males', about: 'south', why: 'a spare comes' },
+};
+
+/** What is wrong in a field of any record: no number, no day, no word of a list, no name. */
+const WRONG = '?!';
+
+/** Types something wrong into each field once, then what is right; leaves instead of writing. */
+function mistakesIn(record: string, right: Readonly<Record<string, string>>) {
+  return new Promise<{ screen: string; told: Map<string, boolean>; status: number | null }>(
+    (done) => {
+      const words = `--season sheet --now 2027-04-25T08:00 add ${record}`;
+      const command = `"${process.execPath}" "${join(root, 'bin', 'traybook.js')}" ${words}`;
+      const child = spawn('script', ['-qefc', command, '/dev/null'], {
+        cwd: folder,
+        env: { PATH: process.env.PATH, HOME: folder, TZ: 'UTC', LANG: 'C.UTF-8', TERM: 'dumb' },
+      });
+      let screen = '';
+      let seen = 0;
+      const told = new Map<string, boolean>();
+      let last: string | null = null;
+      child.stdout.on('data', (data) => {
+        screen += data;
+        const fresh = screen.slice(seen).replaceAll('\r', '');
+        const line = fresh.split('\n').at(-1)!;
+        const asked = /^(?:(?:write it\?|y or n) |([a-z_]+)(?: \([^)]*\))?: ).*: $/.exec(line);
+        if (asked === null) return;
+        seen = screen.length;
+        const name = asked[1];
+        if (name === undefined) {
+          child.stdin.write(line.startsWith('y or n') ? endOfInput : `n${enter}`);
+          return;
+        }
+        // Nothing is wrong in a text or in the name of something new.
+        if (name === last) told.set(name, /expected|is called|cannot|count again/.test(fresh));
+        last = told.has(name) ? null : name;
+        const answer =
+          told.has(name) || name === 'note' ? (right[name] ?? (name === 'on' ? '' : '-')) : WRONG;
+        told.set(name, told.get(name) ?? false);
+        child.stdin.write(`${answer}${enter}`);
+      });
+      const stuck = setTimeout(() => child.kill(), 30_000);
+      child.on('close', (status) => {
+        clearTimeout(stuck);
+        done({ screen, told, status });
+      });
+    },
+  );
+}
+
+test.skipIf(!hasScript)(
+  'a mistake in each field of each record is told at once, the rows are shown, and leaving writes nothing',
+  { timeout: 600_000 },
+  async () => {
+    const logs = () => {
+      const path = join(folder, 'sheet', 'log');
+      return readdirSync(path).map((name) => readFileSync(join(path, name), 'utf8'));
+    };
+    const before = logs();
+    /** Fields that take any text. */
+    const anyText = ['note', 'by', 'mark', 'band', 'product', 'cause', 'why', 'about', 'code'];
+    for (const [record, right] of Object.entries(RIGHT)) {
+      const { screen, told, status } = await mistakesIn(record, right);
+      expect(status, screen).toBe(2);
+      expect(screen).toContain('nothing was written');
+      // What is doubtful is asked about before the rows are shown.
+      if (!screen.includes('Write it as it is?'))
+        expect(screen, record).toMatch(new RegExp(`${record} of 2027-04-25`));
+      for (const name of told.keys()) {
+        const column = kindOf(record as 'eggs').columns[name as 'pen'];
+        const takesAny = column !== undefined && 'value' in column.read(WRONG);
+        if (!takesAny && !anyText.includes(name))
+          expect(told.get(name), `${record} ${name}\n${screen}`).toBe(true);
+      }
+    }
+    expect(logs()).toEqual(before);
   },
 );
