@@ -15,7 +15,7 @@ export type GaugeReadings = {
   readonly daily: readonly { readonly day: Day; readonly number: number; readonly value: number }[];
 };
 
-export type MachineGauges = {
+type MachineGauges = {
   readonly machine: string;
   readonly kind: 'setter' | 'hatcher';
   readonly temperature: GaugeReadings | null;

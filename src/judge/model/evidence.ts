@@ -89,7 +89,7 @@ function isIn(place: EvidencePlace, where: BookPlace): boolean {
 }
 
 /** Weeks beyond the days free of loss from which a share counts as stored long. */
-export const LONG_STORED = 2 / 7;
+const LONG_STORED = 2 / 7;
 
 /** Causes that hit other units than those of their place from a beginning on. */
 const ownDose: ReadonlySet<CauseName> = new Set(['power-cut', 'long-storage', 'set-lost']);
