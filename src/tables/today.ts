@@ -73,35 +73,42 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
       paint.act('ALARM'),
       alarms.map((one) => alarmLines(one, paper)),
     ),
-    ...(['live', 'eggs', 'must'] as const).flatMap((name) => titled(headings[name], block(name))),
+    ...(['live', 'eggs'] as const).flatMap((name) => titled(headings[name], block(name))),
   ];
   if (full)
     return done([
       ...head,
       ...firm,
-      ...titled(headings.can, block('can')),
+      ...(['must', 'can'] as const).flatMap((name) => titled(headings[name], block(name))),
       ...routine,
       ...titled(headings.coming, block('coming')),
-      ...foot(view, paper),
+      ...foot(view, paper, 0),
     ]);
   const made = (airy: boolean): { lines: string[]; left: number } => {
     const thin = (lines: readonly string[]): string[] =>
       airy ? [...lines] : lines.filter((line) => line !== '');
     const [before, daily] = [thin(firm), thin(routine)];
-    const room = MOST_LINES - head.length - before.length - daily.length - (airy ? 3 : 2);
-    const can = cut(block('can'), room, airy);
-    const coming = cut(block('coming'), room - can.lines, airy);
-    const left = can.left + coming.left;
+    const last = thin(foot(view, paper, 0)).length;
+    let room = MOST_LINES - head.length - before.length - daily.length - last;
+    const shown = (['must', 'can', 'coming'] as const).map((name) => {
+      const some = cut(block(name), room, airy);
+      room -= some.lines;
+      return { name, ...some };
+    });
+    const [must, can, coming] = shown as [Shown, Shown, Shown];
+    const lines = ({ name, shown: blocks }: Shown): string[] =>
+      thin(titled(headings[name], blocks));
     return {
       lines: [
         ...head,
         ...before,
-        ...thin(titled(headings.can, can.shown)),
+        ...lines(must),
+        ...lines(can),
         ...daily,
-        ...thin(titled(headings.coming, coming.shown)),
-        ...thin(foot(view, paper)),
+        ...lines(coming),
+        ...thin(foot(view, paper, must.left)),
       ],
-      left,
+      left: must.left + can.left + coming.left,
     };
   };
   // Blank lines are dropped before work is.
@@ -112,6 +119,8 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
 /** No-break spaces have done their work once lines are broken: programs that read us know plain ones. */
 const done = (lines: readonly string[]): string =>
   `${lines.join('\n')}\n`.replaceAll('\u00a0', ' ');
+
+type Shown = { readonly name: 'must' | 'can' | 'coming' } & ReturnType<typeof cut>;
 
 /** As many whole tasks as fit beside their heading. */
 function cut(
@@ -223,14 +232,17 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
   return ['', ...wrapped(`EVERY DAY  ${text}`, width).split('\n')];
 }
 
-function foot(view: TodayView, { width, full }: TodayPaper): string[] {
+/** What to type, and where the rest is; `left`: how many that must be today are not shown. */
+function foot(view: TodayView, { width, full }: TodayPaper, left: number): string[] {
   const pressing = view.tasks.filter(isPressing);
   const first = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
   const lines: string[] = [];
   if (view.tasks.length === 0 && view.alarms.length === 0) lines.push('Nothing is due.');
   if (first) lines.push(hanging('when done: ', `traybook ${first.settle}`, width));
   if (!full && (pressing.length > 0 || view.alarms.length > 0))
-    lines.push('reasons and the rest: traybook today --full');
+    lines.push(
+      `${left > 0 ? `${left} more for today, ` : ''}reasons and the rest: traybook today --full`,
+    );
   return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => line.split('\n'))];
 }
 

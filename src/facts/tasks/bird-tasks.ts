@@ -21,7 +21,11 @@ import { work } from './work.ts';
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
 export function flockTasks(season: Season, now: Now): TaskDraft[] {
-  const out: TaskDraft[] = [...warmTasks(season), ...broodTasks(season, now), ...henTasks(season)];
+  const out: TaskDraft[] = [
+    ...warmTasks(season, now),
+    ...broodTasks(season, now),
+    ...henTasks(season),
+  ];
   const groups = [...flockOf(season).groups.values()].filter((group) => group.living > 0);
   if (groups.length > 0) {
     const nightOn = nightsOf(season);
@@ -63,7 +67,7 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
       id: `${one.set}/brood`,
       kind: 'brood',
       due: one.since.day,
-      until: addDays(one.since.day, one.actHours > 24 ? 1 : 0),
+      until: addDays(one.since.day, 1),
       set: one.set,
       pen: one.pens.length === 1 ? one.pens[0]! : null,
       count: one.chicks,

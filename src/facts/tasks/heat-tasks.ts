@@ -113,7 +113,7 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
 }
 
 /** The brooder is made warm the day before chicks come; the first opening settles it. */
-export function warmTasks(season: Season): TaskDraft[] {
+export function warmTasks(season: Season, now: Now): TaskDraft[] {
   const unit = season.values.units.temperature;
   const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
   const raised = raisedLines(season);
@@ -123,7 +123,9 @@ export function warmTasks(season: Season): TaskDraft[] {
     // Chicks wanted at the hatch go with their buyers.
     const isRaised = open.some((share) => raised.has(share.pen.line));
     if (!isRaised || open.some(isHers) || set.shares.some(hasHatched)) return [];
-    const { hatch, watch } = milestonesOfSet(set, season);
+    const { hatch, watch, lastOpening } = milestonesOfSet(set, season);
+    // Past the end of its hatch the set is to be closed: no chick is waited for.
+    if (lastOpening < now.day) return [];
     const heat = heatUnder(
       open.map((share) => ({
         kind: kindOfLine(season, share.pen.line),
