@@ -264,7 +264,7 @@ export const lossCauses: Readonly<
     isOfChance: true,
   },
   unexplained: {
-    to: 'dead, sick or of no known cause,',
+    to: 'sick or dead of no known cause',
     means: 'more than chance brings',
     look: [],
     isOfChance: true,
