@@ -42,7 +42,7 @@ export function heatUnder(birds: readonly Occupant[]): RoofHeat | null {
   }
   const needs = [...kinds.values()].flatMap(({ kind, ageDays }) => {
     const need = heatNeed(kind, ageDays);
-    return need === null ? [] : [{ species: kind.species, ageDays, ...need }];
+    return need === null ? [] : [{ species: kind.name ?? kind.species, ageDays, ...need }];
   });
   if (needs.length === 0) return null;
   const warmest = needs.reduce((most, one) => (one.low > most.low ? one : most));

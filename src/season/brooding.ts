@@ -33,6 +33,8 @@ export type Growth = {
 /** The kind of bird a line holds, as brooding and growing tell kinds apart. */
 export type BirdKind = {
   readonly species: string;
+  /** What the keeper calls it, where it is a kind of the season's own. */
+  readonly name?: string | undefined;
   /** `light`, `dual-purpose`, `heavy`, `meat`, or any text of the keeper's own. */
   readonly class?: string | undefined;
   readonly override?: Readonly<Record<string, unknown>> | undefined;

@@ -95,8 +95,8 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
       room -= some.lines;
       return { name, ...some };
     });
-    const [must, can, coming] = shown as [Fitted, Fitted, Fitted];
-    const lines = ({ name, shown: blocks }: Fitted): string[] =>
+    const [must, can, coming] = shown as [OnScreen, OnScreen, OnScreen];
+    const lines = ({ name, shown: blocks }: OnScreen): string[] =>
       thin(titled(headings[name], blocks));
     return {
       lines: [
@@ -120,7 +120,7 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
 const done = (lines: readonly string[]): string =>
   `${lines.join('\n')}\n`.replaceAll('\u00a0', ' ');
 
-type Fitted = { readonly name: 'must' | 'can' | 'coming' } & ReturnType<typeof cut>;
+type OnScreen = { readonly name: 'must' | 'can' | 'coming' } & ReturnType<typeof cut>;
 
 /** As many whole tasks as fit beside their heading. */
 function cut(

@@ -180,3 +180,16 @@ test('where no one heat suits all kinds under a roof, it says so', () => {
   expect(task!.why).toContain('no one heat suits all');
   expect(task!.why).toContain('duck at 8 days');
 });
+
+test("a kind of the keeper's own is called by its own name", () => {
+  const own = yaml
+    .replace('harlequin: {species: duck}', 'harlequin: {species: swan}')
+    .replaceAll('duck: 900', 'swan: 900')
+    .concat('kinds:\n  swan: {like: goose}\n');
+  const [task] = tasksOf(
+    seasonOf(own, rowsOf([{ pen: 'pond', hatched: 0, roof: 'barn', moved: null }])),
+    nowAt('2027-03-08'),
+    1,
+  ).filter((one) => one.kind === 'heat');
+  expect(task!.why).toContain('its youngest, swan, are 7 days old');
+});

@@ -91,6 +91,7 @@ export function kindOfLine(season: Season, line: Line): BirdKind {
   const values = season.values.lines[line.name];
   return {
     species: line.likeSpecies,
+    name: line.speciesName,
     class: line.class ?? undefined,
     override: { ...season.values.kinds[line.speciesName], ...values?.override },
     point_of_lay_days: values?.point_of_lay_days,
