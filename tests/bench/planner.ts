@@ -1,6 +1,6 @@
 /**
  * The planner's program beside another solver, and whole plans as the keeper waits for them:
- *   npm run bench:plan [-- SEASON …]
+ *   npm run bench:plan [-- [--against FOLDER] SEASON …]
  * For each season the program of the fewest sets, as the planner builds it, is written once as a file
  * and solved by HiGHS in WebAssembly and, if it is there, by CBC; then the season is planned by the
  * command, and once more under the profiler. Nothing passes or fails: seconds differ by machine.
@@ -224,7 +224,12 @@ function verdict({ aim }: BenchSeason, seconds: number, gap: number): string {
   return `aim: ${words}: ${isMet ? 'met' : 'not met'}`;
 }
 
-async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise<void> {
+async function bench(
+  one: BenchSeason,
+  folder: string,
+  hasCbc: boolean,
+  against: string | null,
+): Promise<void> {
   print(`${one.name}: ${one.words}`);
   const season = seasonOf(one.yaml);
   const now = nowAt(one.now);
@@ -259,6 +264,13 @@ async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise
       `chances ${told.goals.map((goal) => (100 * goal.probability).toFixed(1)).join(', ')} %`,
   );
   print(`  ${verdict(one, ran.waited, told.gap)}`);
+  if (against !== null) {
+    const other = words.map((word) =>
+      word === program ? join(against, 'bin', 'traybook.js') : word,
+    );
+    const before = processorTime([...other, '--json', 'plan'], MOST_PLAN);
+    print(`  ${(ran.seconds / before.seconds).toFixed(2)} times the processors of ${against}`);
+  }
 
   // The same program to both solvers.
   const outlook = (base: Season) => simulatedOutlook(base, now.day, rates, DRAWS, SEED);
@@ -288,11 +300,14 @@ async function bench(one: BenchSeason, folder: string, hasCbc: boolean): Promise
   print();
 }
 
-export async function main(words: readonly string[]): Promise<number> {
+export async function main(asked: readonly string[]): Promise<number> {
+  const at = asked.indexOf('--against');
+  const against = at < 0 ? null : (asked[at + 1] ?? null);
+  const words = at < 0 ? asked : asked.toSpliced(at, 2);
   const unknown = words.find((word) => !benchSeasons.some((one) => one.name === word));
   if (unknown !== undefined) {
     process.stderr.write(
-      `usage: npm run bench:plan [-- ${benchSeasons.map((one) => one.name).join(' | ')}]\n`,
+      `usage: npm run bench:plan [-- [--against FOLDER] ${benchSeasons.map((one) => one.name).join(' | ')}]\n`,
     );
     return 2;
   }
@@ -300,7 +315,7 @@ export async function main(words: readonly string[]): Promise<number> {
   const folder = mkdtempSync(join(tmpdir(), 'traybook-bench-'));
   try {
     for (const one of benchSeasons)
-      if (words.length === 0 || words.includes(one.name)) await bench(one, folder, hasCbc);
+      if (words.length === 0 || words.includes(one.name)) await bench(one, folder, hasCbc, against);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

@@ -14,6 +14,18 @@ import { right, type Wrong } from './truth.ts';
 /** Worlds a plan is made by. */
 const DRAWS = 600;
 
+/** Goals of one line that compete: chicks sold as they hatch, and pullets of the rest. */
+export const competing: readonly FarmKind[] = [
+  {
+    ...kinds[1]!,
+    name: 'chicks sold, pullets kept',
+    goals: [
+      { line: 'sussex', want: 'chicks', count: 20, fate: 'sold' },
+      { line: 'sussex', want: 'pullets', count: 14 },
+    ],
+  },
+];
+
 export interface Kept {
   name: string;
   promised: number;
@@ -74,19 +86,25 @@ export async function main(words: readonly string[]): Promise<number> {
   }
   const head = `${''.padEnd(32)} goals refused   met, % (95 %)          promised, %  sets\n`;
   const chosen = (name: string) => only === undefined || name.includes(only);
-  const farms = kinds.filter((kind) => chosen(kind.name));
+  const every = [...kinds, ...competing];
+  const farms = every.filter((kind) => chosen(kind.name));
   if (farms.length === 0 && !wrongs.some(([name]) => chosen(name))) {
-    const names = [...kinds.map((kind) => kind.name), ...wrongs.map(([name]) => name)];
+    const names = [...every.map((kind) => kind.name), ...wrongs.map(([name]) => name)];
     process.stderr.write(`no kind is called "${only}"; known:\n  ${names.join('\n  ')}\n`);
     return 2;
   }
   if (farms.length > 0) process.stdout.write(`planned for 90 %, priors right\n${head}`);
   const all: Promised[] = [];
   for (const kind of farms) {
-    const first = FIRST + seed + kinds.indexOf(kind) * SEEDS_A_KIND;
+    const first = FIRST + seed + every.indexOf(kind) * SEEDS_A_KIND;
     const results = await playPlans(kind, right, seasons, first);
     all.push(...results);
     process.stdout.write(lineText(keptOf(kind.name, results)));
+    if (competing.includes(kind))
+      kind.goals.forEach(({ want }, g) => {
+        const own = results.filter((_, i) => i % kind.goals.length === g);
+        process.stdout.write(lineText(keptOf(`  ${want}`, own)));
+      });
   }
   if (farms.length > 1) process.stdout.write(lineText(keptOf('all', all)));
   for (const [w, [name, wrong]] of wrongs.entries()) {

@@ -26,7 +26,7 @@ brooders: {barn: {area: 50}}`;
 
 /**
  * Draws a farm, keeps its records, plans the season with the planner as the keeper would, sets what
- * the plan says as far as the eggs are there, oldest first, and counts the birds of each goal.
+ * the plan says as far as the eggs are there, the freshest first, and counts the birds of each goal.
  */
 export async function playPlan(
   kind: FarmKind,
@@ -60,7 +60,11 @@ export async function playPlan(
       })),
     );
   return plan.claims.map(({ claim: goal, probability, met }) => {
-    const birds = truth.birds(goal.line.name, goal.want as 'pullets' | 'chicks');
+    const { name } = goal.line;
+    // What is sold as it hatches is gone before pullets are counted.
+    const sold = kind.goals.find((one) => one.line === name && one.fate === 'sold')?.count ?? 0;
+    const birds =
+      goal.want === 'pullets' ? truth.pulletsBeside(name, sold) : truth.birds(name, 'chicks');
     return {
       chance: met ? probability : null,
       met: birds >= goal.count,

@@ -26,7 +26,13 @@ export interface FarmKind {
   earlier: readonly number[];
   /** Sets run and recorded before the plan is made. */
   running: number;
-  goals: readonly { line: string; want: 'pullets' | 'chicks'; count: number }[];
+  goals: readonly {
+    line: string;
+    want: 'pullets' | 'chicks';
+    count: number;
+    /** Sold as they hatch, before others have theirs. */
+    fate?: 'sold';
+  }[];
 }
 
 export interface Promise9 {
@@ -61,7 +67,7 @@ ${kind.pens.map((pen) => `  ${pen.name}: {line: ${pen.line}, hens: ${pen.hens}, 
 ${machines}
 storage: {max_days: ${MAX_DAYS}}
 goals:
-${kind.goals.map((goal) => `  - {line: ${goal.line}, want: ${goal.want}, count: ${goal.count}, by: ${year}-12-31, confidence: ${CONFIDENCE}}`).join('\n')}
+${kind.goals.map((goal) => `  - {line: ${goal.line}, want: ${goal.want}, count: ${goal.count}, by: ${year}-12-31, confidence: ${CONFIDENCE}${goal.fate ? `, fate: ${goal.fate}` : ''}}`).join('\n')}
 `;
 }
 

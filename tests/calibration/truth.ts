@@ -194,7 +194,7 @@ export class SeasonTruth {
     }
   }
 
-  /** Sets eggs as far as they are there, oldest first, and lets everything happen to them. */
+  /** Sets eggs as far as they are there, the freshest first, and lets everything happen to them. */
   run(set: string, on: Day, shares: readonly { pen: PenKind; eggs: number }[]): void {
     const { farm, year } = this;
     const { chance } = farm;
@@ -212,10 +212,10 @@ export class SeasonTruth {
       let wanted = eggs;
       let there = 0;
       let kept = 0;
-      for (const lot of this.#laid.get(pen.name)!) {
+      for (const lot of this.#laid.get(pen.name)!.toReversed()) {
         const age = daysBetween(lot.day, on);
-        if (age < 0 || wanted === 0) break;
-        if (age > MAX_DAYS) continue;
+        if (age < 0) continue;
+        if (age > MAX_DAYS || wanted === 0) break;
         const taken = Math.min(lot.left, wanted);
         lot.left -= taken;
         wanted -= taken;
@@ -265,6 +265,15 @@ export class SeasonTruth {
               : one.reared - one.females),
         0,
       );
+  }
+
+  /** Pullets of a line when so many of its chicks were sold as they hatched, whichever they were. */
+  pulletsBeside(line: string, sold: number): number {
+    let chicks = this.birds(line, 'chicks');
+    let pullets = this.birds(line, 'pullets');
+    for (let n = Math.min(sold, chicks); n > 0; n--)
+      if (this.farm.chance.uniform() * chicks-- < pullets) pullets--;
+    return pullets;
   }
 
   /** The rows a careful keeper would have written up to a day (not that day itself). */
