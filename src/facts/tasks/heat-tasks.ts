@@ -4,7 +4,6 @@ import { addDays, type Day, daysIn, earlier, later } from '../../text/day.ts';
 import { occupantsOn, type Stay } from '../birds/brooders.ts';
 import { kindOfLine } from '../birds/groups.ts';
 import { hasHatched } from '../expected.ts';
-import { raisedLines } from '../feasible/brooders.ts';
 import { milestonesOfSet } from '../hatch-time.ts';
 import { heatText, heatUnder, isSameHeat, type RoofHeat, unsuitedText } from '../heat.ts';
 import { type Put, type TaskDraft, taskOf } from './task.ts';
@@ -112,17 +111,28 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
   });
 }
 
+/** True for a line whose every goal is sold or given at the hatch: no chick of it is to be brooded. */
+function goesAtHatch(season: Season, line: string): boolean {
+  const goals = season.values.goals.filter((goal) => goal.line === line);
+  return (
+    goals.length > 0 &&
+    goals.every(
+      ({ want, at, fate }) =>
+        (at ?? (want === 'chicks' ? 'hatch' : null)) === 'hatch' &&
+        (fate === 'sold' || fate === 'given'),
+    )
+  );
+}
+
 /** The brooder is made warm the day before chicks come; the first opening settles it. */
 export function warmTasks(season: Season, now: Now): TaskDraft[] {
   const unit = season.values.units.temperature;
   const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
-  const raised = raisedLines(season);
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    // A hen warms her own.
-    // Chicks wanted at the hatch go with their buyers.
-    const isRaised = open.some((share) => raised.has(share.pen.line));
-    if (!isRaised || open.some(isHers) || set.shares.some(hasHatched)) return [];
+    // A hen warms her own; chicks that are sold at the hatch go with their buyers.
+    const stay = open.filter((share) => !goesAtHatch(season, share.pen.line.name));
+    if (stay.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
     const { hatch, watch, lastOpening } = milestonesOfSet(set, season);
     // Past the end of its hatch the set is to be closed: no chick is waited for.
     if (lastOpening < now.day) return [];
