@@ -22,10 +22,24 @@ const SIX = 6;
 
 const eggsOf = ({ sets }: PlanResult): number => sets.reduce((sum, { eggs }) => sum + eggs, 0);
 
-/** The least by a figure, of the plans that meet what is asked if any does. */
+const isMet = ({ status }: PlanResult): boolean => status !== 'infeasible';
+
+/** How near a plan comes to what is asked: the least chance as a part of the one asked, up to 1. */
+const nearness = ({ claims }: PlanResult): number =>
+  claims.reduce((least, one) => Math.min(least, one.probability / one.claim.confidence), 1);
+
+/** The least by a figure, of the plans that meet what is asked; where none does, the nearest. */
 function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): PlanResult {
-  const met = all.filter(({ status }) => status !== 'infeasible');
-  return (met.length > 0 ? met : all).reduce((a, b) => (of(b) < of(a) ? b : a));
+  const met = all.filter(isMet);
+  return met.length > 0
+    ? met.reduce((a, b) => (of(b) < of(a) ? b : a))
+    : all.reduce((a, b) => (nearness(b) > nearness(a) ? b : a));
+}
+
+/** The first plan that meets what is asked under some wishes; where there is none, the nearest. */
+async function firstOrNearest(solve: Solve, wishes: Parameters<Solve>[0]): Promise<PlanResult> {
+  const plan = await solve({ ...wishes, quick: true });
+  return isMet(plan) ? plan : await solve(wishes);
 }
 
 /** The plans side by side; `today` is the day of the plan. */
@@ -38,7 +52,7 @@ export async function comparedPlans(
   const fewest = await solve({});
   const free = weekdays.filter((day) => !season.values.days_off.set.includes(day));
   const weekly: PlanResult[] = [];
-  for (const day of free) weekly.push(await solve({ rhythm: weeklyOn([day]), quick: true }));
+  for (const day of free) weekly.push(await firstOrNearest(solve, { rhythm: weeklyOn([day]) }));
   const six = await solve({ rhythm: everyDays(SIX, today) });
   const ample = await solve({ quick: true });
   const earliest = await earliestFinish(fewest, today, solve);
@@ -56,21 +70,21 @@ export async function comparedPlans(
     { name: 'steadiest work', plan: least(all, (one) => unsteady(one) + one.sets.length / 100) },
     {
       name: 'safest: one set lost',
-      plan: await solve({ quick: true, outlookOf: (base) => withOneLost(outlookOf(base)) }),
+      plan: await firstOrNearest(solve, { outlookOf: (base) => withOneLost(outlookOf(base)) }),
     },
   ];
 }
 
 /** The earliest day for the last opening by which the goals are still met, and its plan. */
 async function earliestFinish(fewest: PlanResult, today: Day, solve: Solve): Promise<PlanResult> {
-  if (fewest.status === 'infeasible' || fewest.lines.length === 0) return fewest;
+  if (!isMet(fewest) || fewest.lines.length === 0) return fewest;
   let high = daysBetween(today, fewest.lines.map(({ lastOpening }) => lastOpening).reduce(later));
   let low = 0;
   let best = fewest;
   while (high - low > 1) {
     const middle = (low + high) >> 1;
     const plan = await solve({ lastOpeningBy: addDays(today, middle), quick: true });
-    if (plan.status === 'infeasible') low = middle;
+    if (!isMet(plan)) low = middle;
     else {
       high = middle;
       best = plan;
