@@ -111,7 +111,7 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
   });
 }
 
-/** True for a line whose every goal is sold or given at the hatch: no chick of it is to be brooded. */
+/** True for a line whose every goal is sold or given at the hatch: its chicks wait for their buyers, no longer. */
 function goesAtHatch(season: Season, line: string): boolean {
   const goals = season.values.goals.filter((goal) => goal.line === line);
   return (
@@ -130,9 +130,9 @@ export function warmTasks(season: Season, now: Now): TaskDraft[] {
   const [only] = season.brooders.size === 1 ? season.brooders.keys() : [];
   return [...season.sets.values()].flatMap((set) => {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
-    // A hen warms her own; chicks that are sold at the hatch go with their buyers.
-    const stay = open.filter((share) => !goesAtHatch(season, share.pen.line.name));
-    if (stay.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
+    // A hen warms her own.
+    if (open.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
+    const isSold = open.every((share) => goesAtHatch(season, share.pen.line.name));
     const { hatch, watch, lastOpening } = milestonesOfSet(set, season);
     // Past the end of its hatch the set is to be closed: no chick is waited for.
     if (lastOpening < now.day) return [];
@@ -151,9 +151,11 @@ export function warmTasks(season: Season, now: Now): TaskDraft[] {
         due: earlier(watch, addDays(hatch, -1)),
         until: hatch,
         set: set.name,
-        place: only ?? null,
+        place: isSold ? null : (only ?? null),
         count: open.reduce((sum, share) => sum + share.live, 0),
-        title: `Warm ${only ?? 'a brooder'} for ${set.name}: ${heatText(heat, unit)}`,
+        title: isSold
+          ? `Keep a warm box for chicks of ${set.name} until they go: ${heatText(heat, unit)}`
+          : `Warm ${only ?? 'a brooder'} for ${set.name}: ${heatText(heat, unit)}`,
         why:
           unsuitedText(heat, unit) ??
           'litter and drinkers warm before they come; lamps hung by two fixings',
