@@ -194,15 +194,15 @@ async function outcomeOf(words: readonly string[], around: Surroundings): Promis
         `unknown option ${JSON.stringify(unknown)}`,
         'traybook --help shows the commands',
       );
-    if (rest.includes('--help') || rest.includes('-h')) return { stdout: overview() };
+    if (rest.includes('--help') || rest.includes('-h')) return { stdout: await overview(around) };
     const { welcome } = await import('./commands/welcome.ts');
     const given = rest.lastIndexOf('--season');
     const folder = given < 0 ? set(around.env.TRAYBOOK_SEASON) : rest[given + 1];
-    return { stdout: welcome(resolve(around.cwd, folder ?? '.')) ?? overview() };
+    return { stdout: welcome(resolve(around.cwd, folder ?? '.')) ?? (await overview(around)) };
   }
   if (name === 'help') {
     const about = rest.find((word) => !word.startsWith('-'));
-    if (about === undefined) return { stdout: overview() };
+    if (about === undefined) return { stdout: await overview(around) };
     return runCommand(rowOf(about), ['--help'], words, around);
   }
   return runCommand(rowOf(name), rest, words, around);
@@ -226,31 +226,59 @@ function rowOf(name: string): CommandRow {
   );
 }
 
-function overview(): string {
-  const width = largest(commands.map((one) => one.name.length));
+/** Columns of the terminal; 80 in a pipe. */
+function widthOn({ isTerminal, columns }: Pick<Surroundings, 'isTerminal' | 'columns'>): number {
+  const usual = 80;
+  return isTerminal ? Math.max(40, columns ?? usual) : usual;
+}
+
+async function overview(around: Surroundings): Promise<string> {
+  const { hanging } = await import('./tables/wrap.ts');
+  const width = widthOn(around);
+  const names = largest(commands.map((one) => one.name.length));
+  const rows = (pairs: readonly (readonly [string, string])[], room: number): string[] =>
+    pairs.map(([name, text]) => hanging(`  ${name.padEnd(room)}  `, text, width));
   return [
-    'traybook: the season book of a small breeder who hatches their own poultry',
+    hanging(
+      '',
+      'traybook: the season book of a small breeder who hatches their own poultry',
+      width,
+    ),
     '',
-    'usage: traybook [--season DIR] [--now TIME] [--json] [--full] [--plain] COMMAND',
+    hanging(
+      'usage: traybook ',
+      '[--season DIR] [--now TIME] [--json] [--full] [--plain] COMMAND',
+      width,
+    ),
     ...Object.entries(questions).flatMap(([asks, heading]) => [
       '',
       heading,
-      ...commands
-        .filter((one) => one.asks === asks)
-        .map((one) => `  ${one.name.padEnd(width)}  ${one.summary}`),
+      ...rows(
+        commands.filter((one) => one.asks === asks).map(({ name, summary }) => [name, summary]),
+        names,
+      ),
     ]),
     '',
     'With every command',
-    '  --season DIR  the season folder; else TRAYBOOK_SEASON, else the nearest one',
-    '                at or above this folder, else the newest below it',
-    '  --now TIME    another moment than the clock shows, such as 2027-03-06T07:00;',
-    '                else TRAYBOOK_NOW',
-    '  --json        for other programs',
-    '  --full        everything, however long',
-    '  --plain       plain ASCII, no colour',
-    '  --version     which traybook this is',
+    ...rows(
+      [
+        [
+          '--season DIR',
+          'the season folder; else TRAYBOOK_SEASON, else the nearest one at or above this folder, else the newest below it',
+        ],
+        [
+          '--now TIME',
+          'another moment than the clock shows, such as 2027-03-06T07:00; else TRAYBOOK_NOW',
+        ],
+        ['--json', 'for other programs'],
+        ['--full', 'everything, however long'],
+        ['--plain', 'plain ASCII, no colour'],
+        ['--version', 'which traybook this is'],
+      ],
+      '--season DIR'.length,
+    ),
     '',
-    'traybook COMMAND --help shows the options of a command, with an example.',
+    hanging('', 'traybook COMMAND --help shows the options of a command, with an example.', width),
     '',
   ].join('\n');
 }
@@ -277,8 +305,14 @@ async function runCommand(
       writeErr: (text) => {
         said += text;
       },
-      getOutHelpWidth: () => 80,
-      getErrHelpWidth: () => 80,
+      getOutHelpWidth: () => widthOn(around),
+      getErrHelpWidth: () => widthOn(around),
+    })
+    .configureHelp({
+      optionDescription: ({ description, defaultValue: usual }) =>
+        usual === undefined || Array.isArray(usual)
+          ? description
+          : `${description} (else ${usual})`,
     })
     .helpOption('-h, --help', 'show this help');
   module.define(command, rest);
@@ -331,7 +365,6 @@ async function contextOf(
 ): Promise<Context> {
   const ascii = options.plain === true;
   const plain = ascii || !isTerminal;
-  const usual = 80;
   const colour = hasColour(env, isTerminal, ascii);
   return {
     cwd,
@@ -345,7 +378,7 @@ async function contextOf(
     fits: isTerminal,
     full: options.full === true,
     progress: progress ?? silent,
-    width: isTerminal ? Math.max(40, columns ?? usual) : usual,
+    width: widthOn({ isTerminal, columns }),
     canAsk,
     show: show ?? null,
     env,

@@ -16,6 +16,7 @@ import { SolverFailure } from '../planner/solver.ts';
 import type { Now, Season } from '../season/model.ts';
 import type { PlannedValues } from '../season/schema.ts';
 import {
+  compareAnswer,
   compareTable,
   insteadText,
   planJson,
@@ -271,7 +272,11 @@ async function run(
     const table = compareTable(all);
     return {
       stdout: screenText(
-        { title: run.title, answer: [], parts: [{ heading: 'Plans side by side', table }] },
+        {
+          title: run.title,
+          answer: [compareAnswer(all)],
+          parts: [{ heading: 'Plans side by side', table }],
+        },
         paper,
       ),
       stderr,

@@ -43,6 +43,7 @@ export function claimColumns<Row>(claimOf: (row: Row) => Claim): Column<Row>[] {
 /** A chance of a claim, and the birds expected of it. */
 export function chanceColumns<Row>(
   of: (row: Row) => { probability: number; expected: number },
+  expected: 'always' | 'data' = 'always',
 ): Column<Row>[] {
   return [
     {
@@ -50,6 +51,7 @@ export function chanceColumns<Row>(
       heading: 'birds expected',
       kind: 'number',
       digits: 0,
+      show: expected,
       doc: 'birds expected, after other claims took theirs',
       of: (row) => of(row).expected,
     },

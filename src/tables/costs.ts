@@ -144,7 +144,8 @@ export function costsAnswer(costs: Costs, units: Units): string {
   const known = eachOf(costs, units).flatMap(({ name, cost }) =>
     cost === null ? [] : [`a ${name} ${money(cost, units)}`],
   );
-  if (known.length > 0) return `So far ${known.join(', ')}.`;
+  if (known.length > 0)
+    return `So far ${costs.total === null ? '' : `${money(costs.total, units)}: `}${known.join(', ')}.`;
   return costs.missing.length > 0
     ? 'What a chick costs is not known: prices are missing.'
     : 'Nothing has been spent yet.';

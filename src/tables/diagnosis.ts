@@ -2,7 +2,7 @@ import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
-import { chance, counted, dayMonth, fixed, money, percent, type Units } from './numbers.ts';
+import { chance, counted, dayMonth, fixed, money, percent, range, type Units } from './numbers.ts';
 import { maybe, object, text } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
@@ -433,7 +433,7 @@ export function worthScreen(worth: readonly Worth[], title: string): Screen {
     answer: [
       best === undefined || best.mean < 0.5
         ? 'None of the changes asked about is worth a chick.'
-        : `Worth most: ${best.says}. About ${counted(Math.round(best.mean), 'chick')} more of ${best.eggs} eggs${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
+        : `Worth most: ${best.says}. About ${counted(Math.round(best.mean), 'chick')} more (95 % range ${range(best.low, best.high)}) of ${counted(best.eggs, 'egg')}${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
     ],
     parts: worth.length === 0 ? [] : [{ heading: null, table: tableOf(worthColumns, worth) }],
     notes: ['Eggs to come are those planned; without a plan, a hundred.'],

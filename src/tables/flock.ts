@@ -266,7 +266,7 @@ function lossSay({ group, lost, placed, losses }: GroupReport): Say[] {
   return [
     {
       meaning: 'act',
-      text: `${group}: ${lost} of ${placed} lost, ${losses.verdict}. At the usual rate so many or more die in ${chance} of groups. Causes: ${causes}.`,
+      text: `${group}: ${lost} of ${placed} lost. At the usual rate so many or more die in ${chance} of groups. Causes: ${causes}.`,
     },
   ];
 }

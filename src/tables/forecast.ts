@@ -44,7 +44,8 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
       of: (one) => one[key],
     }),
   ),
-  ...chanceColumns<ClaimForecast>((one) => one),
+  // The median tells people the same.
+  ...chanceColumns<ClaimForecast>((one) => one, 'data'),
   {
     key: 'error',
     heading: 'error',
@@ -183,23 +184,27 @@ export const promiseColumns: readonly Column<Promised>[] = [
   },
 ];
 
-/** What the chances come to, in one line. */
-function answer(claims: readonly ClaimForecast[]): Say {
+/** Each goal and order with its chance; of one whose day is past, what there is of it. */
+function answer(claims: readonly ClaimForecast[]): Say[] {
+  const said = (one: ClaimForecast): string =>
+    one.closed === 'day past'
+      ? `${shortClaim(one.claim)} ${count(one.median)} of ${one.claim.count}`
+      : `${shortClaim(one.claim)} ${chance(one.probability)}`;
+  const lines: Say[] = [];
   const short = claims.filter((one) => !one.onCourse);
-  if (short.length === 0)
-    return {
-      meaning: 'settled',
-      text: `${claims.length === 1 ? 'The goal is' : `All ${claims.length} goals and orders are`} on course.`,
-    };
-  return {
-    meaning: 'watch',
-    text: `${short
-      .map(
-        (one) =>
-          `${shortClaim(one.claim)} ${chance(one.probability)}, ${chance(one.claim.confidence)} asked`,
-      )
-      .join('; ')}.`,
-  };
+  const open = short.filter((one) => one.closed !== 'day past');
+  const missed = short.filter((one) => one.closed === 'day past');
+  if (open.length > 0)
+    lines.push({
+      meaning: 'watch',
+      text: `Not on course: ${open.map((one) => `${said(one)}, ${chance(one.claim.confidence)} asked`).join('; ')}.`,
+    });
+  if (missed.length > 0)
+    lines.push({ meaning: 'watch', text: `Missed: ${missed.map(said).join('; ')}.` });
+  const good = claims.filter((one) => one.onCourse);
+  if (good.length > 0)
+    lines.push({ meaning: 'settled', text: `On course: ${good.map(said).join('; ')}.` });
+  return lines;
 }
 
 /** The forecast as a screen. */
@@ -242,9 +247,11 @@ export function forecastScreen(
   return {
     title: run.title,
     answer: [
-      claims.length === 0
-        ? `No goals and orders in season.yaml, so there is nothing to meet. Add some under goals:, such as {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`
-        : answer(claims),
+      ...(claims.length === 0
+        ? [
+            `No goals and orders in season.yaml, so there is nothing to meet. Add some under goals:, such as {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`,
+          ]
+        : answer(claims)),
       ...(weeks.length === 0 ? ['No eggs are set or planned: no chicks to come.'] : []),
     ],
     exceptions:

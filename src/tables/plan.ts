@@ -5,7 +5,7 @@ import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
 import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
-import { largest } from '../text/lists.ts';
+import { largest, smallest } from '../text/lists.ts';
 import { amount, limitHeading } from './brooders.ts';
 import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
@@ -227,7 +227,7 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
     {
       key: 'oldest_days',
       heading: 'oldest',
-      unit: 'd',
+      unit: 'days',
       kind: 'count',
       priority: 2,
       doc: 'age of the oldest egg at setting, days; a set takes the freshest there are',
@@ -343,6 +343,14 @@ export function waysScreen(plan: PlanResult, ways: WaysOut): Screen {
   return { title: '', answer: [], parts: part ? [{ ...part, heading: null, lines: [] }] : [] };
 }
 
+/** The plans side by side, in one sentence. */
+export function compareAnswer(all: readonly Compared[]): string {
+  const met = all.filter(({ plan }) => plan.status !== 'infeasible');
+  if (met.length === 0) return 'None of these plans meets every goal.';
+  const sizes = met.map(({ plan }) => plan.sets.length);
+  return `${met.length === all.length ? `All ${all.length}` : `${met.length} of ${all.length}`} plans meet the goals, with ${counted(smallest(sizes), 'set')}${largest(sizes) > smallest(sizes) ? ` to ${largest(sizes)}` : ''}.`;
+}
+
 export function compareTable(all: readonly Compared[]): AnyTable {
   const eggs = (plan: PlanResult) => plan.sets.reduce((sum, one) => sum + one.eggs, 0);
   const last = (plan: PlanResult) =>
@@ -369,7 +377,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
       {
         key: 'oldest_days',
         heading: 'oldest egg',
-        unit: 'd',
+        unit: 'days',
         kind: 'count',
         doc: 'age of the oldest egg at setting, days',
         of: ({ plan }) => plan.sets.reduce((most, one) => Math.max(most, one.oldest_days), 0),

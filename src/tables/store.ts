@@ -3,7 +3,7 @@ import { type PlannedDraw, plannedDraws, storedEggs } from '../facts/egg-store.t
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day } from '../text/day.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
-import { longDay } from './numbers.ts';
+import { counted, longDay } from './numbers.ts';
 import type { Screen } from './terminal.ts';
 import { heads } from './words.ts';
 
@@ -105,10 +105,10 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
   return {
     title,
     answer: [
-      `${sum(rows.filter((one) => one.settable))} eggs in store may be set`,
+      `${counted(sum(rows.filter((one) => one.settable)), 'egg')} in store may be set.`,
       ...(last === undefined
         ? []
-        : [`the first that no planned set takes are too old after ${longDay(last)}`]),
+        : [`The first that no planned set takes are too old after ${longDay(last)}.`]),
     ],
     exceptions:
       old.length === 0
@@ -116,9 +116,9 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
         : [
             {
               meaning: 'watch',
-              text: `${sum(old)} are too old to be set: traybook add eggs-out PEN --eggs N --way eaten`,
+              text: `${counted(sum(old), 'egg')} too old to be set: traybook add eggs-out PEN --eggs N --way eaten`,
             },
           ],
-    parts: rows.length === 0 ? [] : [{ heading: 'in store', table: tableOf(columns, rows) }],
+    parts: rows.length === 0 ? [] : [{ heading: 'In store', table: tableOf(columns, rows) }],
   };
 }

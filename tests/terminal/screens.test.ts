@@ -1,15 +1,17 @@
-// Every screen on terminals of 80 places, and in the long tests of 60 and 120 too: none is wider than its terminal, and none breaks
-// a word, a number or a date. What they look like stands in screens/, the colours as marks.
+// Every screen on terminals of 80 places, and in the long tests of 60 and 120 too: none is wider than
+// its terminal, none breaks a word, a number or a date, and colour adds nothing that is not in words.
+// What they look like stands in screens/, the colours as marks.
 import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { answerTo } from '../../src/cli.ts';
+import { commands as rows } from '../../src/commands/index.ts';
 import { widthOf } from '../../src/tables/wrap.ts';
 import { exampleNow, root } from '../harness/console.ts';
 import { isLongRun } from '../support/long.ts';
 
-const commands = [
+const looked = [
   'today',
   'check',
   'occupancy',
@@ -30,9 +32,43 @@ const commands = [
   'forecast --draws 200',
   'list set',
   'list hatch --last 5',
+  'list store',
   'history D1',
+  'guide',
   'guide words',
+  '--help',
 ];
+/** More of them, looked at in the long tests. */
+const lookedLong = [
+  'today --days 14 --full',
+  'occupancy --full',
+  'review --full --numbers',
+  'rates --full --sources',
+  'diagnose --numbers',
+  'diagnose --replay',
+  'diagnose --worth',
+  'forecast --promise 0.9 --draws 200',
+  'plan --draws 200',
+  'plan --replan --draws 200',
+  'plan --trial trays',
+  'plan --mend --draws 200',
+  ...rows.map(({ name }) => `${name} --help`),
+];
+/** What they answer where they write: each in a copy of its own. */
+const writing = [
+  'add eggs north=8/7 south=9/9',
+  'add hatch D5 --pen north --hatched 12',
+  'amend last kept=6',
+  'void last',
+  'export away',
+  'new ../next --from .',
+];
+/** Commands that print no screen: a script, a file for a program, a page for a printer. */
+const withoutScreen = ['completion', 'schema', 'sheet'];
+/** Has its screens in `tests/records/import.test.ts`, with files of its own. */
+const elsewhere = ['import'];
+
+const commands = [...looked, ...writing, ...(isLongRun ? lookedLong : [])];
 
 const widths = isLongRun ? [60, 80, 120] : [80];
 
@@ -53,18 +89,40 @@ function screen(command: string, columns: number): Promise<string> {
   return known;
 }
 
-async function ask(command: string, columns: number): Promise<string> {
-  const { stdout } = await answerTo(['--now', exampleNow.midseason!, ...command.split(' ')], {
-    cwd: folder,
-    env: { TRAYBOOK_BY: 'ada' },
-    instant: Date.parse('2027-04-24T06:00:00Z'),
-    random: (bytes) => new Uint8Array(bytes),
-    isTerminal: true,
-    columns,
-    canAsk: false,
-  });
+let copies = 0;
+
+async function ask(command: string, columns: number, env = {}): Promise<string> {
+  let cwd = folder;
+  if (writing.some((one) => command.startsWith(one))) {
+    copies += 1;
+    cwd = join(home, `copy-${copies}`, 'midseason');
+    cpSync(folder, cwd, { recursive: true });
+  }
+  const { stdout, stderr } = await answerTo(
+    ['--now', exampleNow.midseason!, ...command.split(' ')],
+    {
+      cwd,
+      env: { TRAYBOOK_BY: 'ada', ...env },
+      instant: Date.parse('2027-04-24T06:00:00Z'),
+      random: (bytes) => new Uint8Array(bytes),
+      isTerminal: true,
+      columns,
+      canAsk: false,
+    },
+  );
+  expect(stdout, stderr).not.toBe('');
   return stdout;
 }
+
+test('every command has its screens looked at', () => {
+  const names = new Set(
+    [...looked, ...lookedLong.filter((one) => !one.endsWith('--help')), ...writing].map(
+      (one) => one.split(' ')[0],
+    ),
+  );
+  const missing = rows.map(({ name }) => name).filter((name) => !names.has(name));
+  expect(missing.sort()).toEqual([...withoutScreen, ...elsewhere].sort());
+});
 
 const COLOURS = /\u001b\[(\d+)m/g;
 const plain = (text: string): string => text.replace(COLOURS, '');
@@ -82,6 +140,8 @@ const marked = (text: string): string =>
 
 /** Lines that are drawn and not written: charts of days, bars, the rule under a heading. */
 const isDrawn = (line: string): boolean =>
+  // A command line to copy stands on one line.
+  line.startsWith('  $ traybook ') ||
   /[█░│├┤─■·]|~~|^today +v$|^ +\d+( +\d+)+$|^ *(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) /.test(
     line,
   );
@@ -95,11 +155,14 @@ const wordsOf = (text: string): string[] =>
 
 for (const command of commands)
   test(`${command}: fits its terminal and breaks no word`, { timeout: 120_000 }, async () => {
+    expect(await ask(command, 80, { NO_COLOR: '1' })).toBe(plain(await screen(command, 80)));
     const wide = new Set(wordsOf(await screen(`${command} --full`, 500)));
     for (const word of wordsOf(await screen(command, 500))) wide.add(word);
     for (const columns of widths) {
       const text = plain(await screen(command, columns));
-      const over = text.split('\n').filter((line) => widthOf(line) > columns);
+      const over = text
+        .split('\n')
+        .filter((line) => widthOf(line) > columns && !line.startsWith('  $ traybook '));
       expect(over, `wider than ${columns}`).toEqual([]);
       const broken = wordsOf(text).filter((word) => !wide.has(word));
       const own = new Set(['Left', 'out', 'here']);

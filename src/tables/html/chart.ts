@@ -241,7 +241,7 @@ export function xLabels(
     const half = textWidth(label) / 2;
     const middle = Math.min(Math.max(x, half), Math.max(WIDTH, frame.right + 4) - half);
     if (middle - half < free) continue;
-    free = middle + half + 6;
+    free = middle + half + 3;
     marks.push(text(middle, frame.bottom + 4 + LETTER, label, { class: 'middle axis' }));
   }
   marks.push(line(frame.left, frame.bottom, frame.right, frame.bottom, 'axis-line'));

@@ -51,7 +51,7 @@ td::before{content:attr(data-heading) " ";color:var(--soft)}}
 .caution{border-left:4px solid var(--act);padding-left:.8rem}
 footer{margin-top:3rem;border-top:3px double var(--strong-rule);padding-top:.6rem;font-size:.9rem;color:var(--soft)}
 text.end{text-anchor:end}text.middle{text-anchor:middle}text.strong{font-weight:600}
-text.axis,text.note{fill:var(--soft)}text.small{font-size:11px}text.on-stay{fill:var(--sheet)}text.alert{fill:var(--act);font-weight:600}
+text.axis,text.note{fill:var(--soft);paint-order:stroke;stroke:var(--sheet);stroke-width:4px;stroke-linejoin:round}text.small{font-size:11px}text.on-stay{fill:var(--sheet)}text.alert{fill:var(--act);font-weight:600}
 .rule{stroke:var(--rule);stroke-width:1}.rule-strong,.axis-line{stroke:var(--strong-rule);stroke-width:1}
 .bar{fill:var(--bar)}.band{fill:var(--band)}.whisker{stroke:var(--ink);stroke-width:1.4}.whisker.thin{stroke-dasharray:2 3}
 .reference{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:2 4;fill:none}

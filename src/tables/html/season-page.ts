@@ -612,7 +612,7 @@ function waterCharts(review: Review): Chart[] {
     ]);
     return {
       id: `chart-water-${index + 1}`,
-      title: `Water lost against the target, by transfer on day ${transferDay}`,
+      title: `Water lost against the target, by transfer on day\u00a0${transferDay}`,
       says: `Points of percentage more (+) or less (−) than the target of ${target.target} %; the band is ${target.low}–${target.high} %. Full dot and solid line: the last weighing, whose day is at the right. Open dot and dashed line: what is expected at transfer, with its 95 % range. ${out.length === 0 ? 'Every set weighed is on the way to end inside the band.' : `On the way to end outside it: ${out.join(', ')}.`}`,
       picture: intervalPicture(rows, {
         domain: [-Math.ceil(reach), Math.ceil(reach)],
