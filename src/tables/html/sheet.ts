@@ -72,7 +72,7 @@ ol.steps{font-size:12pt;line-height:1.2;padding-left:7mm;margin:2mm 0}ol.steps l
 .stay{fill:#333}.stay.planned{fill:#fff;stroke:#333}text.end{text-anchor:end}text.middle{text-anchor:middle}
 text.small{font-size:11px}text.on-stay{fill:#fff}
 section.leaf{break-after:page}section.leaf:last-child{break-after:auto}
-section.leaf tbody td.blank{height:10.5mm}section.leaf thead th.name{width:15%}section.leaf tbody th,section.leaf td.said{white-space:nowrap;font-size:10pt}
+section.leaf tbody td.blank{height:10.5mm}section.leaf thead th.name{width:15%}section.leaf tbody th,section.leaf tbody td{white-space:nowrap;font-size:10pt}
 @media print{body{padding:0;max-width:none}tr{break-inside:avoid}thead{display:table-header-group}h2,h3{break-after:avoid}}
 @page{margin:13mm 12mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt serif}}
 `;
@@ -167,7 +167,16 @@ function daySheet({ tasks, now }: SheetMatter): Sheet {
         of('coming').map((task) => `${weekdayMonth(task.due)}: ${task.title}`),
       ),
       element('h2', {}, 'Seen and done'),
-      blanks('eggs', [...gathered(tasks), null, null], 'pen'),
+      typedIn([
+        `traybook add eggs ${gathered(tasks)
+          .map((pen) => `${pen}=laid/kept`)
+          .join(' ')}`.trimEnd(),
+      ]),
+      toWrite(
+        [{ name: 'pen', kind: 'name' }],
+        asked('eggs', ['pen']),
+        [...gathered(tasks), null, null].map((pen) => [pen]),
+      ),
     ),
   };
 }
@@ -179,66 +188,62 @@ function gathered(tasks: readonly Task[]): string[] {
   );
 }
 
+type Given = { readonly name: string; readonly kind: 'name' | 'given' };
+
 /** Columns to count that stand beside each other in letters of the usual size. */
 const FEW = 7;
 
-/** An empty table of one kind of record: its columns are its `add` flags, in their order. */
-function blanks(record: RecordName, names: readonly (string | null)[], naming: string): Markup {
-  const columns = Object.entries(kindOf(record).columns).filter(([column]) => column !== naming);
-  return together(
+/** What a cell holds; null is to be written in. */
+type Cell = Markup | string | number | null;
+
+const blank = element('td', { class: 'blank' });
+const wideBlank = element('td', { class: 'blank wide' });
+
+/** A table whose rows begin with a name. On a phone it scrolls by itself, so the keyboard reaches it. */
+function grid(
+  heads: readonly Markup[] | readonly string[],
+  rows: readonly (readonly Cell[])[],
+  attributes: Attributes = {},
+  label = 'to write in',
+): Markup {
+  const cellOf = (cell: Cell, index: number): Markup => {
+    if (cell === null) return blank;
+    if (typeof cell === 'object') return cell;
+    return index === 0 ? element('th', { scope: 'row' }, cell) : element('td', {}, cell);
+  };
+  const head = heads.map((one) =>
+    typeof one === 'string' ? element('th', { scope: 'col' }, one) : one,
+  );
+  return element(
+    'div',
+    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': label },
     element(
-      'p',
-      { class: 'how' },
-      'Typed in by ',
-      element('code', {}, `traybook add ${record} NAME --ask`),
-    ),
-    tableOf(
-      { class: columns.length > FEW ? 'many' : null },
-      head(
-        [{ name: naming, kind: 'name' }],
-        columns.map(([column]) => column),
-      ),
+      'table',
+      attributes,
+      element('thead', {}, element('tr', {}, head)),
       element(
         'tbody',
         {},
-        names.map((name) =>
-          element(
-            'tr',
-            {},
-            name === null
-              ? element('td', { class: 'blank' })
-              : element('th', { scope: 'row', class: 'blank' }, name),
-            columns.map(() => element('td', { class: 'blank' })),
-            element('td', { class: 'blank wide' }),
-          ),
-        ),
+        rows.map((row) => element('tr', {}, row.map(cellOf))),
       ),
     ),
   );
 }
 
-/** A table to write in; on a phone it scrolls by itself, so it must be reachable by keyboard. */
-function tableOf(attributes: Attributes, head: Markup, body: Markup): Markup {
-  return element(
-    'div',
-    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'to write in' },
-    element('table', attributes, head, body),
-  );
-}
-
-type Given = { readonly name: string; readonly kind: 'name' | 'given' };
-
-function head(given: readonly Given[], asked: readonly string[]): Markup {
-  return element(
-    'thead',
-    {},
-    element(
-      'tr',
-      {},
-      given.map(({ name, kind }) => element('th', { scope: 'col', class: kind }, name)),
-      asked.map((column) => element('th', { scope: 'col' }, column.replaceAll('_', ' '))),
+/** A table to write in: what is known of each row, an empty cell for each column asked, a note. */
+function toWrite(
+  given: readonly Given[],
+  asked: readonly string[],
+  rows: readonly (readonly Cell[])[],
+): Markup {
+  return grid(
+    [
+      ...given.map(({ name, kind }) => element('th', { scope: 'col', class: kind }, name)),
+      ...asked.map((column) => element('th', { scope: 'col' }, column.replaceAll('_', ' '))),
       element('th', { scope: 'col', class: 'wide' }, 'note'),
-    ),
+    ],
+    rows.map((row) => [...row, ...asked.map(() => null), wideBlank]),
+    { class: asked.length > FEW ? 'many' : null },
   );
 }
 
@@ -280,26 +285,16 @@ function candlingSheet(matter: SheetMatter): Sheet {
               'Count what comes out. Doubtful eggs stay in and are looked at again.',
             ),
             commands('candling', shares),
-            tableOf(
-              {},
-              head(given, columns),
-              element(
-                'tbody',
-                {},
-                shares.map((share) =>
-                  element(
-                    'tr',
-                    {},
-                    element('th', { scope: 'row' }, share.set),
-                    element('td', {}, share.pen.name),
-                    element('td', {}, traysOf(share)),
-                    element('td', {}, daysBetween(share.on.day, matter.now.day)),
-                    element('td', {}, share.live),
-                    columns.map(() => element('td', { class: 'blank' })),
-                    element('td', { class: 'blank wide' }),
-                  ),
-                ),
-              ),
+            toWrite(
+              given,
+              columns,
+              shares.map((share) => [
+                share.set,
+                share.pen.name,
+                traysOf(share),
+                daysBetween(share.on.day, matter.now.day),
+                share.live,
+              ]),
             ),
           ),
   };
@@ -331,26 +326,16 @@ function hatchSheet(matter: SheetMatter): Sheet {
               'One line for each opening. At the last one count what did not hatch, and tick final.',
             ),
             commands('hatch', shares),
-            tableOf(
-              {},
-              head(given, columns),
-              element(
-                'tbody',
-                {},
-                shares.flatMap((share) =>
-                  Array.from({ length: OPENINGS }, (_, index) =>
-                    element(
-                      'tr',
-                      {},
-                      element('th', { scope: 'row' }, share.set),
-                      element('td', {}, share.pen.name),
-                      element('td', {}, index === 0 ? share.live : ''),
-                      element('td', { class: 'blank' }),
-                      columns.map(() => element('td', { class: 'blank' })),
-                      element('td', { class: 'blank wide' }),
-                    ),
-                  ),
-                ),
+            toWrite(
+              given,
+              columns,
+              shares.flatMap((share) =>
+                Array.from({ length: OPENINGS }, (_, index) => [
+                  share.set,
+                  share.pen.name,
+                  index === 0 ? share.live : '',
+                  null,
+                ]),
               ),
             ),
             element(
@@ -394,23 +379,10 @@ function breakoutSheet(matter: SheetMatter): Sheet {
         ? none('No eggs have come out of a machine.')
         : together(
             commands('breakout', shares),
-            tableOf(
-              { class: 'many' },
-              head(given, columns),
-              element(
-                'tbody',
-                {},
-                shares.map((share) =>
-                  element(
-                    'tr',
-                    {},
-                    element('th', { scope: 'row' }, share.set),
-                    element('td', {}, share.pen.name),
-                    columns.map(() => element('td', { class: 'blank' })),
-                    element('td', { class: 'blank wide' }),
-                  ),
-                ),
-              ),
+            toWrite(
+              given,
+              columns,
+              shares.map((share) => [share.set, share.pen.name]),
             ),
           ),
       terms.map((term) => [
@@ -421,16 +393,26 @@ function breakoutSheet(matter: SheetMatter): Sheet {
   };
 }
 
-function commands(record: RecordName, shares: readonly Share[]): Markup {
-  const sets = [...new Set(shares.map((share) => share.set))];
+/** What to type afterwards, as `add` takes it in one command. */
+function typedIn(lines: readonly string[]): Markup {
   return element(
     'p',
     { class: 'how' },
     'Typed in by ',
-    sets.map((set, index) => [
-      index === 0 ? '' : ', ',
-      element('code', {}, `traybook add ${record} ${set} --ask`),
-    ]),
+    lines.map((line, index) => [index === 0 ? '' : ', ', element('code', {}, line)]),
+  );
+}
+
+/** One command a set, its shares one after the other, with the first count of the record. */
+function commands(record: RecordName, shares: readonly Share[]): Markup {
+  const [count = ''] = asked(record, ['set', 'pen', 'from']);
+  const flags = `${record === 'breakout' ? '--from clear ' : ''}--${count.replaceAll('_', '-')} N`;
+  const sets = [...new Set(shares.map((share) => share.set))];
+  return typedIn(
+    sets.map((set) => {
+      const own = shares.filter((share) => share.set === set);
+      return `traybook add ${record} ${set}${own.map(({ pen }) => ` --pen ${pen.name} ${flags}`).join('')} …`;
+    }),
   );
 }
 
@@ -509,41 +491,17 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
               )
               .join('; ')}.`,
       ),
-      element(
-        'p',
-        { class: 'how' },
-        'Typed in by ',
-        element('code', {}, 'traybook add loss GROUP --ask'),
-        '.',
-      ),
+      typedIn(['traybook add loss GROUP --birds N --cause …']),
       cautions('brooder'),
-      tableOf(
-        {},
-        head(
-          [
-            { name: 'day', kind: 'name' },
-            { name: 'heat wanted', kind: 'name' },
-            { name: 'heat, at the birds', kind: 'given' },
-            { name: 'group', kind: 'name' },
-          ],
-          columns,
-        ),
-        element(
-          'tbody',
-          {},
-          daysIn(now.day, until).map((day) =>
-            element(
-              'tr',
-              {},
-              element('th', { scope: 'row' }, weekdayMonth(day)),
-              element('td', { class: 'said' }, heat(day)),
-              element('td', { class: 'blank' }),
-              element('td', { class: 'blank' }),
-              columns.map(() => element('td', { class: 'blank' })),
-              element('td', { class: 'blank wide' }),
-            ),
-          ),
-        ),
+      toWrite(
+        [
+          { name: 'day', kind: 'name' },
+          { name: 'heat wanted', kind: 'name' },
+          { name: 'heat, at the birds', kind: 'given' },
+          { name: 'group', kind: 'name' },
+        ],
+        columns,
+        daysIn(now.day, until).map((day) => [weekdayMonth(day), heat(day), null, null]),
       ),
     );
   });
@@ -588,32 +546,14 @@ function powerCard({ season }: SheetMatter): Sheet {
         steps.map((step) => element('li', {}, step)),
       ),
       element('h2', {}, 'How a machine cools while it is shut'),
-      tableOf(
+      grid(
+        ['room', ...CARD_HOURS.map((hours) => `after ${hours} h`)],
+        CARD_ROOMS_C.map((room) => [
+          degrees(room),
+          ...CARD_HOURS.map((hours) => degrees(cooledTo(RUNNING_C, room, hours))),
+        ]),
         {},
-        element(
-          'thead',
-          {},
-          element(
-            'tr',
-            {},
-            element('th', { scope: 'col' }, 'room'),
-            CARD_HOURS.map((hours) => element('th', { scope: 'col' }, `after ${hours} h`)),
-          ),
-        ),
-        element(
-          'tbody',
-          {},
-          CARD_ROOMS_C.map((room) =>
-            element(
-              'tr',
-              {},
-              element('th', { scope: 'row' }, degrees(room)),
-              CARD_HOURS.map((hours) =>
-                element('td', {}, degrees(cooledTo(RUNNING_C, room, hours))),
-              ),
-            ),
-          ),
-        ),
+        'how it cools',
       ),
       element(
         'p',
@@ -623,57 +563,28 @@ function powerCard({ season }: SheetMatter): Sheet {
       element('h2', {}, 'What is in them'),
       inside.length === 0
         ? none('Nothing is set.')
-        : tableOf(
+        : grid(
+            ['set', 'where', 'set on', 'young until', 'late from', 'hatch'],
+            inside.map((set) => {
+              const { hatch_day } = set.species;
+              const share = set.shares.find((one) => one.live > 0)!;
+              return [
+                set.name,
+                share.hatcher ?? share.trays[0]?.setter ?? '',
+                weekdayMonth(set.on.day),
+                dayOf(set, young_days.value),
+                dayOf(set, Math.ceil(late_share.value * hatch_day.value)),
+                dayOf(set, hatch_day.value),
+              ];
+            }),
             {},
-            element(
-              'thead',
-              {},
-              element(
-                'tr',
-                {},
-                ['set', 'where', 'set on', 'young until', 'late from', 'hatch'].map((name) =>
-                  element('th', { scope: 'col' }, name),
-                ),
-              ),
-            ),
-            element(
-              'tbody',
-              {},
-              inside.map((set) => {
-                const { hatch_day } = set.species;
-                const share = set.shares.find((one) => one.live > 0)!;
-                return element(
-                  'tr',
-                  {},
-                  element('th', { scope: 'row' }, set.name),
-                  element('td', {}, share.hatcher ?? share.trays[0]?.setter ?? ''),
-                  element('td', {}, weekdayMonth(set.on.day)),
-                  element('td', {}, dayOf(set, young_days.value)),
-                  element('td', {}, dayOf(set, Math.ceil(late_share.value * hatch_day.value))),
-                  element('td', {}, dayOf(set, hatch_day.value)),
-                );
-              }),
-            ),
+            'sets',
           ),
       element('h2', {}, 'Written down'),
-      tableOf(
-        {},
-        head(
-          [{ name: 'day', kind: 'name' }],
-          ['off at', 'on again at', 'lowest in machine', 'room', 'in band again at'],
-        ),
-        element(
-          'tbody',
-          {},
-          [0, 1].map(() =>
-            element(
-              'tr',
-              {},
-              Array.from({ length: 6 }, () => element('td', { class: 'blank' })),
-              element('td', { class: 'blank wide' }),
-            ),
-          ),
-        ),
+      toWrite(
+        [{ name: 'day', kind: 'name' }],
+        ['off at', 'on again at', 'lowest in machine', 'room', 'in band again at'],
+        [[null], [null]],
       ),
       element(
         'p',
@@ -737,37 +648,21 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
         { class: 'beside' },
         element(
           'div',
-          { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'sets' },
-          element(
-            'table',
+          {},
+          grid(
+            head,
+            sets.map(({ name, eggs, dates }) => [
+              name,
+              eggs,
+              weekdayMonth(dates.set),
+              dates.candle.map(dayMonth).join(', '),
+              weekdayMonth(dates.transfer),
+              weekdayMonth(dates.hatch),
+              dayMonth(dates.lastOpening),
+              element('td', { class: 'tick' }),
+            ]),
             {},
-            element(
-              'thead',
-              {},
-              element(
-                'tr',
-                {},
-                head.map((name) => element('th', { scope: 'col' }, name)),
-              ),
-            ),
-            element(
-              'tbody',
-              {},
-              sets.map(({ name, eggs, dates }) =>
-                element(
-                  'tr',
-                  {},
-                  element('th', { scope: 'row' }, name),
-                  element('td', {}, eggs),
-                  element('td', {}, weekdayMonth(dates.set)),
-                  element('td', {}, dates.candle.map(dayMonth).join(', ')),
-                  element('td', {}, weekdayMonth(dates.transfer)),
-                  element('td', {}, weekdayMonth(dates.hatch)),
-                  element('td', {}, dayMonth(dates.lastOpening)),
-                  element('td', { class: 'tick' }),
-                ),
-              ),
-            ),
+            'sets',
           ),
           done.length === 0
             ? null
