@@ -12,6 +12,11 @@ import { counted, faultLines, jsonText } from './say.ts';
 import { keepSchema } from './season-schema.ts';
 
 export const command: CommandModule = {
+  words: async () => ({
+    accept: Object.entries(faultCodes).flatMap(([code, kind]) =>
+      kind === 'conflict' ? [code] : [],
+    ),
+  }),
   examples: [
     'check',
     'check --json',

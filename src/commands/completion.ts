@@ -20,6 +20,7 @@ const LATEST_ENTRIES = 20;
 
 export const command: CommandModule = {
   withoutJson: 'it writes a script for a shell',
+  words: async () => ({ shell: shells }),
   define(command) {
     command
       .argument('<shell>', `${shells.join(', ')}; the scripts themselves ask with: words`)

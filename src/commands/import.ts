@@ -45,7 +45,7 @@ import { type WantedRow, writeRows } from './write-rows.ts';
 const gather = (value: string, before: string[]): string[] => [...before, value];
 
 export const command: CommandModule = {
-  words: async () => ({ as: recordNames }),
+  words: async () => ({ as: [...recordNames, BATCH] }),
   examples: [
     'import eggs.csv --as eggs --map "Date=on" --map "Pen=pen" --map "Kept=kept"',
     'import book.xlsx --sheet Hatches --as hatch --map "Day=on" --with final=yes --write',

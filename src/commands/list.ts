@@ -14,6 +14,7 @@ import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
 
 export const command: CommandModule = {
+  words: async () => ({ record: [...recordNames, 'store'] }),
   examples: [
     'list candling',
     'list eggs --pen north --since 2027-04-01',

@@ -147,6 +147,7 @@ async function write(
 }
 
 export const command: CommandModule = {
+  words: async () => ({ trial: (await import('../judge/trial.ts')).trialKinds }),
   examples: [
     'plan',
     'plan --write',

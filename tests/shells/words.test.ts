@@ -27,6 +27,11 @@ test('kinds of sheets, topics, forms, lines, cuts, records and birds', async () 
   expect(await offered('review', '--by', 'pe')).toEqual(['pen']);
   expect(await offered('import', 'x.csv', '--as', 'wei')).toEqual(['weighing']);
   expect(await offered('eggs-for', '40', '--want', 'p')).toEqual(['pullets']);
+  expect(await offered('import', 'x.csv', '--as', 'ba')).toEqual(['batch']);
+  expect(await offered('list', 'sto')).toEqual(['store']);
+  expect(await offered('plan', '--trial', 'm')).toEqual(['males']);
+  expect(await offered('check', '--accept', 'too-f')).toEqual(['too-few-males']);
+  expect(await offered('completion', 'z')).toEqual(['zsh']);
   expect(await offered('costs', '--f')).toEqual(['--full']);
 });
 
