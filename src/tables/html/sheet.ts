@@ -64,10 +64,10 @@ ul.tasks li{display:flex;gap:3mm;padding:2mm 0;border-bottom:1px solid #999;brea
 @media (max-width:40rem){.cards{grid-template-columns:minmax(0,1fr)}.scroll{overflow-x:auto}.scroll table{min-width:44rem}}
 ul.two{columns:2;column-gap:8mm}ul.two li{padding:1.2mm 0}ul.two strong{font-weight:600;font-size:10pt}ul.two .box{width:5mm;height:5mm}
 p.line{font-size:10pt}
-ol.steps{font-size:12pt;line-height:1.2;padding-left:7mm;margin:2mm 0}ol.steps li{margin:1mm 0}ol.steps~h2{margin:3mm 0 0}ol.steps~.scroll table{margin:1.5mm 0}ol.steps~.scroll td,ol.steps~.scroll th{padding:.4mm 1mm}ol.steps~.scroll td.blank{height:9mm}
+ol.steps{font-size:12pt;line-height:1.2;padding-left:7mm;margin:2mm 0}ol.steps li{margin:1mm 0}ol.steps~h2{margin:3mm 0 0}ol.steps~.scroll table{margin:1.5mm 0}ol.steps~.scroll td,ol.steps~.scroll th{padding:.4mm 1mm}ol.steps~.scroll td.blank{height:10.2mm}
 .wall{max-width:none}.wall svg{display:block;width:100%;height:auto;max-height:88mm;font-size:14px;margin:2mm 0}
 .wall h1{font-size:15pt}.wall table{font-size:9pt;margin:1mm 0;table-layout:auto}.wall td,.wall th{padding:.6mm 1.5mm;overflow-wrap:normal}.wall td.tick{width:8mm}
-.wall .beside{display:grid;grid-template-columns:3fr 1fr;gap:6mm;align-items:start}
+.wall .beside{display:grid;grid-template-columns:3fr 1fr;gap:6mm;align-items:start}.wall .beside>*{min-width:0}
 .rule{stroke:#bbb}.axis-line{stroke:#333}.reference{stroke:#000;stroke-dasharray:3 3;stroke-width:1.4}
 .stay{fill:#333}.stay.planned{fill:#fff;stroke:#333}text.end{text-anchor:end}text.middle{text-anchor:middle}
 text.small{font-size:11px}text.on-stay{fill:#fff}
