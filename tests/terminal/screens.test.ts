@@ -22,7 +22,6 @@ const looked = [
   'costs',
   'breeders',
   'breeders --rotate 4 --line dorking',
-  'breeders --mate --line dorking',
   'summary',
   'summary --pictures',
   'review',
@@ -45,13 +44,10 @@ const lookedLong = [
   'review --full --numbers',
   'rates --full --sources',
   'diagnose --numbers',
-  'diagnose --replay',
   'diagnose --worth',
   'forecast --promise 0.9 --draws 200',
   'plan --draws 200',
-  'plan --replan --draws 200',
   'plan --trial trays',
-  'plan --mend --draws 200',
   ...rows.map(({ name }) => `${name} --help`),
 ];
 /** What they answer where they write: each in a copy of its own. */
