@@ -171,7 +171,7 @@ for (const command of commands)
 
 test.each(widths)('what they look like at %i places', { timeout: 240_000 }, async (columns) => {
   const pages: string[] = [];
-  for (const command of commands)
+  for (const command of [...looked, ...writing])
     pages.push(`$ traybook ${command}\n${marked(await screen(command, columns))}`);
   await expect(pages.join('\n')).toMatchFileSnapshot(
     join(import.meta.dirname, 'screens', `${columns}.txt`),
