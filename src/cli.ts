@@ -309,6 +309,7 @@ async function runCommand(
       getErrHelpWidth: () => widthOn(around),
     })
     .configureHelp({
+      minWidthToWrap: 20,
       optionDescription: ({ description, defaultValue: usual }) =>
         usual === undefined || Array.isArray(usual)
           ? description

@@ -41,10 +41,13 @@ export const command: CommandModule = {
         stderr: notices,
       };
     const view = { day: now.day, place: season.values.place.name, days, alarms, tasks };
-    const text =
-      options.md === true
-        ? todayMarkdown(view)
-        : todayText(view, { width: context.width, full: context.full, paint: context.paint });
-    return { stdout: linesForTerminal(text), stderr: notices };
+    if (options.md === true)
+      return { stdout: linesForTerminal(todayMarkdown(view)), stderr: notices };
+    // Made inert before it is painted: colours are escapes too.
+    const inert = JSON.parse(JSON.stringify(view), (_key, value: unknown) =>
+      typeof value === 'string' ? linesForTerminal(value) : value,
+    ) as typeof view;
+    const { width, full, paint } = context;
+    return { stdout: todayText(inert, { width, full, paint }), stderr: notices };
   },
 };
