@@ -14,8 +14,8 @@ const pages = folders.flatMap((folder) =>
     .map((name) => ({ folder, name })),
 );
 
-/** Pages that plan over and over: of the long tests. */
-const LONG = new Set(['breeders-year.md', 'two-weeks.md', 'plan-short.md']);
+/** Pages that plan over and over, or ask much: of the long tests. */
+const LONG = new Set(['breeders-year.md', 'thin-records.md', 'two-weeks.md', 'plan-short.md']);
 
 for (const { folder, name } of pages) {
   if (LONG.has(name) && !isLongRun) continue;
