@@ -1,10 +1,11 @@
 /** The store of hatching eggs: what lies in it, how old, and which set it goes into. */
 import { type PlannedDraw, plannedDraws, storedEggs } from '../facts/egg-store.ts';
+import { isPosted, restedOn } from '../facts/laying.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day } from '../text/day.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, longDay } from './numbers.ts';
-import type { Screen } from './terminal.ts';
+import type { Say, Screen } from './terminal.ts';
 import { heads } from './words.ts';
 
 type StoredRow = {
@@ -93,32 +94,62 @@ function nextOf(draws: readonly PlannedDraw[], pen: string, laid: Day): StoredRo
   return null;
 }
 
-/** The store as a screen: how many may be set first, then pen by pen. */
+/** Where rows that may be set and rows too old stand apart, no column says which is which. */
+const shown = columns.filter(({ key }) => key !== 'too_old');
+
+/** Eggs by pen in words: `north 139, south 177`. */
+function byPen(rows: readonly StoredRow[]): string {
+  const eggs = new Map<string, number>();
+  for (const one of rows) eggs.set(one.pen, (eggs.get(one.pen) ?? 0) + one.eggs);
+  return [...eggs].map(([pen, count]) => `${pen} ${count}`).join(', ');
+}
+
+/**
+ * The store as a screen: how many may be set first, what is too old or still rests, then what may be
+ * set, pen by pen. Eggs too old are counted; day by day they stand behind `--full`.
+ */
 export function storeScreen(season: Season, now: Now, title: string): Screen {
   const rows = rowsOf(season, now);
   const sum = (of: readonly StoredRow[]) => of.reduce((total, one) => total + one.eggs, 0);
-  const old = rows.filter((one) => !one.settable);
-  const last = rows
-    .filter((one) => one.settable && one.next === null)
+  const [young, old] = [rows.filter((one) => one.settable), rows.filter((one) => !one.settable)];
+  const resting = young.flatMap((one) => {
+    const pen = season.pens.get(one.pen)!;
+    const until = restedOn(pen, one.laid);
+    return isPosted(pen) && now.day < until ? [{ ...one, until }] : [];
+  });
+  const last = young
+    .filter((one) => one.next === null)
     .map((one) => one.until)
     .sort()[0];
   return {
     title,
     answer: [
-      `${counted(sum(rows.filter((one) => one.settable)), 'egg')} in store may be set.`,
+      `${counted(sum(young), 'egg')} in store may be set.`,
       ...(last === undefined
         ? []
         : [`The first that no planned set takes are too old after ${longDay(last)}.`]),
     ],
-    exceptions:
-      old.length === 0
+    exceptions: [
+      ...resting.map(
+        (one): Say => ({
+          meaning: 'watch',
+          text: `${one.pen}: let ${counted(one.eggs, 'egg')} stand until ${longDay(one.until)}, as they came by road`,
+        }),
+      ),
+      ...(old.length === 0
         ? []
         : [
             {
               meaning: 'watch',
-              text: `${counted(sum(old), 'egg')} too old to be set: traybook add eggs-out PEN --eggs N --way eaten`,
-            },
-          ],
-    parts: rows.length === 0 ? [] : [{ heading: 'In store', table: tableOf(columns, rows) }],
+              text: `${counted(sum(old), 'egg')} too old to be set (${byPen(old)}): traybook add eggs-out PEN --eggs N --way eaten`,
+            } as const,
+          ]),
+    ],
+    parts: [
+      ...(young.length === 0 ? [] : [{ heading: 'May be set', table: tableOf(shown, young) }]),
+      ...(old.length === 0
+        ? []
+        : [{ heading: 'Too old', table: tableOf(shown, old), show: 'full' as const }]),
+    ],
   };
 }

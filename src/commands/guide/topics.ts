@@ -55,6 +55,11 @@ const written: readonly Topic[] = [
     load: () => import('./morning.md'),
   },
   {
+    name: 'eggs-and-pens',
+    about: 'eggs that leave or come, pens that change, hens that sit, bands',
+    load: () => import('./eggs-and-pens.md'),
+  },
+  {
     name: 'machine-troubles',
     about: 'what the hatch says about the machine',
     load: () => import('./machine-troubles.md'),
