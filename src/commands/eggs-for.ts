@@ -81,7 +81,10 @@ export const command: CommandModule = {
       SEED,
     );
     if (layingPens(worlds, line).length === 0)
-      throw wrongWords(`no pen of ${line.name} has hens`, 'add one under pens: of season.yaml');
+      throw wrongWords(
+        `no pen of ${line.name} has hens or bought eggs`,
+        'add one under pens: of season.yaml',
+      );
     const at = usualAt[want];
     const need = eggsFor(worlds, line, { want, at, count, confidence }, sets);
     if (context.json)

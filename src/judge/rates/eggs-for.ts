@@ -43,8 +43,8 @@ function turnsOf(pens: readonly Pen[]): (eggs: number) => number[] {
     while (turns.length < eggs) {
       let best = 0;
       pens.forEach((pen, i) => {
-        const claim = (k: number) => pens[k]!.hens / (2 * given[k]! + 1);
-        if (pen.hens > 0 && claim(i) > claim(best)) best = i;
+        const claim = (k: number) => weightOf(pens[k]!) / (2 * given[k]! + 1);
+        if (weightOf(pen) > 0 && claim(i) > claim(best)) best = i;
       });
       given[best]!++;
       turns.push(best);
@@ -55,19 +55,24 @@ function turnsOf(pens: readonly Pen[]): (eggs: number) => number[] {
   };
 }
 
-/** Pens of a line that hens lay in. */
+/** Pens of a line that hens lay in; where there are none, those of bought eggs. */
 export function layingPens(worlds: Worlds, line: Line): Pen[] {
-  return [...worlds.season.pens.values()].filter((pen) => pen.line === line && pen.hens > 0);
+  const own = [...worlds.season.pens.values()].filter((pen) => pen.line === line);
+  const laying = own.filter((pen) => pen.hens > 0);
+  return laying.length > 0 ? laying : own.filter((pen) => pen.bought !== null);
 }
+
+/** How much a pen counts beside others: its hens; pens of bought eggs count alike. */
+const weightOf = ({ bought, hens }: Pen): number => (bought === null ? hens : 1);
 
 /**
  * Smallest number of eggs whose chance of at least `count` birds reaches the confidence, set in so
  * many sets of equal size, from the line's pens by their hens. Eggs are taken as fresh.
- * Throws RangeError where no pen of the line has hens.
+ * Throws RangeError where no pen of the line has hens and no eggs of it are bought.
  */
 export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: number): EggsFor {
   const pens = layingPens(worlds, line);
-  if (pens.length === 0) throw new RangeError(`no pen of ${line.name} has hens`);
+  if (pens.length === 0) throw new RangeError(`no pen of ${line.name} has hens or bought eggs`);
   const { draws, rates } = worlds;
   const { stages, sex } = stagesOf(asked);
   const split = turnsOf(pens);
@@ -101,13 +106,13 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
     return birds.chance(asked.count).chance;
   };
 
-  const hens = pens.reduce((sum, pen) => sum + pen.hens, 0);
+  const weight = pens.reduce((sum, pen) => sum + weightOf(pen), 0);
   const chain = [...stages, ...(sex === null ? [] : (['female'] as const))].map(
     (stage): ChainStep => {
       const drawn = new Float64Array(draws);
       for (const pen of pens) {
         const { rate } = worlds.unit(stage, pen);
-        for (let i = 0; i < draws; i++) drawn[i]! += (rate[i]! * pen.hens) / hens;
+        for (let i = 0; i < draws; i++) drawn[i]! += (rate[i]! * weightOf(pen)) / weight;
       }
       if (sex === 'male' && stage === 'female')
         for (let i = 0; i < draws; i++) drawn[i] = 1 - drawn[i]!;
