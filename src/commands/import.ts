@@ -14,6 +14,7 @@ import {
 import { isRecordName, kindOf, type RecordName, recordNames } from '../records/index.ts';
 import type { RecordKind } from '../records/record.ts';
 import type { Season } from '../season/model.ts';
+import { hanging } from '../tables/wrap.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import {
@@ -191,15 +192,17 @@ export const command: CommandModule = {
         exit,
       };
     }
+    // Off a terminal each row of the table stays on its line, as any table's does.
+    const width = context.fits ? context.width : Number.POSITIVE_INFINITY;
     const shown = (row: JudgedRow): string[] =>
       record === BATCH && isTaken(row)
         ? source
             .wanted(row)
-            .map(({ record: of, cells }) => rowText(kindOf(of), { ...row, cells }, of))
-        : [rowText(kindOf(source.record), row)];
+            .map(({ record: of, cells }) => rowText(kindOf(of), { ...row, cells }, width, of))
+        : [rowText(kindOf(source.record), row, width)];
     const toWrite = judged.filter(isTaken).reduce((sum, row) => sum + source.wanted(row).length, 0);
     const lines = [
-      ...told.map((one) => `${one}`),
+      ...told.map((one) => hanging('', one, width)),
       '',
       ...(context.full || judged.length <= MOST_SHOWN
         ? judged.flatMap(shown)
@@ -345,7 +348,7 @@ function closing(
     : `nothing to write${left}`;
 }
 
-function rowText(kind: RecordKind, row: JudgedRow, record = ''): string {
+function rowText(kind: RecordKind, row: JudgedRow, width: number, record = ''): string {
   const said = Object.keys(kind.columns)
     .flatMap((column) => {
       const text = row.cells[column] ?? '';
@@ -353,7 +356,9 @@ function rowText(kind: RecordKind, row: JudgedRow, record = ''): string {
     })
     .join(', ');
   const why = row.why === '' ? '' : ` (${row.why})`;
-  return `row ${String(row.rowNo).padEnd(4)} ${row.verdict.padEnd(8)} ${record === '' ? '' : `${record.padEnd(8)} `}${row.cells.on ?? ''}  ${said}${why}`;
+  const head = `row ${String(row.rowNo).padEnd(4)} ${row.verdict.padEnd(8)} `;
+  const of = record === '' ? '' : `${record.padEnd(8)} `;
+  return hanging(head, `${of}${row.cells.on ?? ''}  ${said}${why}`, width);
 }
 
 async function readTable(context: Context, shown: string, options: Options): Promise<ForeignTable> {

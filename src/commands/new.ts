@@ -97,15 +97,16 @@ export const command: CommandModule = {
           assumed,
         }),
       };
+    const next = (what: string): string => hanging('next: ', what, context.width);
     return {
       stdout: [
         `${shown}: season ${read.season.values.season} begun`,
         ...(from === null
-          ? [`next: put your lines, pens, machines and goals into ${shown}/${SEASON_FILE}, then`]
+          ? [next(`put your lines, pens, machines and goals into ${shown}/${SEASON_FILE}`)]
           : [
               'assumed:',
               ...assumed.map((line) => hanging('  - ', line, context.width)),
-              `next: put right in ${shown}/${SEASON_FILE} what will be otherwise, then`,
+              next(`put right in ${shown}/${SEASON_FILE} what will be otherwise`),
             ]),
         `  cd ${quotedForShell(shown)} && git init    (git keeps the history)`,
         '  traybook check',

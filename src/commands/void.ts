@@ -1,3 +1,4 @@
+import { wrapped } from '../tables/wrap.ts';
 import { whoIs } from './add.ts';
 import type { CommandModule } from './command.ts';
 import { jsonText } from './say.ts';
@@ -24,7 +25,7 @@ export const command: CommandModule = {
       return {
         stdout: context.json
           ? jsonText('void', { entry: unread.entry, amends: entry ?? null })
-          : `a row of ${unread.record} that could not be read is withdrawn; it stays in the log (entry ${unread.entry})\n`,
+          : `${wrapped(`a row of ${unread.record} that could not be read is withdrawn; it stays in the log`, context.width)}\n(entry ${unread.entry})\n`,
       };
     let what = '';
     const written = await writeRows(context, { doing: 'void' }, (read) => {
@@ -47,7 +48,7 @@ export const command: CommandModule = {
         stderr: written.notes,
       };
     return {
-      stdout: `${what} is withdrawn; the row stays in the log (entry ${row.entry})\n`,
+      stdout: `${wrapped(`${what} is withdrawn; the row stays in the log`, context.width)}\n(entry ${row.entry})\n`,
       stderr: written.notes,
     };
   },
