@@ -3,6 +3,7 @@ import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { jsonRows } from '../tables/columns.ts';
 import { rowTable } from '../tables/list.ts';
+import { counted, longDay } from '../tables/numbers.ts';
 import { storeScreen, storeTable } from '../tables/store.ts';
 import { screenText, tableText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
@@ -86,6 +87,18 @@ export const command: CommandModule = {
     if (context.json)
       return { stdout: jsonText('list', { record, rows: jsonRows(table) }), stderr: notices };
     if (rows.length === 0) return { stdout: '', stderr: `${notices}no ${record} rows\n` };
-    return { stdout: tableText(table, paperOf(context, season)), stderr: notices };
+    const paper = paperOf(context, season);
+    // Off a terminal the table alone, for other programs of the shell.
+    if (!context.fits) return { stdout: tableText(table, paper), stderr: notices };
+    const [first, last] = [rows[0]!, rows.at(-1)!];
+    const days = first.on.day === last.on.day ? '' : `${longDay(first.on.day)} to `;
+    const part = rows.length === all.length ? '' : ` (of ${all.length})`;
+    const answer = `${counted(rows.length, 'row')} of ${record}${part}: ${days}${longDay(last.on.day)}.`;
+    const screen = {
+      title: titleOf(season, now),
+      answer: [answer],
+      parts: [{ heading: null, table }],
+    };
+    return { stdout: screenText(screen, paper), stderr: notices };
   },
 };
