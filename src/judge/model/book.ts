@@ -1,10 +1,10 @@
 /** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
 
-import { layIsGood } from '../../facts/laying.ts';
+import { isPosted, layIsGood } from '../../facts/laying.ts';
 import { cutsOf } from '../../facts/power.ts';
 import { courseOf } from '../../facts/water-loss.ts';
-import { machineSetters } from '../../season/hens.ts';
-import type { Season } from '../../season/model.ts';
+import { isHers, machineSetters } from '../../season/hens.ts';
+import type { Season, Share } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
@@ -94,6 +94,12 @@ function storedWeeks(
   return age === null ? 0 : beyond(age.mean);
 }
 
+/**
+ * True for eggs that speak of this farm's machines and handling. A journey loosens air cells and halves
+ * a hatch, and a hen keeps her own heat: what becomes of such eggs is no sign of either.
+ */
+const isOfFarm = (share: Share): boolean => !isPosted(share.pen) && !isHers(share);
+
 /** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
 export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   const order = new Map([...season.sets.keys()].map((name, i) => [name, i]));
@@ -104,7 +110,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   }));
   const opened = breakoutsOf(season);
   const keeping = keepingOf(season, opened);
-  const outcomes = outcomesOf(season);
+  const outcomes = outcomesOf(season).filter(({ share }) => isOfFarm(share));
   const counts: CountRow[] = [];
   const measures: MeasureRow[] = [];
   const whereOf = new Map<string, BookPlace>();
@@ -184,7 +190,8 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   for (const { share, cells, hourless } of hatchTimesOf(season).shares) {
     // A hatch that goes on would look early: those to come are not counted yet.
     if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
-    const where = whereOf.get(`${share.set}\n${share.pen.name}`)!;
+    const where = whereOf.get(`${share.set}\n${share.pen.name}`);
+    if (where === undefined) continue;
     const key = `${share.set} ${where.setter}`;
     const one = times.get(key) ?? { wheres: [], cells: [], hourless: false };
     times.set(key, one);
@@ -214,8 +221,8 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   for (const set of season.sets.values())
     for (const share of set.shares) {
       const course = courseOf(season, share).at(-1);
-      if (course === undefined) continue;
-      const where = whereOf.get(`${set.name}\n${share.pen.name}`)!;
+      const where = whereOf.get(`${set.name}\n${share.pen.name}`);
+      if (course === undefined || where === undefined) continue;
       const key = `${set.name} ${where.setter}`;
       const one = losses.get(key) ?? { where, sum: 0, weight: 0 };
       losses.set(key, one);
