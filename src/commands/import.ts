@@ -209,7 +209,7 @@ export const command: CommandModule = {
         : groupedText(judged, shown)),
       '',
       `${count('new')} new, ${count('known')} known, ${count('doubtful')} doubtful, ${faulty} faulty`,
-      closing(options, judged, toWrite, written, faulty),
+      ...closing(options, judged, toWrite, written, faulty).map((one) => hanging('', one, width)),
     ];
     return { stdout: linesForTerminal(`${lines.join('\n')}\n`), stderr: notes, exit };
   },
@@ -335,17 +335,17 @@ function closing(
   taken: number,
   written: number,
   faulty: number,
-): string {
+): string[] {
   const doubtful = judged.some((row) => row.verdict === 'doubtful') && options.doubtful !== true;
   const left = doubtful
-    ? '\ndoubtful rows are left out: look, then say --doubtful to take them'
-    : '';
-  if (faulty > 0) return `nothing written: mend the faulty rows first${left}`;
+    ? ['doubtful rows are left out: look, then say --doubtful to take them']
+    : [];
+  if (faulty > 0) return ['nothing written: mend the faulty rows first', ...left];
   if (options.write === true)
-    return written > 0 ? `${counted(written, 'row')} written${left}` : `nothing to write${left}`;
+    return [written > 0 ? `${counted(written, 'row')} written` : 'nothing to write', ...left];
   return taken > 0
-    ? `nothing written yet: --write appends ${counted(taken, 'row')}${left}`
-    : `nothing to write${left}`;
+    ? [`nothing written yet: --write appends ${counted(taken, 'row')}`, ...left]
+    : ['nothing to write', ...left];
 }
 
 function rowText(kind: RecordKind, row: JudgedRow, width: number, record = ''): string {
