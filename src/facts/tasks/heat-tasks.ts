@@ -1,8 +1,9 @@
 import { isHers } from '../../season/hens.ts';
-import type { Now, Season } from '../../season/model.ts';
+import type { Line, Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysIn, earlier, later } from '../../text/day.ts';
 import { occupantsOn, type Stay } from '../birds/brooders.ts';
 import { kindOfLine } from '../birds/groups.ts';
+import { claimsOf } from '../claims.ts';
 import { hasHatched } from '../expected.ts';
 import { milestonesOfSet } from '../hatch-time.ts';
 import { heatText, heatUnder, isSameHeat, type RoofHeat, unsuitedText } from '../heat.ts';
@@ -112,15 +113,11 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
 }
 
 /** True for a line whose every goal is sold or given at the hatch: its chicks wait for their buyers, no longer. */
-function goesAtHatch(season: Season, line: string): boolean {
-  const goals = season.values.goals.filter((goal) => goal.line === line);
+function goesAtHatch(season: Season, line: Line): boolean {
+  const goals = claimsOf(season).filter((one) => one.kind === 'goal' && one.line === line);
   return (
     goals.length > 0 &&
-    goals.every(
-      ({ want, at, fate }) =>
-        (at ?? (want === 'chicks' ? 'hatch' : null)) === 'hatch' &&
-        (fate === 'sold' || fate === 'given'),
-    )
+    goals.every(({ at, fate }) => at === 'hatch' && (fate === 'sold' || fate === 'given'))
   );
 }
 
@@ -132,7 +129,7 @@ export function warmTasks(season: Season, now: Now): TaskDraft[] {
     const open = set.shares.filter((share) => share.stage !== 'finished' && share.live > 0);
     // A hen warms her own.
     if (open.length === 0 || open.some(isHers) || set.shares.some(hasHatched)) return [];
-    const isSold = open.every((share) => goesAtHatch(season, share.pen.line.name));
+    const isSold = open.every((share) => goesAtHatch(season, share.pen.line));
     const { hatch, watch, lastOpening } = milestonesOfSet(set, season);
     // Past the end of its hatch the set is to be closed: no chick is waited for.
     if (lastOpening < now.day) return [];
