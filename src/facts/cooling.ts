@@ -1,5 +1,6 @@
 import file from '../../seeds/power.yaml';
 import type { Figure } from '../season/figure.ts';
+import { celsius } from '../season/weather.ts';
 
 type PowerKey =
   | 'short_hours'
@@ -17,6 +18,13 @@ export const powerFigures = (
       Record<'candle_after_days' | 'unbalanced_c', Figure<{ low: number; high: number }>>;
   }
 ).power;
+
+/** True for a cut of so many hours that does no great harm. */
+export const isShortCut = (hours: number): boolean => hours <= powerFigures.short_hours.value;
+
+/** °C of the room of a cut: as written with it, else as the figures have it. */
+export const roomOfCut = (written: number | null, unit: 'C' | 'F'): number =>
+  written === null ? powerFigures.room_c.value : celsius(written, unit);
 
 /** °C at which machines run, near enough to reckon how far they cool. */
 export const RUNNING_C = 37.5;

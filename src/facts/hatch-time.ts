@@ -6,10 +6,9 @@
 
 import type { Drawn, EggSet, PlannedSet, Season, Share } from '../season/model.ts';
 import type { Species } from '../season/species.ts';
-import { celsius } from '../season/weather.ts';
 import { addDays, compareOn, type Day, later, type On } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
-import { hoursLost, powerFigures } from './cooling.ts';
+import { hoursLost, isShortCut, roomOfCut } from './cooling.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from './local-time.ts';
 import { work } from './tasks/work.ts';
 
@@ -185,16 +184,14 @@ function hoursInCuts(share: Share, season: Season): number {
   let hours = 0;
   for (const { on, values } of rows) {
     const { machine, minutes, room } = values;
-    if (minutes === null || minutes <= powerFigures.short_hours.value * 60) continue;
+    if (minutes === null || isShortCut(minutes / 60)) continue;
     if (on.day < share.on.day || (share.finishedOn !== null && on.day > share.finishedOn)) continue;
     const isMoved = share.transferredOn !== null && on.day >= share.transferredOn;
     const isIn = isMoved
       ? (share.hatcher ?? share.trays[0]?.setter) === machine
       : share.trays.some((one) => one.setter === machine);
     if (!isIn) continue;
-    const { temperature } = season.values.units;
-    const roomC = room === null ? powerFigures.room_c.value : celsius(room, temperature);
-    hours += hoursLost(minutes / 60, roomC);
+    hours += hoursLost(minutes / 60, roomOfCut(room, season.values.units.temperature));
   }
   return hours;
 }

@@ -1,7 +1,7 @@
 import type { Season } from '../season/model.ts';
 import { celsius } from '../season/weather.ts';
 import { addDays, type Day, daysBetween, type On } from '../text/day.ts';
-import { cooledTo, hoursLost, powerFigures, RUNNING_C } from './cooling.ts';
+import { cooledTo, hoursLost, isShortCut, powerFigures, RUNNING_C, roomOfCut } from './cooling.ts';
 import { wholeDegrees } from './heat.ts';
 import { machineStays } from './machine-bands.ts';
 
@@ -42,7 +42,7 @@ export function cutsOf(season: Season): Outage[] {
     .map((row): Outage => {
       const { machine, minutes, dry, room } = row.values;
       const unit = season.values.units.temperature;
-      const roomC = room === null ? powerFigures.room_c.value : celsius(room, unit);
+      const roomC = roomOfCut(room, unit);
       const hours = minutes === null ? null : minutes / 60;
       const sets = new Map<string, CutSet>();
       for (const { machine: where, set, share, from, to } of stays) {
@@ -77,7 +77,7 @@ export function cutsOf(season: Season): Outage[] {
         isReckoned: dry === null,
         roomC,
         isRoomKnown: room !== null,
-        isShort: hours !== null && hours <= powerFigures.short_hours.value,
+        isShort: hours !== null && isShortCut(hours),
         sets: [...sets.values()],
         entry: row.entry,
       };
