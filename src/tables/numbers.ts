@@ -195,14 +195,19 @@ export function unitOf(measure: Measure, units: Units): string {
   return measures[measure](units).unit;
 }
 
+/** A measure in the season's unit. */
+export function inUnit(value: number, measure: Measure, units: Units): number {
+  return measures[measure](units).of(value);
+}
+
 /** A measure's figures in the season's unit, without the unit. */
 export function figures(value: number, measure: Measure, units: Units, digits?: number): string {
-  return fixed(measures[measure](units).of(value), digitsOf(measure, units, digits));
+  return fixed(inUnit(value, measure, units), digitsOf(measure, units, digits));
 }
 
 /** What one of the season's units costs where one of ours costs so much: money a kg, a lb. */
 export function perUnit(cost: number, measure: Measure, units: Units): number {
-  return cost / measures[measure](units).of(1);
+  return cost / inUnit(1, measure, units);
 }
 
 /** A measure with its unit: `37.7 °C`, `1.9 oz`. */

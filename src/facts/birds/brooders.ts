@@ -9,8 +9,7 @@ import { type Night, type Normals, nightsModel } from './nights.ts';
 import { type BrooderRoom, limitsOf, type Occupant, type RoomLimit } from './room.ts';
 
 /** NIST SP 811, appendix B.8. */
-export const SQUARE_FOOT_M2 = 0.09290304;
-export const INCH_CM = 2.54;
+const SQUARE_FOOT_M2 = 0.09290304;
 
 /** A temperature of season.yaml or a log in °C. */
 function celsiusOf(season: Season, value: number): number {

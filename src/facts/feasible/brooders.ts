@@ -1,14 +1,12 @@
 import { broodingOf } from '../../season/brooding.ts';
 import type { Line, Season } from '../../season/model.ts';
-import { fixed } from '../../tables/numbers.ts';
+import { fixed, inUnit, unitOf } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
-  INCH_CM,
   limitsOver,
   nightsOf,
   occupantsOn,
   roomOf,
-  SQUARE_FOOT_M2,
   type Stay,
   staysOf,
 } from '../birds/brooders.ts';
@@ -22,17 +20,21 @@ import { holdsDay } from '../spans.ts';
 import { closedSpans } from './days.ts';
 import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
-/** What a brooder is short of, in the units of the season: its name, and what one of ours is in it. */
-function measureOf(what: BrooderLimit['what'], season: Season): { name: string; one: number } {
-  const inFeet = season.values.units.area === 'ft2';
-  if (what === 'heat') return { name: 'places under the heat', one: 1 };
-  if (what === 'floor')
-    return inFeet
-      ? { name: 'floor (ft²)', one: 1 / SQUARE_FOOT_M2 }
-      : { name: 'floor (m²)', one: 1 };
-  return inFeet
-    ? { name: `${what} edge (in)`, one: 1 / INCH_CM }
-    : { name: `${what} edge (cm)`, one: 1 };
+const measureOf = { floor: 'area', heat: null, feeder: 'length', drinker: 'length' } as const;
+
+/** What a brooder is short of, named and as two amounts in the units of the season. */
+function amounts(
+  what: BrooderLimit['what'],
+  need: number,
+  have: number,
+  { values: { units } }: Season,
+): { name: string; need: string; have: string } {
+  const measure = measureOf[what];
+  const of = (value: number) => (measure === null ? value : inUnit(value, measure, units));
+  const pair = shown(of(need), of(have));
+  const word = what === 'floor' ? 'floor' : `${what} edge`;
+  const name = measure === null ? 'places under the heat' : `${word} (${unitOf(measure, units)})`;
+  return { name, need: pair[0], have: pair[1] };
 }
 const kinds = ['floor', 'heat', 'feeder', 'drinker'] as const;
 
@@ -75,13 +77,12 @@ function byBirds({ season, now }: Setting, stays: readonly Stay[]): Reason[] {
       const last = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
       const need = bad ? found.limit.least : found.limit.need;
       const have = found.limit.have!;
-      const { name, one } = measureOf(kind, season);
-      const pair = shown(need * one, have * one);
+      const said = amounts(kind, need, have, season);
       out.push(
         reason(
           'brooder-overfull',
           last.group.at,
-          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${pair[0]} of ${name}${bad ? ' at the least' : ''}, and it has ${pair[1]}`,
+          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${said.need} of ${said.name}${bad ? ' at the least' : ''}, and it has ${said.have}`,
           {
             set: last.group.parts[0]!.set,
             place: brooder.name,
@@ -257,12 +258,11 @@ function crowded(
       `brooders: ${about} are ${crowd.kinds.join(' and ')}, which are kept apart, and no roofs are free for each`,
       { ...where, hint },
     );
-  const { name, one } = measureOf(worst.kind, season);
-  const pair = shown(worst.need * one, worst.have * one);
+  const said = amounts(worst.kind, worst.need, worst.have, season);
   return reason(
     'brooder-overfull',
     at,
-    `brooders: ${about} need ${pair[0]} of ${name}, and ${pair[1]} is free`,
+    `brooders: ${about} need ${said.need} of ${said.name}, and ${said.have} is free`,
     { ...where, held: worst.need, room: worst.have, hint },
   );
 }
