@@ -1,5 +1,5 @@
 import file from '../../seeds/power.yaml';
-import type { Figure } from '../season/figure.ts';
+import type { FigureTable } from '../season/figure.ts';
 import { celsius } from '../season/weather.ts';
 
 type PowerKey =
@@ -13,10 +13,7 @@ type PowerKey =
 
 /** The figures of `seeds/power.yaml`. */
 export const powerFigures = (
-  file as {
-    power: Record<PowerKey, Figure<number>> &
-      Record<'candle_after_days' | 'unbalanced_c', Figure<{ low: number; high: number }>>;
-  }
+  file as { power: FigureTable<PowerKey, 'candle_after_days' | 'unbalanced_c'> }
 ).power;
 
 /** True for a cut of so many hours that does no great harm. */

@@ -1,5 +1,5 @@
 import file from '../../seeds/alarms.yaml';
-import type { Figure } from '../season/figure.ts';
+import type { Bounds, Figure, FigureTable } from '../season/figure.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, earlier } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
@@ -7,7 +7,6 @@ import { hasHatched } from './expected.ts';
 import { milestonesOfShare } from './hatch-time.ts';
 import type { Span } from './spans.ts';
 
-type Bounds = { readonly low: number; readonly high: number };
 type RangeKey = 'possible_c' | 'tolerated_c' | 'deadly_c';
 type NumberKey =
   | 'setter_rh_asked'
@@ -29,10 +28,9 @@ type NumberKey =
 /** The figures of `seeds/alarms.yaml`: when a morning is to be woken. */
 export const alarmFigures = (
   file as {
-    alarms: Record<RangeKey, Figure<Bounds>> &
-      Record<NumberKey, Figure<number>> & {
-        cause_birds: Figure<Readonly<Record<string, number>>>;
-      };
+    alarms: FigureTable<NumberKey, RangeKey> & {
+      cause_birds: Figure<Readonly<Record<string, number>>>;
+    };
   }
 ).alarms;
 

@@ -14,6 +14,14 @@ export type Figure<T> = {
   note?: string | undefined;
 };
 
+/** Two ends of a range. */
+export type Bounds = { readonly low: number; readonly high: number };
+
+/** A table of `seeds/` with figures that are numbers and figures that are ranges, by name. */
+export type FigureTable<Numbers extends string, Ranges extends string> = Readonly<
+  Record<Numbers, Figure<number>> & Record<Ranges, Figure<Bounds>>
+>;
+
 /** A value of the keeper's own in the place of a shipped figure. */
 export function ownFigure<T>(value: T): Figure<T> {
   return { value, source: 'season.yaml', seen: 'keeper' };

@@ -1,5 +1,5 @@
 import file from '../../../seeds/work.yaml';
-import type { Figure } from '../../season/species.ts';
+import type { Bounds, Figure, FigureTable } from '../../season/figure.ts';
 
 type WorkKey =
   | 'candle_early_days'
@@ -25,12 +25,9 @@ type WorkKey =
 
 /** How the day's work is laid out: the figures of `seeds/work.yaml`. */
 export const work = (
-  file as {
-    work: Record<WorkKey, Figure<number>> &
-      Record<'weigh_again_days' | 'broody_leaves_days', Figure<{ low: number; high: number }>>;
-  }
+  file as { work: FigureTable<WorkKey, 'weigh_again_days' | 'broody_leaves_days'> }
 ).work;
 
 /** A figure of two ends in words: `2 to 3`. */
-export const fromTo = ({ value }: Pick<Figure<{ low: number; high: number }>, 'value'>): string =>
+export const fromTo = ({ value }: Pick<Figure<Bounds>, 'value'>): string =>
   `${value.low} to ${value.high}`;
