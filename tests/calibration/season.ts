@@ -3,7 +3,7 @@
 import { claimsOf } from '../../src/facts/claims.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { type PlannedShare, Worlds } from '../../src/judge/rates/worlds.ts';
-import { smallest } from '../../src/judge/statistics/search.ts';
+import { leastReaching } from '../../src/judge/statistics/search.ts';
 import { Forecast } from '../../src/planner/forecast.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
@@ -139,7 +139,7 @@ export function simulate(
       forecast.birdsOf(sharesFor(goal.line.name, eggs), [at])[0]!.chance(goal.count).chance;
     const pens = kind.pens.filter((pen) => pen.line === goal.line.name).length;
     if (chanceOf(MOST_EGGS * weeks * pens) < CONFIDENCE) return null;
-    const eggs = smallest(chanceOf, CONFIDENCE, 0);
+    const eggs = leastReaching(chanceOf, CONFIDENCE, 0);
     return { eggs, chance: chanceOf(eggs), shares: sharesFor(goal.line.name, eggs) };
   });
   for (let week = kind.running; week < kind.weeks; week++) {

@@ -3,7 +3,7 @@
 import { type Goal, stagesOf } from '../../facts/goals.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen } from '../../season/model.ts';
-import { smallest } from '../statistics/search.ts';
+import { leastReaching } from '../statistics/search.ts';
 import { Birds } from './birds.ts';
 import type { RateTally } from './rates.ts';
 import type { Worlds } from './worlds.ts';
@@ -141,7 +141,7 @@ export function eggsFor(worlds: Worlds, line: Line, asked: BirdsAsked, sets: num
   );
   const rate = chain.reduce((product, step) => product * step.mean, 1);
   const naive = Math.ceil(asked.count / rate - 1e-9);
-  const eggs = smallest(chance, asked.confidence, asked.count, Math.round(naive * LIKELY));
+  const eggs = leastReaching(chance, asked.confidence, asked.count, Math.round(naive * LIKELY));
   return {
     eggs,
     chance: chance(eggs),

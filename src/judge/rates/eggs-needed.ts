@@ -3,7 +3,7 @@
  * rate gives about even odds only; every function here returns both.
  */
 import { binomialAtLeast, binomialAtMost } from '../statistics/distributions.ts';
-import { smallest } from '../statistics/search.ts';
+import { leastReaching } from '../statistics/search.ts';
 import {
   atLeast,
   betaBinomialPmf,
@@ -33,7 +33,7 @@ export function eggsAtKnownRates(
   const p = rates.reduce((product, rate) => product * rate, 1);
   if (!(p > 0 && p <= 1))
     throw new RangeError(`the product of the rates must lie in (0, 1], found ${p}`);
-  const n = smallest((eggs) => binomialAtLeast(k, eggs, p), confidence, k);
+  const n = leastReaching((eggs) => binomialAtLeast(k, eggs, p), confidence, k);
   // A quotient that is whole but for rounding error must not become one egg more.
   const naiveN = Math.ceil(k / p - 1e-9);
   return {
@@ -62,8 +62,8 @@ function sharedRateNeed(
   pMean: number,
   chance: (n: number) => number,
 ): SharedRateNeed {
-  const n = smallest(chance, confidence, k);
-  const nIfBinomialAtMean = smallest((eggs) => binomialAtLeast(k, eggs, pMean), confidence, k);
+  const n = leastReaching(chance, confidence, k);
+  const nIfBinomialAtMean = leastReaching((eggs) => binomialAtLeast(k, eggs, pMean), confidence, k);
   return {
     pMean,
     n,
@@ -126,7 +126,7 @@ export function eggsForBothSexes(
   pFemale: number,
 ): { n: number; probAtN: number; probAtNMinus1: number } {
   const chance = (n: number) => bothSexes(females, males, n, pAlive, pFemale);
-  const n = smallest(chance, confidence, females + males);
+  const n = leastReaching(chance, confidence, females + males);
   return { n, probAtN: chance(n), probAtNMinus1: chance(n - 1) };
 }
 
@@ -153,7 +153,7 @@ export function eggsPerSet(
   confidence: number,
 ): { eggsPerSet: number; total: number; prob: number; probOneLessPerSet: number } {
   const chance = (eggs: number) => acrossSets(k, sets, eggs, mu, rho);
-  const eggs = smallest(chance, confidence, 1);
+  const eggs = leastReaching(chance, confidence, 1);
   return {
     eggsPerSet: eggs,
     total: eggs * sets,

@@ -70,7 +70,7 @@ const MOST_EGGS = 1_000_000;
  * Smallest whole n >= `from` for which the rising function `chance(n)` reaches `confidence`. The nearer
  * `guess` is, the fewer times it is asked.
  */
-export function smallest(
+export function leastReaching(
   chance: (n: number) => number,
   confidence: number,
   from: number,
