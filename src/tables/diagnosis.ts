@@ -405,7 +405,7 @@ export const worthColumns: readonly Column<Worth>[] = [
     key: 'mean',
     heading: 'chicks more',
     kind: 'number',
-    doc: 'sound chicks more, mean; of opened clears, points of fertility told apart',
+    doc: 'sound chicks more, mean',
     of: (one) => one.mean,
   },
   { ...heads.range95, kind: 'range', digits: 1, show: 'people', of: (one) => one },
