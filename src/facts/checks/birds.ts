@@ -159,7 +159,7 @@ function wornTwice(season: Season): Fault[] {
       a.values.bird.localeCompare(b.values.bird, 'en', { numeric: true }),
   );
   return inOrder.flatMap((row) => {
-    const { bird, band, set } = row.values;
+    const { bird, band, set, pen } = row.values;
     if (gone.has(bird)) return [];
     // A toe punch marks birds of one hatch; a band is one bird's alone.
     const worn = band === '' ? bird : isPunch(band) ? JSON.stringify([band, set]) : band;
@@ -168,7 +168,8 @@ function wornTwice(season: Season): Fault[] {
       wearers.set(worn, row);
       return [];
     }
-    if (first.values.bird === bird && first.values.set === set) return [];
+    const isOfPen = pen === null || first.values.pen === null || first.values.pen === pen;
+    if (first.values.bird === bird && first.values.set === set && isOfPen) return [];
     return [
       fault(
         'band-worn',
