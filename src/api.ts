@@ -1,6 +1,6 @@
 /**
  * `traybook/api`: a season read by a script. Each document is what the command of that name prints
- * with `--json`, read the same way; its type comes from the same schema. Nothing here writes.
+ * with `--json`, read the same way; its type comes from the same schema. Nothing here writes a record.
  */
 import { resolve } from 'node:path';
 import { answerTo } from './cli.ts';

@@ -11,6 +11,7 @@ import { later, parseDay } from '../text/day.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
+import { keepForecast } from './kept-forecast.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { eachSuppose, supposedSeason } from './suppose.ts';
@@ -59,6 +60,7 @@ export const command: CommandModule = {
     const worlds = worldsOf(season);
     const progress = context.progress('forecasting goals and orders');
     const forecast = seasonForecast(new Forecast(worlds), now, progress.tell);
+    if (draws >= USUAL_DRAWS) keepForecast(context, opened, forecast);
     const other =
       supposed === null
         ? null

@@ -87,7 +87,7 @@ export const command: CommandModule = {
       const { firstPlan } = await import('./plan.ts');
       const { season } = read;
       const now = nowIn(season.zone, context);
-      assumed.push(await firstPlan({ folder, read, season, now, notices: '' }));
+      assumed.push(await firstPlan(context, { folder, read, season, now, notices: '' }));
     }
     if (context.json)
       return {

@@ -10,7 +10,7 @@ import { goalsInReach } from '../planner/goals-in-reach.ts';
 import { noWaysOut, waysOutOf } from '../planner/limits.ts';
 import { type LineToWrite, mendedPlan } from '../planner/mend.ts';
 import { simulatedOutlook, USUAL_DRAWS } from '../planner/outlook.ts';
-import { type PlanOptions, planSeason } from '../planner/plan.ts';
+import { type PlanOptions, type PlanResult, planSeason } from '../planner/plan.ts';
 import { type Rhythm, weeklyOn } from '../planner/problem.ts';
 import { SolverFailure } from '../planner/solver.ts';
 import type { Now, Season } from '../season/model.ts';
@@ -30,6 +30,7 @@ import { type Weekday, weekdays } from '../text/day.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
+import { keepForecast } from './kept-forecast.ts';
 import { type OpenedSeason, openSeason } from './open.ts';
 import { counted, faultLines, jsonText } from './say.ts';
 import { eachSuppose, supposedSeason } from './suppose.ts';
@@ -119,10 +120,12 @@ async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
   };
 }
 
+/** Writes the plan; what it promises is the forecast of the season that then stands. */
 async function write(
+  context: Pick<Context, 'instant'>,
   opened: OpenedSeason,
-  plan: { lines: readonly LineToWrite[] },
-  replan: boolean,
+  plan: Pick<PlanResult, 'claims'> & { lines: readonly LineToWrite[] },
+  { replan, draws }: Pick<Wished, 'replan' | 'draws'>,
   dropped: ReadonlySet<string> = new Set(),
 ): Promise<void> {
   const { folder, read, season, now } = opened;
@@ -144,6 +147,7 @@ async function write(
     () => replaceFile(join(folder, SEASON_FILE), text, { expectedText: source.text }),
     { doing: 'plan --write' },
   );
+  if (draws >= USUAL_DRAWS) keepForecast(context, opened, plan, text);
 }
 
 export const command: CommandModule = {
@@ -292,7 +296,7 @@ async function run(
     let next =
       changes.length === 0 ? '' : 'To put this into season.yaml: traybook plan --mend --write';
     if (options.write === true && isMet && changes.length > 0) {
-      await write(opened, { lines }, false, new Set(dropped));
+      await write(context, opened, { ...plan, lines }, wished, new Set(dropped));
       next = `Written to season.yaml: ${counted(changes.length, 'change')} of the plan.`;
     } else if (options.write === true) next = 'Nothing was written.';
     const view = { ...run, plan, ways: noWaysOut, next, mended };
@@ -342,7 +346,7 @@ async function run(
   const isMet = plan.status !== 'infeasible';
   let next = '';
   if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
-    await write(opened, plan, wished.replan);
+    await write(context, opened, plan, wished);
     next = `Written to season.yaml: ${counted(plan.lines.length, 'set')} under plan.`;
   } else if (options.write === true) next = 'Nothing was written.';
   else if (isMet && plan.lines.length > 0)
@@ -377,7 +381,10 @@ async function run(
  *
  * @throws Stop if the plan could not be written
  */
-export async function firstPlan(opened: OpenedSeason): Promise<string> {
+export async function firstPlan(
+  context: Pick<Context, 'instant'>,
+  opened: OpenedSeason,
+): Promise<string> {
   const { season, faults } = goalsInReach(opened.season, opened.now);
   if (season.values.goals.length + season.values.orders.length === 0)
     return faults.length > 0
@@ -391,7 +398,7 @@ export async function firstPlan(opened: OpenedSeason): Promise<string> {
     if (plan.status === 'infeasible')
       return 'no first plan: the goals cannot all be met; traybook plan says what binds';
     if (plan.lines.length === 0) return 'no first plan: nothing need be set for the goals';
-    await write(opened, plan, true);
+    await write(context, opened, plan, wished);
     const days = plan.lines.map((line) => line.on).sort();
     return `a first plan: ${counted(plan.lines.length, 'set')} from ${days[0]} to ${days.at(-1)}, for the goals at the confidence they ask; traybook plan shows it`;
   } catch (error) {

@@ -11,7 +11,7 @@ import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
 import { USUAL_DRAWS } from '../planner/outlook.ts';
-import { seasonForecast } from '../planner/season-forecast.ts';
+import { type SeasonForecast, seasonForecast } from '../planner/season-forecast.ts';
 import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
 import { soFar } from '../tables/birds.ts';
@@ -27,15 +27,16 @@ const SEED = 1;
 const WEEKS_AHEAD = 8;
 const WEEK = 7;
 
-/** What the page needs beyond what `summary` knows. */
+/** What the page needs beyond what `summary` knows; `told` hears the forecast, if a goal is still open. */
 export function pageMatter(
   season: Season,
   previous: readonly Season[],
   now: Now,
+  told: (forecast: SeasonForecast) => void,
 ): Pick<SeasonPage, 'goals' | 'costs' | 'places' | 'heat' | 'tree'> {
   const span = wholeSpan(season, now);
   return {
-    goals: pageGoals(season, previous, now),
+    goals: pageGoals(season, previous, now, told),
     costs: costsOf(season, now),
     places: placesOf(season, now, span.from, span.to),
     heat: heatNeed(season, previous, now),
@@ -43,7 +44,12 @@ export function pageMatter(
   };
 }
 
-function pageGoals(season: Season, previous: readonly Season[], now: Now): PageGoal[] {
+function pageGoals(
+  season: Season,
+  previous: readonly Season[],
+  now: Now,
+  told: (forecast: SeasonForecast) => void,
+): PageGoal[] {
   const goals = claimsOf(season);
   if (goals.length === 0) return [];
   const isOpen = goals.some((goal) => goal.by >= now.day);
@@ -55,6 +61,7 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
         now,
       )
     : null;
+  if (outlook !== null) told(outlook);
   const birds = birdSummary(season, now);
   return goals.map((goal): PageGoal => {
     const { line, want, at, by, count, confidence } = goal;
@@ -77,7 +84,7 @@ function pageGoals(season: Season, previous: readonly Season[], now: Now): PageG
           ? null
           : {
               probability: ahead.probability,
-              onCourse: ahead.onCourse,
+              onCourse: ahead.met,
               median: ahead.median,
               low: ahead.low,
               high: ahead.high,

@@ -1,6 +1,5 @@
 /** The JSON Schema of season.yaml, kept where the line at its top tells editors to look. */
 import { keepPrivately, PRIVATE_FOLDER, privateText } from '../io/private-folder.ts';
-import { WriteRefused } from '../io/refusal.ts';
 
 declare const TRAYBOOK_VERSION: string;
 
@@ -29,9 +28,5 @@ export async function keepSchema(folder: string, seasonText: string): Promise<vo
   if (!seasonText.includes(MODELINE)) return;
   const kept = privateText(folder, FILE);
   if (kept?.includes(`"traybook ${TRAYBOOK_VERSION}"`)) return;
-  try {
-    keepPrivately(folder, FILE, await schemaText());
-  } catch (error) {
-    if (!(error instanceof WriteRefused)) throw error;
-  }
+  keepPrivately(folder, FILE, await schemaText());
 }

@@ -15,6 +15,7 @@ import { type Screen, screenText } from '../tables/terminal.ts';
 import { turnParts } from '../tables/year.ts';
 import type { CommandModule } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
+import { keepForecast } from './kept-forecast.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
@@ -35,7 +36,8 @@ export const command: CommandModule = {
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices: own } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { folder, season, now, notices: own } = opened;
     const progress = context.progress('summing up');
     const summary = summaryOf(season);
     const birds = birdSummary(season, now);
@@ -67,7 +69,9 @@ export const command: CommandModule = {
       const { pageMatter } = await import('./season-page.ts');
       const { seasonPage } = await import('../tables/html/season-page.ts');
       progress.tell('the forecast');
-      const matter = pageMatter(season, before.seasons, now);
+      const matter = pageMatter(season, before.seasons, now, (forecast) =>
+        keepForecast(context, opened, forecast),
+      );
       progress.end();
       return {
         stdout: seasonPage({

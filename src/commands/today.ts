@@ -1,8 +1,8 @@
 import { COMING_DAYS, tasksOf } from '../facts/tasks/tasks.ts';
 import { alarmsAt } from '../judge/alarms/alarms.ts';
 import { headline, isPressing, todayMarkdown, todayText } from '../tables/today.ts';
-import { linesForTerminal } from '../text/escape.ts';
 import { type CommandModule, wrongWords } from './command.ts';
+import { keptForecast } from './kept-forecast.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 
@@ -25,29 +25,27 @@ export const command: CommandModule = {
       throw wrongWords(
         `--days: expected a whole number from 0 to ${MOST_DAYS}, found ${JSON.stringify(options.days)}`,
       );
-    const { season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { season, now, notices } = opened;
     const tasks = tasksOf(season, now, days + 1);
     const alarms = alarmsAt(season, now);
     if (options.quiet === true && alarms.length === 0 && !tasks.some(isPressing))
       return { stdout: '', stderr: notices };
+    const course = keptForecast(opened);
+    const view = { day: now.day, place: season.values.place.name, days, alarms, tasks, course };
     if (context.json)
       return {
         stdout: jsonText('today', {
           date: now.day,
-          headline: headline(alarms, tasks),
+          headline: headline(view),
+          forecast: course,
           alarms,
           tasks: tasks.map(({ daily, settle, ...task }) => ({ ...task, daily, settle })),
         }),
         stderr: notices,
       };
-    const view = { day: now.day, place: season.values.place.name, days, alarms, tasks };
-    if (options.md === true)
-      return { stdout: linesForTerminal(todayMarkdown(view)), stderr: notices };
-    // Made inert before it is painted: colours are escapes too.
-    const inert = JSON.parse(JSON.stringify(view), (_key, value: unknown) =>
-      typeof value === 'string' ? linesForTerminal(value) : value,
-    ) as typeof view;
-    const { width, full, paint } = context;
-    return { stdout: todayText(inert, { width, full, paint }), stderr: notices };
+    if (options.md === true) return { stdout: todayMarkdown(view), stderr: notices };
+    const { width, ascii, full, paint } = context;
+    return { stdout: todayText(view, { width, ascii, full, paint }), stderr: notices };
   },
 };

@@ -34,11 +34,6 @@ export function rememberMap(
   header: readonly string[],
   map: RememberedMap,
 ): boolean {
-  try {
-    const maps = { ...mapsOf(season), [keyOf(record, header)]: map };
-    keepPrivately(season, FILE, `${JSON.stringify(maps)}\n`);
-    return true;
-  } catch {
-    return false;
-  }
+  const maps = { ...mapsOf(season), [keyOf(record, header)]: map };
+  return keepPrivately(season, FILE, `${JSON.stringify(maps)}\n`);
 }

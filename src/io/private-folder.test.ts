@@ -13,7 +13,7 @@ afterEach(() => rmSync(season, { recursive: true, force: true }));
 
 test('makes one folder that git leaves out, and keeps what is in it', () => {
   const folder = privateFolder(season);
-  keepPrivately(season, 'ledger.json', '{"kept":1}');
+  expect(keepPrivately(season, 'ledger.json', '{"kept":1}')).toBe(true);
   expect(privateFolder(season)).toBe(folder);
   expect(readdirSync(season)).toEqual(['.traybook']);
   expect(readdirSync(folder).sort()).toEqual(['.gitignore', 'ledger.json']);
@@ -23,7 +23,9 @@ test('makes one folder that git leaves out, and keeps what is in it', () => {
   expect(readPrivate(season, 'ledger.json')).toEqual({});
 });
 
-test('refuses where a file is in the way', () => {
+test('refuses where a file is in the way; what is only a help goes without', () => {
   writeFileSync(join(season, '.traybook'), '');
   expect(() => privateFolder(season)).toThrow(WriteRefused);
+  expect(keepPrivately(season, 'ledger.json', '{}')).toBe(false);
+  expect(readPrivate(season, 'ledger.json')).toEqual({});
 });

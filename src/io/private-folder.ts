@@ -59,17 +59,19 @@ export function readPrivate(season: string, name: string): Readonly<Record<strin
 }
 
 /**
- * Keeps a text in the private folder. It is made beside the old one and renamed, so that a crash leaves
- * one of them.
+ * Keeps a text in the private folder. It is made beside the old one, by each process in a file of its
+ * own, and renamed: a crash, or two at once, leave one of the texts whole.
  *
- * @throws WriteRefused when the disk refuses
+ * @returns false when the disk refuses: what is kept there is a help, and a command answers without it
  */
-export function keepPrivately(season: string, name: string, text: string): void {
-  const path = join(privateFolder(season), name);
+export function keepPrivately(season: string, name: string, text: string): boolean {
   try {
-    writeFileSync(`${path}.new`, text);
-    realDisk.rename(`${path}.new`, path);
-  } catch (error) {
-    throw refusalOf(error, path);
+    const path = join(privateFolder(season), name);
+    const made = `${path}.${process.pid}.new`;
+    writeFileSync(made, text);
+    realDisk.rename(made, path);
+    return true;
+  } catch {
+    return false;
   }
 }

@@ -30,7 +30,7 @@ export interface ClaimForecast {
   claim: Claim;
   probability: number;
   /** True if the chance is as asked, within the simulation's error. */
-  onCourse: boolean;
+  met: boolean;
   /** Standard error of the chance from the number of draws. */
   error: number;
   expected: number;
@@ -159,7 +159,7 @@ function claimForecast(
   const base = {
     claim: goal,
     probability: chance,
-    onCourse: isOnCourse(chance, goal.confidence, worlds.draws),
+    met: isOnCourse(chance, goal.confidence, worlds.draws),
     error,
     expected: birds.expected,
     median: birds.quantile(0.5),

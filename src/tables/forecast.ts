@@ -60,7 +60,7 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
     heading: 'on course',
     kind: 'yes',
     doc: 'whether the chance is as asked',
-    of: (one) => one.onCourse,
+    of: (one) => one.met,
   },
 ];
 
@@ -191,7 +191,7 @@ function answer(claims: readonly ClaimForecast[]): Say[] {
       ? `${shortClaim(one.claim)} ${count(one.median)} of ${one.claim.count}`
       : `${shortClaim(one.claim)} ${chance(one.probability)}`;
   const lines: Say[] = [];
-  const short = claims.filter((one) => !one.onCourse);
+  const short = claims.filter((one) => !one.met);
   const open = short.filter((one) => one.closed !== 'day past');
   const missed = short.filter((one) => one.closed === 'day past');
   if (open.length > 0)
@@ -201,7 +201,7 @@ function answer(claims: readonly ClaimForecast[]): Say[] {
     });
   if (missed.length > 0)
     lines.push({ meaning: 'watch', text: `Missed: ${missed.map(said).join('; ')}.` });
-  const good = claims.filter((one) => one.onCourse);
+  const good = claims.filter((one) => one.met);
   if (good.length > 0)
     lines.push({ meaning: 'settled', text: `On course: ${good.map(said).join('; ')}.` });
   return lines;

@@ -36,6 +36,8 @@ const countedRate = {
   high: maybe(share),
 };
 
+const onCourse = object({ met: count, of: count });
+
 const interval = { mean: number, low: number, high: number };
 
 const reviewRate = object({
@@ -49,6 +51,7 @@ const reviewRate = object({
 const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
   today: {
     date: day,
+    forecast: maybe(object({ on: day, goal: onCourse, order: onCourse })),
     tasks: list(
       object({
         id: text,

@@ -5,7 +5,7 @@ import { largest } from '../text/lists.ts';
 import { type AnyTable, type Texts, textsOf } from './columns.ts';
 import type { Units } from './numbers.ts';
 import type { Meaning, Paint } from './paint.ts';
-import { hanging, padded, widthOf, wrapLines } from './wrap.ts';
+import { finished, hanging, padded, spaced, widthOf, wrapLines } from './wrap.ts';
 
 /** What a text is written on. */
 export type Paper = {
@@ -29,8 +29,6 @@ function inert(text: string | null): string {
   const one = forTerminal((text ?? '').replace(/[ \t\r\n]+/g, ' ')).trim();
   return one === '' ? '-' : one;
 }
-
-const spaced = (text: string): string => text.replaceAll('\u00a0', ' ');
 
 /** A table as aligned columns. Ends with a line feed. */
 export function tableText(table: AnyTable, paper: Paper): string {
@@ -266,20 +264,4 @@ function partText({ heading, table, picture, reasons, lines }: ScreenPart, paper
     ...(reasons ?? []).map((reason) => `${paint.dim(hanging('', inert(reason), width))}\n`),
   ];
   return said.join('');
-}
-
-const ASCII: Readonly<Record<string, string>> = {
-  '\u2212': '-',
-  '\u2013': '-',
-  '\u2019': "'",
-  '\u2026': '...',
-  '°': '',
-  '²': '2',
-  Δ: 'd',
-};
-
-/** No-break spaces become plain ones, and where only ASCII may stand our own signs become it. */
-export function finished(text: string, { ascii }: Pick<Paper, 'ascii'>): string {
-  const plain = spaced(text);
-  return ascii ? plain.replace(/[\u2212\u2013\u2019\u2026°²Δ]/g, (sign) => ASCII[sign]!) : plain;
 }

@@ -1,11 +1,21 @@
 import type { Task, TaskClass } from '../facts/tasks/task.ts';
 import type { Alarm } from '../judge/alarms/alarm.ts';
 import { type Day, daysBetween } from '../text/day.ts';
-import { escapeMarkdown } from '../text/escape.ts';
+import { escapeMarkdown, forTerminal } from '../text/escape.ts';
 import { addAll, largest } from '../text/lists.ts';
 import { longDay } from './numbers.ts';
-import type { Paint } from './paint.ts';
-import { hanging, padded, widthOf, wrapped } from './wrap.ts';
+import type { Paper } from './terminal.ts';
+import { finished, hanging, padded, spaced, widthOf, wrapped } from './wrap.ts';
+
+/** Lines of a text of the keeper's, inert before it is painted: colours are escapes too. */
+const linesOf = (head: string, text: string, width: number): string[] =>
+  hanging(forTerminal(head), forTerminal(text), width).split('\n');
+
+/** How many goals or orders whose day is to come are on course. */
+export type OnCourse = { readonly met: number; readonly of: number };
+
+/** What the forecast of a day said. */
+export type Course = { readonly on: Day; readonly goal: OnCourse; readonly order: OnCourse };
 
 /** A morning: what is wrong, and what there is to do. */
 export type TodayView = {
@@ -15,9 +25,10 @@ export type TodayView = {
   readonly days: number;
   readonly alarms: readonly Alarm[];
   readonly tasks: readonly Task[];
+  readonly course: Course | null;
 };
 
-type TodayPaper = { readonly width: number; readonly full: boolean; readonly paint: Paint };
+type TodayPaper = Pick<Paper, 'width' | 'ascii' | 'full' | 'paint'>;
 
 /** Lines of a terminal that a morning takes unless everything is asked for. */
 const MOST_LINES = 24;
@@ -35,14 +46,27 @@ export function isPressing(task: Task): boolean {
   return task.class !== 'coming' && task.class !== 'routine';
 }
 
-/** `10 due, 1 overdue, 1 alarm`. */
-export function headline(alarms: readonly Alarm[], tasks: readonly Task[]): string {
+/** `10 due, 1 overdue, 1 alarm; 2 of 2 goals on course (forecast of 20 Apr)`. */
+export function headline({
+  alarms,
+  tasks,
+  course,
+}: Pick<TodayView, 'alarms' | 'tasks' | 'course'>): string {
   const pressing = tasks.filter(isPressing);
   const overdue = pressing.filter((task) => task.state === 'overdue').length;
   const parts = [`${pressing.length - overdue} due`];
   if (overdue > 0) parts.push(`${overdue} overdue`);
   if (alarms.length > 0) parts.push(`${alarms.length} alarm${alarms.length > 1 ? 's' : ''}`);
-  return parts.join(', ');
+  return [parts.join(', '), ...(course === null ? [] : [courseWords(course)])].join('; ');
+}
+
+function courseWords({ on, goal, order }: Course): string {
+  const counts = (['goal', 'order'] as const)
+    .map((kind) => ({ kind, ...{ goal, order }[kind] }))
+    .filter(({ of }) => of > 0)
+    .map(({ kind, met, of }) => `${met} of ${of} ${kind}${of > 1 ? 's' : ''}`);
+  const [, date, month] = longDay(on).split(/\s/);
+  return `${counts.join(', ')} on course (forecast of ${date} ${month!.slice(0, 3)})`;
 }
 
 /** `Mon 26`: a day near enough to need no month; further off `Mon 3 May`. */
@@ -60,7 +84,11 @@ function nearDay(day: Day, today: Day): string {
 export function todayText(view: TodayView, paper: TodayPaper): string {
   const { day, alarms, tasks } = view;
   const { width, full, paint } = paper;
-  const head = [`${longDay(day)}, ${view.place}`, paint.bold(headline(alarms, tasks))];
+  const done = (lines: readonly string[]): string => finished(`${lines.join('\n')}\n`, paper);
+  const head = [
+    `${longDay(day)}, ${forTerminal(view.place)}`,
+    ...wrapped(headline(view), width).split('\n').map(paint.bold),
+  ];
   const of = (name: TaskClass): Task[] => tasks.filter((task) => task.class === name);
   const ids = idWidth(tasks.filter((task) => task.class !== 'routine'));
   const block = (name: Exclude<TaskClass, 'routine'>): string[][] =>
@@ -116,10 +144,6 @@ export function todayText(view: TodayView, paper: TodayPaper): string {
   return done(airy.left === 0 ? airy.lines : made(false).lines);
 }
 
-/** No-break spaces have done their work once lines are broken: programs that read us know plain ones. */
-const done = (lines: readonly string[]): string =>
-  `${lines.join('\n')}\n`.replaceAll('\u00a0', ' ');
-
 type OnScreen = { readonly name: 'must' | 'can' | 'coming' } & ReturnType<typeof cut>;
 
 /** As many whole tasks as fit beside their heading. */
@@ -160,27 +184,23 @@ function taskLines(
           ? `by ${nearDay(task.until, day)}  `
           : '';
   const head = `  ${padded(task.id, ids)}  `;
-  const first = hanging(head, `${when}${task.title}`, width);
-  const lines = (task.state === 'overdue' ? paint.watch(first) : first).split('\n');
+  const first = linesOf(head, `${when}${task.title}`, width);
+  const lines = task.state === 'overdue' ? first.map(paint.watch) : first;
   if (full && task.class !== 'coming')
-    addAll(lines, hanging(' '.repeat(head.length), task.why, width).split('\n'));
+    addAll(lines, linesOf(' '.repeat(head.length), task.why, width));
   return lines;
 }
 
 /** One alarm: what is wrong and where; what to look at first; with `full` all there is to say. */
 function alarmLines(one: Alarm, { width, full, paint }: TodayPaper): string[] {
-  const lines = hanging('  ', paint.act(one.title), width).split('\n');
+  const lines = linesOf('  ', one.title, width).map(paint.act);
   if (!full) {
-    if (one.next.length > 0)
-      addAll(lines, hanging('    ', `first: ${one.next[0]}`, width).split('\n'));
+    if (one.next.length > 0) addAll(lines, linesOf('    ', `first: ${one.next[0]}`, width));
     return lines;
   }
-  addAll(
-    lines,
-    hanging('    ', `since ${one.since.replace('T', ' ')}; ${one.why}`, width).split('\n'),
-  );
-  for (const step of one.next) addAll(lines, hanging('    - ', step, width).split('\n'));
-  addAll(lines, hanging('    ', `settled: traybook add tick ${one.id}`, width).split('\n'));
+  addAll(lines, linesOf('    ', `since ${one.since.replace('T', ' ')}; ${one.why}`, width));
+  for (const step of one.next) addAll(lines, linesOf('    - ', step, width));
+  addAll(lines, linesOf('    ', `settled: traybook add tick ${one.id}`, width));
   return lines;
 }
 
@@ -229,7 +249,7 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
     )
     .filter((words) => words !== '')
     .join('; ');
-  return ['', ...wrapped(`EVERY DAY  ${text}`, width).split('\n')];
+  return ['', ...linesOf('', `EVERY DAY  ${text}`, width)];
 }
 
 /** What to type, and where the rest is; `left`: how many that must be today are not shown. */
@@ -238,21 +258,17 @@ function foot(view: TodayView, { width, full }: TodayPaper, left: number): strin
   const first = pressing.find((task) => !task.settle.startsWith('add tick')) ?? pressing[0];
   const lines: string[] = [];
   if (view.tasks.length === 0 && view.alarms.length === 0) lines.push('Nothing is due.');
-  if (first) lines.push(hanging('when done: ', `traybook ${first.settle}`, width));
+  if (first) addAll(lines, linesOf('when done: ', `traybook ${first.settle}`, width));
   if (!full && (pressing.length > 0 || view.alarms.length > 0))
     lines.push(
       `${left > 0 ? `${left} more for today, ` : ''}reasons and the rest: traybook today --full`,
     );
-  return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => line.split('\n'))];
+  return lines.length === 0 ? [] : ['', ...lines];
 }
 
 /** The same as a Markdown list with boxes to tick. */
 export function todayMarkdown(view: TodayView): string {
-  const out = [
-    `# ${longDay(view.day)}, ${escapeMarkdown(view.place)}`,
-    '',
-    `${headline(view.alarms, view.tasks)}`,
-  ];
+  const out = [`# ${longDay(view.day)}, ${escapeMarkdown(view.place)}`, '', headline(view)];
   if (view.alarms.length > 0)
     addAll(out, [
       '',
@@ -260,7 +276,7 @@ export function todayMarkdown(view: TodayView): string {
       '',
       ...view.alarms.map(
         (one) =>
-          `- [ ] **${escapeMarkdown(one.title)}** ${escapeMarkdown(one.next.join('; '))} (\`${one.id}\`)`,
+          `- [ ] **${escapeMarkdown(one.title)}** ${escapeMarkdown(one.next.join('; '))} (\`${forTerminal(one.id)}\`)`,
       ),
     ]);
   const heading: Record<TaskClass, string> = {
@@ -284,8 +300,8 @@ export function todayMarkdown(view: TodayView): string {
             : task.class === 'can' && task.until > view.day
               ? `by ${task.until}: `
               : '';
-      out.push(`- [ ] ${lead}${escapeMarkdown(task.title)} (\`${task.id}\`)`);
+      out.push(`- [ ] ${lead}${escapeMarkdown(task.title)} (\`${forTerminal(task.id)}\`)`);
     }
   }
-  return done(out);
+  return spaced(`${out.join('\n')}\n`);
 }

@@ -57,3 +57,22 @@ export function wrapLines(text: string, width: number): string[] {
   lines.push(line);
   return lines.map((one) => one.replaceAll('\u00a0', ' '));
 }
+
+/** No-break spaces have done their work once lines are broken: programs that read us know plain ones. */
+export const spaced = (text: string): string => text.replaceAll('\u00a0', ' ');
+
+const ASCII: Readonly<Record<string, string>> = {
+  '\u2212': '-',
+  '\u2013': '-',
+  '\u2019': "'",
+  '\u2026': '...',
+  '°': '',
+  '²': '2',
+  Δ: 'd',
+};
+
+/** No-break spaces become plain ones, and where only ASCII may stand our own signs become it. */
+export function finished(text: string, { ascii }: { readonly ascii: boolean }): string {
+  const plain = spaced(text);
+  return ascii ? plain.replace(/[\u2212\u2013\u2019\u2026°²Δ]/g, (sign) => ASCII[sign]!) : plain;
+}

@@ -11,6 +11,7 @@ import mersenneTwister from '@stdlib/random-base-mt19937';
 import { laidOn, layersOn, layIsGood } from '../../facts/laying.ts';
 import type { Stage } from '../../facts/stages.ts';
 import type { Line, Pen, Season } from '../../season/model.ts';
+import { checksum } from '../../text/checksum.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
 import type { FarmRates } from './rates.ts';
 import { type Aged, keptByStorage } from './storage.ts';
@@ -22,14 +23,6 @@ export interface PlannedShare {
   readonly pen: Pen;
   readonly on: Day;
   readonly eggs: number;
-}
-
-/** A 32-bit seed from a name (FNV-1a: Fowler, Noll & Vo, draft-eastlake-fnv). */
-function seedFor(seed: number, name: string): number {
-  let hash = (2_166_136_261 ^ seed) >>> 0;
-  for (let i = 0; i < name.length; i++)
-    hash = Math.imul(hash ^ name.charCodeAt(i), 16_777_619) >>> 0;
-  return Math.max(1, hash);
 }
 
 type Draw = (a: number, b: number) => number;
@@ -88,7 +81,7 @@ export class Worlds {
   /** Uniform numbers on a stream of their own. */
   uniform(name: string): () => number {
     return (
-      mersenneTwister.factory({ seed: seedFor(this.seed, name) }) as unknown as {
+      mersenneTwister.factory({ seed: Math.max(1, checksum(name, this.seed)) }) as unknown as {
         normalized: () => number;
       }
     ).normalized;
