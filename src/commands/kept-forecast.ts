@@ -5,7 +5,7 @@
 import { type Claim, claimsOf } from '../facts/claims.ts';
 import { keepPrivately, readPrivate } from '../io/private-folder.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
-import type { Course, OnCourse } from '../tables/today.ts';
+import type { KeptForecast, OnCourse } from '../tables/today.ts';
 import { checksum } from '../text/checksum.ts';
 import { addDays, parseDay } from '../text/day.ts';
 import type { Context } from './command.ts';
@@ -50,7 +50,7 @@ export function keepForecast(
 }
 
 /** What was kept of the same season file, up to this moment and not too long ago, or null. */
-export function keptForecast({ folder, read, now }: OpenedSeason): Course | null {
+export function keptForecast({ folder, read, now }: OpenedSeason): KeptForecast | null {
   const { at, on: written, season_file, goal, order } = readPrivate(folder, FILE);
   const on = parseDay(String(written));
   if (

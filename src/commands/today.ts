@@ -31,14 +31,14 @@ export const command: CommandModule = {
     const alarms = alarmsAt(season, now);
     if (options.quiet === true && alarms.length === 0 && !tasks.some(isPressing))
       return { stdout: '', stderr: notices };
-    const course = keptForecast(opened);
-    const view = { day: now.day, place: season.values.place.name, days, alarms, tasks, course };
+    const forecast = keptForecast(opened);
+    const view = { day: now.day, place: season.values.place.name, days, alarms, tasks, forecast };
     if (context.json)
       return {
         stdout: jsonText('today', {
           date: now.day,
           headline: headline(view),
-          forecast: course,
+          forecast,
           alarms,
           tasks: tasks.map(({ daily, settle, ...task }) => ({ ...task, daily, settle })),
         }),

@@ -15,7 +15,7 @@ const linesOf = (head: string, text: string, width: number): string[] =>
 export type OnCourse = { readonly met: number; readonly of: number };
 
 /** What the forecast of a day said. */
-export type Course = { readonly on: Day; readonly goal: OnCourse; readonly order: OnCourse };
+export type KeptForecast = { readonly on: Day; readonly goal: OnCourse; readonly order: OnCourse };
 
 /** A morning: what is wrong, and what there is to do. */
 export type TodayView = {
@@ -25,7 +25,7 @@ export type TodayView = {
   readonly days: number;
   readonly alarms: readonly Alarm[];
   readonly tasks: readonly Task[];
-  readonly course: Course | null;
+  readonly forecast: KeptForecast | null;
 };
 
 type TodayPaper = Pick<Paper, 'width' | 'ascii' | 'full' | 'paint'>;
@@ -50,17 +50,17 @@ export function isPressing(task: Task): boolean {
 export function headline({
   alarms,
   tasks,
-  course,
-}: Pick<TodayView, 'alarms' | 'tasks' | 'course'>): string {
+  forecast,
+}: Pick<TodayView, 'alarms' | 'tasks' | 'forecast'>): string {
   const pressing = tasks.filter(isPressing);
   const overdue = pressing.filter((task) => task.state === 'overdue').length;
   const parts = [`${pressing.length - overdue} due`];
   if (overdue > 0) parts.push(`${overdue} overdue`);
   if (alarms.length > 0) parts.push(`${alarms.length} alarm${alarms.length > 1 ? 's' : ''}`);
-  return [parts.join(', '), ...(course === null ? [] : [courseWords(course)])].join('; ');
+  return [parts.join(', '), ...(forecast === null ? [] : [courseWords(forecast)])].join('; ');
 }
 
-function courseWords({ on, goal, order }: Course): string {
+function courseWords({ on, goal, order }: KeptForecast): string {
   const counts = (['goal', 'order'] as const)
     .map((kind) => ({ kind, ...{ goal, order }[kind] }))
     .filter(({ of }) => of > 0)
