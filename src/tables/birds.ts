@@ -10,20 +10,19 @@ const MOST_DAYS = 10;
 type FlockBirdRow = Omit<BirdLine, 'hatched'> & { readonly hatched: string | null };
 
 const birdColumns: readonly Column<FlockBirdRow>[] = [
-  { ...heads.group, of: (row) => row.group },
-  { ...heads.lines, priority: 1, of: (row) => row.lines },
+  heads.group,
+  { ...heads.lines, priority: 1 },
   {
     key: 'hatched',
     heading: 'hatched on',
     kind: 'day',
     priority: 2,
     doc: 'day the youngest hatched',
-    of: (row) => row.hatched,
   },
-  { ...heads.placed, of: (row) => row.placed },
-  { ...heads.living, of: (row) => row.living },
-  { ...heads.lost, of: (row) => row.lost },
-  { ...heads.left, of: (row) => row.left },
+  heads.placed,
+  heads.living,
+  heads.lost,
+  heads.left,
   {
     ...heads.pullets,
     doc: 'pullets likely among the living',
@@ -73,7 +72,7 @@ export function livingTable(birds: BirdSummary): AnyTable {
   const shown = birds.over.filter((_, index) => (last - index) % step === 0);
   return tableOf<GroupOver>(
     [
-      { ...heads.group, of: (row) => row.group },
+      heads.group,
       ...shown.map(
         ({ day }, index): Column<GroupOver> => ({
           key: day,

@@ -16,19 +16,12 @@ type BirdRow = BreedersReport['birds'][number];
 const FIRST = 12;
 
 const penColumns: readonly Column<PenRow>[] = [
-  { ...heads.pen, of: (pen) => pen.pen },
-  { ...heads.males, of: (pen) => pen.males },
-  { ...heads.hens, of: (pen) => pen.hens },
-  {
-    key: 'hens_per_male',
-    heading: 'hens to a male',
-    kind: 'number',
-    doc: 'hens to a male',
-    of: (pen) => pen.hens_per_male,
-  },
+  heads.pen,
+  heads.males,
+  heads.hens,
+  { key: 'hens_per_male', heading: 'hens to a male', kind: 'number', doc: 'hens to a male' },
   {
     key: 'usual_hens',
-    heading: 'usual hens',
     kind: 'range',
     doc: 'hens to a male that are usual for the kind',
     priority: 1,
@@ -41,11 +34,9 @@ const penColumns: readonly Column<PenRow>[] = [
     kind: 'day',
     doc: 'first day of fertile eggs',
     priority: 1,
-    of: (pen) => pen.first_fertile,
   },
   {
     key: 'pure_from',
-    heading: 'pure from',
     kind: 'name',
     doc: 'first day of eggs of these males alone',
     of: (pen) => pen.pure_from ?? 'the start',
@@ -72,9 +63,9 @@ const years = (
 });
 
 const narrowingColumns: readonly Column<LineRow>[] = [
-  { ...heads.line, of: (line) => line.line },
-  { ...heads.males, of: (line) => line.males },
-  { ...heads.hens, of: (line) => line.hens },
+  heads.line,
+  heads.males,
+  heads.hens,
   { ...heads.effectiveSize, of: sizeOf },
   { ...heads.deltaF, of: (line) => pair(line.delta_f, line.delta_f_high) },
   years('years_to_first', 'to 10 % inbreeding', (line) => line.years_to_first),
@@ -98,7 +89,7 @@ const deltaF = (
 });
 
 const insteadColumns: readonly Column<LineRow>[] = [
-  { ...heads.line, of: (line) => line.line },
+  heads.line,
   deltaF('now', 'ΔF as now', (line) => line.delta_f),
   deltaF('one_more_male', 'with one more male', (line) => line.one_more_male.delta_f),
   deltaF('five_more_hens', 'with five more hens', (line) => line.five_more_hens.delta_f),
@@ -106,35 +97,21 @@ const insteadColumns: readonly Column<LineRow>[] = [
 ];
 
 const traitColumns: readonly Column<TraitRow>[] = [
-  {
-    key: 'trait',
-    heading: 'trait',
-    kind: 'name',
-    doc: 'trait of season.yaml',
-    of: (one) => one.trait,
-  },
+  { key: 'trait', kind: 'name', doc: 'trait of season.yaml' },
   {
     key: 'heritability',
-    heading: 'heritability',
     kind: 'name',
     doc: 'heritability, and the range of what was found',
     of: (one) =>
       `${one.heritability}\u00a0(${between(String(one.heritability_low), String(one.heritability_high))})`,
   },
-  {
-    key: 'compared',
-    heading: 'scores used',
-    kind: 'count',
-    doc: 'scores compared',
-    of: (one) => one.compared,
-  },
+  { key: 'compared', heading: 'scores used', kind: 'count', doc: 'scores compared' },
   {
     key: 'peer_groups',
     heading: 'hatches compared',
     kind: 'count',
     doc: 'groups of birds of one hatch, sex and day of scoring',
     priority: 1,
-    of: (one) => one.peer_groups,
   },
   {
     key: 'spread',
@@ -149,38 +126,18 @@ const parentOf = (bird: BirdRow, name: string | null): string | null =>
   name ?? (bird.parents_shared_out ? `of ${bird.pen}` : null);
 
 const birdColumns: readonly Column<BirdRow>[] = [
-  { key: 'bird', heading: 'bird', kind: 'name', doc: 'name of the bird', of: (bird) => bird.bird },
+  { key: 'bird', kind: 'name', doc: 'name of the bird' },
   {
     key: 'index',
-    heading: 'index',
     kind: 'number',
     digits: 2,
     unit: 'sd',
     doc: 'index of the weighted traits, 0 the mean of the founders',
-    of: (bird) => bird.index,
   },
-  {
-    key: 'reliability',
-    heading: 'reliability',
-    kind: 'percent',
-    doc: 'how much of the truth the index holds',
-    of: (bird) => bird.reliability,
-  },
-  { ...heads.inbreeding, of: (bird) => bird.inbreeding },
-  {
-    key: 'father',
-    heading: 'father',
-    kind: 'name',
-    doc: 'sire',
-    of: (bird) => parentOf(bird, bird.sire),
-  },
-  {
-    key: 'mother',
-    heading: 'mother',
-    kind: 'name',
-    doc: 'dam',
-    of: (bird) => parentOf(bird, bird.dam),
-  },
+  { key: 'reliability', kind: 'percent', doc: 'how much of the truth the index holds' },
+  heads.inbreeding,
+  { key: 'father', kind: 'name', doc: 'sire', of: (bird) => parentOf(bird, bird.sire) },
+  { key: 'mother', kind: 'name', doc: 'dam', of: (bird) => parentOf(bird, bird.dam) },
 ];
 
 const ratioSays: Readonly<Record<string, string>> = {
@@ -418,7 +375,7 @@ export function rotationTable(
 ): AnyTable {
   return tableOf<RotationRow>(
     [
-      { ...heads.season, kind: 'number', digits: 0, of: (row) => row.season },
+      { ...heads.season, kind: 'number', digits: 0 },
       ...clans.map(
         (clan, index): Column<RotationRow> => ({
           key: clan,
@@ -431,14 +388,12 @@ export function rotationTable(
       ),
       {
         key: 'males_from',
-        heading: 'males from',
         kind: 'data',
-        show: 'data',
         doc: 'for each pen, the pen its males come from',
         schema: { type: 'object', additionalProperties: { type: 'string' } },
         of: (row) => Object.fromEntries(clans.map((clan, index) => [clan, row.from[index]])),
       },
-      { ...heads.inbreeding, of: (row) => row.inbreeding },
+      heads.inbreeding,
       {
         key: 'inbreeding_without',
         heading: 'inbreeding without moving',

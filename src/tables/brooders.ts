@@ -38,11 +38,10 @@ export function limitHeading(what: What, units: Units): string {
 type RoomRow = LimitAhead & { readonly brooder: string; readonly birds: number };
 
 const roomColumns = (units: Units): readonly Column<RoomRow>[] => [
-  { ...heads.brooder, of: (row) => row.brooder },
-  { ...heads.birds, of: (row) => row.birds },
+  heads.brooder,
+  heads.birds,
   {
     key: 'limit',
-    heading: 'limit',
     kind: 'text',
     doc: 'what may run short',
     of: (row) => limitHeading(row.what, units),
@@ -61,13 +60,7 @@ const roomColumns = (units: Units): readonly Column<RoomRow>[] => [
     doc: 'the most needed in these weeks',
     of: (row) => amount(row.what, row.need, units),
   },
-  {
-    ...heads.on,
-    kind: 'day',
-    doc: 'first day of the most',
-    priority: 1,
-    of: (row) => row.on,
-  },
+  { ...heads.on, kind: 'day', doc: 'first day of the most', priority: 1 },
   {
     key: 'least',
     heading: 'least allowed',
@@ -88,10 +81,9 @@ const roomColumns = (units: Units): readonly Column<RoomRow>[] => [
 type Out = BrooderReport['leaving'][number];
 
 const outColumns: readonly Column<Out>[] = [
-  { ...heads.group, of: (row) => row.group },
+  heads.group,
   {
     key: 'feathered',
-    heading: 'feathered',
     kind: 'day',
     doc: 'first day they may be feathered',
     of: (row) => row.feathered.from,
@@ -108,7 +100,6 @@ const outColumns: readonly Column<Out>[] = [
     heading: '9 nights in 10 warm enough',
     kind: 'day',
     doc: 'day from which nine nights in ten are warm enough',
-    of: (row) => row.safe,
   },
   {
     key: 'night_low',
@@ -121,7 +112,6 @@ const outColumns: readonly Column<Out>[] = [
   },
   {
     key: 'held_by',
-    heading: 'held by',
     kind: 'text',
     doc: 'what keeps them in',
     priority: 1,
@@ -138,11 +128,7 @@ function weekTable(weeks: readonly WeekRoom[], units: Units): AnyTable {
   };
   return tableOf<Row>(
     [
-      {
-        ...heads.week,
-        kind: 'name',
-        of: (row) => row.week,
-      },
+      { ...heads.week, kind: 'name' },
       {
         ...heads.birds,
         kind: 'name',

@@ -47,10 +47,8 @@ export type Values = {
 export type Kind = keyof Values;
 
 type About = {
-  /** The name in JSON and CSV: small letters, digits, underscores; unique in its table. */
-  readonly key: string;
-  /** The heading without its unit. Of names in `words` where another table has it too. */
-  readonly heading: string;
+  /** The heading without its unit; the key in words if left out. Of `words` where another table has it too. */
+  readonly heading?: string;
   /** What is counted, such as eggs. Measures, percentages and money have theirs from the season. */
   readonly unit?: string;
   /** One line about it, for the JSON schema and the manual. */
@@ -75,17 +73,42 @@ type Extra<K extends Kind> = K extends 'measure' | 'measureRange'
 /** A JSON Schema (draft 2020-12). */
 export type Schema = Readonly<Record<string, unknown>>;
 
+/** What a row holds under a name of its own. */
+type KeyOf<Row, Value> = {
+  [Key in keyof Row]: Row[Key] extends Value | null ? Key : never;
+}[keyof Row] &
+  string;
+
+/**
+ * Where the value is found. The key is the name in JSON and CSV: small letters, digits, underscores;
+ * unique in its table. Without `of` the row has the value under that name.
+ */
+type Found<Row, Value> =
+  | { readonly key: KeyOf<Row, Value>; readonly of?: undefined }
+  | { readonly key: string; of(row: Row): Value | null };
+
+/** A column as a table's list writes it. */
 export type Column<Row> = {
+  [K in Kind]: About & Extra<K> & { readonly kind: K } & Found<Row, Values[K]>;
+}[Kind];
+
+/** A column with what its list left out. */
+export type WholeColumn<Row> = {
   [K in Kind]: About &
     Extra<K> & {
+      readonly key: string;
+      readonly heading: string;
       readonly kind: K;
       of(row: Row): Values[K] | null;
     };
 }[Kind];
 
+// biome-ignore lint/suspicious/noExplicitAny: an existential type, which TypeScript does not have
+export type AnyColumn = Column<any>;
+
 /** Columns and rows; `total` is a last row, of the sums. */
 export type TableOf<Row> = {
-  readonly columns: readonly Column<Row>[];
+  readonly columns: readonly WholeColumn<Row>[];
   readonly rows: readonly Row[];
   readonly total?: Row | undefined;
 };
@@ -100,7 +123,13 @@ export function tableOf<Row>(
   rows: readonly Row[],
   total?: Row,
 ): AnyTable {
-  return { columns, rows, total };
+  return { columns: columns.map(whole), rows, total };
+}
+
+function whole<Row>(column: Column<Row>): WholeColumn<Row> {
+  const { key, heading = key.replaceAll('_', ' ') } = column;
+  const of = column.of ?? ((row: Row) => row[key as keyof Row]);
+  return { ...column, heading, of } as WholeColumn<Row>;
 }
 
 const RIGHT: ReadonlySet<Kind> = new Set([
@@ -123,7 +152,7 @@ export function isNumeric(column: { readonly kind: Kind }): boolean {
 }
 
 /** The unit a column's figures are in, for its heading; null if they have none. */
-export function unitOfColumn(column: Column<never>, units: Units): string | null {
+export function unitOfColumn(column: WholeColumn<never>, units: Units): string | null {
   switch (column.kind) {
     case 'rate':
     case 'percent':
@@ -141,13 +170,13 @@ export function unitOfColumn(column: Column<never>, units: Units): string | null
 }
 
 /** `egg (g)`: the heading with its unit, which is written once and not in every cell. */
-export function headingOf(column: Column<never>, units: Units): string {
+export function headingOf(column: WholeColumn<never>, units: Units): string {
   const unit = unitOfColumn(column, units);
   return unit === null || unit === column.heading ? column.heading : `${column.heading} (${unit})`;
 }
 
 /** What a cell says, without its unit; null is not known. */
-export function cellOf<Row>(column: Column<Row>, row: Row, units: Units): string | null {
+export function cellOf<Row>(column: WholeColumn<Row>, row: Row, units: Units): string | null {
   switch (column.kind) {
     case 'name':
     case 'text':
@@ -220,6 +249,7 @@ export function textsOf(table: AnyTable, units: Units, full = false): Texts {
   const rows = table.total === undefined ? table.rows : [...table.rows, table.total];
   const columns = table.columns.filter(
     (column) =>
+      column.kind !== 'data' &&
       column.show !== 'data' &&
       (column.show !== 'full' || full) &&
       (column.show !== 'filled' || table.rows.some((row) => column.of(row) !== null)),
@@ -239,15 +269,13 @@ export function textsOf(table: AnyTable, units: Units, full = false): Texts {
 
 /** The rows as JSON objects, by the keys of the columns, in the units the program keeps. */
 export function jsonRows(table: AnyTable): Record<string, unknown>[] {
-  return table.rows.map((row) => jsonRow(table.columns, row));
-}
-
-/** One row as a JSON object. */
-export function jsonRow<Row>(columns: readonly Column<Row>[], row: Row): Record<string, unknown> {
-  return Object.fromEntries(dataColumns(columns).map((column) => [column.key, column.of(row)]));
+  const columns = dataColumns(table.columns);
+  return table.rows.map((row) =>
+    Object.fromEntries(columns.map((column) => [column.key, column.of(row)])),
+  );
 }
 
 /** The columns other programs get. */
-export function dataColumns<Row>(columns: readonly Column<Row>[]): Column<Row>[] {
+export function dataColumns<C extends Pick<About, 'show'>>(columns: readonly C[]): C[] {
   return columns.filter((column) => column.show !== 'people');
 }

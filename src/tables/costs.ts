@@ -19,32 +19,10 @@ function quantityText({ quantity, unit }: CostItem, units: Units): string | null
 }
 
 export const itemColumns = (units: Units): readonly Column<CostItem>[] => [
-  { key: 'item', heading: 'item', kind: 'text', doc: 'what was paid for', of: (one) => one.item },
-  {
-    key: 'amount',
-    heading: 'amount',
-    kind: 'money',
-    doc: 'what it cost or brought; null while a price is missing',
-    of: (one) => one.amount,
-  },
-  {
-    key: 'quantity',
-    heading: 'quantity',
-    kind: 'data',
-    show: 'data',
-    schema: maybe(number),
-    doc: 'how much, in its unit',
-    of: (one) => one.quantity,
-  },
-  {
-    key: 'unit',
-    heading: 'unit',
-    kind: 'data',
-    show: 'data',
-    schema: maybe(text),
-    doc: 'unit of the quantity',
-    of: (one) => one.unit,
-  },
+  { key: 'item', kind: 'text', doc: 'what was paid for' },
+  { key: 'amount', kind: 'money', doc: 'what it cost or brought; null while a price is missing' },
+  { key: 'quantity', kind: 'data', schema: maybe(number), doc: 'how much, in its unit' },
+  { key: 'unit', kind: 'data', schema: maybe(text), doc: 'unit of the quantity' },
   {
     key: 'quantity_text',
     heading: 'how much',
@@ -68,7 +46,6 @@ export const itemColumns = (units: Units): readonly Column<CostItem>[] => [
     kind: 'text',
     show: 'data',
     doc: 'how the figure came about',
-    of: (one) => one.how,
   },
 ];
 
@@ -111,20 +88,8 @@ function eachOf(costs: Costs, units: Units): Each[] {
 }
 
 const eachColumns: readonly Column<Each>[] = [
-  {
-    key: 'name',
-    heading: 'one',
-    kind: 'text',
-    doc: 'a chick, a pullet, a unit of table bird',
-    of: (each) => each.name,
-  },
-  {
-    key: 'cost',
-    heading: 'cost of one',
-    kind: 'money',
-    doc: 'what one has cost so far',
-    of: (each) => each.cost,
-  },
+  { key: 'name', heading: 'one', kind: 'text', doc: 'a chick, a pullet, a unit of table bird' },
+  { key: 'cost', heading: 'cost of one', kind: 'money', doc: 'what one has cost so far' },
   {
     key: 'why',
     heading: 'what is in it',

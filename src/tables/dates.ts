@@ -7,14 +7,7 @@ import type { Screen } from './terminal.ts';
 import { heads } from './words.ts';
 
 export const dateColumns: readonly Column<Task>[] = [
-  {
-    key: 'id',
-    heading: 'id',
-    kind: 'name',
-    show: 'data',
-    doc: 'id of the task',
-    of: ({ id }) => id,
-  },
+  { key: 'id', kind: 'name', show: 'data', doc: 'id of the task' },
   {
     key: 'first',
     heading: 'first day',
@@ -31,46 +24,21 @@ export const dateColumns: readonly Column<Task>[] = [
     doc: 'last day',
     of: ({ until }) => shortDay(until),
   },
-  { ...heads.set, show: 'data', of: ({ set }) => set },
+  { ...heads.set, show: 'data' },
   {
     key: 'whose',
-    heading: 'whose',
     kind: 'name',
     show: 'people',
     doc: 'set, group, pen or place',
     // A set, group or pen stands first in the id of its task.
     of: ({ id }) => id.split('/')[0]!,
   },
-  { key: 'kind', heading: 'task', kind: 'name', doc: 'kind of task', of: ({ kind }) => kind },
-  {
-    key: 'due',
-    heading: 'due',
-    kind: 'data',
-    show: 'data',
-    schema: moment,
-    doc: 'day it is due',
-    of: ({ due }) => due,
-  },
-  {
-    key: 'until',
-    heading: 'until',
-    kind: 'data',
-    show: 'data',
-    schema: moment,
-    doc: 'last day of it',
-    of: ({ until }) => until,
-  },
-  { ...heads.eggsOrBirds, key: 'count', of: ({ count }) => count },
-  { ...heads.place, priority: 1, of: ({ place }) => place },
-  {
-    key: 'title',
-    heading: 'title',
-    kind: 'data',
-    show: 'data',
-    schema: text,
-    doc: 'the task in words',
-    of: ({ title }) => title,
-  },
+  { key: 'kind', heading: 'task', kind: 'name', doc: 'kind of task' },
+  { key: 'due', kind: 'data', schema: moment, doc: 'day it is due' },
+  { key: 'until', kind: 'data', schema: moment, doc: 'last day of it' },
+  { ...heads.eggsOrBirds, key: 'count' },
+  { ...heads.place, priority: 1 },
+  { key: 'title', kind: 'data', schema: text, doc: 'the task in words' },
 ];
 
 const table = (dates: readonly Task[]): AnyTable => tableOf(dateColumns, dates);

@@ -105,20 +105,8 @@ type DiagnosisAsked = Finding & { readonly rival: string };
 
 /** The questions with their odds: for those who ask for numbers. */
 const numberColumns: readonly Column<DiagnosisAsked>[] = [
-  {
-    key: 'question',
-    heading: 'question',
-    kind: 'text',
-    doc: 'what was asked',
-    of: (f) => fineWords[f.cause],
-  },
-  {
-    key: 'verdict',
-    heading: 'answer',
-    kind: 'name',
-    doc: 'act, watch, fine or unknown',
-    of: (f) => f.verdict,
-  },
+  { key: 'question', kind: 'text', doc: 'what was asked', of: (f) => fineWords[f.cause] },
+  { key: 'verdict', heading: 'answer', kind: 'name', doc: 'act, watch, fine or unknown' },
   {
     ...heads.chance,
     key: 'chance',
@@ -127,7 +115,6 @@ const numberColumns: readonly Column<DiagnosisAsked>[] = [
   },
   {
     key: 'measured',
-    heading: 'measured',
     kind: 'text',
     doc: 'estimate and 95 % interval',
     priority: 1,
@@ -296,64 +283,23 @@ export const whereShape: Schema = object({
 export const shownColumns: readonly Column<Shown>[] = [
   {
     key: 'what',
-    heading: 'what',
     kind: 'text',
     show: 'people',
     doc: 'the cause and its place',
     of: (one) => `${causeWords[one.cause]}${placeWords(one.where)}`,
   },
-  {
-    key: 'cause',
-    heading: 'cause',
-    kind: 'name',
-    show: 'data',
-    doc: 'the cause',
-    of: (one) => one.cause,
-  },
-  {
-    key: 'where',
-    heading: 'where',
-    kind: 'data',
-    show: 'data',
-    schema: whereShape,
-    doc: 'its place',
-    of: (one) => one.where,
-  },
-  {
-    key: 'since',
-    heading: 'since',
-    kind: 'day',
-    doc: 'day of the first set hit',
-    of: (one) => one.since,
-  },
-  {
-    key: 'watched',
-    heading: 'first watched',
-    kind: 'day',
-    doc: 'first day it was watched',
-    of: (one) => one.watched,
-  },
-  {
-    key: 'acted',
-    heading: 'first act',
-    kind: 'day',
-    doc: 'first day it was to be acted on',
-    of: (one) => one.acted,
-  },
+  { key: 'cause', kind: 'name', show: 'data', doc: 'the cause' },
+  { key: 'where', kind: 'data', schema: whereShape, doc: 'its place' },
+  { key: 'since', kind: 'day', doc: 'day of the first set hit' },
+  { key: 'watched', heading: 'first watched', kind: 'day', doc: 'first day it was watched' },
+  { key: 'acted', heading: 'first act', kind: 'day', doc: 'first day it was to be acted on' },
   {
     key: 'saved',
     heading: 'chicks saved',
     kind: 'count',
     doc: 'chicks of sets set after it first showed, had it been mended then',
-    of: (one) => one.saved,
   },
-  {
-    key: 'stands',
-    heading: 'still stands',
-    kind: 'yes',
-    doc: 'whether it is still raised',
-    of: (one) => one.stands,
-  },
+  { key: 'stands', heading: 'still stands', kind: 'yes', doc: 'whether it is still raised' },
 ];
 
 /** When each finding first showed, for other programs. */
@@ -376,48 +322,21 @@ export function replayScreen(shown: readonly Shown[], title: string): Screen {
 }
 
 export const worthColumns: readonly Column<Worth>[] = [
-  { key: 'says', heading: 'change', kind: 'text', doc: 'what is changed', of: (one) => one.says },
-  {
-    key: 'what',
-    heading: 'code',
-    kind: 'name',
-    show: 'data',
-    doc: 'its code',
-    of: (one) => one.what,
-  },
-  { ...heads.pen, show: 'data', of: (one) => one.pen },
-  {
-    key: 'eggs',
-    heading: 'eggs to come',
-    kind: 'count',
-    doc: 'eggs it touches',
-    of: (one) => one.eggs,
-  },
+  { key: 'says', heading: 'change', kind: 'text', doc: 'what is changed' },
+  { key: 'what', heading: 'code', kind: 'name', show: 'data', doc: 'its code' },
+  { ...heads.pen, show: 'data' },
+  { key: 'eggs', heading: 'eggs to come', kind: 'count', doc: 'eggs it touches' },
   {
     key: 'planned',
-    heading: 'planned',
     kind: 'yes',
     show: 'data',
     doc: 'whether those eggs are planned; if not, they are a hundred',
-    of: (one) => one.planned,
   },
-  {
-    key: 'mean',
-    heading: 'chicks more',
-    kind: 'number',
-    doc: 'sound chicks more, mean',
-    of: (one) => one.mean,
-  },
+  { key: 'mean', heading: 'chicks more', kind: 'number', doc: 'sound chicks more, mean' },
   { ...heads.range95, kind: 'range', digits: 1, show: 'people', of: (one) => one },
-  { ...heads.low, kind: 'number', of: (one) => one.low },
-  { ...heads.high, kind: 'number', of: (one) => one.high },
-  {
-    key: 'better',
-    heading: 'chance it helps',
-    kind: 'chance',
-    doc: 'chance of any gain',
-    of: (one) => one.better,
-  },
+  { ...heads.low, kind: 'number' },
+  { ...heads.high, kind: 'number' },
+  { key: 'better', heading: 'chance it helps', kind: 'chance', doc: 'chance of any gain' },
 ];
 
 /** What changes would be worth, for other programs. */

@@ -17,20 +17,19 @@ type Total = Pick<GroupReport, 'placed' | 'living' | 'lost' | 'left'> & {
 };
 
 const balanceColumns: readonly Column<Total>[] = [
-  { ...heads.group, of: (row) => row.group },
-  { ...heads.lines, priority: 1, of: (row) => row.lines },
+  heads.group,
+  { ...heads.lines, priority: 1 },
   {
     ...heads.age,
     doc: 'age of the youngest and the oldest',
     of: ({ age_days: age }) => (age === null ? null : { low: age.youngest, high: age.oldest }),
   },
-  { ...heads.placed, of: (row) => row.placed },
-  { ...heads.living, of: (row) => row.living },
-  { ...heads.lost, of: (row) => row.lost },
-  { ...heads.left, of: (row) => row.left },
+  heads.placed,
+  heads.living,
+  heads.lost,
+  heads.left,
   {
     key: 'usual_loss',
-    heading: 'usual loss',
     kind: 'number',
     doc: 'losses to expect by this age',
     of: (row) => row.losses.expected,
@@ -74,10 +73,9 @@ function likelyText({ low, likely, high }: GroupReport['pullets']): string {
 }
 
 const whereColumns: readonly Column<GroupReport>[] = [
-  { ...heads.group, of: (group) => group.group },
+  heads.group,
   {
     key: 'where',
-    heading: 'where',
     kind: 'text',
     doc: 'places the birds are in',
     of: (group) => group.places.map(({ place, birds }) => `${place} ${birds}`).join(', '),
@@ -89,12 +87,11 @@ const whereColumns: readonly Column<GroupReport>[] = [
     heading: 'pullets at point of lay',
     kind: 'number',
     doc: 'pullets likely to live to lay',
-    of: (group) => group.pullets_at_lay,
   },
 ];
 
 const feedColumns = (days: number): readonly Column<GroupReport>[] => [
-  { ...heads.group, of: (group) => group.group },
+  heads.group,
   {
     key: 'to_date',
     heading: 'eaten so far',
@@ -144,36 +141,31 @@ const feedColumns = (days: number): readonly Column<GroupReport>[] => [
 ];
 
 export const layColumns: readonly Column<PenLay>[] = [
-  { ...heads.pen, of: (one) => one.pen },
+  heads.pen,
   {
     key: 'days',
     heading: 'days counted',
     kind: 'count',
     doc: 'days whose eggs were counted as laid',
-    of: (one) => one.days,
   },
-  { key: 'laid', heading: 'laid', kind: 'count', doc: 'eggs laid', of: (one) => one.laid },
+  { key: 'laid', kind: 'count', doc: 'eggs laid' },
   {
     key: 'hen_day',
     heading: 'hen-day lay',
     kind: 'percent',
     doc: 'eggs a hen and day, of the hens alive on each day',
-    of: (one) => one.hen_day,
   },
   {
     key: 'hen_housed',
     heading: 'hen-housed lay',
     kind: 'percent',
     doc: 'eggs a hen and day, of the hens there on the first day counted',
-    of: (one) => one.hen_housed,
   },
   {
     key: 'feed_conversion',
-    heading: 'feed conversion',
     kind: 'number',
     digits: 1,
     doc: 'feed for each of eggs, by mass; by the figure of feed in lay',
-    of: (one) => one.feed_conversion,
   },
 ];
 

@@ -23,7 +23,6 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
     heading: 'birds, median',
     kind: 'count',
     doc: 'as many birds or fewer come in half of the seasons drawn',
-    of: (one) => one.median,
   },
   {
     key: 'range',
@@ -38,7 +37,6 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
       key,
       heading: key,
       kind: 'data',
-      show: 'data',
       schema: maybe(number),
       doc: `${key} end of the 95 % range`,
       of: (one) => one[key],
@@ -48,12 +46,9 @@ export const forecastColumns: readonly Column<ClaimForecast>[] = [
   ...chanceColumns<ClaimForecast>((one) => one, 'data'),
   {
     key: 'error',
-    heading: 'error',
     kind: 'data',
-    show: 'data',
     schema: number,
     doc: 'standard error of the chance from the number of draws',
-    of: (one) => one.error,
   },
   {
     key: 'met',
@@ -124,13 +119,12 @@ function closedText(one: ClaimForecast): string {
 }
 
 export const weekColumns: readonly Column<ChickWeek>[] = [
-  { ...heads.week, key: 'from', doc: 'a Monday', of: (one) => one.from },
+  { ...heads.week, key: 'from', doc: 'a Monday' },
   {
     key: 'median',
     heading: 'chicks, median',
     kind: 'count',
     doc: 'as many chicks or fewer come in half of the seasons drawn',
-    of: (one) => one.median,
   },
   {
     key: 'range',
@@ -145,19 +139,12 @@ export const weekColumns: readonly Column<ChickWeek>[] = [
       key,
       heading: key,
       kind: 'data',
-      show: 'data',
       schema: number,
       doc: `${key} end of the 95 % range`,
       of: (one) => one[key],
     }),
   ),
-  {
-    key: 'sets',
-    heading: 'sets of it',
-    kind: 'names',
-    doc: 'sets that hatch',
-    of: (one) => one.sets,
-  },
+  { key: 'sets', heading: 'sets of it', kind: 'names', doc: 'sets that hatch' },
 ];
 
 const weeksTable = (weeks: readonly ChickWeek[]): AnyTable => tableOf(weekColumns, weeks);
@@ -166,21 +153,13 @@ const weeksTable = (weeks: readonly ChickWeek[]): AnyTable => tableOf(weekColumn
 export type Supposed = SeasonForecast & { readonly words: string };
 
 export const promiseColumns: readonly Column<Promised>[] = [
-  { ...heads.line, of: (one) => one.line },
-  {
-    key: 'want',
-    heading: 'want',
-    kind: 'text',
-    show: 'data',
-    doc: 'what is promised',
-    of: (one) => one.want,
-  },
-  { ...heads.by, of: (one) => one.by },
+  heads.line,
+  { key: 'want', kind: 'text', show: 'data', doc: 'what is promised' },
+  heads.by,
   {
     ...heads.count,
     heading: 'chicks to promise',
     doc: 'the most that come with the chance asked, and leave every goal and order its own',
-    of: (one) => one.count,
   },
 ];
 

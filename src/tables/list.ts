@@ -6,15 +6,7 @@ import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { anything } from './schema.ts';
 import { heads } from './words.ts';
 
-const text = (key: string, doc: string, of: (row: Row) => string | null): Column<Row> => ({
-  key,
-  heading: key,
-  kind: 'text',
-  show: 'filled',
-  doc,
-  priority: 1,
-  of,
-});
+const words = { kind: 'text', show: 'filled', priority: 1 } as const;
 
 /** A column's name as a heading, which has its unit beside it: `mass_g` is `mass`. */
 const named = (column: string): string => column.replace(/_(?:g|kg)$/, '').replaceAll('_', ' ');
@@ -22,7 +14,7 @@ const named = (column: string): string => column.replace(/_(?:g|kg)$/, '').repla
 /** Rows as a table: columns that nobody filled in stay out where people read. */
 export function rowTable(record: RecordName, rows: readonly Row[], history: boolean): AnyTable {
   const kind = kindOf(record);
-  const own = Object.entries(kind.columns).map(([name, column]): Column<Row> => {
+  const own = Object.entries(kind.columns).flatMap(([name, column]): Column<Row>[] => {
     const tells = rows.some(
       ({ values }) => ![undefined, null, '', 0].includes(values[name] as null),
     );
@@ -32,58 +24,36 @@ export function rowTable(record: RecordName, rows: readonly Row[], history: bool
       doc: column.about,
       ...(column.unit === null ? {} : { unit: column.unit }),
     };
-    if (!tells)
-      return {
-        ...about,
-        kind: 'data',
-        show: 'data',
-        schema: anything,
-        of: (row) => row.values[name],
-      };
-    return column.type === 'integer' || column.type === 'number'
-      ? { ...about, kind: 'typed', of: (row) => row.values[name] as number | null }
-      : { ...about, kind: 'data', show: 'data', schema: anything, of: (row) => row.values[name] };
+    const data: Column<Row> = {
+      ...about,
+      kind: 'data',
+      schema: anything,
+      of: (row) => row.values[name],
+    };
+    if (column.type !== 'integer' && column.type !== 'number') {
+      const said = (row: Row) => column.print(row.values[name]) || null;
+      if (!rows.some((row) => said(row) !== null)) return [data];
+      return [data, { ...about, kind: 'name', show: 'people', of: said }];
+    }
+    if (!tells) return [data];
+    return [{ ...about, kind: 'typed', of: (row) => row.values[name] as number | null }];
   });
-  const words = Object.entries(kind.columns).flatMap(([name, column]): Column<Row>[] =>
-    column.type === 'integer' || column.type === 'number'
-      ? []
-      : [
-          {
-            key: name,
-            heading: named(name),
-            kind: 'name',
-            show: 'people',
-            doc: column.about,
-            of: (row) => column.print(row.values[name]) || null,
-          },
-        ],
-  );
-  const shown = (name: string): Column<Row>[] =>
-    words.filter(({ key, of }) => key === name && rows.some((row) => of(row) !== null));
   return tableOf<Row>(
     [
-      {
-        key: 'entry',
-        heading: 'entry',
-        kind: 'name',
-        doc: 'identity of the row',
-        of: (row) => row.entry,
-      },
+      { key: 'entry', kind: 'name', doc: 'identity of the row' },
       {
         key: 'recorded',
-        heading: 'recorded',
         kind: 'name',
         show: history ? 'always' : 'data',
         doc: 'instant of writing',
-        of: (row) => row.recorded,
       },
       { ...heads.on, of: (row) => printOn(row.on) },
-      ...own.flatMap((column) => [column, ...shown(column.key)]),
-      text('by', 'who recorded it', (row) => row.by),
-      text('note', 'note', (row) => row.note),
+      ...own,
+      { ...words, key: 'by', doc: 'who recorded it' },
+      { ...words, key: 'note', doc: 'note' },
       ...(history
         ? ([
-            text('amends', 'entry it replaces', (row) => row.amends),
+            { ...words, key: 'amends', doc: 'entry it replaces' },
             {
               key: 'void',
               heading: 'withdrawn',

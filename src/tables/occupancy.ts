@@ -127,20 +127,10 @@ type StayRow = StayShown & { readonly place: PlaceShown };
 
 const stayColumns: readonly Column<StayRow>[] = [
   { ...heads.place, of: ({ place }) => labelOf(place) },
-  {
-    key: 'set',
-    heading: 'set or group',
-    kind: 'name',
-    doc: 'set, or group of birds',
-    of: (row) => row.set,
-  },
-  { ...heads.from, of: (row) => row.from },
-  { ...heads.to, of: (row) => row.to },
-  {
-    ...heads.eggsOrBirds,
-    doc: 'eggs, or birds on the first day',
-    of: (row) => row.eggs,
-  },
+  { key: 'set', heading: 'set or group', kind: 'name', doc: 'set, or group of birds' },
+  heads.from,
+  heads.to,
+  { ...heads.eggsOrBirds, doc: 'eggs, or birds on the first day' },
   { ...heads.state, of: (row) => stateWords[row.state] },
 ];
 

@@ -80,20 +80,13 @@ export function planScreen(view: PlanView): Screen {
 }
 
 export const changeColumns: readonly Column<Change>[] = [
-  { ...heads.set, of: (one) => one.set },
-  {
-    key: 'before',
-    heading: 'was',
-    kind: 'text',
-    doc: 'the line as it was; null for a new one',
-    of: (one) => one.before,
-  },
+  heads.set,
+  { key: 'before', heading: 'was', kind: 'text', doc: 'the line as it was; null for a new one' },
   {
     key: 'after',
     heading: 'becomes',
     kind: 'text',
     doc: 'the line as it will be; null where it goes',
-    of: (one) => one.after,
   },
   {
     key: 'chicks',
@@ -101,9 +94,8 @@ export const changeColumns: readonly Column<Change>[] = [
     kind: 'number',
     digits: 1,
     doc: 'sound chicks expected of it, less what was expected of the line as it was',
-    of: (one) => one.chicks,
   },
-  { key: 'why', heading: 'why', kind: 'text', doc: 'why', of: (one) => one.why },
+  { key: 'why', kind: 'text', doc: 'why' },
 ];
 
 function mendedText({ plan, changes, superfluous }: Mended): Say[] {
@@ -180,14 +172,10 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
   const setters = new Set(all.map((one) => one.setter));
   const hatchers = new Set(all.map((one) => one.hatcher));
   return [
-    {
-      ...heads.set,
-      show: 'people',
-      of: (one) => `${one.set}${one.kept ? '*' : ''}`,
-    },
-    { ...heads.set, show: 'data', of: (one) => one.set },
+    { ...heads.set, show: 'people', of: (one) => `${one.set}${one.kept ? '*' : ''}` },
+    { ...heads.set, show: 'data' },
     { ...heads.setOn, kind: 'name', show: 'people', of: (one) => weekdayMonth(one.on) },
-    { ...heads.setOn, show: 'data', of: (one) => one.on },
+    { ...heads.setOn, show: 'data' },
     {
       key: 'trays_text',
       heading: 'trays',
@@ -196,16 +184,8 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       doc: 'trays of the setter',
       of: (one) => `${setters.size > 1 ? `${one.setter} ` : ''}${one.trays.join(',')}`,
     },
-    { ...heads.setter, show: 'data', of: (one) => one.setter },
-    {
-      key: 'trays',
-      heading: 'trays',
-      kind: 'data',
-      show: 'data',
-      schema: list(whole),
-      doc: 'trays of the setter',
-      of: (one) => one.trays,
-    },
+    { ...heads.setter, show: 'data' },
+    { key: 'trays', kind: 'data', schema: list(whole), doc: 'trays of the setter' },
     {
       key: 'shares_text',
       heading: 'eggs of each pen',
@@ -218,12 +198,10 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       key: 'shares',
       heading: 'eggs of each pen',
       kind: 'data',
-      show: 'data',
       schema: map(whole),
       doc: 'eggs of each pen',
-      of: (one) => one.shares,
     },
-    { ...heads.eggs, show: 'data', of: (one) => one.eggs },
+    { ...heads.eggs, show: 'data' },
     {
       key: 'oldest_days',
       heading: 'oldest',
@@ -231,7 +209,6 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       kind: 'count',
       priority: 2,
       doc: 'age of the oldest egg at setting, days; a set takes the freshest there are',
-      of: (one) => one.oldest_days,
     },
     {
       key: 'transfer',
@@ -239,25 +216,16 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       kind: 'day',
       show: 'data',
       doc: 'day of transfer to the hatcher',
-      of: (one) => one.transfer,
     },
     {
       key: 'move',
-      heading: 'move',
       kind: 'name',
       show: 'people',
       priority: 1,
       doc: 'day of transfer to the hatcher',
       of: (one) => one.transfer.slice(5),
     },
-    {
-      key: 'hatch',
-      heading: 'hatch',
-      kind: 'day',
-      doc: 'day of hatch',
-      show: 'data',
-      of: (one) => one.hatch,
-    },
+    { key: 'hatch', kind: 'day', doc: 'day of hatch', show: 'data' },
     {
       key: 'hatch_text',
       heading: 'hatch',
@@ -266,28 +234,15 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       doc: 'day of hatch',
       of: (one) => one.hatch.slice(5),
     },
-    {
-      ...heads.hatcher,
-      heading: 'into',
-      show: hatchers.size > 1 ? 'always' : 'data',
-      of: (one) => one.hatcher,
-    },
+    { ...heads.hatcher, heading: 'into', show: hatchers.size > 1 ? 'always' : 'data' },
     {
       key: 'expected',
       heading: 'chicks expected',
       kind: 'number',
       digits: 0,
       doc: 'sound chicks expected',
-      of: (one) => one.expected,
     },
-    {
-      key: 'kept',
-      heading: 'own',
-      kind: 'yes',
-      show: 'data',
-      doc: 'a line of the keeper',
-      of: (one) => one.kept,
-    },
+    { key: 'kept', heading: 'own', kind: 'yes', show: 'data', doc: 'a line of the keeper' },
   ];
 }
 
@@ -296,10 +251,8 @@ export const resultColumns: readonly Column<ClaimResult>[] = [
   ...chanceColumns<ClaimResult>((one) => one),
   {
     key: 'met',
-    heading: 'met',
     kind: 'yes',
     doc: 'whether the chance is as asked, or as good as when the plan was accepted',
-    of: (one) => one.met,
   },
 ];
 
@@ -366,13 +319,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
         doc: 'what it aims at',
         of: (one) => one.name,
       },
-      {
-        key: 'sets',
-        heading: 'sets',
-        kind: 'count',
-        doc: 'sets to come',
-        of: ({ plan }) => plan.sets.length,
-      },
+      { key: 'sets', kind: 'count', doc: 'sets to come', of: ({ plan }) => plan.sets.length },
       { ...heads.eggs, of: ({ plan }) => eggs(plan) },
       {
         key: 'oldest_days',
@@ -392,14 +339,12 @@ export function compareTable(all: readonly Compared[]): AnyTable {
       },
       {
         key: 'last_hatch',
-        heading: 'last hatch',
         kind: 'day',
         doc: 'day of the last hatch',
         of: ({ plan }) => last(plan),
       },
       {
         key: 'chances',
-        heading: 'chances',
         kind: 'text',
         doc: 'chance of each goal and order',
         of: ({ plan }) =>

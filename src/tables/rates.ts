@@ -91,14 +91,14 @@ const data = <Row>(
   doc: string,
   schema: Schema,
   of: (row: Row) => unknown,
-): Column<Row> => ({ key, heading: key, kind: 'data', show: 'data', doc, schema, of });
+): Column<Row> => ({ key, heading: key, kind: 'data', doc, schema, of });
 
 /** Rates of every stage; what other programs get is in full. */
 export const rateColumns: readonly Column<RateRow>[] = [
   { ...heads.line, show: 'data', of: ({ line }) => line.name },
   { ...heads.species, show: 'data', of: ({ line }) => line.speciesName },
   { ...heads.stage, show: 'people', of: ({ stage }) => stageNames[stage] },
-  { ...heads.pen, show: 'filled', of: ({ pen }) => pen },
+  { ...heads.pen, show: 'filled' },
   data('stage', 'stage of the chain, by its code', text, ({ stage }) => stage),
   data('of', 'what it is a part of', text, ({ stage }) => partOf[stage]),
   {

@@ -115,7 +115,6 @@ const cutColumns = (cut: Cut): readonly Column<GroupRates>[] => [
     heading: cut === 'storage age' ? 'stored (days)' : cut,
     kind: 'name',
     doc: `the ${cut}`,
-    of: ({ key }) => key,
   },
   { ...heads.eggs, of: ({ counts }) => counts.set },
   groupColumn('fertile_apparent'),
@@ -134,32 +133,22 @@ const testColumns: readonly Column<Comparison>[] = [
     doc: 'what was compared',
     of: ({ by }) => by.replace(/, with .* in the model$/, ' *'),
   },
-  { key: 'method', heading: 'test', kind: 'text', doc: 'the test', of: ({ method }) => method },
-  {
-    key: 'p',
-    heading: 'p',
-    kind: 'name',
-    doc: 'p value',
-    of: ({ p }) => (p === null ? null : pValue(p)),
-  },
-  {
-    ...heads.pOfAll,
-    of: ({ p_adjusted: p }) => (p === null ? null : pValue(p)),
-  },
+  { key: 'method', heading: 'test', kind: 'text', doc: 'the test' },
+  { key: 'p', kind: 'name', doc: 'p value', of: ({ p }) => (p === null ? null : pValue(p)) },
+  { ...heads.pOfAll, of: ({ p_adjusted: p }) => (p === null ? null : pValue(p)) },
 ];
 
 type Effect = Comparison['effects'][number] & { readonly rate: RateName };
 
 const effectColumns: readonly Column<Effect>[] = [
   { ...heads.rate, kind: 'text', of: ({ rate }) => names[rate].name },
-  { key: 'term', heading: 'term', kind: 'text', doc: 'term of the model', of: ({ term }) => term },
+  { key: 'term', kind: 'text', doc: 'term of the model' },
   {
     key: 'ratio',
     heading: 'odds ratio',
     kind: 'number',
     digits: 2,
     doc: 'odds, against the first or a step more',
-    of: ({ ratio }) => ratio,
   },
   { ...heads.range95, kind: 'range', digits: 2, of: (effect) => effect },
 ];
@@ -197,8 +186,8 @@ function testsParts(tests: readonly Comparison[]): ScreenPart[] {
 }
 
 const lossColumns: readonly Column<LossLineOf>[] = [
-  { ...heads.set, of: (one) => one.set },
-  { ...heads.pen, of: (one) => one.pen },
+  heads.set,
+  heads.pen,
   {
     ...heads.lost,
     kind: 'number',
@@ -233,31 +222,19 @@ const lossColumns: readonly Column<LossLineOf>[] = [
   },
   { ...heads.low, kind: 'number', of: ({ loss }) => loss.interval?.[0] ?? null },
   { ...heads.high, kind: 'number', of: ({ loss }) => loss.interval?.[1] ?? null },
-  {
-    key: 'target',
-    heading: 'target',
-    kind: 'range',
-    unit: '%',
-    doc: 'what the kind should lose to transfer',
-    of: ({ target }) => target,
-  },
+  { key: 'target', kind: 'range', unit: '%', doc: 'what the kind should lose to transfer' },
   {
     key: 'basis',
-    heading: 'basis',
     kind: 'data',
-    show: 'data',
     schema: anything,
     doc: 'what the forecast rests on',
     of: ({ loss }) => loss.basis,
   },
   {
     key: 'advice',
-    heading: 'advice',
     kind: 'data',
-    show: 'data',
     schema: maybe(object({ aim: number, next: number })),
     doc: 'humidity to aim at, and the next step to it, %',
-    of: ({ advice }) => advice,
   },
 ];
 
@@ -289,16 +266,9 @@ const hours = (
 ): Column<SetTimes> => ({ key, heading, kind: 'measure', measure: 'hours', doc, of });
 
 const timeColumns: readonly Column<SetTimes>[] = [
-  { ...heads.set, of: (one) => one.set },
-  { ...heads.chicks, key: 'chicks', of: (one) => one.chicks },
-  {
-    key: 'openings',
-    heading: 'openings',
-    kind: 'count',
-    priority: 1,
-    doc: 'looks into the hatcher',
-    of: (one) => one.openings,
-  },
+  heads.set,
+  { ...heads.chicks, key: 'chicks' },
+  { key: 'openings', kind: 'count', priority: 1, doc: 'looks into the hatcher' },
   hours(
     'expected',
     'expected',
@@ -333,7 +303,6 @@ const timeColumns: readonly Column<SetTimes>[] = [
     key: 'waiting_chick_hours',
     heading: 'waiting',
     kind: 'data',
-    show: 'data',
     schema: object({ midpoint: number, minimum: number, maximum: number }),
     doc: 'hours that chicks waited, all together',
     of: ({ spread }) => spread.waiting,
@@ -389,13 +358,7 @@ function gaugeColumns(of: 'temperature' | 'humidity'): readonly Column<Gauge>[] 
     of: ({ measured }) => value(measured),
   });
   return [
-    {
-      key: 'machine',
-      heading: 'machine',
-      kind: 'name',
-      doc: 'the machine',
-      of: ({ machine }) => machine,
-    },
+    { key: 'machine', kind: 'name', doc: 'the machine' },
     {
       key: 'days',
       heading: 'days read',
@@ -469,10 +432,10 @@ function machineLines(one: MachineReadings): { name: string; text: string }[] {
 }
 
 const pointColumns: readonly Column<ChartPoint>[] = [
-  { ...heads.set, of: (one) => one.set },
+  heads.set,
   { ...heads.count, of: (one) => one.x },
   { ...heads.of, of: (one) => one.n },
-  { key: 'share', heading: 'part', kind: 'percent', doc: 'part of them', of: (one) => one.share },
+  { key: 'share', heading: 'part', kind: 'percent', doc: 'part of them' },
   {
     key: 'limits',
     heading: 'limits of the count',
@@ -480,7 +443,7 @@ const pointColumns: readonly Column<ChartPoint>[] = [
     doc: 'counts that chance alone makes',
     of: ({ lower, upper }) => ({ low: lower, high: upper }),
   },
-  { key: 'signal', heading: 'outside', kind: 'name', doc: 'high or low', of: (one) => one.signal },
+  { key: 'signal', heading: 'outside', kind: 'name', doc: 'high or low' },
 ];
 
 function chartWords({ points, pooled, scatter, beyondScatter: beyond }: ControlChart): string {

@@ -1,5 +1,5 @@
 /** JSON Schema (draft 2020-12) of what `--json` prints, made of the columns that print it. */
-import { type Column, dataColumns, type Kind, type Schema } from './columns.ts';
+import { type AnyColumn, dataColumns, type Kind, type Schema } from './columns.ts';
 import { metric, unitOf } from './numbers.ts';
 
 const nullable = ({ type, ...rest }: Schema): Schema =>
@@ -79,13 +79,13 @@ const kinds: Readonly<Record<Exclude<Kind, 'data'>, Schema>> = {
 };
 
 /** The shape of one row of a table. */
-export function rowSchema(columns: readonly Column<never>[]): Schema {
+export function rowSchema(columns: readonly AnyColumn[]): Schema {
   return object(
     Object.fromEntries(dataColumns(columns).map((column) => [column.key, columnSchema(column)])),
   );
 }
 
-function columnSchema(column: Column<never>): Schema {
+function columnSchema(column: AnyColumn): Schema {
   if (column.kind === 'data') return { ...column.schema, description: column.doc };
   const unit =
     column.kind === 'measure' || column.kind === 'measureRange'

@@ -20,22 +20,10 @@ type StoredRow = {
 };
 
 const columns: readonly Column<StoredRow>[] = [
-  { ...heads.pen, of: (one) => one.pen },
-  {
-    key: 'laid',
-    heading: 'laid on',
-    kind: 'day',
-    doc: 'day they were laid',
-    of: (one) => one.laid,
-  },
-  { ...heads.eggs, doc: 'eggs in store', of: (one) => one.eggs },
-  {
-    ...heads.age,
-    key: 'age_days',
-    kind: 'count',
-    doc: 'days in store',
-    of: (one) => one.age,
-  },
+  heads.pen,
+  { key: 'laid', heading: 'laid on', kind: 'day', doc: 'day they were laid' },
+  { ...heads.eggs, doc: 'eggs in store' },
+  { ...heads.age, key: 'age_days', kind: 'count', doc: 'days in store', of: (one) => one.age },
   {
     key: 'set_until',
     heading: 'set by',
@@ -45,7 +33,6 @@ const columns: readonly Column<StoredRow>[] = [
   },
   {
     key: 'too_old',
-    heading: 'too old',
     kind: 'yes',
     doc: 'too old for their kind to be set',
     of: (one) => !one.settable,

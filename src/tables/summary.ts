@@ -17,16 +17,10 @@ import { heads, partNames, rates, wantedWords, wayStages, whereabouts } from './
 
 export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
-  { ...heads.count, of: (step) => step.count },
-  { ...heads.of, of: (step) => step.of },
+  heads.count,
+  heads.of,
   { ...heads.rated, of: (step) => step },
-  {
-    key: 'base',
-    heading: 'divided by',
-    kind: 'text',
-    doc: 'what the count is divided by',
-    of: (step) => step.base,
-  },
+  { key: 'base', heading: 'divided by', kind: 'text', doc: 'what the count is divided by' },
 ];
 
 type Fate = { readonly name: string; readonly eggs: number; readonly of: number };
@@ -39,7 +33,7 @@ const fateColumns: readonly Column<Fate>[] = [
     doc: 'what became of the eggs',
     of: (fate) => fate.name,
   },
-  { ...heads.eggs, doc: 'eggs', of: (fate) => fate.eggs },
+  { ...heads.eggs, doc: 'eggs' },
   {
     key: 'part',
     heading: 'of eggs set',
@@ -50,151 +44,95 @@ const fateColumns: readonly Column<Fate>[] = [
 ];
 
 export const setColumns: readonly Column<SetLine>[] = [
-  { ...heads.set, of: (set) => set.set },
-  { ...heads.setOn, of: (set) => set.on },
-  { ...heads.species, show: 'data', of: (set) => set.species },
-  { ...heads.pens, priority: 1, of: (set) => set.pens },
-  { ...heads.state, doc: 'in setter, in hatcher or finished', priority: 4, of: (set) => set.state },
-  { ...heads.eggs, of: (set) => set.eggs },
-  {
-    key: 'clear',
-    heading: 'clear',
-    kind: 'count',
-    doc: 'eggs taken out as clear',
-    priority: 2,
-    of: (set) => set.clear,
-  },
-  {
-    key: 'quit',
-    heading: 'quit',
-    kind: 'count',
-    doc: 'eggs that began and died',
-    priority: 2,
-    of: (set) => set.quit,
-  },
+  heads.set,
+  heads.setOn,
+  { ...heads.species, show: 'data' },
+  { ...heads.pens, priority: 1 },
+  { ...heads.state, doc: 'in setter, in hatcher or finished', priority: 4 },
+  heads.eggs,
+  { key: 'clear', kind: 'count', doc: 'eggs taken out as clear', priority: 2 },
+  { key: 'quit', kind: 'count', doc: 'eggs that began and died', priority: 2 },
   {
     key: 'lost',
     heading: 'cracked, rotten',
     kind: 'count',
     doc: 'eggs taken out cracked or rotten',
     priority: 3,
-    of: (set) => set.lost,
   },
-  {
-    key: 'moved',
-    heading: 'moved',
-    kind: 'count',
-    doc: 'live eggs moved to the hatcher',
-    priority: 2,
-    of: (set) => set.moved,
-  },
-  { ...heads.chicks, of: (set) => set.hatched },
-  {
-    key: 'weak',
-    heading: 'weak',
-    kind: 'count',
-    doc: 'chicks culled or not sound',
-    show: 'data',
-    of: (set) => set.weak,
-  },
+  { key: 'moved', kind: 'count', doc: 'live eggs moved to the hatcher', priority: 2 },
+  heads.chicks,
+  { key: 'weak', kind: 'count', doc: 'chicks culled or not sound', show: 'data' },
   {
     key: 'unaccounted',
     heading: 'not accounted for',
     kind: 'number',
     doc: 'eggs that no record accounts for',
     show: 'data',
-    of: (set) => set.unaccounted,
   },
   {
     key: 'hatch_of_set',
     heading: rates.hatch_of_set.name,
     kind: 'rate',
     doc: 'live chicks of eggs set',
-    of: (set) => set.hatch_of_set,
   },
 ];
 
 export const penColumns: readonly Column<PenLine>[] = [
-  { ...heads.pen, of: (pen) => pen.pen },
-  { ...heads.line, of: (pen) => pen.line },
-  { ...heads.eggs, of: (pen) => pen.eggs },
+  heads.pen,
+  heads.line,
+  heads.eggs,
   {
     key: 'fertile_apparent',
     heading: rates.fertile_apparent.name,
     kind: 'rate',
     doc: 'eggs not clear, of eggs set and looked at',
-    of: (pen) => pen.fertile_apparent,
   },
   {
     key: 'hatch_of_set',
     heading: rates.hatch_of_set.name,
     kind: 'rate',
     doc: 'live chicks of eggs set',
-    of: (pen) => pen.hatch_of_set,
   },
   {
     key: 'hatch_of_fertile',
     heading: rates.hatch_of_fertile.name,
     kind: 'rate',
     doc: 'live chicks of eggs not clear',
-    of: (pen) => pen.hatch_of_fertile,
   },
 ];
 
 type Unaccounted = Summary['unaccounted'][number];
 
 export const unaccountedColumns: readonly Column<Unaccounted>[] = [
-  { ...heads.set, of: (one) => one.set },
-  { ...heads.pen, of: (one) => one.pen },
+  heads.set,
+  heads.pen,
   {
     key: 'eggs',
     heading: 'eggs missing',
     kind: 'number',
     digits: 0,
     doc: 'eggs missing; below zero where too many are written',
-    of: (one) => one.eggs,
   },
-  { key: 'at', heading: 'found at', kind: 'name', doc: 'transfer or hatch', of: (one) => one.at },
+  { key: 'at', heading: 'found at', kind: 'name', doc: 'transfer or hatch' },
 ];
 
 type GoalLine = Summary['goals'][number] & { readonly soFar: string };
 
 export const goalColumns: readonly Column<GoalLine>[] = [
-  { ...heads.line, of: (goal) => goal.line },
-  {
-    key: 'want',
-    heading: 'want',
-    kind: 'name',
-    doc: 'chicks, pullets, cockerels or birds',
-    show: 'data',
-    of: (goal) => goal.want,
-  },
-  {
-    key: 'at',
-    heading: 'at',
-    kind: 'name',
-    doc: 'age wanted',
-    show: 'data',
-    of: (goal) => goal.at,
-  },
-  { ...heads.count, doc: 'birds wanted', show: 'data', of: (goal) => goal.count },
+  heads.line,
+  { key: 'want', kind: 'name', doc: 'chicks, pullets, cockerels or birds', show: 'data' },
+  { key: 'at', kind: 'name', doc: 'age wanted', show: 'data' },
+  { ...heads.count, doc: 'birds wanted', show: 'data' },
   { ...heads.wanted, show: 'people', of: wantedWords },
-  { ...heads.by, of: (goal) => goal.by },
+  heads.by,
   {
     key: 'confidence',
     heading: 'chance asked for',
     kind: 'percent',
     doc: 'chance asked for',
     show: 'data',
-    of: (goal) => goal.confidence,
   },
-  {
-    key: 'so_far',
-    heading: 'so far',
-    kind: 'text',
-    doc: 'birds there are',
-    of: (goal) => goal.soFar,
-  },
+  { key: 'so_far', kind: 'text', doc: 'birds there are', of: (goal) => goal.soFar },
 ];
 
 export const wayTable = ({ way }: Summary): AnyTable => tableOf(wayColumns, way);

@@ -5,30 +5,12 @@ import type { Screen } from './terminal.ts';
 import { heads } from './words.ts';
 
 export const trialColumns: readonly Column<TrialSet>[] = [
-  { ...heads.set, of: (one) => one.set },
-  { ...heads.setOn, of: (one) => one.on },
-  { key: 'pen', heading: 'eggs of', kind: 'name', doc: 'the pen or pens', of: (one) => one.pen },
-  {
-    key: 'first',
-    heading: 'one half',
-    kind: 'text',
-    doc: 'the first half',
-    of: (one) => one.first,
-  },
-  {
-    key: 'second',
-    heading: 'other half',
-    kind: 'text',
-    doc: 'the second half',
-    of: (one) => one.second,
-  },
-  {
-    key: 'eggs',
-    heading: 'eggs a half',
-    kind: 'count',
-    doc: 'eggs in each half',
-    of: (one) => one.eggs,
-  },
+  heads.set,
+  heads.setOn,
+  { key: 'pen', heading: 'eggs of', kind: 'name', doc: 'the pen or pens' },
+  { key: 'first', heading: 'one half', kind: 'text', doc: 'the first half' },
+  { key: 'second', heading: 'other half', kind: 'text', doc: 'the second half' },
+  { key: 'eggs', heading: 'eggs a half', kind: 'count', doc: 'eggs in each half' },
 ];
 
 /** A trial to lay out, and what it could show. */

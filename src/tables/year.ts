@@ -12,15 +12,9 @@ type Done = AgainstSeason['differently'][number];
 export function differentlyTable(one: AgainstSeason, season: string): AnyTable {
   return tableOf<Done>(
     [
-      {
-        key: 'what',
-        heading: 'done differently',
-        kind: 'text',
-        doc: 'what was done differently',
-        of: (d) => d.what,
-      },
-      { key: 'before', heading: one.season, kind: 'text', doc: 'then', of: (d) => d.before },
-      { key: 'now', heading: season, kind: 'text', doc: 'now', of: (d) => d.now },
+      { key: 'what', heading: 'done differently', kind: 'text', doc: 'what was done differently' },
+      { key: 'before', heading: one.season, kind: 'text', doc: 'then' },
+      { key: 'now', heading: season, kind: 'text', doc: 'now' },
     ],
     one.differently,
   );
@@ -31,16 +25,9 @@ const ofCounts = ({ x, n }: { readonly x: number; readonly n: number }): string 
 
 const againstColumns: readonly Column<AgainstPrevious>[] = [
   { ...heads.rate, kind: 'text', of: (row) => rates[row.rate].name },
-  {
-    key: 'now',
-    heading: 'now',
-    kind: 'text',
-    doc: 'counts of this season',
-    of: (row) => ofCounts(row.now),
-  },
+  { key: 'now', kind: 'text', doc: 'counts of this season', of: (row) => ofCounts(row.now) },
   {
     key: 'then',
-    heading: 'then',
     kind: 'text',
     doc: 'counts of the earlier season',
     of: (row) => ofCounts(row.before),

@@ -405,24 +405,15 @@ function readingTable(one: Review['readings'][number]): AnyTable {
   for (const { day, value } of one.humidity?.daily ?? []) put(day, { humidity: value });
   return tableOf<DayRow>(
     [
-      { key: 'day', heading: 'day', kind: 'day', doc: 'day of the readings', of: (row) => row.day },
+      { key: 'day', kind: 'day', doc: 'day of the readings' },
       {
         key: 'temperature',
-        heading: 'temperature',
         kind: 'measure',
         measure: 'temperature',
         doc: 'mean temperature of the day',
         of: (row) => row.warmth,
       },
-      {
-        key: 'humidity',
-        heading: 'humidity',
-        kind: 'number',
-        digits: 0,
-        unit: '%',
-        doc: 'mean humidity of the day',
-        of: (row) => row.humidity,
-      },
+      { key: 'humidity', kind: 'number', digits: 0, unit: '%', doc: 'mean humidity of the day' },
     ],
     [...rows.values()].sort((a, b) => (a.day < b.day ? -1 : 1)),
   );
@@ -433,7 +424,7 @@ type TimeRow = Review['timing']['sets'][number];
 function timeTable(review: Review): AnyTable {
   return tableOf<TimeRow>(
     [
-      { ...heads.set, of: (row) => row.set },
+      heads.set,
       { ...heads.chicks, of: (row) => row.chicks },
       {
         key: 'expected',
@@ -441,7 +432,6 @@ function timeTable(review: Review): AnyTable {
         kind: 'measure',
         measure: 'hours',
         doc: 'hours from setting to hatch that are expected',
-        of: (row) => row.expected,
       },
       {
         key: 'shift',
@@ -449,7 +439,6 @@ function timeTable(review: Review): AnyTable {
         kind: 'measure',
         measure: 'hours',
         doc: 'hours before (below zero) or after',
-        of: (row) => row.shift,
       },
       {
         key: 'spread',
@@ -645,19 +634,11 @@ const points = (
   heading: string,
   doc: string,
   of: (row: LossRow) => number,
-): Column<LossRow> => ({
-  key,
-  heading,
-  kind: 'number',
-  digits: 1,
-  unit: '%',
-  doc,
-  of,
-});
+): Column<LossRow> => ({ key, heading, kind: 'number', digits: 1, unit: '%', doc, of });
 
 const lossColumns: readonly Column<LossRow>[] = [
-  { ...heads.set, of: (row) => row.set },
-  { ...heads.pen, of: (row) => row.pen },
+  heads.set,
+  heads.pen,
   {
     key: 'weighed',
     heading: 'weighed on day',
