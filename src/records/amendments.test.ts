@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { parseOn } from '../text/day.ts';
 import { effectiveRows } from './effective.ts';
+import { EntryBook } from './entry-book.ts';
 import type { Row } from './record.ts';
 
 const row = (entry: string, recorded: string, amends: string | null, isVoid = false): Row => ({
@@ -18,6 +19,7 @@ const row = (entry: string, recorded: string, amends: string | null, isVoid = fa
 });
 const NINE = '2027-03-06T09:00:00Z';
 const TEN = '2027-03-06T10:00:00Z';
+const ELEVEN = '2027-03-06T11:00:00Z';
 
 test('an amendment of an amendment stands though both were written in one second', () => {
   const rows = [row('zz', NINE, null), row('yy', NINE, 'zz'), row('aa', NINE, 'yy')];
@@ -30,6 +32,49 @@ test('an amendment of an amendment stands though both were written in one second
         .map(({ entry }) => entry),
     ).toEqual(['zz', 'yy', 'aa']);
   }
+});
+
+test('of two versions of one second the last by entry stands', () => {
+  for (const order of ['abc', 'acb', 'cba']) {
+    const rows = [row('a', NINE, null), row('b', TEN, 'a'), row('c', TEN, 'a')];
+    const { rows: standing } = effectiveRows(
+      [...order].map((one) => rows.find((r) => r.entry === one)!),
+    );
+    expect(standing.map(({ entry }) => entry)).toEqual(['c']);
+  }
+});
+
+test('a version that amends one by way of a row that cannot be read comes after it', () => {
+  const broken = new Map([['x', 'a']]);
+  const versions = (rows: readonly Row[]) =>
+    effectiveRows(rows, undefined, broken)
+      .versions()
+      .get('a')!
+      .map(({ entry }) => entry);
+  const rows = [row('a', TEN, null), row('c', NINE, 'x')];
+  expect(versions(rows)).toEqual(['a', 'c']);
+  expect(versions([...rows, row('d', ELEVEN, 'c')])).toEqual(['a', 'c', 'd']);
+});
+
+test('rows stand in the order of time, whatever the order of the log', () => {
+  const rows = [row('a', NINE, null), row('b', TEN, null), row('c', ELEVEN, null, true)];
+  for (const more of [[], [row('d', ELEVEN, 'a')]])
+    expect(effectiveRows([...more, ...rows].reverse()).rows.map(({ entry }) => entry)).toEqual(
+      more.length === 0 ? ['a', 'b'] : ['b', 'd'],
+    );
+});
+
+test('an entry that stands in another log is told, and both rows count', () => {
+  const entries = new EntryBook();
+  const here = row('a', NINE, null);
+  const there = { ...here, at: { file: 'log/sets.csv', line: 7, column: 1 } };
+  expect(effectiveRows([there], entries).faults).toEqual([]);
+  const { rows, faults } = effectiveRows([here, row('b', NINE, null)], entries);
+  expect(rows.map(({ entry }) => entry)).toEqual(['a', 'b']);
+  expect(faults.map(({ code, message, at }) => [code, message, at.file])).toEqual([
+    ['entry-repeated', 'entry: a stands already in log/sets.csv:7', 'log/eggs.csv'],
+  ]);
+  expect(effectiveRows([here, here]).faults[0]!.message).toBe('entry: a stands already at line 2');
 });
 
 test('a clock set back does not bring an amended version to life again', () => {

@@ -33,7 +33,7 @@ export type LogColumn<T> = {
   print(value: T): string;
 };
 
-type ColumnWishes = { unit?: string; optional?: boolean };
+type ColumnWishes = { unit?: string };
 
 function column<T>(
   given: Omit<LogColumn<T>, 'required' | 'isLater' | 'refers' | 'words' | 'unit' | 'print'> &
@@ -60,11 +60,16 @@ function slipIn(cell: string): string | null {
   if (/^[\dOolI]+$/.test(cell) && /[OolI]/.test(cell)) {
     return /[Oo]/.test(cell) ? 'letter O for zero?' : 'letter l or I for one?';
   }
-  if (/^\d+,\d+$/.test(cell)) return `a decimal point, not a comma: ${cell.replace(',', '.')}`;
+  if (/^-?\d+,\d+$/.test(cell)) return `a decimal point, not a comma: ${cell.replace(',', '.')}`;
   if (/^\s|\s$/.test(cell)) return 'there is a space beside the number';
-  if (/^-\d/.test(cell)) return 'a count cannot be negative';
-  if (/^\d+\.\d+$/.test(cell)) return 'eggs and birds are whole';
   return null;
+}
+
+/** A likely slip in a count. */
+function slipInCount(cell: string): string | null {
+  if (/^-\d+$/.test(cell)) return 'a count cannot be negative';
+  if (/^\d+\.\d+$/.test(cell)) return 'eggs and birds are whole';
+  return slipIn(cell);
 }
 
 const LARGEST_COUNT = 1_000_000;
@@ -72,7 +77,7 @@ const LARGEST_COUNT = 1_000_000;
 const WHOLE = /^\d{1,7}$/;
 
 function wholeOf(cell: string, least: number): Read<number> {
-  if (!WHOLE.test(cell)) return { hint: slipIn(cell) };
+  if (!WHOLE.test(cell)) return { hint: slipInCount(cell) };
   const value = Number(cell);
   return value >= least && value <= LARGEST_COUNT ? { value } : { hint: null };
 }
@@ -114,7 +119,7 @@ export function wholeOrUnknown(
   });
 }
 
-export type NumberRange = { least: number; most: number; unit?: string; optional?: boolean };
+export type NumberRange = { least: number; most: number; unit?: string };
 
 const DECIMAL = /^[+-]?\d{1,9}(\.\d{1,6})?$/;
 

@@ -15,6 +15,7 @@ const clears = (written: readonly Written[]) =>
 test('an amendment replaces its row whole, and an amendment of it that', () => {
   expect(clears([first, amend(0, 3)])).toEqual([3]);
   expect(clears([first, amend(0, 3), amend(1, 4)])).toEqual([4]);
+  expect(effectiveRows(rowsOf('candling', [first, amend(0, 3), amend(1, 4)])).faults).toEqual([]);
 });
 
 test('a void row takes the whole chain back', () => {

@@ -1,8 +1,7 @@
-import { compareOn } from '../text/day.ts';
 import { type Fault, fault } from '../text/fault.ts';
 import { addAll } from '../text/lists.ts';
 import { EntryBook } from './entry-book.ts';
-import { byContent, byTime } from './read.ts';
+import { byTime } from './read.ts';
 import type { Row } from './record.ts';
 
 type Broken = ReadonlyMap<string, string | null>;
@@ -30,16 +29,9 @@ export function effectiveRows(
 ): Effective {
   const faults: Fault[] = [];
   const own = entries.addNew(all) ? all : addedOneByOne(all, entries, faults);
-  let isAmended = false;
-  let isVoid = false;
-  for (let index = 0; index < own.length; index += 1) {
-    const row = own[index]!;
-    isAmended ||= row.amends !== null;
-    isVoid ||= row.isVoid;
-  }
-  if (isAmended) return withAmendments(own, broken, faults);
+  if (own.some((row) => row.amends !== null)) return withAmendments(own, broken, faults);
   return {
-    rows: inOrderOfTime(isVoid ? own.filter((row) => !row.isVoid) : [...own]),
+    rows: own.filter((row) => !row.isVoid).sort(byTime),
     versions: once(() => new Map(own.map((row) => [row.entry, [row]]))),
     faults,
   };
@@ -94,19 +86,18 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
       else if (way.has(one.entry)) root = null;
       else {
         way.add(one.entry);
-        let before = byEntry.get(one.amends);
         let amends: string | null = one.amends;
         const broke = new Set<string>();
         while (
-          before === undefined &&
           amends !== null &&
+          !byEntry.has(amends) &&
           broken.has(amends) &&
           !broke.has(amends)
         ) {
           broke.add(amends);
           amends = broken.get(amends)!;
-          before = amends === null ? undefined : byEntry.get(amends);
         }
+        const before = amends === null ? undefined : byEntry.get(amends);
         if (before !== undefined) one = before;
         // The first version cannot be read: the chain begins with the row that amends it.
         else root = amends === null ? one.entry : null;
@@ -130,9 +121,9 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
       continue;
     }
     const known = amended.get(root);
-    const first = byEntry.get(root);
+    const first = byEntry.get(root)!;
     if (known) known.push(row);
-    else amended.set(root, first?.amends === null ? [first, row] : [row]);
+    else amended.set(root, first.amends === null ? [first, row] : [row]);
     const others = amenders.get(row.amends);
     if (others) others.push(row);
     else amenders.set(row.amends, [row]);
@@ -163,7 +154,7 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
   }
   // Rows whose first version cannot be read.
   for (const root of amended.keys())
-    if (byEntry.get(root)?.amends !== null && !standing(root).isVoid) rows.push(standing(root));
+    if (byEntry.get(root)!.amends !== null && !standing(root).isVoid) rows.push(standing(root));
   const versions = (): ReadonlyMap<string, readonly Row[]> => {
     const out = new Map<string, readonly Row[]>();
     for (const row of own) {
@@ -172,7 +163,7 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
     }
     return out;
   };
-  return { rows: inOrderOfTime(rows), versions: once(versions), faults };
+  return { rows: rows.sort(byTime), versions: once(versions), faults };
 }
 
 /** What `make` makes, made when it is first asked for. */
@@ -182,41 +173,6 @@ function once<T>(make: () => T): () => T {
     made ??= { value: make() };
     return made.value;
   };
-}
-
-/** Rows of one second that are moved further than so many at once are sorted, not put in place. */
-const FEW = 8;
-
-/**
- * Rows in order of time. A log is nearly always in order as it stands, and then only walked over;
- * of the few rows of one second each is put in its place.
- */
-function inOrderOfTime(rows: Row[]): Row[] {
-  /** Where the rows of the second at hand begin. */
-  let from = 0;
-  let onBefore = rows[0]?.on;
-  for (let index = 1; index < rows.length; index += 1) {
-    const row = rows[index]!;
-    // Asked once of each row: that of a long log makes it again.
-    const { on } = row;
-    const order =
-      (on === onBefore ? 0 : compareOn(onBefore!, on)) ||
-      rows[index - 1]!.recordedAt - row.recordedAt;
-    onBefore = on;
-    if (order > 0) return rows.sort(byTime);
-    if (order < 0) {
-      from = index;
-      continue;
-    }
-    let place = index;
-    while (place > from && byContent(rows[place - 1]!, row) > 0) {
-      if (index - place === FEW) return rows.sort(byTime);
-      rows[place] = rows[place - 1]!;
-      place -= 1;
-      rows[place] = row;
-    }
-  }
-  return rows;
 }
 
 /**

@@ -265,42 +265,17 @@ function partOf(row: Row, names: readonly string[], index: number): string {
   return `${JSON.stringify(name)}:${JSON.stringify(row.values[name])}${end}`;
 }
 
-/** A text that JSON sorts as it stands: no escapes, and nothing that comes before a quote. */
-const SORTS_AS_JSON = /^[#-[\]-~]*$/;
-
-function sortsAsJson(value: unknown): value is string {
-  return typeof value === 'string' && SORTS_AS_JSON.test(value);
-}
-
-function firstName(values: Row['values']): string | null {
-  for (const name in values) return name;
-  return null;
-}
-
 /**
  * In the order of the JSON of their values, of which only the part that differs is made. Of two rows
  * of one second that decides.
  */
-export function byContent(a: Row, b: Row): number {
-  // Mostly the first that they say differs: then nothing need be made of the rest.
-  const first = firstName(a.values);
-  if (first !== null && first === firstName(b.values)) {
-    const mine = a.values[first];
-    const theirs = b.values[first];
-    if (mine !== theirs && sortsAsJson(mine) && sortsAsJson(theirs)) return mine < theirs ? -1 : 1;
-  }
+function byContent(a: Row, b: Row): number {
   const one = Object.keys(a.values);
   const other = Object.keys(b.values);
   const shared = Math.min(one.length, other.length);
   for (let index = 0; index < shared; index += 1) {
     const name = one[index]!;
-    if (name === other[index]) {
-      const mine = a.values[name];
-      const theirs = b.values[name];
-      if (mine === theirs && index < shared - 1) continue;
-      if (mine !== theirs && sortsAsJson(mine) && sortsAsJson(theirs))
-        return mine < theirs ? -1 : 1;
-    }
+    if (name === other[index] && a.values[name] === b.values[name] && index < shared - 1) continue;
     const mine = partOf(a, one, index);
     const theirs = partOf(b, other, index);
     if (mine !== theirs) return mine < theirs ? -1 : 1;
