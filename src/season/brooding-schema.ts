@@ -3,7 +3,7 @@ import * as z from 'zod/mini';
 import { figure, figures } from './figure-schema.ts';
 import { age, ages, broodingValues, growthValues, positive, share } from './figure-values.ts';
 
-const { heat_places_lamp, out_meat, ...ofEachKind } = figures(broodingValues);
+const { heat_places_lamp, out_meat, ...ofEachKind } = figures(broodingValues());
 const kind = z.strictObject({
   ...ofEachKind,
   heat_places_lamp: z.optional(heat_places_lamp),
@@ -49,7 +49,7 @@ export const broodingFile = z.strictObject({
   birds: z.record(z.string(), kind),
 });
 
-const { layer, ...ofEachType } = figures(growthValues);
+const { layer, ...ofEachType } = figures(growthValues());
 
 /** The whole of `seeds/growth.yaml`. */
 export const growthFile = z.strictObject({

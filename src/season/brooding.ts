@@ -13,21 +13,27 @@ import type { broodingValues, growthValues } from './figure-values.ts';
 const brooding = broodingTable as z.infer<typeof broodingFile>;
 const growth = growthTable as z.infer<typeof growthFile>;
 
-type BroodingKey = keyof typeof broodingValues;
-type GrowthKey = keyof typeof growthValues;
+type BroodingKey = keyof ReturnType<typeof broodingValues>;
+type GrowthKey = keyof ReturnType<typeof growthValues>;
 type Optional = 'heat_places_lamp' | 'out_meat';
 type OptionalGrowth = 'layer';
 
 /** Brooding figures of one kind of bird. Ages in days from the hatch, °C, m² and cm a bird. */
 export type Brooding = {
-  readonly [K in Exclude<BroodingKey, Optional>]: Figure<z.infer<(typeof broodingValues)[K]>>;
-} & { readonly [K in Optional]?: Figure<z.infer<(typeof broodingValues)[K]>> | undefined };
+  readonly [K in Exclude<BroodingKey, Optional>]: Figure<
+    z.infer<ReturnType<typeof broodingValues>[K]>
+  >;
+} & {
+  readonly [K in Optional]?: Figure<z.infer<ReturnType<typeof broodingValues>[K]>> | undefined;
+};
 
 /** Growth figures of one type of bird. Ages in days, feed by reference to a cumulative table. */
 export type Growth = {
-  readonly [K in Exclude<GrowthKey, OptionalGrowth>]: Figure<z.infer<(typeof growthValues)[K]>>;
+  readonly [K in Exclude<GrowthKey, OptionalGrowth>]: Figure<
+    z.infer<ReturnType<typeof growthValues>[K]>
+  >;
 } & {
-  readonly [K in OptionalGrowth]?: Figure<z.infer<(typeof growthValues)[K]>> | undefined;
+  readonly [K in OptionalGrowth]?: Figure<z.infer<ReturnType<typeof growthValues>[K]>> | undefined;
 };
 
 /** The kind of bird a line holds, as brooding and growing tell kinds apart. */

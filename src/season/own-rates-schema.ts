@@ -25,21 +25,22 @@ const ownShare = z
  * `rates:` of season.yaml, by line: a mean, or a mean with the number of eggs its counts would
  * weigh. A mean alone is taken as known well.
  */
-export const rateOverrides = z.record(
-  z.string(),
-  z.partial(
-    byStage(
-      z.union(
-        [
-          ownShare,
-          z.strictObject({
-            mean: ownShare,
-            strength: z.optional(z.number().check(z.minimum(1), z.maximum(100_000))),
-          }),
-        ],
-        { error: `${shareError}, or {mean: 0.85, strength: 60}` },
+export const rateOverrides = () =>
+  z.record(
+    z.string(),
+    z.partial(
+      byStage(
+        z.union(
+          [
+            ownShare,
+            z.strictObject({
+              mean: ownShare,
+              strength: z.optional(z.number().check(z.minimum(1), z.maximum(100_000))),
+            }),
+          ],
+          { error: `${shareError}, or {mean: 0.85, strength: 60}` },
+        ),
       ),
     ),
-  ),
-  { error: 'a mapping (key: value lines)' },
-);
+    { error: 'a mapping (key: value lines)' },
+  );

@@ -5,9 +5,6 @@ import { isZone } from '../text/zone.ts';
 import { kindFigures, override } from './own-figures-schema.ts';
 import { rateOverrides } from './own-rates-schema.ts';
 
-// One file is read in a run: code made for each mapping would never earn back its making.
-z.config({ jitless: true });
-
 // Each `error` is what the keeper is told was expected; zod's own wording is for programmers.
 
 /** Kinds of trait, as in `seeds/breeding.yaml` (a test holds them together). */
@@ -53,6 +50,16 @@ const mapping = { error: 'a mapping (key: value lines)' };
 const list = { error: 'a list' };
 const named = <T extends z.ZodMiniType>(value: T) => z.record(name, value, mapping);
 const weekday = words(weekdays);
+/**
+ * An optional key whose schema is made when the key is there: the figures of a kind are half of all
+ * that is made, and few seasons give any.
+ */
+const optionalLater = <T extends z.ZodMiniType>(make: () => T) => {
+  const schema = z.lazy(make);
+  // Asked of every key of a mapping; the library would make the schema to answer that it has no default.
+  Object.defineProperty(schema._zod, 'optin', { value: undefined });
+  return z.optional(schema);
+};
 
 const line = z.strictObject(
   {
@@ -64,7 +71,7 @@ const line = z.strictObject(
     point_of_lay_days: z.optional(whole(1, 1000)),
     /** A line that feathers slowly goes out later. */
     feathers: z.optional(words(['slow', 'fast'])),
-    override: z.optional(override),
+    override: optionalLater(override),
   },
   mapping,
 );
@@ -135,33 +142,35 @@ const pen = z.pipe(
 );
 
 /** A pen meant for next season: `new --from` makes it a pen. */
-const nextPen = z.strictObject(
-  {
-    line: z.string({ error: 'the name of a line' }),
-    hens: whole(0),
-    males: whole(0),
-    sires: z.optional(z.array(name, list)),
-    dams: z.optional(z.array(name, list)),
-  },
-  mapping,
-);
+const nextPen = () =>
+  z.strictObject(
+    {
+      line: z.string({ error: 'the name of a line' }),
+      hens: whole(0),
+      males: whole(0),
+      sires: z.optional(z.array(name, list)),
+      dams: z.optional(z.array(name, list)),
+    },
+    mapping,
+  );
 
 /** What breeders are chosen by. Left out, the kind's usual figures of `seeds/breeding.yaml` stand. */
-const trait = z.strictObject(
-  {
-    kind: words(traitKinds),
-    better: z._default(words(['more', 'less']), 'more'),
-    /** Worth of one standard deviation beside the other traits. */
-    weight: z._default(number(0, 1000), 1),
-    /** Age of the birds when it is taken; left out, one score a bird at whatever age its hatch was. */
-    age_days: z.optional(whole(1, 3000)),
-    within_days: z.optional(whole(0, 60)),
-    heritability: z.optional(number(0.01, 0.99)),
-    sex: z.optional(words(['both', 'female', 'male'])),
-    unit: z.optional(text),
-  },
-  mapping,
-);
+const trait = () =>
+  z.strictObject(
+    {
+      kind: words(traitKinds),
+      better: z._default(words(['more', 'less']), 'more'),
+      /** Worth of one standard deviation beside the other traits. */
+      weight: z._default(number(0, 1000), 1),
+      /** Age of the birds when it is taken; left out, one score a bird at whatever age its hatch was. */
+      age_days: z.optional(whole(1, 3000)),
+      within_days: z.optional(whole(0, 60)),
+      heritability: z.optional(number(0.01, 0.99)),
+      sex: z.optional(words(['both', 'female', 'male'])),
+      unit: z.optional(text),
+    },
+    mapping,
+  );
 
 const holds = z.record(z.string(), whole(1), mapping);
 const setterKeys = z.strictObject(
@@ -258,30 +267,32 @@ const month = z
       error: 'a low_10 not above the low: nine nights in ten stay above it',
     }),
   );
-const normals = z.strictObject(
-  Object.fromEntries(months.map((one) => [one, z.optional(month)])) as Record<
-    (typeof months)[number],
-    z.ZodMiniOptional<typeof month>
-  >,
-  mapping,
-);
+const normals = () =>
+  z.strictObject(
+    Object.fromEntries(months.map((one) => [one, z.optional(month)])) as Record<
+      (typeof months)[number],
+      z.ZodMiniOptional<typeof month>
+    >,
+    mapping,
+  );
 
 const price = number(0, 1_000_000);
 /** What a unit costs, or would have sold for, in the currency of `units`. */
-const prices = z.strictObject(
-  {
-    egg: z.optional(price),
-    feed_kg: z.optional(price),
-    starter_kg: z.optional(price),
-    grower_kg: z.optional(price),
-    finisher_kg: z.optional(price),
-    layer_kg: z.optional(price),
-    kwh: z.optional(price),
-    table_kg: z.optional(price),
-    cockerel: z.optional(price),
-  },
-  mapping,
-);
+const prices = () =>
+  z.strictObject(
+    {
+      egg: z.optional(price),
+      feed_kg: z.optional(price),
+      starter_kg: z.optional(price),
+      grower_kg: z.optional(price),
+      finisher_kg: z.optional(price),
+      layer_kg: z.optional(price),
+      kwh: z.optional(price),
+      table_kg: z.optional(price),
+      cockerel: z.optional(price),
+    },
+    mapping,
+  );
 
 const confidence = z._default(
   z
@@ -383,13 +394,13 @@ export const seasonSchema = z.strictObject(
     previous: z._default(z.array(z.string({ error: 'the path of a season folder' }), list), []),
     /** Names this season in calendars, so that its events stay the same ones. */
     id: z.optional(name),
-    kinds: z._default(named(kindFigures), {}),
+    kinds: z._default(named(z.lazy(kindFigures)), {}),
     lines: named(line),
     pens: z._default(named(pen), {}),
-    next_pens: z._default(named(nextPen), {}),
+    next_pens: z._default(named(z.lazy(nextPen)), {}),
     /** Birds of birds.csv that are here no more, so that nobody pens them. */
     gone: z._default(z.array(name, list), []),
-    traits: z._default(named(trait), {}),
+    traits: z._default(named(z.lazy(trait)), {}),
     setters: z._default(named(setter), {}),
     hatchers: z._default(named(hatcher), {}),
     storage: z.prefault(
@@ -410,9 +421,9 @@ export const seasonSchema = z.strictObject(
     ),
     brooders: z._default(named(brooder), {}),
     runs: z._default(named(run), {}),
-    normals: z._default(normals, {}),
+    normals: z._default(z.lazy(normals), {}),
     feed: z.prefault(z.strictObject({ bag_kg: z.optional(number(0.1, 1000)) }, mapping), {}),
-    prices: z._default(prices, {}),
+    prices: z._default(z.lazy(prices), {}),
     days_off: z.prefault(
       z.strictObject(
         {
@@ -438,7 +449,7 @@ export const seasonSchema = z.strictObject(
     ),
     goals: z._default(z.array(goal, list), []),
     orders: z._default(z.array(order, list), []),
-    rates: z._default(rateOverrides, {}),
+    rates: z._default(z.lazy(rateOverrides), {}),
     plan: z._default(z.array(planned, list), []),
   },
   { error: 'a mapping with the keys format, season, place, lines …' },

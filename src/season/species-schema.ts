@@ -8,7 +8,7 @@ import { figureValues, hensPerMale } from './figure-values.ts';
 const species = z.strictObject({
   name: z.string().check(z.minLength(3)),
   group: z.enum(['fowl', 'waterfowl', 'turkey', 'game']),
-  ...figures(figureValues),
+  ...figures(figureValues()),
   hens_per_male: z.extend(figure(hensPerMale), {
     classes: z.optional(
       z.partialRecord(z.enum(['light', 'dual-purpose', 'heavy']), figure(hensPerMale)),
@@ -20,4 +20,4 @@ const species = z.strictObject({
 export const speciesFile = z.strictObject({ species: z.record(z.string(), species) });
 
 /** A line's `override:` map: any figure by its key, value only. */
-export const speciesOverride = z.partial(z.strictObject(figureValues));
+export const speciesOverride = z.partial(z.strictObject(figureValues()));

@@ -94,7 +94,7 @@ test('no setting is kept that nothing reads', () => {
 });
 
 test('every figure a line may override has a heading in the guide', () => {
-  const keys = Object.keys({ ...figureValues, ...broodingValues, ...growthValues });
+  const keys = Object.keys({ ...figureValues(), ...broodingValues(), ...growthValues() });
   expect(keys.filter((key) => figureHeadings[key] === undefined)).toEqual([]);
 });
 
