@@ -8,6 +8,7 @@ import { pathToFileURL } from 'node:url';
 import { Script } from 'node:vm';
 import { declareClassPlugin, declareValuePlugin, PluginKind } from '@stryker-mutator/api/plugin';
 import {
+  DryRunStatus,
   determineHitLimitReached,
   MutantRunStatus,
   TestStatus,
