@@ -23,6 +23,7 @@ export async function soughtPlan(
   onFound?: (found: Sought) => void,
 ): Promise<Sought> {
   const { p, effort } = seeking;
+  const isAny = seeking.aim === 'any';
   let order = p.calendars.map((_, c) => c);
   const first = new Set<number>();
   let best: Sought | null = null;
@@ -34,17 +35,17 @@ export async function soughtPlan(
       found.set(c, await soughtSets(seeking, c, others));
       onFound?.(together(p, seeking, found));
       // Whether all are met in this order is known already.
-      if (seeking.quick && !isMet(found.get(c)!)) break;
+      if (isAny && !isMet(found.get(c)!)) break;
     }
     const sought = together(p, seeking, found);
     if (best === null || isAhead(sought, best)) best = sought;
-    if (order.length < 2 || effort.isSpent || (seeking.quick && (sought.isMet || first.size > 0)))
+    if (order.length < 2 || effort.isSpent || (isAny && (sought.isMet || first.size > 0)))
       return best;
     // One that is short goes first, or once one that needs more sets beside others than it might alone.
     const isFresh = (c: number) => order[0] !== c && !first.has(c);
     const short = order.find((c) => isFresh(c) && found.has(c) && !isMet(found.get(c)!));
     const crowded =
-      !seeking.quick && first.size === 0 && effort.solves - before <= WORTH_OTHER_ORDER
+      !isAny && first.size === 0 && effort.solves - before <= WORTH_OTHER_ORDER
         ? order.find((c) => isFresh(c) && found.get(c)!.starts.length > found.get(c)!.fewest)
         : undefined;
     const next = short ?? crowded;

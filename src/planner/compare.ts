@@ -3,17 +3,17 @@ import type { Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, weekdays } from '../text/day.ts';
 import type { PlanResult } from './plan.ts';
 import { everyDays, type Wishes, weeklyOn } from './problem.ts';
-import { type Outlook, unsteadiness } from './tried.ts';
+import { type Aim, type Outlook, unsteadiness } from './tried.ts';
 
 export interface Compared {
   name: string;
   plan: PlanResult;
 }
 
-/** Makes a plan with such wishes; `quick` ends with the first that meets the goals. */
+/** Makes a plan with such wishes. */
 export type Solve = (
   wishes: Wishes & {
-    quick?: boolean;
+    aim?: Aim;
     outlookOf?: (season: Season) => Outlook & { draws?: number };
   },
 ) => Promise<PlanResult>;
@@ -36,17 +36,9 @@ function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): Pl
     : all.reduce((a, b) => (nearness(b) > nearness(a) ? b : a));
 }
 
-/** The first plan under each of some wishes; where none of them meets what is asked, the nearest of each. */
-async function firstOrNearest(
-  solve: Solve,
-  wishes: readonly Parameters<Solve>[0][],
-): Promise<PlanResult[]> {
-  const first: PlanResult[] = [];
-  for (const one of wishes) first.push(await solve({ ...one, quick: true }));
-  if (first.some(isMet)) return first;
-  const nearest: PlanResult[] = [];
-  for (const one of wishes) nearest.push(await solve(one));
-  return nearest;
+/** The fewest sets under some wishes that any sets were found under, as far as they meet what is asked. */
+async function improved(solve: Solve, wishes: Wishes, any: PlanResult): Promise<PlanResult> {
+  return isMet(any) ? least([await solve(wishes), any], ({ sets }) => sets.length) : any;
 }
 
 /** The plans side by side; `today` is the day of the plan. */
@@ -58,29 +50,34 @@ export async function comparedPlans(
 ): Promise<Compared[]> {
   const fewest = await solve({});
   const free = weekdays.filter((day) => !season.values.days_off.set.includes(day));
-  const weekly = await firstOrNearest(
-    solve,
-    free.map((day) => ({ rhythm: weeklyOn([day]) })),
-  );
   const six = await solve({ rhythm: everyDays(SIX, today) });
-  const ample = await solve({ quick: true });
+  const thrifty = await solve({ aim: 'eggs' });
   const earliest = await earliestFinish(fewest, today, solve);
-  const [safest] = await firstOrNearest(solve, [
-    { outlookOf: (base) => withOneLost(outlookOf(base)) },
-  ]);
-  const all = [fewest, six, ample, earliest, ...weekly];
+  const safest = await solve({
+    aim: 'any',
+    outlookOf: (base) => withOneLost(outlookOf(base)),
+  });
+  const all = [fewest, six, thrifty, earliest];
+  const days = new Map<PlanResult, Wishes>();
+  for (const day of free) {
+    const rhythm = weeklyOn([day]);
+    days.set(await solve({ rhythm, aim: 'any' }), { rhythm });
+  }
+  if (days.size > 0) {
+    const best = least([...days.keys()], (one) => one.sets.length);
+    all.push(await improved(solve, days.get(best)!, best));
+  }
+  const weekly = all[4];
   const unsteady = ({ sets }: PlanResult) =>
     unsteadiness(sets.map(({ on }) => ({ day: daysBetween(today, on) })));
   return [
     { name: 'fewest sets', plan: fewest },
-    ...(weekly.length === 0
-      ? []
-      : [{ name: 'weekly', plan: least(weekly, (one) => one.sets.length) }]),
+    ...(weekly === undefined ? [] : [{ name: 'weekly', plan: weekly }]),
     { name: 'every six days', plan: six },
     { name: 'earliest finish', plan: earliest },
     { name: 'fewest eggs', plan: least(all, eggsOf) },
     { name: 'steadiest work', plan: least(all, (one) => unsteady(one) + one.sets.length / 100) },
-    { name: 'safest: one set lost', plan: safest! },
+    { name: 'safest: one set lost', plan: safest },
   ];
 }
 
@@ -92,14 +89,14 @@ async function earliestFinish(fewest: PlanResult, today: Day, solve: Solve): Pro
   let best = fewest;
   while (high - low > 1) {
     const middle = (low + high) >> 1;
-    const plan = await solve({ lastOpeningBy: addDays(today, middle), quick: true });
+    const plan = await solve({ lastOpeningBy: addDays(today, middle), aim: 'any' });
     if (!isMet(plan)) low = middle;
     else {
       high = middle;
       best = plan;
     }
   }
-  return best;
+  return best === fewest ? best : improved(solve, { lastOpeningBy: addDays(today, high) }, best);
 }
 
 /** The outlook if the new set that matters most is lost, whichever that is. */

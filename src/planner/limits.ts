@@ -3,12 +3,19 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
 import { largest } from '../text/lists.ts';
 import { Effort } from './effort.ts';
-import { type ClaimResult, type PlanOptions, type PlanResult, planSeason } from './plan.ts';
+import { plannedShares } from './forecast.ts';
+import {
+  type ClaimResult,
+  type PlanOptions,
+  type PlanResult,
+  plannedLine,
+  planSeason,
+} from './plan.ts';
 import { type Problem, problemOf, seasonKeeping } from './problem.ts';
 import { Program } from './program.ts';
 import { someDays } from './search.ts';
 import { SolverFailure } from './solver.ts';
-import { needsOf, normal, type Outlook } from './tried.ts';
+import { CHANCE_STEP, needsOf, type Outlook } from './tried.ts';
 import { type Binding, type Way, waysOut, withClaim } from './ways-out.ts';
 
 /** A change that would free the plan: a plan was made with it. */
@@ -53,8 +60,8 @@ const MOST_INSTEAD = 3;
 /** Other claims that fall short are asked for as often as they are met, less this. */
 const LESS = 0.05;
 const NEVER = 1e-4;
-/** Programs solved for all ways together: as many as the nearest plan took, twice, and no fewer than these. */
-const WORK = { least: 1500, times: 3 };
+/** Programs solved for all ways together, in the measure of those that the nearest plan took, and no fewer. */
+const WORK = { least: 200, times: 4 };
 
 export interface Asking {
   season: Season;
@@ -105,6 +112,8 @@ function askingLess(season: Season, claims: readonly ClaimResult[], claim: numbe
 
 class WaySearch {
   readonly found: WaysOut = { limits: [], instead: [], tried: [], untried: [] };
+  /** Birds to be expected of claims that fall short, at least. */
+  readonly #needed = new Map<number, number>();
 
   constructor(
     readonly asking: Asking,
@@ -151,23 +160,39 @@ class WaySearch {
     }
   }
 
-  /** The most birds of a claim that fell short which the season gives with the confidence asked. */
+  /** The most birds of a claim that fell short which the nearest plan gives with the confidence asked. */
   async fewerBirds(at: number): Promise<void> {
-    const { plan, asking } = this;
-    const { claim, expected, sd } = plan.claims[at]!;
-    if (claim.count < 2 || this.effort.isSpent) return;
-    const lower = askingLess(asking.season, plan.claims, at);
-    // If birds scatter as they do in the nearest plan.
-    const had = Math.floor(expected - normal(claim.confidence) * sd);
-    const most = claim.count - 1;
-    const guess = Math.max(1, Math.min(most, claim.count - had));
-    const least = await leastOf(guess, most, (fewer) =>
-      this.#solved(withClaim(lower, claim, { count: claim.count - fewer })),
-    );
-    if (least === null) return;
-    const instead = { claim: at, count: claim.count - least.amount, most: least.isLeast };
+    const { season, outlookOf } = this.asking;
+    const { claims, lines } = this.plan;
+    const { claim, expected } = claims[at]!;
+    const lower = askingLess(season, claims, at);
+    const outlook = outlookOf(this.#base(lower));
+    const shares = plannedShares(lines.map((line) => plannedLine(season, line)));
+    let low = 0;
+    let high = claim.count;
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if (outlook(shares, [at], middle)[0]!.probability >= claim.confidence - CHANCE_STEP)
+        low = middle;
+      else high = middle;
+    }
+    // What lies between those expected and those sure grows at least as a count of birds scatters.
+    const beyond = Math.max(0, expected - low) * Math.sqrt(claim.count / Math.max(1, low));
+    this.#needed.set(at, claim.count + beyond);
+    if (low === 0) return;
+    const more =
+      low + 1 < claim.count
+        ? await this.#solved(withClaim(lower, claim, { count: low + 1 }))
+        : null;
+    const instead = { claim: at, count: more === null ? low : low + 1, most: more === null };
     this.found.instead.push(instead);
     this.onFound(instead);
+  }
+
+  /** The season with the lines that its plan keeps. */
+  #base(season: Season): Season {
+    const { now, options } = this.asking;
+    return seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
   }
 
   /** A plan of a changed season that meets every claim; null if none is found. */
@@ -177,7 +202,7 @@ class WaySearch {
     try {
       const plan = await planSeason(season, now, rates, outlookOf, {
         ...options,
-        quick: true,
+        aim: 'any',
         effort: this.effort,
       });
       return plan.status === 'infeasible' ? null : plan;
@@ -205,12 +230,11 @@ class WaySearch {
   async #couldMeet(season: Season, short: readonly number[]): Promise<boolean> {
     const { asking, plan, effort } = this;
     const { now, rates, options } = asking;
-    const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
-    const p = problemOf(base, now, rates, options);
+    const p = problemOf(this.#base(season), now, rates, options);
     const needs = needsOf(
       p,
       this.#without(p),
-      plan.claims.map((one, i) => (short.includes(i) ? neededBirds(one) : 0)),
+      plan.claims.map((_, i) => (short.includes(i) ? this.#needed.get(i)! : 0)),
     );
     for (const c of new Set(short.map((i) => p.wanted[i]!.calendar))) {
       if (c < 0) return false;
@@ -234,12 +258,6 @@ class WaySearch {
 
 /** Part of a need for which sets in parts make a way worth a plan. */
 const NEARLY_ALL = 0.97;
-
-/** Birds to be expected of a claim for its confidence, if they scatter as in the nearest plan. */
-function neededBirds({ claim, expected, sd }: ClaimResult): number {
-  const scatter = expected > 1 ? Math.min(0.6, sd / expected) : 0.2;
-  return claim.count / Math.max(0.25, 1 - normal(claim.confidence) * scatter);
-}
 
 /** The least amount from 1 to `most` that has a plan, sought from a guess; null if none was found. */
 export async function leastOf<T>(

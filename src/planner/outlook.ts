@@ -20,11 +20,11 @@ export function simulatedOutlook(
 ): Outlook & { draws: number } {
   const forecast = new Forecast(new Worlds(season, today, rates, draws, seed));
   const kept = plannedShares(linesToCome(season, today));
-  const outlook: Outlook = (shares, wanted) =>
+  const outlook: Outlook = (shares, wanted, count) =>
     forecast.birdsOf([...kept, ...shares], wanted).map((birds, i) => ({
       expected: birds.expected,
       sd: birds.sd,
-      probability: birds.chance(forecast.claims[wanted[i]!]!.count).chance,
+      probability: birds.chance(count ?? forecast.claims[wanted[i]!]!.count).chance,
     }));
   return Object.assign(outlook, { draws });
 }

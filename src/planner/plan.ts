@@ -23,14 +23,14 @@ import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.t
 import { withStays } from './room.ts';
 import { SolverFailure } from './solver.ts';
 import { taken } from './store.ts';
-import { CHANCE_STEP, type ClaimOutlook, type Outlook } from './tried.ts';
+import { type Aim, CHANCE_STEP, type ClaimOutlook, type Outlook } from './tried.ts';
 
 export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
   replan: boolean;
   effort?: Effort;
-  /** Any plan that meets what is asked will do: it need not have the fewest sets. */
-  quick?: boolean;
+  /** The fewest sets, where nothing is said. */
+  aim?: Aim;
   /** Told of each calendar as it is planned: sets so far and the fewest there could be. */
   onFound?: (found: { sets: number; fewest: number }) => void;
 }
@@ -107,7 +107,7 @@ export async function planSeason(
       const sought = acceptedAsItIs(problem, base, without, outlook.draws)
         ? nothingSought(without)
         : await soughtPlan(
-            { p: problem, outlook, without, effort, quick: options.quick === true },
+            { p: problem, outlook, without, effort, aim: options.aim ?? 'sets' },
             ({ starts, fewest }) => options.onFound?.({ sets: starts.length, fewest }),
           );
       const lines = await planLines(problem, sought.starts);

@@ -116,7 +116,8 @@ export async function soughtSets(
     const search = new Search(seeking, calendar, others, full, wanted, targets);
     full.ask(needsOf(p, without, targets));
     if (isOutOfReach) return await search.nearest(nothing);
-    return await search.fewest(nothing);
+    if (seeking.aim === 'any') return await search.filled(1, nothing);
+    return (seeking.aim === 'eggs' && (await search.thrifty())) || (await search.fewest(nothing));
   } finally {
     full.close();
   }
@@ -149,7 +150,6 @@ class Search {
     const { full } = this;
     full.ask(this.#needs(this.targets));
     const inParts = full.fewest() ?? full.fewest(WORTH_TRYING)!;
-    const { quick } = this.seeking;
     let sets = Math.max(1, Math.ceil(inParts.sets - 1e-6));
     const failed = new Set<number>();
     let best: Tried | null = null;
@@ -162,9 +162,7 @@ class Search {
       const least = parts?.least ?? 0;
       // More sets give no more: the rest is not to be had. At the most that is counted this is not known.
       const isVain =
-        least < FULLEST - ALIKE &&
-        (quick || least - before < NO_MORE) &&
-        failed.size >= FAILED.least;
+        least < FULLEST - ALIKE && least - before < NO_MORE && failed.size >= FAILED.least;
       if (best === null && (isVain || failed.size >= FAILED.most)) break;
       before = least;
       // Fewer than have been found are worth a try if nothing says that they cannot be.
@@ -179,7 +177,6 @@ class Search {
       const found = first !== null && isMet(first) ? first : await this.#everyChoice(sets, first);
       if (found !== null && isMet(found) && (best === null || better(found, best))) {
         best = found;
-        if (quick) return { ...best, fewest: 0 };
         bound = await this.#bound(best);
         sets = found.starts.length - 1;
         if (sets < bound || failed.has(sets)) break;
@@ -188,8 +185,7 @@ class Search {
       failed.add(sets);
       if (found !== null && better(found, nearest)) nearest = found;
       if (best !== null || this.seeking.effort.isSpent) break;
-      // Where any plan will do the next is not far behind the last that failed.
-      sets += quick ? failed.size : 1;
+      sets++;
     }
     if (best === null) return { ...nearest, fewest: nearest.starts.length };
     best = polished(this.seeking, best, this.others, this.wanted);
@@ -219,39 +215,62 @@ class Search {
     }
   }
 
+  /** As many sets as the fewest eggs take, in parts; null where no such sets meet the claims. */
+  async thrifty(): Promise<SearchFound | null> {
+    const { full } = this;
+    full.ask(this.#needs(this.targets));
+    const sets = Math.ceil((full.thriftiest(1)?.sets ?? 0) - 1e-6);
+    const parts = full.fullest(sets);
+    const found = parts && (await this.#tryNumber(sets, parts, null));
+    return found && isMet(found) ? { ...found, fewest: 0 } : null;
+  }
+
   /** Where not all can be had: what is in reach, with the fewest sets that give it. */
   async nearest(nothing: SearchFound): Promise<SearchFound> {
     const { full } = this;
-    if (this.seeking.quick) return nothing;
     full.ask(this.#needs(this.targets));
     const most = full.fullest(Number.POSITIVE_INFINITY);
     if (most === null) return nothing;
     // Each claim is asked for as much of its need as there is.
-    const { p, without } = this.seeking;
-    this.targets = this.targets.map((birds, i) => {
-      return birds === 0 ? 0 : inReach(without[i]!, birds, most.shares[i]!);
-    });
+    this.targets = this.targets.map((birds, i) =>
+      birds === 0 ? 0 : inReach(this.seeking.without[i]!, birds, most.shares[i]!),
+    );
+    return await this.filled(WORTH_TRYING, nothing);
+  }
+
+  /** Sets that give so much of each need in parts, made whole and filled; more of them while that helps. */
+  async filled(part: number, nothing: SearchFound): Promise<SearchFound> {
+    const { full, others, wanted } = this;
+    const { p, outlook, effort } = this.seeking;
     let best: Tried = nothing;
     full.ask(this.#needs(this.targets));
-    const parts = full.fewest(WORTH_TRYING);
-    let sets = parts === null ? Math.ceil(most.sets) : Math.ceil(parts.sets - 1e-6);
-    for (let turn = 0; turn < NEAREST_TURNS && !this.seeking.effort.isSpent; turn++) {
+    const parts = full.fewest(part) ?? full.fullest(Number.POSITIVE_INFINITY);
+    let sets = Math.ceil((parts?.sets ?? 0) - 1e-6);
+    const steps = this.targets.map(() => new Step());
+    for (let turn = 0; turn < FILLED_TURNS && !isMet(best) && !effort.isSpent; turn++) {
       const from = full.fullest(sets);
       if (from === null) break;
       const whole = await rounded(this.#asked(this.targets), full, from, sets);
       if (whole === null) break;
-      const starts = filledEggs(
-        p,
-        wholeEggs(whole.program, whole.slots, whole.parts, this.others),
-        this.others,
-      );
+      const eggs = wholeEggs(whole.program, whole.slots, whole.parts, others);
       whole.program.close();
-      const found = tried(p, this.seeking.outlook, starts, this.wanted);
+      const found = tried(p, outlook, filledEggs(p, eggs, others), wanted);
       if (better(found, best)) best = found;
       else if (turn > 0) break;
       sets++;
+      if (part < 1) continue;
+      // What can be had is asked until it is enough.
+      this.targets = this.targets.map((birds, i) =>
+        birds === 0
+          ? 0
+          : Math.max(
+              birds,
+              steps[i]!.next(p.wanted[i]!.claim, found.outlook.get(i)!, birds, CLOSE),
+            ),
+      );
+      full.ask(this.#needs(this.targets));
     }
-    best = polished(this.seeking, best, this.others, this.wanted);
+    best = polished(this.seeking, best, others, wanted);
     return { ...best, fewest: best.starts.length };
   }
 
@@ -301,8 +320,8 @@ class Search {
 
   /** Where there are few choices of so many days all are tried, each set with what it can hold. */
   async #everyChoice(sets: number, first: Tried | null): Promise<Tried | null> {
-    const { p, outlook, quick } = this.seeking;
-    const choices = quick ? null : choicesOf(this.full.days, sets, MOST_CHOICES);
+    const { p, outlook } = this.seeking;
+    const choices = choicesOf(this.full.days, sets, MOST_CHOICES);
     let best = first;
     for (const days of choices ?? []) {
       const whole = await roundedOn(this.#asked(this.targets), days, sets, []);
@@ -370,5 +389,5 @@ function choicesOf(days: readonly number[], count: number, most: number): number
 const SAME_BIRDS = 0.15;
 /** Sets that a day can take at most, for the end of a search. */
 const MOST_A_DAY = 3;
-/** Numbers of sets tried where not all can be had. */
-const NEAREST_TURNS = 4;
+/** Numbers of sets that are filled, one more each time. */
+const FILLED_TURNS = 4;

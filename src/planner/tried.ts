@@ -18,11 +18,18 @@ export interface ClaimOutlook {
   probability: number;
 }
 
-/** The outlook of some claims, by `wanted`, with what is recorded, the lines that stay, and new shares. */
+/**
+ * The outlook of some claims, by `wanted`, with what is recorded, the lines that stay, and new shares: the
+ * chance of so many birds, or of as many as are wanted.
+ */
 export type Outlook = (
   shares: readonly PlannedShare[],
   wanted: readonly number[],
+  birds?: number,
 ) => ClaimOutlook[];
+
+/** What is sought: the fewest sets, the fewest eggs, or any sets that meet what is asked. */
+export type Aim = 'sets' | 'eggs' | 'any';
 
 /** What stays the same while a plan is sought. */
 export interface Seeking {
@@ -31,8 +38,7 @@ export interface Seeking {
   /** Of each claim, without new sets. */
   without: readonly ClaimOutlook[];
   effort: Effort;
-  /** Any sets that meet the claims will do: they need not be the fewest. */
-  quick: boolean;
+  aim: Aim;
 }
 
 export interface Tried {

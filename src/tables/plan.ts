@@ -278,7 +278,9 @@ function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOu
       lines: limits.map((one) => ({ name: one.limit, text: wayText(plan, one) })),
       reasons: [
         ...(limits.length === 0
-          ? ['No single change that was tried frees it: more than one thing binds.']
+          ? [
+              `No single change that was tried frees it${untried.length === 0 ? ': more than one thing binds' : ''}.`,
+            ]
           : ['Each of these alone would free it: a plan was made with it.']),
         ...instead.map((one) => insteadText(plan, one)),
         ...(tried.length === 0 ? [] : [`Tried: ${tried.join(', ')}.`]),
