@@ -1,3 +1,5 @@
+import { diagnose } from '../judge/diagnose/diagnose.ts';
+import { comparisonsOf } from '../judge/review/comparisons.ts';
 import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
 import { markdownScreen } from '../tables/markdown.ts';
@@ -38,23 +40,27 @@ export const command: CommandModule = {
     command
       .option('--by <cuts>', `tables by ${words.join(', ')} (several with commas), or all`)
       .option('--md', 'in Markdown')
-      .option('--numbers', 'with the tests behind what stands out');
+      .option('--numbers', 'with textbook tests, and how eggs are counted');
   },
   async run(context, _words, options) {
     const { folder, season, now, notices } = await openSeason(context);
     const by = cutsOf(options.by);
     const before = await earlierSeasons(folder, season);
-    const review = reviewOf(season, before.seasons);
+    const numbers = options.numbers === true;
+    const reviewed = {
+      review: reviewOf(season, before.seasons),
+      findings: diagnose(season, before.seasons),
+      tests: numbers || context.json ? comparisonsOf(season) : null,
+    };
     const stderr = `${notices}${before.notices}`;
-    if (context.json) return { stdout: jsonText('review', reviewJson(review)), stderr };
+    if (context.json) return { stdout: jsonText('review', reviewJson(reviewed)), stderr };
     const paper = paperOf(context, season);
     const title = titleOf(season, now);
-    const wishes = { by, numbers: options.numbers === true };
     return {
       stdout:
         options.md === true
-          ? markdownScreen(reviewDocument(review, title, wishes), paper.units)
-          : screenText(reviewScreen(review, title, wishes), paper),
+          ? markdownScreen(reviewDocument(reviewed, title, paper.units, { by }), paper.units)
+          : screenText(reviewScreen(reviewed, title, paper.units, { by }), paper),
       stderr,
     };
   },

@@ -1,6 +1,5 @@
 /** How many eggs were looked through, and what that tells of fertility. */
 import type { Share } from '../season/model.ts';
-import { total } from './tally.ts';
 
 /** Eggs of a share that somebody looked through. */
 export type Looks = {
@@ -21,14 +20,4 @@ export function looksOf({ candlings, tally }: Pick<Share, 'candlings' | 'tally'>
   if (candlings.length === 0 && at.transfer.clear + at.transfer.quit === 0) return null;
   const eggs = tally.eggs - Math.max(0, tally.missingAtTransfer ?? 0);
   return { eggs, clear, apparent: Math.max(0, eggs - clear) };
-}
-
-/** The looks at several shares, pooled over those that were looked at. */
-export function pooledLooks(shares: readonly Pick<Share, 'candlings' | 'tally'>[]): Looks {
-  const looks = shares.map(looksOf).filter((one) => one !== null);
-  return {
-    eggs: total(looks, (one) => one.eggs),
-    clear: total(looks, (one) => one.clear),
-    apparent: total(looks, (one) => one.apparent),
-  };
 }

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { hill, seasonOf, type Written } from '../../tests/support/season.ts';
-import { looksOf, pooledLooks } from './looks.ts';
+import { looksOf } from './looks.ts';
 import { imbalancesOf, missingOf, totalKnown } from './tally.ts';
 
 const life = (...rows: Written[]) =>
@@ -141,11 +141,5 @@ describe('looks', () => {
     });
     expect(looksOf(life(candled({ clear: 20 })))).toEqual({ eggs: 20, clear: 20, apparent: 0 });
     expect(looksOf(life(candled({ clear: 21 })))!.apparent).toBe(0);
-  });
-
-  test('pool only the shares looked at', () => {
-    expect(pooledLooks([life(), life(candled({ clear: 5 })), life(candled({ clear: 1 }))])).toEqual(
-      { eggs: 40, clear: 6, apparent: 34 },
-    );
   });
 });

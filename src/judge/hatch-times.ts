@@ -2,16 +2,27 @@
 import { milestonesOfShare } from '../facts/hatch-time.ts';
 import { instantOf } from '../facts/local-time.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
-import type { TimedUnit } from './statistics/censored-times.ts';
 
-/** Chicks of one share that hatched between two looks, hours after setting. */
-export type ShareTimes = TimedUnit & {
+/** Chicks counted between two looks. */
+export type TimedCell = { readonly from: number; readonly to: number; readonly count: number };
+
+/** Chicks of one share that hatched between two looks, hours from those expected. */
+export type ShareTimes = {
+  readonly cells: readonly TimedCell[];
   readonly share: Share;
   /** The species' hours with what storage adds for this share's eggs. */
   readonly expected: number;
   /** Only the day was written, of setting or of some look: noon stands for its hour. */
   readonly hourless: { readonly set: boolean; readonly looks: boolean };
 };
+
+const HALF_DAY = 12;
+
+/** A share's cells; a look of which only the day is known may have been at any hour of it. */
+export function cellsOf({ cells, hourless }: ShareTimes): TimedCell[] {
+  const either = hourless.looks ? HALF_DAY : 0;
+  return cells.map(({ from, to, count }) => ({ from: from - either, to: to + either, count }));
+}
 
 /** The looks at one set: hours after setting, the chicks found at each, and where the first began. */
 export type SetLooks = {
@@ -78,7 +89,6 @@ export function hatchTimesOf(season: Season): {
       }
       shares.push({
         share,
-        group: set.name,
         expected: hatchHours,
         hourless,
         cells: [...cells]

@@ -23,3 +23,23 @@ export const rateNames = [
 export type RateName = (typeof rateNames)[number];
 
 export const norms = file as Norms;
+
+/** True of a rate of which more is better; else it counts what failed. */
+export const moreIsBetter: Readonly<Record<RateName, boolean>> = {
+  settable: true,
+  fertile_apparent: true,
+  fertile: true,
+  early: false,
+  middle: false,
+  late: false,
+  pipped: false,
+  rotten: false,
+  hatch_of_set: true,
+  hatch_of_fertile: true,
+  weak: false,
+  dead: false,
+};
+
+/** The usual range of a rate; apparent fertility is read against fertility. */
+export const usualOf = (rate: RateName): { low: number; high: number } =>
+  norms.rates[rate === 'fertile_apparent' ? 'fertile' : rate].value;

@@ -1,14 +1,7 @@
 import { bisect } from './statistics/search.ts';
 
-/** °F to °C. */
-export const fahrenheitToCelsius = (f: number): number => ((f - 32) * 5) / 9;
-/** °C to °F. */
-export const celsiusToFahrenheit = (c: number): number => (c * 9) / 5 + 32;
 /** A difference in °F as one in °C: no 32 in it. */
 export const fahrenheitStepToCelsius = (f: number): number => (f * 5) / 9;
-/** A difference in °C as one in °F. */
-export const celsiusStepToFahrenheit = (c: number): number => (c * 9) / 5;
-
 const ZERO_C_IN_K = 273.15;
 
 /**
@@ -38,18 +31,13 @@ export function saturationPressure(celsius: number): number {
   );
 }
 
-/** Saturation pressure, Pa, by the Magnus form of the WMO guide no. 8: 611.2 exp(17.62t/(243.12+t)). */
-export function magnusPressure(celsius: number): number {
-  return 611.2 * Math.exp((17.62 * celsius) / (243.12 + celsius));
-}
-
 /** Standard air pressure, Pa, at an altitude, m: ASHRAE Fundamentals (2017), ch. 1, eq. 3. */
 export function standardPressure(altitude_m: number): number {
   return 101325 * (1 - 2.25577e-5 * altitude_m) ** 5.2559;
 }
 
 /** Ratio of the molar masses of water and dry air: ASHRAE Fundamentals (2017), ch. 1, eq. 20. */
-const MASS_RATIO = 0.621945;
+export const MASS_RATIO = 0.621945;
 
 export type MoistAir = {
   rh_percent: number;
@@ -58,7 +46,12 @@ export type MoistAir = {
   dewPoint_c: number | null;
 };
 
-function humidityRatioFromWetBulb(dry_c: number, wet_c: number, pressure_pa: number): number {
+/** Kilograms of water to one of dry air that a wet bulb tells of. */
+export function humidityRatioFromWetBulb(
+  dry_c: number,
+  wet_c: number,
+  pressure_pa: number,
+): number {
   const es = saturationPressure(wet_c);
   const saturated = (MASS_RATIO * es) / (pressure_pa - es);
   return wet_c >= 0
@@ -93,41 +86,4 @@ export function airFromWetBulb(dry_c: number, wet_c: number, pressure_pa: number
           )
         : null,
   };
-}
-
-/**
- * Relative humidity, percent, by Sprung's psychrometer formula, e = es(tw) - 6.62e-4 P (t - tw),
- * with Magnus vapour pressures.
- */
-export function humiditySprung(dry_c: number, wet_c: number, pressure_pa: number): number {
-  const e = magnusPressure(wet_c) - 6.62e-4 * pressure_pa * (dry_c - wet_c);
-  return (100 * e) / magnusPressure(dry_c);
-}
-
-/** As Sprung's, with the WMO coefficient for an Assmann psychrometer, 6.53e-4 (1 + 0.000944 tw). */
-export function humidityAssmann(dry_c: number, wet_c: number, pressure_pa: number): number {
-  const e =
-    magnusPressure(wet_c) - 6.53e-4 * (1 + 0.000944 * wet_c) * pressure_pa * (dry_c - wet_c);
-  return (100 * e) / magnusPressure(dry_c);
-}
-
-/**
- * The wet bulb, °C, that a relative humidity, percent, gives at a dry bulb, °C, and pressure, Pa:
- * the inverse of `airFromWetBulb`. Throws RangeError unless 0 <= rh <= 100.
- */
-export function wetBulbFromHumidity(
-  dry_c: number,
-  rh_percent: number,
-  pressure_pa: number,
-): number {
-  if (!(rh_percent >= 0 && rh_percent <= 100)) {
-    throw new RangeError(`expected a humidity from 0 to 100 %, found ${rh_percent}`);
-  }
-  const e = (rh_percent / 100) * saturationPressure(dry_c);
-  const wanted = (MASS_RATIO * e) / (pressure_pa - e);
-  return bisect(
-    (wet) => humidityRatioFromWetBulb(dry_c, wet, pressure_pa) - wanted,
-    dry_c - 60,
-    dry_c,
-  );
 }

@@ -1,8 +1,9 @@
 /** What the counts of a season say: how it went, what stands out, then rates by pen, tray and week. */
 import { fromTo, work } from '../facts/tasks/work.ts';
-import { norms, type RateName } from '../judge/norms.ts';
+import type { Finding } from '../judge/diagnose/finding.ts';
+import { moreIsBetter, type RateName, usualOf } from '../judge/norms.ts';
 import type { Comparison } from '../judge/review/comparisons.ts';
-import { type Cut, cuts, type GroupRates, type GroupShare } from '../judge/review/groups.ts';
+import type { Cut, GroupRates, GroupShare } from '../judge/review/groups.ts';
 import type { MachineReadings, Measured } from '../judge/review/readings.ts';
 import {
   type ChartPoint,
@@ -14,6 +15,7 @@ import {
 import type { SetTimes } from '../judge/review/timing.ts';
 import { printOn } from '../text/day.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
+import { isRaised, sentence } from './diagnosis.ts';
 import {
   between,
   count,
@@ -23,6 +25,7 @@ import {
   percentRange,
   pValue,
   type Rate,
+  type Units,
 } from './numbers.ts';
 import { anything, maybe, number, object } from './schema.ts';
 import { type Strokes, shareStrip } from './strips.ts';
@@ -30,33 +33,17 @@ import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, rates as names } from './words.ts';
 import { againstTable } from './year.ts';
 
-export type ReviewWishes = {
-  /** Groups shown in the tables; null is the usual ones, all but pens only with --full. */
-  readonly by: readonly Cut[] | null;
-  /** The tests behind what stands out, and how eggs are counted. */
-  readonly numbers: boolean;
+/** Groups shown in the tables; null is the usual ones, all but pens only with --full. */
+export type ReviewWishes = { readonly by: readonly Cut[] | null };
+
+/** A season reviewed: its counts, what the diagnosis says of them, and the tests where they were asked for. */
+export type Reviewed = {
+  readonly review: Review;
+  readonly findings: readonly Finding[];
+  readonly tests: readonly Comparison[] | null;
 };
 
 const usualCuts: readonly Cut[] = ['pen', 'line', 'tray', 'storage age', 'week'];
-
-/** True of a rate of which more is better. */
-const moreIsBetter: Readonly<Record<RateName, boolean>> = {
-  settable: true,
-  fertile_apparent: true,
-  fertile: true,
-  early: false,
-  middle: false,
-  late: false,
-  pipped: false,
-  rotten: false,
-  hatch_of_set: true,
-  hatch_of_fertile: true,
-  weak: false,
-  dead: false,
-};
-
-const usualOf = (rate: RateName): { low: number; high: number } =>
-  norms.rates[rate === 'fertile_apparent' ? 'fertile' : rate].value;
 
 const wholeSeason = (review: Review): GroupRates => review.groups.find((g) => g.by === 'season')!;
 const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
@@ -131,58 +118,26 @@ const testColumns: readonly Column<Comparison>[] = [
     heading: 'compared by',
     kind: 'text',
     doc: 'what was compared',
-    of: ({ by }) => by.replace(/, with .* in the model$/, ' *'),
   },
   { key: 'method', heading: 'test', kind: 'text', doc: 'the test' },
   { key: 'p', kind: 'name', doc: 'p value', of: ({ p }) => (p === null ? null : pValue(p)) },
   { ...heads.pOfAll, of: ({ p_adjusted: p }) => (p === null ? null : pValue(p)) },
 ];
 
-type Effect = Comparison['effects'][number] & { readonly rate: RateName };
-
-const effectColumns: readonly Column<Effect>[] = [
-  { ...heads.rate, kind: 'text', of: ({ rate }) => names[rate].name },
-  { key: 'term', kind: 'text', doc: 'term of the model' },
-  {
-    key: 'ratio',
-    heading: 'odds ratio',
-    kind: 'number',
-    digits: 2,
-    doc: 'odds, against the first or a step more',
-  },
-  { ...heads.range95, kind: 'range', digits: 2, of: (effect) => effect },
-];
-
-function testsParts(tests: readonly Comparison[]): ScreenPart[] {
+/** The tests that stand up to having asked so often. */
+function testsPart(tests: readonly Comparison[]): ScreenPart {
   const sure = tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
   const asked = tests.filter((t) => t.p !== null).length;
-  const effects = sure.flatMap(({ rate, effects }) => effects.map((e) => ({ rate, ...e })));
   const stands = sure.length === 1 ? 'stands' : 'stand';
-  return [
-    {
-      heading: 'What differs',
-      ...(sure.length === 0 ? {} : { table: tableOf(testColumns, sure) }),
-      reasons: [
-        asked === 0
-          ? 'Nothing to compare yet: too few groups, or all of them alike.'
-          : `${counted(asked, 'comparison')} made; ${sure.length === 0 ? 'none stands' : `${sure.length} ${stands}`} up to having asked so often (Holm, 5 %).`,
-        ...tests.flatMap((t) =>
-          t.p === null && t.note !== null && t.method.startsWith('logistic')
-            ? [`${names[t.rate].name}, model of ${t.by}: ${t.note}.`]
-            : [],
-        ),
-      ],
-    },
-    ...(effects.length === 0
-      ? []
-      : [
-          {
-            heading: 'How much they differ',
-            table: tableOf(effectColumns, effects),
-            reasons: ['* pen, tray, storage days and week in one model: its odds ratios.'],
-          },
-        ]),
-  ];
+  return {
+    heading: 'What differs',
+    ...(sure.length === 0 ? {} : { table: tableOf(testColumns, sure) }),
+    reasons: [
+      asked === 0
+        ? 'Nothing to compare yet: too few groups, or all of them alike.'
+        : `${counted(asked, 'comparison')} made; ${sure.length === 0 ? 'none stands' : `${sure.length} ${stands}`} up to having asked so often (Holm, 5 %). Chance alone is allowed for, not the scatter of sets: what stands out above is judged with it.`,
+    ],
+  };
 }
 
 const lossColumns: readonly Column<LossLineOf>[] = [
@@ -309,7 +264,7 @@ const timeColumns: readonly Column<SetTimes>[] = [
   },
 ];
 
-function timingPart({ timing: { sets, pooled, interval, clockUnknown } }: Review): ScreenPart {
+function timingPart({ timing: { sets, pooled, clockUnknown } }: Review): ScreenPart {
   const heading = 'Hatch times';
   if (sets.length === 0) return { heading, reasons: ['No chicks have hatched yet.'] };
   return {
@@ -317,14 +272,9 @@ function timingPart({ timing: { sets, pooled, interval, clockUnknown } }: Review
     table: tableOf(timeColumns, sets),
     reasons: [
       'Hours from setting.',
-      ...(pooled && interval
+      ...(pooled
         ? [
-            `Over ${counted(pooled.groups, 'set')} chicks hatched ${fixed(Math.abs(pooled.shift), 1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${between(fixed(interval[0], 1), fixed(interval[1], 1))} hours).`,
-          ]
-        : []),
-      ...(pooled && !pooled.sdKnown
-        ? [
-            `Openings are too few to see how long a hatch takes; a usual one (${fromTo(norms.timing.window_hours)} hours) was assumed.`,
+            `Over ${counted(pooled.sets, 'set')} chicks hatched ${fixed(Math.abs(pooled.shift), 1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${between(fixed(pooled.low, 1), fixed(pooled.high, 1))} hours).`,
           ]
         : []),
       ...(clockUnknown
@@ -440,21 +390,17 @@ const pointColumns: readonly Column<ChartPoint>[] = [
     key: 'limits',
     heading: 'limits of the count',
     kind: 'range',
-    doc: 'counts that chance alone makes',
+    doc: 'counts that chance and the scatter of sets make',
     of: ({ lower, upper }) => ({ low: lower, high: upper }),
   },
   { key: 'signal', heading: 'outside', kind: 'name', doc: 'high or low' },
 ];
 
-function chartWords({ points, pooled, scatter, beyondScatter: beyond }: ControlChart): string {
+function chartWords({ points, pooled }: ControlChart): string {
   const out = points.filter((p) => p.signal !== null).map((p) => p.set);
-  const isOrAre = (sets: readonly string[]): string =>
-    `${sets.join(', ')} ${sets.length === 1 ? 'is' : 'are'}`;
-  const allowing =
-    scatter !== null && scatter > 1.5
-      ? ` Sets scatter ${fixed(scatter, 1)} times what chance would; ${beyond.length === 0 ? 'none is' : isOrAre(beyond)} outside limits that allow for that.`
-      : '';
-  return `${out.length === 0 ? 'No set is' : isOrAre(out)} outside exact binomial limits (three sigma) around ${percent(pooled)}.${allowing}`;
+  const is =
+    out.length === 0 ? 'No set is' : `${out.join(', ')} ${out.length === 1 ? 'is' : 'are'}`;
+  return `${is} outside what chance and the scatter of sets make (three sigma) around ${percent(pooled)}.`;
 }
 
 /** Sets in order: one line a set on a terminal, a table in a document. */
@@ -474,34 +420,25 @@ function chartPart(chart: ControlChart): ScreenPart {
   };
 }
 
-/** A rate that tells two places apart, in eggs: for the first lines of a review. */
-function standsOut(review: Review, t: Comparison): string | null {
-  const kind = /\((.*)\)$/.exec(t.by)?.[1];
-  const cut = cuts.find((one) => t.by === one || t.by === `${one} (${kind})`);
-  const what = sentenceCase(names[t.rate].name);
-  if (cut === undefined || cut === 'set') return null;
-  if (cut === 'week' || cut === 'storage age') {
-    const falls = (t.statistic ?? 0) < 0;
-    const course = cut === 'week' ? 'through the season' : 'with the days in store';
-    return `${what} ${falls ? 'falls' : 'rises'} ${course}.`;
-  }
-  const groups = review.groups
-    .filter(
-      (g) =>
-        g.by === cut &&
-        g.rates[t.rate]?.estimate != null &&
-        (kind === undefined || g.kinds.every((one) => one === kind)),
-    )
-    .sort((a, b) => a.rates[t.rate]!.estimate! - b.rates[t.rate]!.estimate!);
-  const [low, high] = [groups[0], groups.at(-1)];
-  if (!low || !high || low === high) return null;
-  const part = ({ key, rates }: GroupRates): string =>
-    `${cut} ${key} ${count(rates[t.rate]!.x)} of ${count(rates[t.rate]!.n)}`;
-  return `${what} differs: ${part(high)}, ${part(low)}.`;
+/** Pens of one kind that surely differ in a rate: their intervals, as the tables show them, do not meet. */
+function pensApart(review: Review): string[] {
+  const pens = review.groups.filter((g) => g.by === 'pen');
+  return (['fertile_apparent', 'hatch_of_fertile'] as const).flatMap((rate) =>
+    [...new Set(pens.flatMap((g) => g.kinds))].flatMap((kind) => {
+      const known = pens
+        .filter((g) => g.kinds.includes(kind) && g.rates[rate]?.estimate != null)
+        .sort((a, b) => a.rates[rate]!.estimate! - b.rates[rate]!.estimate!);
+      const [low, high] = [known[0], known.at(-1)];
+      if (!low || !high || low.rates[rate]!.high! >= high.rates[rate]!.low!) return [];
+      const part = ({ key, rates }: GroupRates): string =>
+        `${key} ${count(rates[rate]!.x)} of ${count(rates[rate]!.n)}`;
+      return [`Pens differ in ${names[rate].name}: ${part(high)}, ${part(low)}.`];
+    }),
+  );
 }
 
 /** How the season went, in eggs, and what stands out of it. */
-function reviewAnswer(review: Review): string[] {
+function reviewAnswer(review: Review, findings: readonly Finding[], units: Units): Say[] {
   const { rates, counts } = wholeSeason(review);
   const hatch = rates.hatch_of_set;
   if (hatch?.estimate == null)
@@ -515,11 +452,17 @@ function reviewAnswer(review: Review): string[] {
     ] as const
   ).reduce((a, b) => (b[1] > a[1] ? b : a));
   const { low, high } = usualOf('hatch_of_set');
-  const sure = review.tests.filter((t) => t.p_adjusted !== null && t.p_adjusted < 0.05);
-  const said = [...new Set(sure.flatMap((t) => standsOut(review, t) ?? []))];
+  const raised = findings.filter(isRaised);
   return [
     `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)}; usual ${percentRange(low, high)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
-    ...(said.length > 0 ? said : ['No pen, tray, week or storage age stands out.']),
+    ...raised.map(
+      (f): Say => ({
+        meaning: f.verdict === 'act' ? 'act' : 'watch',
+        text: `${sentence(f, units)}${f.evidence[0] ? ` ${sentenceCase(f.evidence[0].says)}.` : ''}`,
+      }),
+    ),
+    ...pensApart(review),
+    ...(raised.length === 0 ? ['The diagnosis raises nothing.'] : []),
   ];
 }
 
@@ -591,7 +534,12 @@ function cutParts(review: Review, by: ReviewWishes['by']): ScreenPart[] {
 }
 
 /** The review as a screen. */
-export function reviewScreen(review: Review, title: string, wishes: ReviewWishes): Screen {
+export function reviewScreen(
+  { review, findings, tests }: Reviewed,
+  title: string,
+  units: Units,
+  wishes: ReviewWishes,
+): Screen {
   const charts = review.charts.map(chartPart);
   const first = Math.max(
     0,
@@ -600,7 +548,7 @@ export function reviewScreen(review: Review, title: string, wishes: ReviewWishes
   const seasons = [...new Set(review.previous.map(({ season }) => season))];
   return {
     title,
-    answer: reviewAnswer(review),
+    answer: reviewAnswer(review, findings, units),
     exceptions: reviewExceptions(review),
     parts: [
       {
@@ -610,7 +558,7 @@ export function reviewScreen(review: Review, title: string, wishes: ReviewWishes
       },
       ...cutParts(review, wishes.by),
       ...charts.slice(first, first + 1),
-      ...(wishes.numbers ? testsParts(review.tests) : []),
+      ...(tests === null ? [] : [testsPart(tests)]),
       ...seasons.map((season) => ({
         heading: `Against season ${season}`,
         table: againstTable(review.previous.filter((one) => one.season === season)),
@@ -619,20 +567,25 @@ export function reviewScreen(review: Review, title: string, wishes: ReviewWishes
       { ...lossPart(review), show: 'full' },
       { ...timingPart(review), show: 'full' },
       ...machineParts(review),
-      ...(wishes.numbers ? [{ heading: 'How eggs are counted', reasons: countingRules }] : []),
+      ...(tests === null ? [] : [{ heading: 'How eggs are counted', reasons: countingRules }]),
     ],
-    notes: wishes.numbers ? [] : ['--numbers shows the tests, and how eggs are counted.'],
+    notes: tests === null ? ['--numbers shows the tests, and how eggs are counted.'] : [],
   };
 }
 
 /** The same for a document: every chart is a table, and how eggs are counted stands below. */
-export function reviewDocument(review: Review, title: string, wishes: ReviewWishes): Screen {
-  const screen = reviewScreen(review, title, wishes);
+export function reviewDocument(
+  reviewed: Reviewed,
+  title: string,
+  units: Units,
+  wishes: ReviewWishes,
+): Screen {
+  const screen = reviewScreen(reviewed, title, units, wishes);
   return {
     ...screen,
     parts: [
       ...screen.parts!.filter(({ picture }) => picture === undefined),
-      ...review.charts.map((chart) => ({
+      ...reviewed.review.charts.map((chart) => ({
         heading: chartPart(chart).heading,
         table: tableOf(pointColumns, chart.points),
         reasons: [chartWords(chart)],
@@ -646,19 +599,17 @@ export function reviewDocument(review: Review, title: string, wishes: ReviewWish
 export const reviewColumns = { losses: lossColumns, times: timeColumns };
 
 /** The review for other programs. */
-export function reviewJson(review: Review): object {
+export function reviewJson({ review, tests }: Reviewed): object {
   const { timing } = review;
   return {
     groups: review.groups,
-    tests: review.tests,
-    differences: review.differences,
+    tests,
     weight_loss: jsonRows(tableOf(lossColumns, review.losses)),
     hatch_times: {
       sets: jsonRows(tableOf(timeColumns, timing.sets)),
       shift: timing.pooled?.shift ?? null,
-      low: timing.interval?.[0] ?? null,
-      high: timing.interval?.[1] ?? null,
-      sd: timing.pooled?.sd ?? null,
+      low: timing.pooled?.low ?? null,
+      high: timing.pooled?.high ?? null,
       clock_unknown: timing.clockUnknown,
     },
     readings: review.readings,

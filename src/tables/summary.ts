@@ -230,7 +230,7 @@ export function summaryParts(summary: Summary, birds: BirdSummary): ScreenPart[]
 }
 
 export const summaryCaution =
-  'Percentages are of pooled counts; in brackets the 95 % interval (Wilson): few eggs, wide interval. Fertility from candling is apparent: an early death looks clear.';
+  'Percentages are of pooled counts; in brackets the 95 % interval, which allows for the scatter of sets: few eggs, wide interval. Fertility from candling is apparent: an early death looks clear.';
 
 /** The season's counts for other programs. */
 export function summaryJson(summary: Summary, birds: BirdSummary): object {
@@ -247,10 +247,9 @@ export function summaryJson(summary: Summary, birds: BirdSummary): object {
 /** The hatch of all finished sets together. */
 export function pooledHatch({ sets }: Summary) {
   const done = sets.filter((set) => set.hatch_of_set.share !== null);
-  const sum = (of: (set: SetLine) => number): number => done.reduce((all, set) => all + of(set), 0);
   const pooled = rateOf(
-    sum((set) => set.hatch_of_set.count),
-    sum((set) => set.hatch_of_set.of ?? 0),
+    'hatch_of_set',
+    done.map((set) => ({ x: set.hatch_of_set.count, n: set.hatch_of_set.of ?? 0 })),
   );
   return { done, pooled };
 }

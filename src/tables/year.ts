@@ -2,7 +2,7 @@
 import type { AgainstPrevious } from '../judge/review/review.ts';
 import type { AgainstSeason, YearTurn } from '../planner/year/turn.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
-import { between, count, counted, hundredths, pValue } from './numbers.ts';
+import { between, count, counted, hundredths } from './numbers.ts';
 import type { ScreenPart } from './terminal.ts';
 import { heads, rates } from './words.ts';
 
@@ -36,14 +36,9 @@ const againstColumns: readonly Column<AgainstPrevious>[] = [
     key: 'difference',
     heading: 'difference, 95 % interval (points)',
     kind: 'text',
-    doc: "difference in points of percentage, Newcombe's interval",
+    doc: 'difference in points of percentage',
     of: (row) =>
       `${hundredths(row.difference)} (${between(hundredths(row.low), hundredths(row.high))})`,
-  },
-  {
-    ...heads.pOfAll,
-    show: 'full',
-    of: (row) => (row.p_adjusted === null ? null : pValue(row.p_adjusted)),
   },
 ];
 

@@ -2,11 +2,20 @@
 // the export agree; a share that nobody looked at is in none of them.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { looksOf, pooledLooks } from '../../src/facts/looks.ts';
+import { looksOf } from '../../src/facts/looks.ts';
 import { outcomesOf } from '../../src/judge/review/outcome.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
 import { resourcesOf } from '../../src/tables/package.ts';
 import { anySeason, anySeasonOf, sharesOf } from './seasons.ts';
+
+/** Eggs looked at and those not clear, of the shares that somebody looked at. */
+function pooledLooks(shares: ReturnType<typeof sharesOf>): { eggs: number; apparent: number } {
+  const looks = shares.flatMap((share) => looksOf(share) ?? []);
+  return {
+    eggs: looks.reduce((sum, one) => sum + one.eggs, 0),
+    apparent: looks.reduce((sum, one) => sum + one.apparent, 0),
+  };
+}
 
 test('apparent fertility is one figure', () => {
   fc.assert(

@@ -68,6 +68,38 @@ describe.each(
   });
 });
 
+test.each(Object.keys(exampleNow))(
+  '%s: one rate has one interval, and what stands out is what the diagnosis raises',
+  async (season) => {
+    const { pens, way } = await ask(season, 'summary');
+    const { groups } = await ask(season, 'review');
+    const { findings } = await ask(season, 'diagnose');
+    const of = (by: string) => groups.filter((group: { by: string }) => group.by === by);
+    let compared = 0;
+    for (const group of of('pen')) {
+      const pen = pens.find((one: { pen: string }) => one.pen === group.key);
+      for (const rate of ['fertile_apparent', 'hatch_of_set'] as const) {
+        const { x, n, low, high } = group.rates[rate];
+        // Shares whose counts contradict each other are in no rate of the review.
+        if (pen[rate].of !== n) continue;
+        expect(pen[rate], `${group.key} ${rate}`).toMatchObject({ count: x, of: n, low, high });
+        compared += 1;
+      }
+    }
+    expect(compared).toBeGreaterThan(2);
+    const kept = way.find((step: { stage: string }) => step.stage === 'kept');
+    const { low, high } = of('season')[0].rates.settable;
+    expect(kept).toMatchObject({ low, high });
+    const { stdout } = await answer(join(root, 'examples', season), ['review'], {
+      now: exampleNow[season]!,
+    });
+    const raised = findings.filter((one: { verdict: string }) =>
+      ['act', 'watch'].includes(one.verdict),
+    );
+    expect(stdout.includes('The diagnosis raises nothing.')).toBe(raised.length === 0);
+  },
+);
+
 test.each(lines)('%s: what an earlier season gives is what that season had', async (line) => {
   const [before, after] = [await ratesOf('finished', line), await ratesOf('midseason', line)];
   for (const { stage, earlier } of after)

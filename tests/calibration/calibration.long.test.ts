@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { binomialAtMost } from '../../src/judge/statistics/distributions.ts';
+import { binomialAtMost } from '../vectors/textbook/distributions.ts';
 import { kinds, play, summed } from './calibrate.ts';
 import { right } from './truth.ts';
 

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { binomialAtMost } from '../../src/judge/statistics/distributions.ts';
+import { binomialAtMost } from '../vectors/textbook/distributions.ts';
 import { kinds } from './calibrate.ts';
 import { keptOf, playPlans } from './calibrate-plans.ts';
 import { right } from './truth.ts';

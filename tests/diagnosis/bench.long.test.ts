@@ -3,9 +3,10 @@
 import { describe, expect, it } from 'vitest';
 import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
 import { causes } from '../../src/judge/diagnose/finding.ts';
+import { comparisonsOf } from '../../src/judge/review/comparisons.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
-import { binomialAtMost } from '../../src/judge/statistics/distributions.ts';
 import type { Season } from '../../src/season/model.ts';
+import { binomialAtMost } from '../vectors/textbook/distributions.ts';
 import { nothing, scoreSeason, scoreWeeks } from './scores.ts';
 import { farms, secondSeason } from './second-opinion.ts';
 import { simulated, wellKept } from './simulate.ts';
@@ -59,8 +60,8 @@ describe('rows of a log', () => {
     const turned = at(undefined, (rows) => [...rows].reverse());
     expect(diagnose(turned)).toEqual(diagnose(season));
     const told = (one: Season) => {
-      const { groups, tests, charts, readings } = reviewOf(one);
-      return { groups, tests, charts, readings };
+      const { groups, charts, readings, timing } = reviewOf(one);
+      return { groups, tests: comparisonsOf(one), charts, readings, timing };
     };
     expect(told(turned)).toEqual(told(season));
   });

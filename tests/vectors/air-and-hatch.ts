@@ -1,7 +1,10 @@
 import * as z from 'zod';
 import * as air from '../../src/judge/psychrometrics.ts';
 import { hatchSpread } from '../../src/judge/statistics/hatch-spread.ts';
+import { celsius as programCelsius } from '../../src/season/weather.ts';
 import { type Adapter, adapter, numbers } from './shared.ts';
+import * as textbook from './textbook/air.ts';
+import { normalOf, sheppard } from './textbook/normal-fit.ts';
 
 const temperature = {
   dry_c: z.number().optional(),
@@ -14,7 +17,7 @@ const temperature = {
 
 function celsius(c: number | undefined, f: number | undefined): number {
   if (c !== undefined) return c;
-  if (f !== undefined) return air.fahrenheitToCelsius(f);
+  if (f !== undefined) return programCelsius(f, 'F');
   throw new Error('expected a temperature in _c or _f');
 }
 
@@ -29,10 +32,10 @@ const PASCALS_IN_INCH_OF_MERCURY = 3386.389;
 const METRES_IN_FOOT = 0.3048;
 
 const conversions: Record<string, (value: number) => number> = {
-  f_to_c: air.fahrenheitToCelsius,
-  c_to_f: air.celsiusToFahrenheit,
+  f_to_c: (f) => programCelsius(f, 'F'),
+  c_to_f: textbook.celsiusToFahrenheit,
   delta_f_to_delta_c: air.fahrenheitStepToCelsius,
-  delta_c_to_delta_f: air.celsiusStepToFahrenheit,
+  delta_c_to_delta_f: textbook.celsiusStepToFahrenheit,
   g_to_oz: (g) => g / GRAMS_IN_OUNCE,
   oz_to_g: (oz) => oz * GRAMS_IN_OUNCE,
   inhg_to_pa: (inches) => inches * PASCALS_IN_INCH_OF_MERCURY,
@@ -47,7 +50,7 @@ export const adapters: Record<string, Adapter> = {
     z.object({ t_c: z.number().optional(), t_f: z.number().optional() }),
     (inputs) => {
       const t = celsius(inputs.t_c, inputs.t_f);
-      return { pa_ashrae: air.saturationPressure(t), pa_magnus_wmo: air.magnusPressure(t) };
+      return { pa_ashrae: air.saturationPressure(t), pa_magnus_wmo: textbook.magnusPressure(t) };
     },
   ),
   std_pressure: adapter(z.object({ altitude_m: z.number() }), ({ altitude_m }) => ({
@@ -64,17 +67,17 @@ export const adapters: Record<string, Adapter> = {
       humidity_ratio: moist.humidityRatio,
       vapour_pressure_pa: moist.vapourPressure_pa,
       dew_point_c: moist.dewPoint_c,
-      rh_pct_sprung: air.humiditySprung(dry, wet, pa),
-      rh_pct_wmo_assmann: air.humidityAssmann(dry, wet, pa),
+      rh_pct_sprung: textbook.humiditySprung(dry, wet, pa),
+      rh_pct_wmo_assmann: textbook.humidityAssmann(dry, wet, pa),
     };
   }),
   wet_bulb_from_rh: adapter(z.object({ ...temperature, rh_pct: z.number() }), (inputs) => {
-    const wet = air.wetBulbFromHumidity(
+    const wet = textbook.wetBulbFromHumidity(
       celsius(inputs.dry_c, inputs.dry_f),
       inputs.rh_pct,
       pressure(inputs),
     );
-    return { wet_bulb_c: wet, wet_bulb_f: air.celsiusToFahrenheit(wet) };
+    return { wet_bulb_c: wet, wet_bulb_f: textbook.celsiusToFahrenheit(wet) };
   }),
   convert: adapter(z.object({ from_to: z.string(), value: z.number() }), ({ from_to, value }) => {
     const to = conversions[from_to];
@@ -85,6 +88,11 @@ export const adapters: Record<string, Adapter> = {
     z.object({ start: z.number(), openings: numbers, counts: numbers, takeoff: z.number() }),
     ({ start, openings, counts, takeoff }) => {
       const s = hatchSpread(start, openings, counts, takeoff);
+      const cells = openings.map((to, i) => ({
+        from: openings[i - 1] ?? start,
+        to,
+        count: counts[i]!,
+      }));
       return (
         s && {
           n: s.n,
@@ -97,8 +105,8 @@ export const adapters: Record<string, Adapter> = {
           p95: s.p95,
           window_5_95: s.p95 - s.p05,
           waiting_chick_hours: s.waiting,
-          normal_mle: s.normal,
-          sd_sheppard: s.sdSheppard,
+          normal_mle: normalOf(cells, s),
+          sd_sheppard: sheppard(cells, s.sd),
         }
       );
     },

@@ -1,19 +1,15 @@
 import * as z from 'zod';
-import {
-  betaBinomialFit,
-  betaBinomialMoments,
-  shrink,
-} from '../../src/judge/statistics/beta-binomial.ts';
+import { freemanHalton } from '../../src/judge/statistics/exact.ts';
+import { type Count, heterogeneity } from '../../src/judge/statistics/heterogeneity.ts';
+import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+import { betaBinomialFit, betaBinomialMoments, shrink } from './textbook/beta-binomial.ts';
 import {
   exactLimits,
   exactSignals,
   laneyChart,
   pChart,
   type Signals,
-} from '../../src/judge/statistics/control-chart.ts';
-import { freemanHalton } from '../../src/judge/statistics/exact.ts';
-import { type Count, heterogeneity } from '../../src/judge/statistics/heterogeneity.ts';
-import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+} from './textbook/control-chart.ts';
 
 const counted = z.object({ x: numbers, n: numbers });
 const tallied = z.object({ size: z.number(), freq: numbers });

@@ -1,5 +1,7 @@
 /** Check-vector kinds answered by the planning functions. */
 import * as z from 'zod';
+import type { StageRate } from '../../src/judge/rates/product-of-rates.ts';
+import { type Adapter, adapter, confidence, numbers } from './shared.ts';
 import {
   eggsAtBetaRate,
   eggsAtKnownRates,
@@ -7,10 +9,8 @@ import {
   eggsPerSet,
   eggsThroughChain,
   type SharedRateNeed,
-} from '../../src/judge/rates/eggs-needed.ts';
-import type { StageRate } from '../../src/judge/rates/product-of-rates.ts';
-import { yieldChain } from '../../src/judge/rates/yield-chain.ts';
-import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+} from './textbook/eggs-needed.ts';
+import { yieldChain } from './textbook/yield-chain.ts';
 
 const birds = z.int().min(0);
 const stage = z.discriminatedUnion('type', [

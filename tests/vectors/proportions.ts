@@ -1,13 +1,9 @@
 import * as z from 'zod';
-import { barnard2x2, fisher2x2, freemanHalton } from '../../src/judge/statistics/exact.ts';
-import {
-  clopperPearson,
-  jeffreys,
-  newcombe,
-  wilson,
-  zeroUpper,
-} from '../../src/judge/statistics/proportion.ts';
+import { freemanHalton } from '../../src/judge/statistics/exact.ts';
+import { wilson } from '../../src/judge/statistics/proportion.ts';
 import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+import { clopperPearson, jeffreys, newcombe, zeroUpper } from './textbook/proportion.ts';
+import { barnard2x2, fisher2x2 } from './textbook/two-by-two.ts';
 
 const table = z.object({ table: z.array(numbers) });
 

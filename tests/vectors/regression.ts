@@ -1,9 +1,9 @@
 import * as z from 'zod';
 import { lineFit, lineFitOrigin, predictLine } from '../../src/judge/statistics/line-fit.ts';
-import { isSeparated, logistic, predict, separation } from '../../src/judge/statistics/logistic.ts';
 import { cochranArmitage } from '../../src/judge/statistics/trend.ts';
 import { lossLine } from '../../src/judge/weight-loss.ts';
 import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+import { isSeparated, logistic, predict, separation } from './textbook/logistic.ts';
 
 const line = z.object({
   x: numbers,

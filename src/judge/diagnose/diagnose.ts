@@ -1,5 +1,6 @@
 import type { Season } from '../../season/model.ts';
 import { type Book, bookOf } from '../model/book.ts';
+import { levelFrom } from '../model/counted.ts';
 import {
   absorbed,
   type CauseEvidence,
@@ -11,14 +12,7 @@ import {
   Streams,
   signsOf,
 } from '../model/evidence.ts';
-import {
-  type GridTable,
-  logit,
-  logSum,
-  normalWeights,
-  oddsAxis,
-  summaryOver,
-} from '../model/grid.ts';
+import { type GridTable, logit, logSum, oddsAxis, summaryOver } from '../model/grid.ts';
 import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, StreamUnit } from '../model/streams.ts';
 import { costOf } from './cost.ts';
@@ -153,26 +147,9 @@ function isShown(cause: CauseName, term: EvidenceTerm, streams: Streams): boolea
   });
 }
 
-/** How much wider than the kind's spread a level is let be where a fault may have moved it. */
-const WIDER = 4;
-
-/** Level of some units by themselves: a wide normal around the kind's before, scatter integrated out. */
-function levelIn(
-  stream: Stream,
-  table: GridTable,
-  measurement: Measurement,
-): ReturnType<typeof summaryOver> {
-  const { axis, scatter, level } = stream;
-  const wide = normalWeights(axis, level.centre, WIDER * level.sd);
-  const logs = table.map((log, i) => log + wide[i % axis.length]!);
-  const best = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
-  const weights = new Float64Array(axis.length);
-  scatter.forEach(({ weight }, k) => {
-    for (let i = 0; i < axis.length; i++)
-      weights[i]! += weight * Math.exp(logs[k * axis.length + i]! - best);
-  });
-  return summaryOver(weights, axis, measurement.of);
-}
+/** Level of some units of a stream by themselves. */
+const levelIn = (stream: Stream, table: GridTable, { of }: Measurement) =>
+  levelFrom(table, stream.axis, stream.scatter, stream.level, of);
 
 /** Level where nothing has changed: the kind's, moved by the units that the cause does not hit. */
 function levelWithoutCause(stream: Stream, key: string, measurement: Measurement): number {

@@ -9,7 +9,7 @@ import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { gaugesOf } from '../gauges.ts';
-import { hatchTimesOf } from '../hatch-times.ts';
+import { cellsOf, hatchTimesOf, type TimedCell } from '../hatch-times.ts';
 import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
 import type { GridTable } from './grid.ts';
@@ -183,11 +183,12 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
 
   type Times = {
     wheres: BookPlace[];
-    cells: { from: number; to: number; count: number }[];
+    cells: TimedCell[];
     hourless: boolean;
   };
   const times = new Map<string, Times>();
-  for (const { share, cells, hourless } of hatchTimesOf(season).shares) {
+  for (const timed of hatchTimesOf(season).shares) {
+    const { share, hourless } = timed;
     // A hatch that goes on would look early: those to come are not counted yet.
     if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
     const where = whereOf.get(`${share.set}\n${share.pen.name}`);
@@ -197,12 +198,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     times.set(key, one);
     one.wheres.push(where);
     one.hourless ||= hourless.set;
-    // A look of which only the day is known may have been at any hour of it.
-    const either = hourless.looks ? HALF_DAY : 0;
-    addAll(
-      one.cells,
-      cells.map(({ from, to, count }) => ({ from: from - either, to: to + either, count })),
-    );
+    addAll(one.cells, cellsOf(timed));
   }
   for (const { wheres, cells, hourless } of times.values()) {
     // Chicks of several trays hatch into one basket: their hours are no tray's.
@@ -287,8 +283,6 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     earlier: previous.slice(-EARLIER_SEASONS).map((one) => bookOf(one)),
   };
 }
-
-const HALF_DAY = 12;
 
 /** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
 const LOSS_ERROR = 0.4;

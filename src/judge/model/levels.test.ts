@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { betaQuantile } from '../statistics/distributions.ts';
+import { betaQuantile } from '../../../tests/vectors/textbook/distributions.ts';
 import { ratePosterior, withinPrior } from './levels.ts';
 
 const set = (x: number, n: number) => ({ x, n, kept: 1, power: 1 });

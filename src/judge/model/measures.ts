@@ -1,5 +1,6 @@
 /** Measured streams as tables: hours to hatch, spread of a hatch, water loss, what gauges read. */
-import type { TimedCell } from '../statistics/censored-times.ts';
+import type { TimedCell } from '../hatch-times.ts';
+import { levelFrom } from './counted.ts';
 import { type Axis, type GridTable, gathered, logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 
@@ -14,6 +15,16 @@ export const axes: Readonly<Record<MeasureName, Axis>> = {
   temperature: { first: -3, step: 0.05, length: 121 },
   humidity: { first: -40, step: 1, length: 81 },
 };
+
+/** Hours a hatch is from those expected, from the tables of its sets: see `levelFrom`. */
+export const hoursFrom = (table: GridTable): ReturnType<typeof levelFrom> =>
+  levelFrom(
+    table,
+    axes.hours,
+    seeds.measures.hours.scatter,
+    { centre: 0, sd: seeds.measures.hours.level_sd },
+    (hours) => hours,
+  );
 
 const at = (axis: Axis, i: number): number => axis.first + i * axis.step;
 

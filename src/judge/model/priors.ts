@@ -3,7 +3,7 @@
 import type * as z from 'zod';
 import file from '../../../seeds/causes.yaml';
 import { type Stage, seedPrior } from '../../facts/stages.ts';
-import { norms } from '../norms.ts';
+import { moreIsBetter, norms, type RateName, usualOf } from '../norms.ts';
 import type { causesFile } from './causes-schema.ts';
 import { logistic, logit, type WeightedPoint } from './grid.ts';
 import type { Failing } from './stages.ts';
@@ -53,17 +53,36 @@ export function sourceOf(rate: string): string | null {
 }
 
 /**
- * Centre and spread of a kind's level. The printed range of small farms is read as two standard
- * deviations either side; the end of a range that starts at nothing as a tenth of its upper end.
- * Other kinds than the chicken lie as far from it as their rates of the chain do.
+ * The printed range of small farms, read as two standard deviations either side; the end of a range
+ * that starts at nothing as a tenth of its upper end.
  */
-export function levelOf(species: string, rate: Counted): Level {
-  const { low, high } = norms.rates[normOf[rate]].value;
-  const passes = rate === 'infertile' || rate === 'unfit';
+function levelOfRange({ low, high }: { low: number; high: number }, passes: boolean): Level {
   const from = passes ? 1 - high : Math.max(low, high / 10);
   const to = passes ? 1 - low : high;
-  const centre = (logit(from) + logit(to)) / 2;
-  const sd = Math.max(seeds.levels.least_sd.value, (logit(to) - logit(from)) / 4);
+  return {
+    centre: (logit(from) + logit(to)) / 2,
+    sd: Math.max(seeds.levels.least_sd.value, (logit(to) - logit(from)) / 4),
+  };
+}
+
+/** Centre and spread of a rate of the review, as its norm has it. */
+export const normLevel = (rate: RateName): Level => levelOfRange(usualOf(rate), moreIsBetter[rate]);
+
+/** Centre and least spread of passing stages one after the other, as the chicken's chain has it. */
+export const passingLevel = (stages: readonly Stage[]): Level => ({
+  centre: logit(
+    1 - stages.reduce((product, stage) => product * seedPrior('chicken', stage).mean, 1),
+  ),
+  sd: seeds.levels.least_sd.value,
+});
+
+/**
+ * Centre and spread of a kind's level. Other kinds than the chicken lie as far from it as their rates of
+ * the chain do.
+ */
+export function levelOf(species: string, rate: Counted): Level {
+  const passes = rate === 'infertile' || rate === 'unfit';
+  const { centre, sd } = levelOfRange(norms.rates[normOf[rate]].value, passes);
   const stage = chainOf[rate];
   if (stage === null || species === 'chicken') return { centre, sd };
   const own = seedPrior(species, stage);

@@ -1,6 +1,6 @@
 import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { binomialAtLeast } from '../statistics/distributions.ts';
+import { binomialAtLeast } from '../../../tests/vectors/textbook/distributions.ts';
 import { Birds, type Portion } from './birds.ts';
 
 /** The exact law of a sum of binomials, egg by egg: the Poisson-binomial by its recurrence. */

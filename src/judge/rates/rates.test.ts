@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { day, hill, seasonOf, type Written } from '../../../tests/support/season.ts';
+import { betaQuantile } from '../../../tests/vectors/textbook/distributions.ts';
 import { stages } from '../../facts/stages.ts';
 import { addDays } from '../../text/day.ts';
-import { betaQuantile } from '../statistics/distributions.ts';
 import { farmRates } from './rates.ts';
 
 const today = day('2027-12-01');

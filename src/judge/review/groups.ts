@@ -1,9 +1,9 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
+import { type CountedShare, type CountOfSet, shareOverSets } from '../model/counted.ts';
 import { type RateName, rateNames } from '../norms.ts';
-import { heterogeneity } from '../statistics/heterogeneity.ts';
-import { type Proportion, proportion, squareAndAdd } from '../statistics/proportion.ts';
-import { shareOf } from '../statistics/sampled.ts';
+import { wilson } from '../statistics/proportion.ts';
+import { effectiveCounts } from '../statistics/sampled.ts';
 import type { Opened, OutcomePart, ShareOutcome } from './outcome.ts';
 import { isoWeek } from './week.ts';
 
@@ -41,30 +41,24 @@ export type Counts = {
 };
 
 /** A share whose interval allows for the scatter of its sets, with Wilson's of the raw counts beside. */
-export type GroupShare = Proportion & { wilson: [low: number, high: number] | null };
+export type GroupShare = CountedShare & { wilson: [low: number, high: number] | null };
 
-/** Sets below which their scatter says nothing. */
-const LEAST_SETS = 3;
-
-/**
- * The share of some outcomes. Eggs of a set scatter together: counts are divided by Pearson's
- * dispersion between the sets where it exceeds 1 (Rao & Scott 1992, Biometrics 48:577).
- */
-function withScatter(outcomes: readonly ShareOutcome[], name: RateName): GroupShare {
-  const all = pool(outcomes.map((o) => o.rates[name]));
-  const raw = shareOf(all);
-  const wilson: GroupShare['wilson'] =
-    raw.low === null || raw.high === null ? null : [raw.low, raw.high];
+/** The share of some outcomes, pooled by set: a sample that was scaled up counts as what it is worth. */
+function shareOf(outcomes: readonly ShareOutcome[], name: RateName, by: Cut): GroupShare {
   const sets = new Map<string, OutcomePart[]>();
   for (const one of outcomes) {
     const part = one.rates[name];
     if (part !== null) sets.set(one.set, [...(sets.get(one.set) ?? []), part]);
   }
-  if (sets.size < LEAST_SETS) return { ...raw, wilson };
-  const ratio = heterogeneity([...sets.values()].map(pool)).varianceRatio ?? 1;
-  if (ratio <= 1) return { ...raw, wilson };
-  const { low, high } = shareOf({ ...all, x: all.x / ratio, n: all.n / ratio });
-  return { ...raw, low, high, wilson };
+  const parts = [...sets.values()].map(pool);
+  return withRaw(shareOverSets(name, parts.map(effectiveCounts), by !== 'set'), pool(parts));
+}
+
+/** The share of the raw counts, with the interval of what they are worth and Wilson's of their own. */
+function withRaw(share: CountedShare, { x, n }: CountOfSet): GroupShare {
+  return n > 0
+    ? { ...share, x, n, estimate: x / n, wilson: wilson(x, n) }
+    : { ...share, wilson: null };
 }
 
 export type GroupRates = {
@@ -143,24 +137,23 @@ export function ratesOf(
   by: Cut,
   key: string,
   outcomes: readonly ShareOutcome[],
-  eggs: { laid: number; kept: number } | null,
+  eggs: readonly CountOfSet[] | null,
 ): GroupRates {
   const sum = (of: (o: ShareOutcome) => number): number => outcomes.reduce((s, o) => s + of(o), 0);
   const rates: GroupRates['rates'] = {};
   for (const name of rateNames) {
     if (name === 'settable') {
-      if (eggs)
-        rates.settable = { ...proportion(Math.min(eggs.kept, eggs.laid), eggs.laid), wilson: null };
+      if (eggs) rates.settable = withRaw(shareOverSets(name, eggs), pool(eggs));
       continue;
     }
-    rates[name] = withScatter(outcomes, name);
+    rates[name] = shareOf(outcomes, name, by);
   }
   return {
     by,
     key,
     counts: {
-      laid: eggs?.laid ?? null,
-      kept: eggs?.kept ?? null,
+      laid: eggs && pool(eggs).n,
+      kept: eggs && pool(eggs).x,
       set: sum((o) => o.share.eggs),
       clear: sum((o) => o.clears),
       quit: sum((o) => o.share.tally.quit),
@@ -187,22 +180,23 @@ export function ratesOf(
   };
 }
 
-/** Eggs laid and kept, of the rows that say both, by a key; rows whose key is null are left out. */
+/** Eggs kept of those laid, of the rows that say both, by a key: one count a pen and week. */
 export function eggsBy(
   season: Season,
   key: (pen: string, laid: Day) => string | null,
-): Map<string, { laid: number; kept: number }> {
-  const out = new Map<string, { laid: number; kept: number }>();
-  for (const row of season.rows.eggs) {
-    if (row.values.laid === null) continue;
-    const at = key(row.values.pen, row.on.day);
+): Map<string, CountOfSet[]> {
+  const out = new Map<string, Map<string, { x: number; n: number }>>();
+  for (const { on, values } of season.rows.eggs) {
+    if (values.laid === null) continue;
+    const at = key(values.pen, on.day);
     if (at === null) continue;
-    const eggs = out.get(at) ?? { laid: 0, kept: 0 };
-    eggs.laid += row.values.laid;
-    eggs.kept += row.values.kept;
-    out.set(at, eggs);
+    const weeks = out.get(at) ?? new Map<string, { x: number; n: number }>();
+    out.set(at, weeks);
+    const week = `${values.pen} ${isoWeek(on.day)}`;
+    const { x, n } = weeks.get(week) ?? { x: 0, n: 0 };
+    weeks.set(week, { x: x + Math.min(values.kept, values.laid), n: n + values.laid });
   }
-  return out;
+  return new Map([...out].map(([at, weeks]) => [at, [...weeks.values()]]));
 }
 
 /** The season cut one way, groups in the order of their keys (sets in the order they were set). */
@@ -243,15 +237,4 @@ export function groupsOf(
       ? [...members.keys()]
       : [...members.keys()].sort((a, b) => a.localeCompare(b, 'en', { numeric: true }));
   return order.map((key) => ratesOf(cut, key, members.get(key)!, eggs.get(key) ?? null));
-}
-
-/**
- * The difference of a rate between two groups, or null where one has none of it: Newcombe's
- * squaring and adding of the two intervals, which are Wilson's, or wider where eggs were sampled.
- */
-export function differenceOf(
-  a: Proportion | undefined,
-  b: Proportion | undefined,
-): { difference: number; low: number; high: number } | null {
-  return a && b && a.n > 0 && b.n > 0 ? squareAndAdd(a, b) : null;
 }

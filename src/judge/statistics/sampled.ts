@@ -1,13 +1,11 @@
-import { type Proportion, proportion } from './proportion.ts';
-
 /** x of n, with the variance that opening only a sample adds to x. */
-export type SampledPart = { readonly x: number; readonly n: number; readonly sampled?: number };
+type SampledPart = { readonly x: number; readonly n: number; readonly sampled?: number };
 
 /**
  * How many times wider than binomial the variance of a share is that rests on a sample scaled up:
  * 1 where all was counted (the design effect: Kish 1965, Survey Sampling, ch. 8).
  */
-export function designEffect({ x, n, sampled = 0 }: SampledPart): number {
+function designEffect({ x, n, sampled = 0 }: SampledPart): number {
   if (sampled <= 0 || n <= 0) return 1;
   const share = x <= 0 || x >= n ? (x + 0.5) / (n + 1) : x / n;
   return 1 + sampled / (n * share * (1 - share));
@@ -17,11 +15,4 @@ export function designEffect({ x, n, sampled = 0 }: SampledPart): number {
 export function effectiveCounts(part: SampledPart): { x: number; n: number } {
   const effect = designEffect(part);
   return { x: part.x / effect, n: part.n / effect };
-}
-
-/** The share with Wilson's interval of the effective counts (Rao & Scott 1992, Biometrics 48:577). */
-export function shareOf(part: SampledPart): Proportion {
-  const { x, n } = part;
-  const effective = effectiveCounts(part);
-  return { ...proportion(effective.x, effective.n), x, n, estimate: n > 0 ? x / n : null };
 }

@@ -1,9 +1,10 @@
-import { looksOf, pooledLooks } from '../../facts/looks.ts';
+import { looksOf } from '../../facts/looks.ts';
 import { imbalancesOf, missingOf, total, totalKnown } from '../../facts/tally.ts';
 import type { EggSet, Season, Share } from '../../season/model.ts';
-import { wilson } from '../statistics/proportion.ts';
+import { type CountOfSet, type PassedRate, shareOverSets } from '../model/counted.ts';
+import { eggsBy } from '../review/groups.ts';
 
-/** `count` of `of`, with a Wilson 95 % interval where there is something to divide by. */
+/** `count` of `of`, with the 95 % interval of the review where it is a rate and something was counted. */
 export type CountedRate = {
   readonly count: number;
   readonly of: number | null;
@@ -82,14 +83,36 @@ export type Summary = {
   }[];
 };
 
-/** A rate of pooled counts; without an interval where nothing was counted. */
-export function rateOf(count: number, of: number): CountedRate {
+/** A rate over sets, with the interval the review gives; without one where nothing was counted. */
+export function rateOf(
+  rate: PassedRate,
+  counts: readonly CountOfSet[],
+  scatters = true,
+): CountedRate {
+  const count = total(counts, (one) => one.x);
+  const of = total(counts, (one) => one.n);
   // Counts forced in against the balance can fall outside what an interval is of.
-  if (of <= 0 || count < 0 || count > of)
-    return { count, of, share: of <= 0 ? null : count / of, low: null, high: null };
-  const [low, high] = wilson(count, of);
-  return { count, of, share: count / of, low, high };
+  const sound = of > 0 && counts.every(({ x, n }) => x >= 0 && x <= n);
+  const { low, high } = sound ? shareOverSets(rate, counts, scatters) : { low: null, high: null };
+  return { count, of, share: of > 0 ? count / of : null, low, high };
 }
+
+/** Counts of shares, those of one set together: they share its luck. */
+function bySet(shares: readonly Share[], of: (share: Share) => CountOfSet | null): CountOfSet[] {
+  const sets = new Map<string, CountOfSet>();
+  for (const share of shares) {
+    const own = of(share);
+    if (own === null) continue;
+    const { x, n } = sets.get(share.set) ?? { x: 0, n: 0 };
+    sets.set(share.set, { x: x + own.x, n: n + own.n });
+  }
+  return [...sets.values()];
+}
+
+const apparentOf = (share: Share): CountOfSet | null => {
+  const looks = looksOf(share);
+  return looks && { x: looks.apparent, n: looks.eggs };
+};
 
 const isFinished = (share: Share): boolean => share.stage === 'finished';
 
@@ -134,53 +157,51 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
   const kept = total(season.rows.eggs, (row) => row.values.kept);
   const set = total(shares, (share) => share.eggs);
   const drawn = total(shares, (share) => share.eggs - share.notKept);
-  const looks = pooledLooks(shares);
   const moved = shares.filter((share) => share.tally.moved !== null);
   const finished = shares.filter((share) => isFinished(share) && share.tally.hatching !== null);
-  const hatched = total(finished, (share) => share.tally.hatched ?? 0);
   const none = { share: null, low: null, high: null };
   return [
     { stage: 'laid', base: 'where written down', count: laid, of: null, ...none },
     {
       stage: 'kept',
       base: 'of laid',
-      ...rateOf(
-        total(counted, (row) => row.values.kept),
-        laid,
-      ),
+      ...rateOf('settable', eggsBy(season, () => 'all').get('all') ?? []),
     },
     {
       stage: 'set',
       base: drawn < set ? 'of kept (some never recorded)' : 'of kept',
-      ...rateOf(set, kept),
+      ...{ count: set, of: kept, share: kept > 0 ? set / kept : null, low: null, high: null },
     },
     {
       stage: 'fertile',
       base: 'of set, in shares looked at',
-      ...rateOf(looks.apparent, looks.eggs),
+      ...rateOf('fertile_apparent', bySet(shares, apparentOf)),
     },
     {
       stage: 'moved',
       base: 'of set, in shares moved',
       ...rateOf(
-        total(moved, (share) => share.tally.moved ?? 0),
-        total(moved, (share) => share.eggs),
+        ['fertile', 'candled', 'transferred'],
+        bySet(moved, (share) => ({ x: share.tally.moved ?? 0, n: share.eggs })),
       ),
     },
     {
       stage: 'hatched',
       base: 'of moved, finished shares',
       ...rateOf(
-        hatched,
-        total(finished, (share) => share.tally.hatching ?? 0),
+        ['hatched'],
+        bySet(finished, (share) => ({
+          x: share.tally.hatched ?? 0,
+          n: share.tally.hatching ?? 0,
+        })),
       ),
     },
     {
       stage: 'sound',
       base: 'of hatched',
       ...rateOf(
-        total(finished, (share) => share.tally.sound),
-        hatched,
+        ['sound'],
+        bySet(finished, (share) => ({ x: share.tally.sound, n: share.tally.hatched ?? 0 })),
       ),
     },
   ];
@@ -231,30 +252,30 @@ function setLine(set: EggSet): SetLine {
     weak: total(shares, (share) => share.tally.weak),
     unaccounted: total(shares, (share) => missingOf(share.tally)),
     hatch_of_set: whole
-      ? rateOf(hatched ?? 0, eggs)
+      ? rateOf('hatch_of_set', [{ x: hatched ?? 0, n: eggs }], false)
       : { count: hatched ?? 0, of: null, share: null, low: null, high: null },
   };
 }
 
 function penLine(pen: string, line: string, all: readonly Share[]): PenLine {
   const shares = all.filter((share) => share.pen.name === pen);
-  const looks = pooledLooks(shares);
   const finished = shares.filter(isFinished);
-  const seen = finished.filter((share) => looksOf(share) !== null);
-  const hatched = total(finished, (share) => share.tally.hatched ?? 0);
   return {
     pen,
     line,
     eggs: total(shares, (share) => share.eggs),
-    fertile_apparent: rateOf(looks.apparent, looks.eggs),
+    fertile_apparent: rateOf('fertile_apparent', bySet(shares, apparentOf)),
     hatch_of_set: rateOf(
-      hatched,
-      total(finished, (share) => share.eggs),
+      'hatch_of_set',
+      bySet(finished, (share) => ({ x: share.tally.hatched ?? 0, n: share.eggs })),
     ),
     // Only of shares looked at: of the others nobody knows how many were fertile.
     hatch_of_fertile: rateOf(
-      total(seen, (share) => share.tally.hatched ?? 0),
-      pooledLooks(seen).apparent,
+      'hatch_of_fertile',
+      bySet(finished, (share) => {
+        const looks = looksOf(share);
+        return looks && { x: share.tally.hatched ?? 0, n: looks.apparent };
+      }),
     ),
   };
 }

@@ -3,7 +3,6 @@ import type { Costs } from '../../costs/costs.ts';
 import type { BirdSummary } from '../../facts/birds/summary.ts';
 import type { Finding } from '../../judge/diagnose/finding.ts';
 import type { LossLineOf, Review } from '../../judge/review/review.ts';
-import { wilson } from '../../judge/statistics/proportion.ts';
 import type { Summary } from '../../judge/summary/way.ts';
 import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
@@ -753,13 +752,13 @@ function yearChart(
   const name = String(season.values.season);
   if (one.rates.length === 0) return null;
   const rows = one.rates.map((row): IntervalBar => {
-    const [low, high] = wilson(row.now.x, row.now.n);
+    const { estimate, low, high } = row.now;
     return {
       label: rates[row.rate].name,
-      value: row.now.x / row.now.n,
-      low,
-      high,
-      before: row.before.x / row.before.n,
+      value: estimate!,
+      low: low!,
+      high: high!,
+      before: row.before.estimate!,
       note: `${signed(100 * row.difference)} points`,
     };
   });

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { betaQuantile } from '../statistics/distributions.ts';
+import { betaQuantile } from './distributions.ts';
 import { yieldChain } from './yield-chain.ts';
 
 // Whole chains are held against values computed elsewhere in tests/sources/vectors/yield-chain.json.

@@ -1,4 +1,4 @@
-import { largest } from '../../text/lists.ts';
+import { largest } from '../../../src/text/lists.ts';
 
 /** Euclidean length of a vector. */
 export const norm = (v: readonly number[]): number => v.reduce((r, x) => Math.hypot(r, x), 0);

@@ -1,7 +1,8 @@
-import { betaQuantile, chiSquareUpper, logChoose } from './distributions.ts';
-import { type Count, heterogeneity } from './heterogeneity.ts';
-import { CONFIDENCE } from './proportion.ts';
-import { maximise } from './search.ts';
+import { chiSquareUpper } from '../../../src/judge/statistics/distributions.ts';
+import { type Count, heterogeneity } from '../../../src/judge/statistics/heterogeneity.ts';
+import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
+import { maximise } from '../../../src/judge/statistics/search.ts';
+import { betaQuantile, logChoose } from './distributions.ts';
 
 export type BetaBinomialFit = {
   /** Mean share. */

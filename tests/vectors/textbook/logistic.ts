@@ -1,5 +1,7 @@
-import { largest } from '../../text/lists.ts';
-import { chiSquareUpper, fUpper, studentTwoSided } from './distributions.ts';
+import { chiSquareUpper, studentTwoSided } from '../../../src/judge/statistics/distributions.ts';
+import { normalQuantile, normalTwoSided } from '../../../src/judge/statistics/normal.ts';
+import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
+import { largest } from '../../../src/text/lists.ts';
 import {
   cholesky,
   choleskyInverse,
@@ -8,8 +10,6 @@ import {
   nonNegativeLeastSquares,
   norm,
 } from './linear-algebra.ts';
-import { normalQuantile, normalTwoSided } from './normal.ts';
-import { CONFIDENCE } from './proportion.ts';
 
 /** Grouped binomial data: row i has x[i] of n[i] and the value columns[name][i] of each covariate. */
 export type LogisticData = {
@@ -267,43 +267,4 @@ export function predict(
   );
   const half = normalQuantile((1 + confidence) / 2) * Math.sqrt(variance);
   return { p: expit(eta), low: expit(eta - half), high: expit(eta + half) };
-}
-
-/** What dropping some columns from a model costs. */
-export type NestedTest = {
-  method: 'likelihood ratio' | 'quasi-binomial F';
-  statistic: number;
-  df: number;
-  dfResidual: number;
-  p: number;
-};
-
-/**
- * Compares a fit with one nested in it: chi-square of the deviance difference, or, when the
- * larger model scatters more than chance (dispersion above 1), F of it over the dispersion
- * (McCullagh & Nelder 1989, 4.5). Dispersion under 1 is not used to claim extra precision.
- * `null` when the two have the same rank.
- */
-export function compareNested(large: LogisticFit, small: LogisticFit): NestedTest | null {
-  const df = small.dfResidual - large.dfResidual;
-  if (df <= 0) return null;
-  const difference = Math.max(0, small.deviance - large.deviance);
-  const { dispersion, dfResidual } = large;
-  if (dispersion !== null && dispersion > 1) {
-    const statistic = difference / df / dispersion;
-    return {
-      method: 'quasi-binomial F',
-      statistic,
-      df,
-      dfResidual,
-      p: fUpper(statistic, df, dfResidual),
-    };
-  }
-  return {
-    method: 'likelihood ratio',
-    statistic: difference,
-    df,
-    dfResidual,
-    p: chiSquareUpper(difference, df),
-  };
 }

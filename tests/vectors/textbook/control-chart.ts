@@ -1,5 +1,5 @@
+import type { Count } from '../../../src/judge/statistics/heterogeneity.ts';
 import { binomialAtMost } from './distributions.ts';
-import type { Count } from './heterogeneity.ts';
 
 export type Signals = {
   /** Places in order, from 1, strictly outside the limits. */

@@ -1,7 +1,9 @@
 /** The whole chain from counts: point estimate, delta-method interval, and posterior of the product. */
-import { betaUpper } from '../statistics/distributions.ts';
-import { normalQuantile } from '../statistics/normal.ts';
-import { productMoments, productRule, type StageRate } from './product-of-rates.ts';
+
+import { productMoments, type StageRate } from '../../../src/judge/rates/product-of-rates.ts';
+import { normalQuantile } from '../../../src/judge/statistics/normal.ts';
+import { betaUpper } from './distributions.ts';
+import { productRule } from './product-rule.ts';
 
 export interface StageCount {
   /** Passed the stage. */

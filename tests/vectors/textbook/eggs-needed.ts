@@ -2,16 +2,15 @@
  * How many eggs give at least so many birds with a stated chance. Dividing the birds wanted by the
  * rate gives about even odds only; every function here returns both.
  */
-import { binomialAtLeast, binomialAtMost } from '../statistics/distributions.ts';
-import { leastReaching } from '../statistics/search.ts';
+
 import {
-  atLeast,
   betaBinomialPmf,
   productMoments,
-  productRule,
   type StageRate,
-  upperTail,
-} from './product-of-rates.ts';
+} from '../../../src/judge/rates/product-of-rates.ts';
+import { leastReaching } from '../../../src/judge/statistics/search.ts';
+import { binomialAtLeast, binomialAtMost } from './distributions.ts';
+import { atLeast, productRule, upperTail } from './product-rule.ts';
 
 export interface BinomialNeed {
   /** Overall rate: the product of the stage rates. */
