@@ -16,14 +16,14 @@ for (const [injector, needs] of [
 ] as const)
   test.skipIf(injector === null)(
     `faults of the system under every command that writes (${needs})`,
-    () => {
+    async () => {
       let state = 1;
       const random = () => {
         // The generator of Park and Miller (1988), minimal standard.
         state = (state * 48_271) % 2_147_483_647;
         return state / 2_147_483_647;
       };
-      expect(injected({ root, scratch }, injector!, FAULTS, random)).toContain(
+      expect(await injected({ root, scratch }, injector!, FAULTS, random)).toContain(
         'nothing acknowledged lost',
       );
     },
