@@ -46,8 +46,8 @@ const MEANT_OTHERWISE = /^(?:null|true|false)$/i;
  */
 export function readPlainYaml(source: Source): PlainYaml | null {
   const { text } = source;
-  if (text.length > YAML_LIMITS.characters || !text.endsWith('\n') || CONTROL.test(text))
-    return null;
+  // A part has a character at least: so short a text cannot have too many.
+  if (text.length > YAML_LIMITS.parts || !text.endsWith('\n') || CONTROL.test(text)) return null;
   let root: PlainPart;
   try {
     root = new Reader(text).whole();

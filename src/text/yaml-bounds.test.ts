@@ -34,18 +34,29 @@ test('the bounds of depth: one level less, as deep as may be, one more', () => {
   }
 });
 
-test('as many keys and values as may be, and one more', () => {
-  // A key, its colon and its value.
-  const most = Math.floor(YAML_LIMITS.values / 3);
+test('as many parts as may be, and one more', () => {
+  // A key, its colon, its value and its line.
+  const most = YAML_LIMITS.parts / 4;
   const keys = (count: number) =>
     `${Array.from({ length: count }, (_, n) => `k${n}: 1`).join('\n')}\n`;
   expect(codesOf(keys(most))).toEqual([]);
   expect(codesOf(keys(most + 1))).toEqual(['file-too-large']);
 });
 
+test.each(['""', "'' ", '&a ', '\n', '#\n', '[]'])(
+  '%j again and again is refused before it is parsed',
+  (part) => {
+    expect(codesOf(part.repeat(YAML_LIMITS.parts + 1))).toEqual(['file-too-large']);
+  },
+);
+
 test('tags, aliases and a second document are told, one a line', () => {
   expect(codesOf('a: !!str 1\nb: !x {c: !y 2}\n')).toEqual(['yaml-tag', 'yaml-tag']);
-  expect(codesOf('a: &n 1\nb: [*n, *n]\nc: *n\n')).toEqual(['yaml-alias', 'yaml-alias']);
+  expect(codesOf('a: &n 1\nb: [*n, *n]\nc: *n\n')).toEqual([
+    'yaml-alias',
+    'yaml-alias',
+    'yaml-alias',
+  ]);
   expect(codesOf('---\na: 1\n')).toEqual([]);
   expect(codesOf('a: 1\n---\nb: 2\n')).toEqual(['yaml-syntax']);
   const two = readYaml({ path: 'season.yaml', text: 'a: 1\n...\nb: 2\n' }).faults;

@@ -10,9 +10,9 @@ const MOST_TOLD = 50;
 const NO_TEXT = new Set(['\u0002', '\u0018', '\u001f']);
 
 /**
- * What must not be parsed: a text that is too long, too deep or has too many values, whose parsing
- * would take the longer the more, and what a season file does not use: aliases, tags, a second
- * document. One pass over the tokens, which ends at the first bound that is passed.
+ * What must not be parsed: a text that is too long, too deep or has too many parts, whose parsing
+ * would take the longer the more, and what a season file does not use: anchors, aliases, tags, a
+ * second document. One pass over the tokens, which ends at the first bound that is passed.
  */
 export function boundsOfYaml(source: Source): Fault[] {
   const { text } = source;
@@ -38,18 +38,16 @@ export function boundsOfYaml(source: Source): Fault[] {
   };
   let at = 0;
   let flow = 0;
-  let values = 0;
+  let parts = 0;
   /** Columns at which the mappings and lists of lines begin that a token stands in. */
   const blocks: number[] = [];
   let lineStart = 0;
   let isLineStart = true;
   let hasContent = false;
   for (const token of new Lexer().lex(text)) {
-    if (NO_TEXT.has(token)) {
-      if (token === '\u001f') values += 1;
-      continue;
-    }
+    if (NO_TEXT.has(token)) continue;
     const first = token[0]!;
+    if (first !== ' ') parts += 1;
     const column = at - lineStart;
     if (first !== '\n' && first !== ' ' && first !== '\r' && first !== '\t' && first !== '#') {
       if (flow === 0 && (isLineStart || token === '-' || token === '?')) {
@@ -60,9 +58,15 @@ export function boundsOfYaml(source: Source): Fault[] {
     }
     if (token === '[' || token === '{') flow += 1;
     else if (token === ']' || token === '}') flow = Math.max(0, flow - 1);
-    else if (token === '-' || token === ':' || token === ',' || token === '?') values += 1;
     else if (first === '*')
       tell('yaml-alias', at, 'aliases (*name) are not read here', 'write the value out');
+    else if (first === '&')
+      tell(
+        'yaml-alias',
+        at,
+        'anchors (&name) are not read here',
+        'delete it, and write the value out where it is used',
+      );
     else if (first === '!')
       tell('yaml-tag', at, 'tags (!name) are not read here', 'write the value without it');
     else if (token === '---') {
@@ -84,12 +88,16 @@ export function boundsOfYaml(source: Source): Fault[] {
         ),
       ];
     }
-    if (values > YAML_LIMITS.values) {
+    if (parts > YAML_LIMITS.parts) {
       return [
         fault(
           'file-too-large',
           placeAt(source, at),
-          expectedFound('season file', `at most ${YAML_LIMITS.values} keys and values`, 'more'),
+          expectedFound(
+            'season file',
+            `at most ${YAML_LIMITS.parts} words, signs and lines`,
+            'more',
+          ),
         ),
       ];
     }

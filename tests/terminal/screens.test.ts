@@ -159,7 +159,7 @@ const wordsOf = (text: string): string[] =>
     .filter((word) => word !== '');
 
 for (const command of commands)
-  test(`${command}: fits its terminal and breaks no word`, { timeout: 120_000 }, async () => {
+  test(`${command}: fits its terminal and breaks no word`, async () => {
     const colourless = new Set(wordsOf(await ask(command, 80, { NO_COLOR: '1' })));
     const coloured = wordsOf(await screen(command, 80));
     expect(
