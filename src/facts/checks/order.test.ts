@@ -66,7 +66,10 @@ test.each<[string, Written[], string[]]>([
 });
 
 test('under a hen nothing is moved to a hatcher', () => {
-  const yaml = hill.replace('hatchers:', '  hazel: {broody: true, tray_holds: {chicken: 20}}\nhatchers:');
+  const yaml = hill.replace(
+    'hatchers:',
+    '  hazel: {broody: true, tray_holds: {chicken: 20}}\nhatchers:',
+  );
   const rows: Written[] = [
     ['set', '2027-03-06', { set: 'A1', pen: 'orchard', setter: 'hazel', eggs: 20 }],
     opened('2027-03-27'),
