@@ -18,7 +18,7 @@ test('every entry is found again, few or many, and no other', () => {
   const book = new EntryBook();
   const map = new Map<string, Row>();
   for (let n = 0; n < 70_000; n += 1) {
-    const entry = entryOf(n % 65_000);
+    const entry = entryOf(n < 65_000 ? n : n - 10_000);
     const one = row(entry, n);
     book.set(entry, one);
     map.set(entry, one);
