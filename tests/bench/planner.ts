@@ -5,7 +5,6 @@
  * and solved by HiGHS in WebAssembly and, if it is there, by CBC; then the season is planned by the
  * command, and once more under the profiler. Nothing passes or fails: seconds differ by machine.
  */
-import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -17,6 +16,7 @@ import { type PlanResult, planSeason } from '../../src/planner/plan.ts';
 import { type Problem, problemOf } from '../../src/planner/problem.ts';
 import type { Now, Season } from '../../src/season/model.ts';
 import { eggTerms, type HatchingProblem, hatchingModel, setTerms } from '../support/exact-model.ts';
+import { has } from '../support/programs.ts';
 import { nowAt, seasonOf } from '../support/season.ts';
 import { lpText } from './lp-file.ts';
 import { type BenchSeason, benchSeasons } from './planner-seasons.ts';
@@ -311,7 +311,7 @@ export async function main(asked: readonly string[]): Promise<number> {
     );
     return 2;
   }
-  const hasCbc = spawnSync('cbc', ['-quit'], { stdio: 'ignore' }).error === undefined;
+  const hasCbc = has('cbc');
   const folder = mkdtempSync(join(tmpdir(), 'traybook-bench-'));
   try {
     for (const one of benchSeasons)

@@ -4,12 +4,11 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { commands } from '../../src/commands/index.ts';
 import { root } from '../harness/console.ts';
+import { has } from '../support/programs.ts';
 
 const page = join(root, 'dist', 'traybook.1');
-const hasGroff = spawnSync('which', ['groff']).status === 0;
-if (!hasGroff) console.warn('SKIPPED: groff is missing: apt-get install groff-base');
 
-test.skipIf(!hasGroff)('groff has nothing to say against the manual page', () => {
+test.skipIf(!has('groff'))('groff has nothing to say against the manual page', () => {
   const run = spawnSync('groff', ['-man', '-ww', '-Tutf8', page], { encoding: 'utf8' });
   expect(run.stderr).toBe('');
   for (const { name } of commands) expect(run.stdout).toContain(`traybook ${name}`);

@@ -6,11 +6,10 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { root } from '../harness/console.ts';
 import { isLongRun } from '../support/long.ts';
+import { has } from '../support/programs.ts';
 
 const readme = readFileSync(join(root, 'README.md'), 'utf8');
 const lines = /<!-- tour -->\s+```sh\n(.*?)```/s.exec(readme)![1]!.trimEnd().split('\n');
-
-const has = (shell: string) => spawnSync(shell, ['-c', 'true']).status === 0;
 
 test('the tour sets its clock itself, and uses nothing that only some systems have', () => {
   expect(lines.filter((line) => line.startsWith('export TRAYBOOK_NOW='))).toHaveLength(1);

@@ -1,13 +1,12 @@
 // The completion scripts in the shells themselves, in a season of their own.
-import { spawnSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Barn } from '../harness/console.ts';
 import { isLongRun } from '../support/long.ts';
+import { has } from '../support/programs.ts';
 
 const barn = new Barn();
-const has = (program: string) => spawnSync('which', [program]).status === 0;
 
 beforeAll(async () => {
   barn.enter('none', '2027-03-06T08:00');

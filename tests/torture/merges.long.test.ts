@@ -1,8 +1,8 @@
-import { spawnSync } from 'node:child_process';
 import { expect, test } from 'vitest';
+import { has } from '../support/programs.ts';
 import { merged } from './merges.ts';
 
-test.skipIf(spawnSync('git', ['--version']).status !== 0)(
+test.skipIf(!has('git'))(
   'two clones of a season over random evenings, merged by git (git)',
   async () => {
     let state = 7;
