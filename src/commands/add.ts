@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { flockOf } from '../facts/birds/groups.ts';
 import { machinesInUse } from '../facts/tasks/daily-tasks.ts';
 import { tasksOf } from '../facts/tasks/tasks.ts';
 import { dateSlip } from '../records/column.ts';
@@ -7,7 +8,7 @@ import { isRest } from '../records/pen-change.ts';
 import type { RecordKind } from '../records/record.ts';
 import { usualSetter } from '../season/hens.ts';
 import type { Now, Season } from '../season/model.ts';
-import { printOn } from '../text/day.ts';
+import { type Day, printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -275,7 +276,7 @@ function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wan
       const rows = entry.asPlanned
         ? plannedCells(season, row.cells)
         : eachMachine(kind, wholeName(kind, row, season), season).map((cells) =>
-            filled(kind, cells, season, now),
+            filled(kind, cells, season, now, common.on),
           );
       return rows.map((cells) => ({
         record: entry.record,
@@ -365,6 +366,7 @@ function filled(
   given: Readonly<Record<string, string>>,
   season: Season,
   now: Now,
+  on: string,
 ): Record<string, string> {
   const cells: Record<string, string> = { ...given };
   for (const [column, value] of Object.entries(given)) {
@@ -380,6 +382,7 @@ function filled(
   if (kind.name === 'set') fillSet(cells, season);
   if (kind.name === 'group') fillGroupPen(cells, season);
   if (kind.name === 'bird') fillBird(cells, season);
+  if (kind.name === 'move') fillMove(cells, season, readWhen(on, now.day)!.day);
   if (kind.name === 'pen-change' && cells.sex === undefined && cells.change !== undefined) {
     if (cells.change === 'replaced') cells.sex = 'male';
     if (isRest(cells.change)) cells.sex = 'female';
@@ -454,7 +457,7 @@ function fillSet(cells: Record<string, string>, season: Season): void {
     else if (setter)
       throw wrongWords(
         expectedFound('tray', `a tray of ${setter.name} from 1 to ${setter.trays}`, 'nothing'),
-        'say which: --tray 2',
+        'say which: --tray 2, before the first --pen for all shares',
       );
   }
 }
@@ -463,6 +466,23 @@ function fillSet(cells: Record<string, string>, season: Season): void {
 function fillGroupPen(cells: Record<string, string>, season: Season): void {
   const shares = season.sets.get(cells.set ?? '')?.shares;
   if (cells.pen === undefined && shares?.length === 1) cells.pen = shares[0]!.pen.name;
+}
+
+/** All birds of a group that are not there already on the day, where their number is not said. */
+function fillMove(cells: Record<string, string>, season: Season, day: Day): void {
+  if (cells.birds !== undefined) return;
+  const { groups } = flockOf(season);
+  const group = groups.get(cells.group!);
+  if (group === undefined)
+    throw wrongWords(
+      expectedFound('group', 'the name of a group', quoted(cells.group!)),
+      didYouMean(cells.group!, groups.keys()),
+    );
+  const then = group.standings.findLast((one) => one.day <= day);
+  const elsewhere = (then?.living ?? 0) - (then?.places.get(cells.to ?? '') ?? 0);
+  if (elsewhere === 0)
+    throw wrongWords(`${group.name}: no birds of it were elsewhere on ${day}`, null);
+  cells.birds = String(elsewhere);
 }
 
 /** The pen, line and day of hatch of a bird, where its set has them. */

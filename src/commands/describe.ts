@@ -2,6 +2,7 @@ import { Command } from 'commander';
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
 import type { CompletionCommand, CompletionFlag, Slot } from '../tables/completion.ts';
 import type { CommandRow } from './command.ts';
+import { MANY_BIRDS } from './entries.ts';
 
 /** Options every command takes. */
 const everywhere: readonly CompletionFlag[] = [
@@ -13,15 +14,19 @@ const everywhere: readonly CompletionFlag[] = [
   { flag: '--help', about: 'show the words of the command', value: null },
 ];
 
-// What an argument or a flag of this name takes; the season knows the names.
+const records = recordNames.map((word) => ({ word, about: kindOf(word).summary }));
+
+// What an argument or a flag of this name takes, of any command or of one; the season knows the names.
 const slots: Readonly<Record<string, Slot>> = {
   dir: { kind: 'folder' },
   from: { kind: 'folder' },
   file: { kind: 'file' },
   of: { kind: 'names', of: 'line' },
-  record: {
+  record: { kind: 'words', words: records },
+  'add from': { kind: 'names', of: 'set' },
+  'add record': {
     kind: 'words',
-    words: recordNames.map((word) => ({ word, about: kindOf(word).summary })),
+    words: [...records, { word: MANY_BIRDS, about: 'the birds of a hatch, a row for each band' }],
   },
 };
 const namesIn = new Set([
@@ -38,9 +43,9 @@ const namesIn = new Set([
   'entry',
 ]);
 
-function slotOf(name: string, choices: readonly string[] | undefined): Slot {
+function slotOf(command: string, name: string, choices: readonly string[] | undefined): Slot {
   if (choices) return { kind: 'words', words: choices.map((word) => ({ word, about: '' })) };
-  const known = slots[name];
+  const known = slots[`${command} ${name}`] ?? slots[name];
   if (known) return known;
   return namesIn.has(name) ? { kind: 'names', of: name } : { kind: 'anything' };
 }
@@ -63,7 +68,9 @@ export async function described(
   return {
     name: row.name,
     about: row.summary,
-    arguments: command.registeredArguments.map((one) => slotOf(one.name(), own[one.name()])),
+    arguments: command.registeredArguments.map((one) =>
+      slotOf(row.name, one.name(), own[one.name()]),
+    ),
     flags: command.options.map((option) => {
       const column =
         columns[option.attributeName().replace(/[A-Z]/g, (l) => `_${l.toLowerCase()}`)];
@@ -74,7 +81,7 @@ export async function described(
         about: option.description,
         value:
           option.required || option.optional
-            ? slotOf(name === 'group-or-pen' ? 'group' : name, choices)
+            ? slotOf(row.name, name === 'group-or-pen' ? 'group' : name, choices)
             : null,
       };
     }),

@@ -65,21 +65,22 @@ function slipIn(cell: string): string | null {
   return null;
 }
 
+const LARGEST_COUNT = 1_000_000;
+
 /** A likely slip in a count. */
 function slipInCount(cell: string): string | null {
   if (/^-\d+$/.test(cell)) return 'a count cannot be negative';
   if (/^\d+\.\d+$/.test(cell)) return 'eggs and birds are whole';
+  if (Number(cell) > LARGEST_COUNT) return `at most ${LARGEST_COUNT}`;
   return slipIn(cell);
 }
-
-const LARGEST_COUNT = 1_000_000;
 
 const WHOLE = /^\d{1,7}$/;
 
 function wholeOf(cell: string, least: number): Read<number> {
-  if (!WHOLE.test(cell)) return { hint: slipInCount(cell) };
   const value = Number(cell);
-  return value >= least && value <= LARGEST_COUNT ? { value } : { hint: null };
+  const isCount = WHOLE.test(cell) && value >= least && value <= LARGEST_COUNT;
+  return isCount ? { value } : { hint: slipInCount(cell) };
 }
 
 /** A whole number that must be there. */

@@ -25,9 +25,9 @@ export const fates = ['kept', 'sold', 'given', 'table'] as const;
 const LARGEST = 1_000_000;
 
 const whole = (least: number, most = LARGEST) => {
-  const error =
-    most === LARGEST ? `a whole number from ${least}` : `a whole number from ${least} to ${most}`;
-  return z.int({ error }).check(z.minimum(least, { error }), z.maximum(most, { error }));
+  const range = `a whole number from ${least} to ${most}`;
+  const error = most === LARGEST ? `a whole number from ${least}` : range;
+  return z.int({ error }).check(z.minimum(least, { error }), z.maximum(most, { error: range }));
 };
 const number = (least: number, most: number) => {
   const error = `a number from ${least} to ${most}`;

@@ -29,6 +29,10 @@ test('kinds of sheets, topics, forms, lines, cuts, records and birds', async () 
   expect(await offered('eggs-for', '40', '--want', 'p')).toEqual(['pullets']);
   expect(await offered('import', 'x.csv', '--as', 'ba')).toEqual(['batch']);
   expect(await offered('list', 'sto')).toEqual(['store']);
+  expect(await offered('add', 'bi')).toEqual(['bird', 'birds']);
+  expect(await offered('list', 'bi')).toEqual(['bird']);
+  expect(await offered('add', 'birds', '--ba')).toEqual(['--band', '--bands']);
+  expect(await offered('add', 'birds', '--from', 'D')).toEqual(['D1', 'D2']);
   expect(await offered('plan', '--trial', 'm')).toEqual(['males']);
   expect(await offered('check', '--accept', 'too-f')).toEqual(['too-few-males']);
   expect(await offered('completion', 'z')).toEqual(['zsh']);
