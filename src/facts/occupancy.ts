@@ -26,8 +26,8 @@ export type HatcherSpan = Span & {
   readonly set: string;
   readonly speciesName: string;
   readonly emptyOn: Day;
-  /** Hatch days of its shares. */
-  readonly hatchDays: readonly Day[];
+  /** The day it hatches: a set is of one day and one species. */
+  readonly hatch: Day;
   /** Live eggs moved, or the mean of those expected to be, and the variance of that. */
   readonly eggs: number;
   readonly variance: number;
@@ -46,7 +46,7 @@ type Bound = {
   hatcher: string | null;
   from: Day;
   emptyOn: Day;
-  hatchDays: Day[];
+  hatch: Day;
   eggs: number;
   variance: number;
   state: SpanState;
@@ -101,7 +101,6 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       if (same) {
         same.from = earlier(same.from, transfer);
         same.emptyOn = later(same.emptyOn, emptyOn);
-        same.hatchDays.push(dates.hatch);
         same.eggs += eggs.mean;
         same.variance += eggs.variance;
       } else {
@@ -111,7 +110,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
           hatcher,
           from: transfer,
           emptyOn,
-          hatchDays: [dates.hatch],
+          hatch: dates.hatch,
           eggs: eggs.mean,
           variance: eggs.variance,
           state: share.transferredOn === null ? 'planned' : 'actual',
@@ -150,7 +149,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       hatcher: one.hatcher,
       from: dates.transfer,
       emptyOn: dates.lastOpening,
-      hatchDays: [dates.hatch],
+      hatch: dates.hatch,
       eggs: total(live, (one) => one.mean),
       variance: total(live, (one) => one.variance),
       state: 'planned',

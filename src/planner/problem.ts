@@ -445,7 +445,7 @@ function hatcherClass(
       lying.push({
         from: daysBetween(first, span.from),
         to: daysBetween(first, span.to),
-        hatch: daysBetween(first, span.hatchDays[0]!),
+        hatch: daysBetween(first, span.hatch),
         part: partOfRoom([
           {
             mean: span.eggs,

@@ -62,7 +62,7 @@ export function hasRoom(
     );
     if (beside.length === 0) return eggs <= room;
     const together = beside.every(
-      (span) => span.speciesName === speciesName && span.hatchDays.every((day) => day === hatch),
+      (span) => span.speciesName === speciesName && span.hatch === hatch,
     );
     const lying = beside.reduce((sum, span) => sum + span.eggs, 0);
     return !one_set_at_a_time && together && lying + eggs <= room;

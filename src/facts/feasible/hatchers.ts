@@ -47,29 +47,14 @@ export const hatcherNotClean: FeasibleLimit = (setting) =>
     );
 
 /** `mixed-stage`: eggs with different hatch days in one hatcher at one time. */
-export const mixedStage: FeasibleLimit = (setting) => [
-  ...setting.occupancy.hatchers.flatMap((span): Reason[] => {
-    const days = [...new Set(span.hatchDays)].sort();
-    if (days.length < 2) return [];
-    return [
-      reason(
-        'mixed-stage',
-        span.at,
-        `${span.hatcher}: the shares of ${span.set} hatch on different days, ${days.join(' and ')}`,
-        { set: span.set, place: span.hatcher, day: span.from },
-      ),
-    ];
-  }),
-  ...pairsIn(setting)
-    .filter(
-      ([first, second]) =>
-        second.from < first.emptyOn && first.hatchDays[0] !== second.hatchDays[0],
-    )
+export const mixedStage: FeasibleLimit = (setting) =>
+  pairsIn(setting)
+    .filter(([first, second]) => second.from < first.emptyOn && first.hatch !== second.hatch)
     .map(([first, second]) =>
       reason(
         'mixed-stage',
         second.at,
-        `${second.hatcher}: ${first.set} hatches on ${first.hatchDays[0]} and ${second.set} on ${second.hatchDays[0]}`,
+        `${second.hatcher}: ${first.set} hatches on ${first.hatch} and ${second.set} on ${second.hatch}`,
         {
           set: second.set,
           place: second.hatcher,
@@ -77,8 +62,7 @@ export const mixedStage: FeasibleLimit = (setting) => [
           hint: 'damp and cool air for one is wrong for the other: give them different hatchers or days',
         },
       ),
-    ),
-];
+    );
 
 /** One chance in twenty is what a plan may take of more live eggs than there is room for. */
 const ONE_IN_TWENTY_SD = 1.6449;
