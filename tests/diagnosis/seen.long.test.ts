@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
 import type { Finding } from '../../src/judge/diagnose/finding.ts';
 import { bookOf } from '../../src/judge/model/book.ts';
-import { countStreams } from '../../src/judge/model/streams.ts';
+import { countBases, countStreams } from '../../src/judge/model/streams.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { logbook } from './logbook.ts';
 import { simulated, wellKept } from './simulate.ts';
@@ -96,7 +96,7 @@ hatchers: {lower: {holds: {chicken: 200, duck: 150}, one_set_at_a_time: false}}
 
   it('are never weighed as one: hens as usual beside ducks as usual raise nothing', () => {
     const both = season(8, 30);
-    for (const stream of countStreams(bookOf(both), 'set'))
+    for (const stream of countStreams(countBases(bookOf(both)), 'set'))
       expect(new Set(stream.units.map((unit) => unit.species)).size).toBe(1);
     expect(raised(diagnose(both))).toEqual([]);
   });

@@ -14,7 +14,7 @@ import type { storagePoints } from '../rates/storage.ts';
 import { outcomesOf } from '../review/outcome.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
-import { hatchTables, type MeasureName, valueTable } from './measures.ts';
+import { hoursTable, type MeasureName, spreadTable, valueTable } from './measures.ts';
 import type { Parts } from './stages.ts';
 
 /** Where and when a row belongs; `set` counts sets in the order they were set, from 0. */
@@ -204,14 +204,13 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     // Chicks of several trays hatch into one basket: their hours are no tray's.
     const tray = wheres.every((one) => one.tray === wheres[0]!.tray) ? wheres[0]!.tray : null;
     const where = { ...wheres[0]!, pen: null, line: null, tray };
-    const { hours, spread } = hatchTables(cells);
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
     const mean =
       cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
-    measures.push({ ...where, stream: 'hours', table: hours, value: mean, hourless });
+    measures.push({ ...where, stream: 'hours', table: hoursTable(cells), value: mean, hourless });
     // With fewer than three intervals the spread of one set cannot be seen.
     if (new Set(cells.filter((cell) => cell.count > 0).map((cell) => cell.to)).size > 2)
-      measures.push({ ...where, stream: 'spread', table: spread, value: null });
+      measures.push({ ...where, stream: 'spread', table: spreadTable(cells), value: null });
   }
   const losses = new Map<string, { where: BookPlace; sum: number; weight: number }>();
   for (const set of season.sets.values())

@@ -67,12 +67,15 @@ function posteriorOf(
   level: Level,
 ): Float64Array {
   const wide = normalWeights(axis, level.centre, WIDER * level.sd);
-  const logs = table.map(
-    (log, i) =>
-      log + wide[i % axis.length]! + Math.log(scatter[Math.floor(i / axis.length)]!.weight),
-  );
-  const total = logSum(logs);
-  return logs.map((log) => Math.exp(log - total));
+  const { length } = axis;
+  const out = new Float64Array(table.length);
+  scatter.forEach(({ weight }, k) => {
+    const log = Math.log(weight);
+    for (let i = 0; i < length; i++) out[k * length + i] = table[k * length + i]! + wide[i]! + log;
+  });
+  const total = logSum(out);
+  for (let i = 0; i < out.length; i++) out[i] = Math.exp(out[i]! - total);
+  return out;
 }
 
 const NO_SCATTER: readonly WeightedPoint[] = [{ value: 0, weight: 1 }];

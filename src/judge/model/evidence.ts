@@ -10,7 +10,14 @@ import type { Book, BookPlace } from './book.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 import { type Failing, failing } from './stages.ts';
-import { countStreams, type Dose, measureStreams, type Stream } from './streams.ts';
+import {
+  type CountBase,
+  countBases,
+  countStreams,
+  type Dose,
+  measureStreams,
+  type Stream,
+} from './streams.ts';
 
 export type CauseName = string;
 type CauseSeed = (typeof seeds.causes)[string];
@@ -50,9 +57,11 @@ export type CauseEvidence = {
 export class Streams {
   readonly #made = new Map<string, Stream[]>();
   readonly measures: Stream[];
+  readonly #bases: CountBase[];
 
   constructor(readonly book: Book) {
     this.measures = measureStreams(book);
+    this.#bases = countBases(book);
   }
 
   /** The streams that show a cause at a place. */
@@ -60,7 +69,7 @@ export class Streams {
     const grain = place.kind === 'pen' ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
     let made = this.#made.get(grain);
     if (!made) {
-      made = countStreams(this.book, grain);
+      made = countStreams(this.#bases, grain);
       this.#made.set(grain, made);
     }
     return place.kind === 'pen'

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { logSum } from './grid.ts';
-import { axes, hatchTables } from './measures.ts';
+import { axes, spreadTable } from './measures.ts';
 import { seeds } from './priors.ts';
 
 /** Mean of the log spread that a table alone makes likely, within three standard deviations of a farm's. */
-function meanSpread(cells: Parameters<typeof hatchTables>[0]): number {
+function meanSpread(cells: Parameters<typeof spreadTable>[0]): number {
   const { length, first, step } = axes.spread;
-  const own = hatchTables(cells).spread.slice(0, length);
+  const own = spreadTable(cells).slice(0, length);
   const sd = seeds.measures.spread.level_sd;
   const logs = own.map((log, i) => log - 0.5 * ((first + i * step) / sd) ** 2);
   const total = logSum(logs);

@@ -65,9 +65,15 @@ const STRAY = 1e-5;
 
 function cellsLikelihood(cells: readonly TimedCell[], mean: number, sd: number): number {
   let sum = 0;
-  for (const { from, to, count } of cells)
-    sum +=
-      count * Math.log(STRAY + normalBelow((to - mean) / sd) - normalBelow((from - mean) / sd));
+  let edge = Number.NaN;
+  let below = 0;
+  for (const { from, to, count } of cells) {
+    // Mostly a cell begins where the one before it ended.
+    const first = from === edge ? below : normalBelow((from - mean) / sd);
+    edge = to;
+    below = normalBelow((to - mean) / sd);
+    sum += count * Math.log(STRAY + below - first);
+  }
   return sum;
 }
 
@@ -78,14 +84,23 @@ const MEANS = Array.from({ length: 25 }, (_, i) => (i - 12) / 4);
 /** Chicks of one set are alike by more than chance, so they count as fewer. */
 const CHICKS_COUNT_AS = 12;
 
+/** A table smoothed by each scatter of its stream. */
+function smoothed(stream: 'hours' | 'spread', logs: Float64Array): GridTable {
+  const { scatter } = seeds.measures[stream];
+  const out = new Float64Array(scatter.length * logs.length);
+  scatter.forEach((one, k) => {
+    gathered(logs, axes[stream], one.value, out.subarray(k * logs.length, (k + 1) * logs.length));
+  });
+  return out;
+}
+
 /**
- * Hours (beyond those expected) and log spread (beyond the usual) of one set, from chicks counted
- * between looks: interval-censored normal likelihoods, the other parameter integrated out.
+ * Hours (beyond those expected) of one set, from chicks counted between looks: an interval-censored
+ * normal likelihood, its spread integrated out.
  */
-export function hatchTables(cells: readonly TimedCell[]): { hours: GridTable; spread: GridTable } {
-  const { hours, spread } = axes;
-  const usual = seeds.measures.spread.usual;
-  const sd = seeds.measures.spread.level_sd;
+export function hoursTable(cells: readonly TimedCell[]): GridTable {
+  const { hours } = axes;
+  const { usual, level_sd: sd } = seeds.measures.spread;
   const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
   const thin = Math.min(1, CHICKS_COUNT_AS / Math.max(1, chicks));
   const thinned = cells.map((cell) => ({ ...cell, count: cell.count * thin }));
@@ -96,6 +111,13 @@ export function hatchTables(cells: readonly TimedCell[]): { hours: GridTable; sp
   const ofMean = Float64Array.from({ length: hours.length }, (_, i) =>
     logSum(bands.map((band) => band.log + cellsLikelihood(thinned, at(hours, i), band.sd))),
   );
+  return smoothed('hours', ofMean);
+}
+
+/** The same of the log spread (beyond the usual), the mean integrated out. */
+export function spreadTable(cells: readonly TimedCell[]): GridTable {
+  const { spread } = axes;
+  const { usual } = seeds.measures.spread;
   // The spread is smooth, so every third cell is worked out and the others lie between. The first
   // cell reaches back to transfer, so its middle says nothing of the mean: that is integrated out.
   const coarse = Float64Array.from({ length: Math.ceil(spread.length / 3) + 1 }, (_, i) => {
@@ -107,13 +129,5 @@ export function hatchTables(cells: readonly TimedCell[]): { hours: GridTable; sp
     const part = i / 3 - low;
     return (1 - part) * coarse[low]! + part * coarse[low + 1]!;
   });
-  const smooth = (stream: 'hours' | 'spread', logs: Float64Array): GridTable => {
-    const { scatter } = seeds.measures[stream];
-    const out = new Float64Array(scatter.length * logs.length);
-    scatter.forEach((one, k) => {
-      out.set(gathered(logs, axes[stream], one.value), k * logs.length);
-    });
-    return out;
-  };
-  return { hours: smooth('hours', ofMean), spread: smooth('spread', ofSpread) };
+  return smoothed('spread', ofSpread);
 }

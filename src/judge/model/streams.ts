@@ -8,6 +8,7 @@ import {
   countTable,
   type GridTable,
   gathered,
+  highest,
   logistic,
   logit,
   logSum,
@@ -26,6 +27,9 @@ import { conditional, type Failing, failing, type Parts, type StageOdds } from '
 const FINE = 20;
 /** Steps of a dose that are told apart. */
 const DOSES = 20;
+
+/** A sum of weights below this has lost its digits. */
+const LEAST_WEIGHT = 1e-250;
 
 /** What rows are added up over before they are judged. */
 export type Grain = 'set' | 'pen' | 'tray';
@@ -49,7 +53,9 @@ export class Stream {
   readonly #named = new Map<string, string>();
   /** Short names of the doses met, so that keys are quick to compare. */
   readonly #ids = new Map<number, string>();
+  /** Of a key, the tables of its units by their dose, those not hit first; and the same as weights. */
   readonly #groups = new Map<string, { dose: number; sum: GridTable }[]>();
+  readonly #weights = new Map<string, { dose: number; top: number; weights: GridTable }[]>();
   /** Doses of the units, while a key is made. */
   readonly #doses: Float64Array;
 
@@ -113,14 +119,14 @@ export class Stream {
     const id = String.fromCharCode(33 + this.#ids.size);
     this.#ids.set(key, id);
     const groups = new Map<number, GridTable>();
-    const rest = this.#base.slice();
     units.forEach((unit, i) => {
       const d = this.#doses[i]!;
       if (d === 0) return;
-      const sum = groups.get(d) ?? new Float64Array(this.prior.length);
-      groups.set(d, addTo(sum, unit.table));
-      addTo(rest, unit.table, -1);
+      const known = groups.get(d);
+      groups.set(d, known ? addTo(known, unit.table) : unit.table.slice());
     });
+    const rest = this.#base.slice();
+    for (const sum of groups.values()) addTo(rest, sum, -1);
     this.#groups.set(id, [
       { dose: 0, sum: rest },
       ...[...groups].map(([d, sum]) => ({ dose: d, sum })),
@@ -144,7 +150,7 @@ export class Stream {
     this.#known.set(key, own);
     const known = own.get(cells);
     if (known !== undefined) return known;
-    const made = this.#evidence(this.#groups.get(key)!, shift) - this.#null;
+    const made = this.#shifted(key, shift) - this.#null;
     own.set(cells, made);
     return made;
   }
@@ -173,6 +179,37 @@ export class Stream {
     for (const group of this.#groups.get(key) ?? [])
       if ((group.dose === 0) === out) addTo(sum, group.sum);
     return sum;
+  }
+
+  /** Log of the evidence of a key at a shift, by its tables as weights: no power is worked out again. */
+  #shifted(key: string, shift: number): number {
+    const groups = this.#groups.get(key)!;
+    let ready = this.#weights.get(key);
+    if (!ready) {
+      ready = groups.map(({ dose, sum }) => {
+        const logs = dose === 0 ? addTo(this.prior.slice(), sum) : sum;
+        const top = highest(logs);
+        return { dose, top, weights: logs.map((log) => Math.exp(log - top)) };
+      });
+      this.#weights.set(key, ready);
+    }
+    const { length, step } = this.axis;
+    const product = workspace(ready[0]!.weights);
+    let top = ready[0]!.top;
+    for (let g = 1; g < ready.length; g++) {
+      const { dose, weights, top: own } = ready[g]!;
+      top += own;
+      const cells = Math.round((dose * shift) / step);
+      for (let k = 0; k < product.length; k += length)
+        for (let i = 0; i < length; i++) {
+          const at = i + cells;
+          product[k + i]! *= weights[k + (at < 0 ? 0 : at >= length ? length - 1 : at)]!;
+        }
+    }
+    let sum = 0;
+    for (let i = 0; i < product.length; i++) sum += product[i]!;
+    // Tables that lie so far apart that only their logs can be added.
+    return sum > LEAST_WEIGHT ? Math.log(sum) + top : this.#evidence(groups, shift);
   }
 
   #evidence(groups: readonly { dose: number; sum: GridTable }[], shift: number): number {
@@ -217,7 +254,7 @@ function priorOf(
   return out;
 }
 
-export function stageOdds(species: string): StageOdds {
+function stageOdds(species: string): StageOdds {
   return Object.fromEntries(
     failing.map((stage) => [stage, levelOf(species, stage).centre]),
   ) as StageOdds;
@@ -244,11 +281,21 @@ function lookLevel(
 /** Smaller offsets than this are no offset: a twentieth of a cell of the odds. */
 const NO_OFFSET = 0.03;
 
-/**
- * The count streams of a book at one grain. At the grain of pens a stream is one pen's, and its level
- * is expected where the other pens of the kind stand, a pen's spread away; else it is the kind's.
- */
-export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string | null })[] {
+/** What the rows of one look or count of a kind have in common, at whatever grain they are judged. */
+export type CountBase = {
+  readonly name: string;
+  readonly species: string;
+  readonly level: Level;
+  readonly look: Stream['look'];
+  readonly scatter: readonly WeightedPoint[];
+  /** Log weights over scatter and level, earlier seasons taken in. */
+  readonly prior: GridTable;
+  /** The rows, with what each stands off the level by. */
+  readonly rows: readonly CountRow[];
+};
+
+/** The looks and counts of a book, kind by kind. */
+export function countBases(book: Book): CountBase[] {
   const byStream = new Map<string, CountRow[]>();
   for (const row of book.counts) {
     const key = `${row.stream}\n${row.species}`;
@@ -256,16 +303,12 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
     byStream.set(key, rows);
     rows.push(row);
   }
-  const out: (Stream & { pen?: string | null })[] = [];
-  for (const [key, rows] of byStream) {
-    const name = key.slice(0, key.indexOf('\n'));
-    const species = rows[0]!.species;
-    const isLook = rows[0]!.cell !== null;
-    const { like } = rows[0]!;
+  return [...byStream.values()].map((rows): CountBase => {
+    const { stream: name, species, like } = rows[0]!;
     const odds = stageOdds(like);
-    let level: Level;
+    let level: Level = isBeside(name) ? levelOf(like, name) : { centre: -3, sd: 1 };
     let look: Stream['look'] = null;
-    if (isLook) {
+    if (rows[0]!.cell !== null) {
       const total = rows.reduce((sum, row) => sum + row.n, 0);
       const mean = (of: (row: CountRow) => Parts | null): number[] =>
         rows.reduce<number[]>(
@@ -274,76 +317,96 @@ export function countStreams(book: Book, grain: Grain): (Stream & { pen?: string
         );
       look = { odds, cell: mean((row) => row.cell), rest: mean((row) => row.rest) };
       level = lookLevel(like, odds, look.cell, look.rest);
-    } else level = isBeside(name) ? levelOf(like, name) : { centre: -3, sd: 1 };
-
-    const correlations = scatterAt(level.centre);
-    const merged = new Map<string, CountRow & { offset: number }>();
-    for (const row of rows) {
-      // A row whose looks held other parts than usual stands off by what those make.
-      const own =
-        row.cell === null ? 0 : logit(conditional(odds, row.cell, row.rest!)) - level.centre;
-      const offset = row.offset + (Math.abs(own) < NO_OFFSET ? 0 : own);
-      const place =
-        grain === 'pen' ? row.pen : grain === 'tray' ? row.tray : `${row.setter} ${row.hatcher}`;
-      const at = `${row.set} ${place} ${offset.toFixed(1)}`;
-      const known = merged.get(at);
-      if (!known) merged.set(at, { ...row, offset });
-      else
-        merged.set(at, {
-          ...known,
-          x: known.x + row.x,
-          n: known.n + row.n,
-          offset: (known.offset * known.n + offset * row.n) / (known.n + row.n),
-          stored: (known.stored * known.n + row.stored * row.n) / (known.n + row.n),
-          pen: known.pen === row.pen ? known.pen : null,
-          line: known.line === row.line ? known.line : null,
-          tray: known.tray === row.tray ? known.tray : null,
-        });
     }
-    const units: StreamUnit[] = [...merged.values()]
-      .sort((a, b) => a.set - b.set)
-      .map((row) => {
-        const table = countTable(row.x, row.n, correlations);
-        return {
-          ...row,
-          table: Math.abs(row.offset) < NO_OFFSET ? table : moved(table, oddsAxis, row.offset),
-          value: null,
-        };
-      });
-    const prior = fromOthers(
-      priorOf(oddsAxis, correlations, level.centre, level.sd),
-      earlierTables(book, name, species, level.centre, odds, correlations),
-      seeds.levels.year_sd.value,
-    );
-    if (grain !== 'pen') {
-      out.push(new Stream(name, species, oddsAxis, correlations, prior, units, level, look));
-      continue;
-    }
-    const pens = [...new Set(units.map((unit) => unit.pen))];
-    const sd = penSd(name, look);
-    for (const pen of pens) {
-      const own = units.filter((unit) => unit.pen === pen);
-      const stream: Stream & { pen?: string | null } = new Stream(
-        name,
-        species,
-        oddsAxis,
-        correlations,
-        fromOthers(
-          prior,
-          pens
-            .filter((other) => other !== pen)
-            .map((other) => tableOf(units.filter((unit) => unit.pen === other))),
-          sd,
+    const scatter = scatterAt(level.centre);
+    const sd = seeds.levels.year_sd.value;
+    return {
+      name,
+      species,
+      level,
+      look,
+      scatter,
+      prior: fromOthers(
+        priorOf(oddsAxis, scatter, level.centre, level.sd),
+        earlierTables(book, name, species, level.centre, odds, scatter).map((table) =>
+          saidBy(table, oddsAxis, sd),
         ),
+        oddsAxis,
+        sd,
+      ),
+      rows: rows.map((row) => {
+        // A row whose looks held other parts than usual stands off by what those make.
+        const own =
+          row.cell === null ? 0 : logit(conditional(odds, row.cell, row.rest!)) - level.centre;
+        return Math.abs(own) < NO_OFFSET ? row : { ...row, offset: row.offset + own };
+      }),
+    };
+  });
+}
+
+/** The rows of a base added up by set and place, as units in the order of the sets. */
+function unitsOf({ rows, scatter }: CountBase, grain: Grain): StreamUnit[] {
+  const merged = new Map<string, CountRow>();
+  for (const row of rows) {
+    const { offset } = row;
+    const place =
+      grain === 'pen' ? row.pen : grain === 'tray' ? row.tray : `${row.setter} ${row.hatcher}`;
+    const at = `${row.set} ${place} ${Math.round(10 * offset)}`;
+    const known = merged.get(at);
+    if (!known) merged.set(at, row);
+    else
+      merged.set(at, {
+        ...known,
+        x: known.x + row.x,
+        n: known.n + row.n,
+        offset: (known.offset * known.n + offset * row.n) / (known.n + row.n),
+        stored: (known.stored * known.n + row.stored * row.n) / (known.n + row.n),
+        pen: known.pen === row.pen ? known.pen : null,
+        line: known.line === row.line ? known.line : null,
+        tray: known.tray === row.tray ? known.tray : null,
+      });
+  }
+  return [...merged.values()]
+    .sort((a, b) => a.set - b.set)
+    .map((row) => {
+      const table = countTable(row.x, row.n, scatter);
+      return {
+        ...row,
+        table: Math.abs(row.offset) < NO_OFFSET ? table : moved(table, oddsAxis, row.offset),
+        value: null,
+      };
+    });
+}
+
+/**
+ * The count streams at one grain. At the grain of pens a stream is one pen's, and its level is expected
+ * where the other pens of the kind stand, a pen's spread away; else it is the kind's.
+ */
+export function countStreams(
+  bases: readonly CountBase[],
+  grain: Grain,
+): (Stream & { pen?: string | null })[] {
+  return bases.flatMap((base) => {
+    const { name, species, level, look, scatter, prior } = base;
+    const units = unitsOf(base, grain);
+    const streamOf = (own: readonly StreamUnit[], expected: GridTable) =>
+      new Stream(name, species, oddsAxis, scatter, expected, own, level, look);
+    if (grain !== 'pen') return [streamOf(units, prior)];
+    const sd = penSd(name, look);
+    const pens = [...new Set(units.map((unit) => unit.pen))].map((pen) => {
+      const own = units.filter((unit) => unit.pen === pen);
+      return { pen, own, says: saidBy(tableOf(own), oddsAxis, sd) };
+    });
+    return pens.map(({ pen, own }) => {
+      const others = pens.filter((one) => one.pen !== pen).map((one) => one.says);
+      const stream: Stream & { pen?: string | null } = streamOf(
         own,
-        level,
-        look,
+        fromOthers(prior, others, oddsAxis, sd),
       );
       stream.pen = pen;
-      out.push(stream);
-    }
-  }
-  return out;
+      return stream;
+    });
+  });
 }
 
 /** How far a pen stands from the others: by its males where the look is of fertility. */
@@ -388,29 +451,34 @@ function earlierTables(
   });
 }
 
+/** What the table of one of its kind says of the level they share, a normal step of `sd` away. */
+function saidBy(table: GridTable, axis: Axis, sd: number): GridTable {
+  const out = new Float64Array(table.length);
+  for (let k = 0; k < table.length; k += axis.length)
+    gathered(table.subarray(k, k + axis.length), axis, sd, out.subarray(k, k + axis.length));
+  return out;
+}
+
 /**
- * Where a level is expected, given others of its kind (pens of the farm, earlier years): each a normal
- * step of `sd` from what they share. Log weights over scatter and level.
+ * Where a level is expected, given what others of its kind say (pens of the farm, earlier years): each a
+ * normal step of `sd` from what they share. Log weights over scatter and level.
  */
 function fromOthers(
   prior: GridTable,
   others: readonly GridTable[],
+  axis: Axis,
   sd: number,
-  axis = oddsAxis,
 ): GridTable {
   if (others.length === 0) return prior;
   const { length } = axis;
-  const out = new Float64Array(prior.length);
-  for (let k = 0; k < prior.length; k += length) {
-    const shared = prior.slice(k, k + length);
-    for (const table of others) addTo(shared, gathered(table.slice(k, k + length), axis, sd));
+  const out = Float64Array.from(prior);
+  for (const said of others) addTo(out, said);
+  for (let k = 0; k < out.length; k += length) {
+    const shared = out.subarray(k, k + length);
     const total = logSum(shared);
-    const weights = spreadOut(
-      shared.map((log) => Math.exp(log - total)),
-      axis,
-      sd,
-    );
-    for (let i = 0; i < length; i++) out[k + i] = Math.log(Math.max(1e-300, weights[i]!)) + total;
+    for (let i = 0; i < length; i++) shared[i] = Math.exp(shared[i]! - total);
+    const weights = spreadOut(shared, axis, sd);
+    for (let i = 0; i < length; i++) shared[i] = Math.log(Math.max(1e-300, weights[i]!)) + total;
   }
   return normalised(out);
 }
@@ -453,9 +521,9 @@ export function measureStreams(book: Book): Stream[] {
       scatter,
       fromOthers(
         priorOf(axes[name], scatter, 0, levelSd),
-        earlier,
-        levelSd * YEAR_PART,
+        earlier.map((table) => saidBy(table, axes[name], levelSd * YEAR_PART)),
         axes[name],
+        levelSd * YEAR_PART,
       ),
       rows.map((row) => ({ ...row, x: 0, n: 0 })),
       { centre: 0, sd: levelSd },

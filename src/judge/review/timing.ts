@@ -1,7 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import { cellsOf, hatchTimesOf, type SetLooks } from '../hatch-times.ts';
 import { addTo, type GridTable } from '../model/grid.ts';
-import { hatchTables, hoursFrom } from '../model/measures.ts';
+import { hoursFrom, hoursTable } from '../model/measures.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
 
 export type SetTimes = {
@@ -38,7 +38,7 @@ export function timingOf(season: Season): HatchTiming {
   const tables = new Map<string, GridTable>();
   for (const { set } of sets) {
     const own = shares.filter((one) => one.share.set === set.name);
-    tables.set(set.name, hatchTables(own.flatMap(cellsOf)).hours);
+    tables.set(set.name, hoursTable(own.flatMap(cellsOf)));
   }
   return {
     sets: sets.flatMap((one) => spreadOf(one, tables.get(one.set.name)!) ?? []),
