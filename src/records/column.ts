@@ -50,6 +50,16 @@ function column<T>(
   };
 }
 
+/** A column that may be empty, and what it says then. */
+function orElse<T, E>(of: LogColumn<T>, empty: E): LogColumn<T | E> {
+  return {
+    ...of,
+    expected: `${of.expected}, or nothing`,
+    required: false,
+    read: (cell) => (cell === '' ? { value: empty } : of.read(cell)),
+  };
+}
+
 /** A column that logs begun by an earlier version do not have. It may be empty. */
 export function later<T>(of: LogColumn<T>): LogColumn<T> {
   return { ...of, isLater: true };
@@ -77,12 +87,6 @@ function slipInCount(cell: string): string | null {
 
 const WHOLE = /^\d{1,7}$/;
 
-function wholeOf(cell: string, least: number): Read<number> {
-  const value = Number(cell);
-  const isCount = WHOLE.test(cell) && value >= least && value <= LARGEST_COUNT;
-  return isCount ? { value } : { hint: slipInCount(cell) };
-}
-
 /** A whole number that must be there. */
 export function whole(about: string, least = 0, wishes: ColumnWishes = {}): LogColumn<number> {
   return column<number>({
@@ -91,55 +95,24 @@ export function whole(about: string, least = 0, wishes: ColumnWishes = {}): LogC
     unit: wishes.unit ?? null,
     required: true,
     type: 'integer',
-    read: (cell) => wholeOf(cell, least),
+    read: (cell) => {
+      const value = Number(cell);
+      const isCount = WHOLE.test(cell) && value >= least && value <= LARGEST_COUNT;
+      return isCount ? { value } : { hint: slipInCount(cell) };
+    },
   });
 }
 
 /** A count that is zero when nothing is written. */
-export function count(about: string): LogColumn<number> {
-  return column<number>({
-    about,
-    expected: 'a whole number from 0, or nothing',
-    type: 'integer',
-    read: (cell) => (cell === '' ? { value: 0 } : wholeOf(cell, 0)),
-  });
-}
+export const count = (about: string) => orElse(whole(about), 0);
 
 /** A whole number that may be unknown. */
-export function wholeOrUnknown(
-  about: string,
-  least = 0,
-  wishes: ColumnWishes = {},
-): LogColumn<number | null> {
-  return column<number | null>({
-    about,
-    expected: `a whole number from ${least}, or nothing`,
-    unit: wishes.unit ?? null,
-    type: 'integer',
-    read: (cell) => (cell === '' ? { value: null } : wholeOf(cell, least)),
-  });
-}
+export const wholeOrUnknown = (about: string, least = 0, wishes: ColumnWishes = {}) =>
+  orElse(whole(about, least, wishes), null);
 
-export type NumberRange = { least: number; most: number; unit?: string };
+type NumberRange = { least: number; most: number; unit?: string };
 
 const DECIMAL = /^[+-]?\d{1,9}(\.\d{1,6})?$/;
-
-function decimalOf(cell: string, range: NumberRange): Read<number> {
-  if (!DECIMAL.test(cell)) return { hint: slipIn(cell) };
-  const value = Number(cell);
-  return value >= range.least && value <= range.most ? { value } : { hint: null };
-}
-
-/** A decimal number within bounds that may be unknown. */
-export function decimalOrUnknown(about: string, range: NumberRange): LogColumn<number | null> {
-  return column<number | null>({
-    about,
-    expected: `a number from ${range.least} to ${range.most}, or nothing`,
-    unit: range.unit ?? null,
-    type: 'number',
-    read: (cell) => (cell === '' ? { value: null } : decimalOf(cell, range)),
-  });
-}
 
 /** A decimal number within bounds that must be there. */
 export function decimal(about: string, range: NumberRange): LogColumn<number> {
@@ -149,14 +122,22 @@ export function decimal(about: string, range: NumberRange): LogColumn<number> {
     unit: range.unit ?? null,
     required: true,
     type: 'number',
-    read: (cell) => decimalOf(cell, range),
+    read: (cell) => {
+      if (!DECIMAL.test(cell)) return { hint: slipIn(cell) };
+      const value = Number(cell);
+      return value >= range.least && value <= range.most ? { value } : { hint: null };
+    },
   });
 }
+
+/** A decimal number within bounds that may be unknown. */
+export const decimalOrUnknown = (about: string, range: NumberRange) =>
+  orElse(decimal(about, range), null);
 
 const LONGEST_NAME = 48;
 /** Nearly every name. */
 const PLAIN_NAME = /^[A-Za-z0-9][A-Za-z0-9 ._'-]*$/;
-const NAME_WORDS =
+export const nameExpected =
   "a name of at most 48 letters, digits, spaces and . _ - ', beginning with a letter or digit";
 
 /** True for a name that a keeper may give to a set, pen, group, machine. */
@@ -169,13 +150,12 @@ export function isName(text: string): boolean {
 function isNameOfAnyScript(text: string): boolean {
   return /^[\p{L}\p{N}][\p{L}\p{N} ._'-]{0,47}$/u.test(text);
 }
-export const nameExpected = NAME_WORDS;
 
 /** The name of something; `refers` says of what kind, when it must be known already. */
 export function name(about: string, refers: Refers | null = null): LogColumn<string> {
   return column<string>({
     about,
-    expected: NAME_WORDS,
+    expected: nameExpected,
     required: true,
     refers,
     type: 'string',
@@ -184,16 +164,8 @@ export function name(about: string, refers: Refers | null = null): LogColumn<str
 }
 
 /** A name that may be left out. */
-export function nameOrNone(about: string, refers: Refers | null = null): LogColumn<string | null> {
-  return column<string | null>({
-    about,
-    expected: `${NAME_WORDS}, or nothing`,
-    refers,
-    type: 'string',
-    read: (cell) =>
-      cell === '' ? { value: null } : isName(cell) ? { value: cell } : { hint: null },
-  });
-}
+export const nameOrNone = (about: string, refers: Refers | null = null) =>
+  orElse(name(about, refers), null);
 
 const LONGEST_TEXT = 2000;
 
@@ -222,52 +194,46 @@ export function neededText(about: string): LogColumn<string> {
   };
 }
 
-/** One word of a list. */
-export function oneOf<W extends string>(about: string, words: readonly W[]): LogColumn<W> {
+/** One word of a list. `meant`: other words a keeper may use, and the word of the list for each. */
+export function oneOf<W extends string>(
+  about: string,
+  words: readonly W[],
+  meant: Readonly<Record<string, W>> = {},
+): LogColumn<W> {
   return column<W>({
     about,
     expected: `one of ${words.join(', ')}`,
     required: true,
     words,
     type: 'string',
-    read: (cell) => (words.includes(cell as W) ? { value: cell as W } : { hint: null }),
+    read: (cell) =>
+      words.includes(cell as W)
+        ? { value: cell as W }
+        : { hint: Object.hasOwn(meant, cell) ? `did you mean ${meant[cell]}?` : null },
   });
 }
 
 /** One word of a list, or nothing. */
-export function oneOfOrNone<W extends string>(
+export const oneOfOrNone = <W extends string>(
   about: string,
   words: readonly W[],
-  /** Other words that a keeper may use, and the word of the list that each means. */
   meant: Readonly<Record<string, W>> = {},
-): LogColumn<W | null> {
-  return column<W | null>({
-    about,
-    expected: `one of ${words.join(', ')}, or nothing`,
-    words,
-    type: 'string',
-    read: (cell) =>
-      cell === ''
-        ? { value: null }
-        : words.includes(cell as W)
-          ? { value: cell as W }
-          : { hint: Object.hasOwn(meant, cell) ? `did you mean ${meant[cell]}?` : null },
-  });
-}
+) => orElse(oneOf(about, words, meant), null);
 
 /** A day that may be left out. */
-export function dayOrNone(about: string): LogColumn<Day | null> {
-  return column<Day | null>({
-    about,
-    expected: 'a day such as 2027-03-06, or nothing',
-    type: 'date',
-    read: (cell) => {
-      if (cell === '') return { value: null };
-      const value = parseDay(cell);
-      return value === null ? { hint: dateSlip(cell) } : { value };
-    },
-  });
-}
+export const dayOrNone = (about: string) =>
+  orElse(
+    column<Day>({
+      about,
+      expected: 'a day such as 2027-03-06',
+      type: 'date',
+      read: (cell) => {
+        const value = parseDay(cell);
+        return value === null ? { hint: dateSlip(cell) } : { value };
+      },
+    }),
+    null,
+  );
 
 /** A mark that is either there or not: `yes`, `no` or nothing. */
 export function yesOrNo(about: string): LogColumn<boolean> {
@@ -276,12 +242,7 @@ export function yesOrNo(about: string): LogColumn<boolean> {
     expected: 'yes, no or nothing',
     words: ['yes', 'no'],
     type: 'boolean',
-    read: (cell) =>
-      cell === 'yes'
-        ? { value: true }
-        : cell === '' || cell === 'no'
-          ? { value: false }
-          : { hint: null },
+    read: (cell) => (['yes', 'no', ''].includes(cell) ? { value: cell === 'yes' } : { hint: null }),
     print: (value) => (value ? 'yes' : ''),
   });
 }
