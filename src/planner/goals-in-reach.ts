@@ -15,7 +15,7 @@ export interface GoalsInReach {
 
 /** Leaves out the goals whose day is past and those that are faulty. */
 export function goalsInReach(season: Season, now: Now): GoalsInReach {
-  const faults = goalFaults(season, now);
+  const faults = goalFaults({ season, now });
   const left: string[] = [];
   const placed = ({ line, column }: { line: number; column: number }) => `${line}:${column}`;
   const wrong = new Set(

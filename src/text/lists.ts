@@ -21,3 +21,20 @@ export function smallest(numbers: Iterable<number>): number {
   for (const one of numbers) least = Math.min(least, one);
   return least;
 }
+
+/** The elements of a list by what each is told by, both in the order in which they come. */
+export function groupedBy<T, K>(all: Iterable<T>, keyOf: (one: T) => K): Map<K, T[]> {
+  const out = new Map<K, T[]>();
+  for (const one of all) {
+    const key = keyOf(one);
+    const same = out.get(key);
+    if (same) same.push(one);
+    else out.set(key, [one]);
+  }
+  return out;
+}
+
+/** A rule that gives what it finds one by one, as one that gives a list. */
+export const gathered =
+  <A, T>(rule: (of: A) => Iterable<T>) =>
+  (of: A): T[] => [...rule(of)];

@@ -5,4 +5,4 @@ import type { Fault } from '../../text/fault.ts';
 export type Checked = { readonly season: Season; readonly now: Now };
 
 /** One rule: pure, and returns every breach of it. */
-export type Check = (checked: Checked) => Fault[];
+export type Check = (checked: Checked) => readonly Fault[];

@@ -1,12 +1,11 @@
-import type { Now, Season } from '../../season/model.ts';
 import { type Fault, fault } from '../../text/fault.ts';
+import { gathered } from '../../text/lists.ts';
 import { goalsOf, goalWords, lastSetDay, pensOf, readyDay } from '../goals.ts';
 import { openPlan } from '../hatch-time.ts';
-import type { Check } from './check.ts';
+import type { Checked } from './check.ts';
 
-/** What is wrong with the goals as they stand on a day. */
-export function goalFaults(season: Season, now: Now): Fault[] {
-  const faults: Fault[] = [];
+/** `goal-out-of-reach`, `pen-without-hens`: goals that no set can serve, as they stand on a day. */
+export const goalFaults = gathered(function* ({ season, now }: Checked): Generator<Fault> {
   for (const goal of goalsOf(season)) {
     const { line, by } = goal;
     const serving = [
@@ -18,49 +17,38 @@ export function goalFaults(season: Season, now: Now): Fault[] {
       ),
     ].some((one) => one.line === line && readyDay(goal, one.on) <= by);
     const last = lastSetDay(goal);
+    const words = goalWords(goal);
     // With sets that may still give the birds, the goal is the season's to judge.
     if (!serving && by < now.day)
-      faults.push(
-        fault(
-          'goal-out-of-reach',
-          goal.place,
-          `${goalWords(goal)}: the day is past, and nothing was set for it`,
-          {
-            hint: `give by a day after ${now.day}, or take the goal out`,
-          },
-        ),
+      yield fault(
+        'goal-out-of-reach',
+        goal.place,
+        `${words}: the day is past, and nothing was set for it`,
+        { hint: `give by a day after ${now.day}, or take the goal out` },
       );
     else if (!serving && last < now.day)
-      faults.push(
-        fault(
-          'goal-out-of-reach',
-          goal.place,
-          `${goalWords(goal)}: eggs for it had to be set by ${last}`,
-          {
-            hint: `${line.species.hatch_day.value} days to hatch${goal.ageDays > 0 ? ` and ${goal.ageDays} of rearing` : ''}: give a later day under by, or buy started birds`,
-          },
-        ),
+      yield fault(
+        'goal-out-of-reach',
+        goal.place,
+        `${words}: eggs for it had to be set by ${last}`,
+        {
+          hint: `${line.species.hatch_day.value} days to hatch${goal.ageDays > 0 ? ` and ${goal.ageDays} of rearing` : ''}: give a later day under by, or buy started birds`,
+        },
       );
     const pens = pensOf(season, goal);
-    if (pens.length > 0 && pens.some((pen) => pen.hens > 0 || pen.bought !== null)) continue;
+    if (pens.some((pen) => pen.hens > 0 || pen.bought !== null)) continue;
     const [empty] = pens;
-    faults.push(
-      fault(
-        'pen-without-hens',
-        goal.place,
-        empty
-          ? `${empty.name}: no hens, and ${goalWords(goal)} are wanted`
-          : `${goalWords(goal)}: no pen holds ${line.name}`,
-        {
-          pen: empty?.name,
-          severity: serving ? 'warning' : 'error',
-          hint: empty ? 'say how many under hens' : `add a pen with line: ${line.name}`,
-        },
-      ),
+    yield fault(
+      'pen-without-hens',
+      goal.place,
+      empty
+        ? `${empty.name}: no hens, and ${words} are wanted`
+        : `${words}: no pen holds ${line.name}`,
+      {
+        pen: empty?.name,
+        severity: serving ? 'warning' : 'error',
+        hint: empty ? 'say how many under hens' : `add a pen with line: ${line.name}`,
+      },
     );
   }
-  return faults;
-}
-
-/** `goal-out-of-reach`, `pen-without-hens`: goals that no set can serve. */
-export const goalsCanBeMet: Check = ({ season, now }) => goalFaults(season, now);
+});

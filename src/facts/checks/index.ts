@@ -13,7 +13,7 @@ import {
   waterfowlWithChicks,
 } from './brooders.ts';
 import type { Check } from './check.ts';
-import { goalsCanBeMet } from './goals.ts';
+import { goalFaults } from './goals.ts';
 import { dayNotWritten, unknownOrder, unlikelyFigure } from './likely.ts';
 import { orderOfEvents } from './order.ts';
 import { penChanges, penNotPure, penNotReady, tooFewMales } from './pens.ts';
@@ -37,7 +37,7 @@ const checks: readonly Check[] = [
   lookAlike,
   withdrawal,
   birdsInOrder,
-  goalsCanBeMet,
+  goalFaults,
   twinRows,
   unlikelyFigure,
   dayNotWritten,

@@ -2,94 +2,66 @@ import type { Row } from '../../records/record.ts';
 import type { Now, Share } from '../../season/model.ts';
 import { addDays } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
+import { gathered } from '../../text/lists.ts';
 import { work } from '../tasks/work.ts';
-import type { Check } from './check.ts';
+import type { Checked } from './check.ts';
 
 /** `order-of-events` of one share: nothing before it was set, no opening before its transfer. */
-export function orderFaults(share: Share): Fault[] {
-  const faults: Fault[] = [];
-  const extras = { set: share.set, pen: share.pen.name };
-  const name = `${share.set} ${share.pen.name}`;
-  const before = (row: Row<unknown>, what: string, limit: string, since: string): void => {
-    if (row.on.day < limit)
-      faults.push(
-        fault(
-          'order-of-events',
-          row.at,
-          `${name}: ${what} on ${row.on.day}, and it was ${since} on ${limit}`,
-          extras,
-        ),
+export const orderFaults = gathered(function* (share: Share): Generator<Fault> {
+  const { set, on, transferredOn } = share;
+  const pen = share.pen.name;
+  const tell = ({ at }: Pick<Row, 'at'>, what: string, hint: string | null = null): Fault =>
+    fault('order-of-events', at, `${set} ${pen}: ${what}`, { set, pen, hint });
+  const steps = [
+    { rows: share.candlings, what: 'candled', since: 'set', limit: on.day },
+    { rows: share.transfers, what: 'moved to the hatcher', since: 'set', limit: on.day },
+    {
+      rows: share.openings,
+      what: 'opened',
+      since: transferredOn === null ? 'set' : 'moved to the hatcher',
+      limit: transferredOn ?? on.day,
+    },
+  ];
+  for (const { rows, what, since, limit } of steps)
+    for (const row of rows)
+      if (row.on.day < limit)
+        yield tell(row, `${what} on ${row.on.day}, and it was ${since} on ${limit}`);
+  for (const row of share.candlings)
+    if (transferredOn !== null && row.on.day > transferredOn)
+      yield tell(
+        row,
+        `candled on ${row.on.day}, after it was moved to the hatcher on ${transferredOn}`,
       );
-  };
-  for (const row of share.candlings) {
-    before(row, 'candled', share.on.day, 'set');
-    if (share.transferredOn !== null && row.on.day > share.transferredOn)
-      faults.push(
-        fault(
-          'order-of-events',
-          row.at,
-          `${name}: candled on ${row.on.day}, after it was moved to the hatcher on ${share.transferredOn}`,
-          extras,
-        ),
-      );
-  }
-  for (const row of share.transfers) before(row, 'moved to the hatcher', share.on.day, 'set');
-  for (const row of share.openings) {
-    if (share.transferredOn !== null)
-      before(row, 'opened', share.transferredOn, 'moved to the hatcher');
-    else before(row, 'opened', share.on.day, 'set');
-  }
-  if (share.openings.length > 0 && share.transferredOn === null && !share.underHen)
-    faults.push(
-      fault(
-        'order-of-events',
-        share.openings[0]!.at,
-        `${name}: chicks are recorded, and no transfer`,
-        {
-          ...extras,
-          hint: `traybook add transfer ${share.set} --pen ${share.pen.name} --on DAY --moved N`,
-        },
-      ),
+  const [opening] = share.openings;
+  if (opening !== undefined && transferredOn === null && !share.underHen)
+    yield tell(
+      opening,
+      'chicks are recorded, and no transfer',
+      `traybook add transfer ${set} --pen ${pen} --on DAY --moved N`,
     );
   // Chicks come when they come; days before the species' window they cannot.
   const first = share.openings.find((row) => row.values.hatched > 0);
-  const earliest = addDays(
-    share.on.day,
-    share.pen.line.species.hatch_window_days.value.low - work.hatch_early_days.value,
-  );
+  const { low } = share.pen.line.species.hatch_window_days.value;
+  const earliest = addDays(on.day, low - work.hatch_early_days.value);
   if (first && first.on.day < earliest)
-    faults.push(
-      fault(
-        'order-of-events',
-        first.at,
-        `${name}: chicks on ${first.on.day}, before ${earliest}; set on ${share.on.day}`,
-        {
-          ...extras,
-          hint: 'is the set or the day wrong?',
-        },
-      ),
+    yield tell(
+      first,
+      `chicks on ${first.on.day}, before ${earliest}; set on ${on.day}`,
+      'is the set or the day wrong?',
     );
-  return faults;
-}
+});
 
 /** `order-of-events`: a row dated before what it depends on, or in the future. */
-export const orderOfEvents: Check = ({ season, now }) => [
-  ...[...season.sets.values()].flatMap((set) => set.shares.flatMap(orderFaults)),
-  ...Object.values(season.rows).flatMap((rows) =>
-    (rows as readonly Row[]).flatMap((row) => futureFault(row, now)),
-  ),
-];
+export const orderOfEvents = gathered(function* ({ season, now }: Checked): Generator<Fault> {
+  for (const set of season.sets.values()) for (const share of set.shares) yield* orderFaults(share);
+  for (const rows of Object.values(season.rows))
+    for (const row of rows as readonly Row[]) yield* futureFault(row, now);
+});
 
 /** A row about a day that has not come. */
 export function futureFault(row: Row, now: Now): Fault[] {
+  const what = `on: ${row.on.day} has not come yet; today is ${now.day}`;
   return row.on.day > now.day
-    ? [
-        fault(
-          'order-of-events',
-          row.at,
-          `on: ${row.on.day} has not come yet; today is ${now.day}`,
-          { hint: 'is the year right?' },
-        ),
-      ]
+    ? [fault('order-of-events', row.at, what, { hint: 'is the year right?' })]
     : [];
 }

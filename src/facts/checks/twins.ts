@@ -2,8 +2,9 @@ import { kindOf, type RecordName, recordNames } from '../../records/index.ts';
 import type { Row } from '../../records/record.ts';
 import type { Season } from '../../season/model.ts';
 import { printOn } from '../../text/day.ts';
-import { fault } from '../../text/fault.ts';
-import type { Check } from './check.ts';
+import { type Fault, fault } from '../../text/fault.ts';
+import { gathered, groupedBy } from '../../text/lists.ts';
+import type { Checked } from './check.ts';
 
 /** Records that say the same however often they are written: nothing is counted twice. */
 const HARMLESS: ReadonlySet<RecordName> = new Set(['tick', 'acceptance']);
@@ -16,20 +17,25 @@ export type Twin = { readonly record: RecordName; readonly first: Row; readonly 
  * must be of the same minute too, for a machine may show the same all day. An acceptance about the
  * later row settles it.
  */
-export const twinRows: Check = ({ season }) =>
-  twinsOf(season).map(({ record, first, again }) =>
-    fault(
+export const twinRows = gathered(function* ({ season }: Checked): Generator<Fault> {
+  for (const { record, first, again } of twinsOf(season)) {
+    const isWritten = Number.isFinite(again.at.line);
+    const other = Number.isFinite(first.at.line)
+      ? `: ${first.entry} (${first.at.file}:${first.at.line})${isWritten ? ` and ${again.entry}` : ' says the same'}`
+      : ' in what is to be written';
+    yield fault(
       'twin-rows',
       again.at,
-      `${record} ${subjectOf(record, again)} of ${printOn(again.on)} stands twice${Number.isFinite(first.at.line) ? `: ${first.entry} (${first.at.file}:${first.at.line})${Number.isFinite(again.at.line) ? ` and ${again.entry}` : ' says the same'}` : ' in what is to be written'}`,
+      `${record} ${subjectOf(record, again)} of ${printOn(again.on)} stands twice${other}`,
       {
         about: again.entry,
         set: textOf(again.values.set),
         pen: textOf(again.values.pen),
         hint: `if it was written twice: traybook void ${again.entry}; if it happened twice: traybook check --accept twin-rows ${again.entry} --why …`,
       },
-    ),
-  );
+    );
+  }
+});
 
 /** Every row that repeats another and was not accepted, in the order written down. */
 export function twinsOf(season: Season): Twin[] {
@@ -41,15 +47,8 @@ export function twinsOf(season: Season): Twin[] {
   return recordNames
     .filter((record) => !HARMLESS.has(record))
     .flatMap((record) => {
-      const alike = new Map<string, Row[]>();
       const rows = season.rows[record] as readonly Row[];
-      for (let index = 0; index < rows.length; index += 1) {
-        const row = rows[index]!;
-        const key = factOf(record, row);
-        const same = alike.get(key);
-        if (same) same.push(row);
-        else alike.set(key, [row]);
-      }
+      const alike = groupedBy(rows, (row) => factOf(record, row));
       return [...alike.values()].flatMap((same) => {
         if (same.length === 1) return [];
         const [first, ...others] = same.filter((row) => !accepted.has(row.entry)).sort(byWriting);
