@@ -1,6 +1,7 @@
+import { gathered } from '../../text/lists.ts';
 import type { HatcherSpan } from '../occupancy.ts';
 import { meetings, overlaps } from '../spans.ts';
-import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
+import { type Reason, reason, type Setting } from './reason.ts';
 
 /** Pairs of sets that are moved into one hatcher, the one moved first before the other. */
 function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
@@ -12,57 +13,50 @@ function pairsIn({ occupancy }: Setting): [HatcherSpan, HatcherSpan][] {
 }
 
 /** `hatcher-taken`: a set moved in while another is still hatching there. */
-export const hatcherTaken: FeasibleLimit = (setting) =>
-  pairsIn(setting)
-    .filter(
-      ([first, second]) =>
-        second.from < first.emptyOn &&
-        setting.season.hatchers.get(first.hatcher)?.one_set_at_a_time,
-    )
-    .map(([first, second]) =>
-      reason(
+export const hatcherTaken = gathered(function* (setting: Setting): Generator<Reason> {
+  for (const [first, { set, hatcher, from, at }] of pairsIn(setting))
+    if (from < first.emptyOn && setting.season.hatchers.get(hatcher)?.one_set_at_a_time)
+      yield reason(
         'hatcher-taken',
-        second.at,
-        `${second.hatcher}: ${second.set} is moved in on ${second.from}, and ${first.set} hatches there until ${first.emptyOn}`,
+        at,
+        `${hatcher}: ${set} is moved in on ${from}, and ${first.set} hatches there until ${first.emptyOn}`,
         {
-          set: second.set,
-          place: second.hatcher,
-          day: second.from,
-          hint: `set ${second.set} so that it is moved on ${first.to} or later`,
+          set,
+          place: hatcher,
+          day: from,
+          hint: `set ${set} so that it is moved on ${first.to} or later`,
         },
-      ),
-    );
+      );
+});
 
 /** `hatcher-not-clean`: moved in after the last opening, before the days of cleaning are over. */
-export const hatcherNotClean: FeasibleLimit = (setting) =>
-  pairsIn(setting)
-    .filter(([first, second]) => second.from >= first.emptyOn && second.from < first.to)
-    .map(([first, second]) =>
-      reason(
+export const hatcherNotClean = gathered(function* (setting: Setting): Generator<Reason> {
+  for (const [first, { set, hatcher, from, at }] of pairsIn(setting))
+    if (from >= first.emptyOn && from < first.to)
+      yield reason(
         'hatcher-not-clean',
-        second.at,
-        `${second.hatcher}: ${second.set} is moved in on ${second.from}; after ${first.set} it is empty on ${first.emptyOn} and clean on ${first.to}`,
-        { set: second.set, place: second.hatcher, day: second.from },
-      ),
-    );
+        at,
+        `${hatcher}: ${set} is moved in on ${from}; after ${first.set} it is empty on ${first.emptyOn} and clean on ${first.to}`,
+        { set, place: hatcher, day: from },
+      );
+});
 
 /** `mixed-stage`: eggs with different hatch days in one hatcher at one time. */
-export const mixedStage: FeasibleLimit = (setting) =>
-  pairsIn(setting)
-    .filter(([first, second]) => second.from < first.emptyOn && first.hatch !== second.hatch)
-    .map(([first, second]) =>
-      reason(
+export const mixedStage = gathered(function* (setting: Setting): Generator<Reason> {
+  for (const [first, { set, hatcher, hatch, from, at }] of pairsIn(setting))
+    if (from < first.emptyOn && first.hatch !== hatch)
+      yield reason(
         'mixed-stage',
-        second.at,
-        `${second.hatcher}: ${first.set} hatches on ${first.hatch} and ${second.set} on ${second.hatch}`,
+        at,
+        `${hatcher}: ${first.set} hatches on ${first.hatch} and ${set} on ${hatch}`,
         {
-          set: second.set,
-          place: second.hatcher,
-          day: second.from,
+          set,
+          place: hatcher,
+          day: from,
           hint: 'damp and cool air for one is wrong for the other: give them different hatchers or days',
         },
-      ),
-    );
+      );
+});
 
 /** One chance in twenty is what a plan may take of more live eggs than there is room for. */
 const ONE_IN_TWENTY_SD = 1.6449;
@@ -81,27 +75,30 @@ export function partOfRoom(
  * eggs not moved yet the live ones expected count: an error if those are too many, a warning if more
  * than one chance in twenty is that they will be.
  */
-export const hatcherOverfull: FeasibleLimit = ({ season, occupancy }) => {
+export const hatcherOverfull = gathered(function* ({
+  season,
+  occupancy,
+}: Setting): Generator<Reason> {
   const holdsOf = (span: HatcherSpan) => season.hatchers.get(span.hatcher)?.holds[span.speciesName];
-  return occupancy.hatchers.flatMap((span): Reason[] => {
-    const { set, hatcher, speciesName } = span;
+  for (const span of occupancy.hatchers) {
+    const { set, hatcher, speciesName, from, at } = span;
     const holds = holdsOf(span);
-    const where = { set, place: hatcher, day: span.from };
-    if (holds === undefined)
-      return [
-        reason(
-          'hatcher-overfull',
-          span.at,
-          `${hatcher}: season.yaml does not say how many ${speciesName} eggs it holds`,
-          { ...where, hint: `add ${speciesName} to holds of ${hatcher}` },
-        ),
-      ];
-    const there = { from: span.from, to: span.emptyOn };
+    const where = { set, place: hatcher, day: from };
+    if (holds === undefined) {
+      yield reason(
+        'hatcher-overfull',
+        at,
+        `${hatcher}: season.yaml does not say how many ${speciesName} eggs it holds`,
+        { ...where, hint: `add ${speciesName} to holds of ${hatcher}` },
+      );
+      continue;
+    }
+    const there = { from, to: span.emptyOn };
     const together = occupancy.hatchers.filter(
       (other) =>
         other === span ||
         (other.hatcher === hatcher &&
-          other.from <= span.from &&
+          other.from <= from &&
           overlaps(there, { from: other.from, to: other.emptyOn })),
     );
     const known = together.flatMap((one) => {
@@ -109,33 +106,29 @@ export const hatcherOverfull: FeasibleLimit = ({ season, occupancy }) => {
       return room === undefined ? [] : [{ mean: one.eggs, variance: one.variance, holds: room }];
     });
     const { mean, high } = partOfRoom(known);
-    if (high <= 1) return [];
+    if (high <= 1) continue;
     const isLikely = mean > 1;
-    const percent = (part: number) => Math.round(part * 100);
     const alone = together.length === 1;
-    const words = alone
-      ? isLikely
-        ? `${round(span.eggs)} live ${speciesName} eggs of ${set}, and it holds ${holds}`
-        : `${round(span.eggs)} live ${speciesName} eggs of ${set} are expected; one time in twenty ${Math.round(high * holds)} or more, and it holds ${holds}`
-      : `on ${span.from} ${namesOf(together)} need ${percent(isLikely ? mean : high)} % of its room${isLikely ? '' : ' one time in twenty'}`;
-    return [
-      reason('hatcher-overfull', span.at, `${hatcher}: ${words}`, {
-        ...where,
-        held: alone ? span.eggs : mean,
-        room: alone ? holds : 1,
-        severity: isLikely ? 'error' : 'warning',
-      }),
-    ];
-  });
-};
+    const eggs = `${Math.round(span.eggs)} live ${speciesName} eggs of ${set}`;
+    const words = !alone
+      ? `on ${from} ${namesOf(together)} need ${Math.round((isLikely ? mean : high) * 100)} % of its room${isLikely ? '' : ' one time in twenty'}`
+      : isLikely
+        ? `${eggs}, and it holds ${holds}`
+        : `${eggs} are expected; one time in twenty ${Math.round(high * holds)} or more, and it holds ${holds}`;
+    yield reason('hatcher-overfull', at, `${hatcher}: ${words}`, {
+      ...where,
+      held: alone ? span.eggs : mean,
+      room: alone ? holds : 1,
+      severity: isLikely ? 'error' : 'warning',
+    });
+  }
+});
 
 /** The most sets that one sentence names. */
 const MOST_NAMED = 6;
 
 function namesOf(spans: readonly HatcherSpan[]): string {
-  const named = spans.slice(0, MOST_NAMED).map((one) => `${one.set} (${round(one.eggs)})`);
+  const named = spans.slice(0, MOST_NAMED).map((one) => `${one.set} (${Math.round(one.eggs)})`);
   const rest = spans.length - named.length;
   return `${named.join(' and ')}${rest > 0 ? ` and ${rest} more sets` : ''}`;
 }
-
-const round = (eggs: number): number => Math.round(eggs);

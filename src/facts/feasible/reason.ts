@@ -1,6 +1,6 @@
 import type { Now, Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
-import { type Fault, fault } from '../../text/fault.ts';
+import { type Fault, type FaultExtras, fault } from '../../text/fault.ts';
 import type { Expected } from '../expected.ts';
 import type { Occupancy } from '../occupancy.ts';
 
@@ -23,20 +23,12 @@ export type Setting = {
 };
 
 /** One limit: pure, and returns every breach of it. */
-export type FeasibleLimit = (setting: Setting) => Reason[];
+export type FeasibleLimit = (setting: Setting) => readonly Reason[];
 
 /** What a reason says besides its fault. */
-type ReasonPlace = {
-  readonly set?: string | null;
-  readonly day: Day;
-  readonly place?: string | null;
-  readonly pen?: string | null;
-  readonly about?: string;
-  readonly held?: number | null;
-  readonly room?: number | null;
-  readonly hint?: string | null;
-  readonly severity?: Fault['severity'];
-};
+type ReasonPlace = FaultExtras &
+  Pick<Reason, 'day'> &
+  Partial<Pick<Reason, 'place' | 'held' | 'room'>>;
 
 /** A reason and the words for it. */
 export function reason(
