@@ -3,6 +3,7 @@ import { feedNeeds } from '../facts/birds/feed.ts';
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { eatersOf } from '../facts/birds/lives.ts';
 import { heatUse } from '../facts/heat.ts';
+import { sumOf } from '../facts/tally.ts';
 import { feedPrice, powerPrice, RECKONED } from '../flock/prices.ts';
 import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
@@ -14,7 +15,6 @@ import {
   perKg,
   perPullet,
   type Steps,
-  sumOf,
   type UnitCost,
 } from './unit-costs.ts';
 

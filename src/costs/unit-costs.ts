@@ -3,6 +3,7 @@ import { birdsIn, type Group, kindOfLine } from '../facts/birds/groups.ts';
 import { femaleShareOf, livesOf } from '../facts/birds/lives.ts';
 import { birdsOfSex, livingOfSex } from '../facts/birds/pullets.ts';
 import { ageOn } from '../facts/heat.ts';
+import { sumOf } from '../facts/tally.ts';
 import { growing, pointOfLayOf } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later } from '../text/day.ts';
@@ -29,16 +30,6 @@ export type Allotted = {
 };
 
 type Sex = 'female' | 'male';
-
-/** The sum, or null if any part is not known. */
-export function sumOf(parts: readonly (number | null)[]): number | null {
-  let sum = 0;
-  for (const part of parts) {
-    if (part === null) return null;
-    sum += part;
-  }
-  return sum;
-}
 
 /** Eggs and machines over every sound chick hatched. */
 export function perChick(season: Season, total: number | null): UnitCost {

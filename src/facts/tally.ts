@@ -73,6 +73,11 @@ export function total<T>(all: readonly T[], of: (one: T) => number): number {
   return all.reduce((so, one) => so + of(one), 0);
 }
 
+/** The sum, or null if any part is not known. */
+export function sumOf(parts: readonly (number | null)[]): number | null {
+  return parts.reduce((sum, one) => (sum === null || one === null ? null : sum + one), 0);
+}
+
 /** A count added up over the shares that have one; null if none has. */
 export function totalKnown<T>(all: readonly T[], of: (one: T) => number | null): number | null {
   const known = all.map(of).filter((one) => one !== null);

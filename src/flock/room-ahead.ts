@@ -1,12 +1,17 @@
-import { occupantsOn, roomOf, type Stay } from '../facts/birds/brooders.ts';
+import {
+  chicksToCome,
+  expectedExit,
+  occupantsOn,
+  roomOf,
+  type Stay,
+} from '../facts/birds/brooders.ts';
 import { kindOfLine } from '../facts/birds/groups.ts';
-import { movingOut } from '../facts/birds/moving-out.ts';
-import type { Night } from '../facts/birds/nights.ts';
-import { limitsOf, type Occupant, type RoomLimit } from '../facts/birds/room.ts';
+import type { NightOn } from '../facts/birds/nights.ts';
+import { limitsOf, type Occupant, type RoomLimit, underLamps } from '../facts/birds/room.ts';
+import { sumOf, total } from '../facts/tally.ts';
 import { type ExpectedChicks, together } from '../judge/rates/expected-chicks.ts';
-import { broodingOf } from '../season/brooding.ts';
 import type { Season } from '../season/model.ts';
-import { addDays, type Day, daysBetween, daysIn, later } from '../text/day.ts';
+import { addDays, type Day, daysBetween, daysIn } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
 
 /** Need of all brooders together in one week, with the chicks that are expected. */
@@ -37,58 +42,16 @@ export function roomAhead(
   expected: readonly ExpectedChicks[],
   from: Day,
   weeks: number,
-  nightOn: (day: Day) => Night | null,
+  nightOn: NightOn,
 ): WeekRoom[] {
   const brooders = [...season.brooders.values()];
-  const exits = expected.map((one) => {
-    const kind = kindOfLine(season, one.line);
-    const isSlow = season.values.lines[one.line.name]?.feathers === 'slow';
-    const out = movingOut(kind, one.hatch, Math.round(one.median), isSlow, nightOn);
-    return (
-      out.earliest ?? later(addDays(one.hatch, broodingOf(kind).heat_until_day.value), out.youngest)
-    );
-  });
-  /** Birds in brooders on a day, with what each brooder offers them. */
-  const housed = (day: Day) =>
-    brooders.map((brooder) => {
-      const occupants = occupantsOn(season, stays, brooder.name, day);
-      return {
-        birds: occupants.reduce((sum, one) => sum + one.birds, 0),
-        limits: limitsOf(roomOf(season, brooder), occupants),
-      };
-    });
-  const sums = (
-    day: Day,
-    pick: 'median' | 'high',
-    there: ReturnType<typeof housed>,
-  ): { birds: number; limits: RoomLimit[] } => {
-    let birds = 0;
-    const total = new Map<RoomLimit['what'], RoomLimit>();
-    const add = (limits: readonly RoomLimit[], withHave: boolean): void => {
-      for (const one of limits) {
-        const same = total.get(one.what);
-        const have =
-          same === undefined
-            ? withHave
-              ? one.have
-              : 0
-            : withHave
-              ? same.have === null || one.have === null
-                ? null
-                : same.have + one.have
-              : same.have;
-        total.set(one.what, {
-          ...one,
-          need: (same?.need ?? 0) + one.need,
-          least: (same?.least ?? 0) + one.least,
-          have,
-        });
-      }
-    };
-    for (const one of there) {
-      birds += one.birds;
-      add(one.limits, true);
-    }
+  const exits = expected.map(({ line, hatch, median }) =>
+    expectedExit(season, chicksToCome(line, hatch, Math.round(median)), nightOn),
+  );
+  const rooms = brooders.map((brooder) => roomOf(season, brooder));
+  /** Birds in brooders on a day, and the needs of them and of so many of the chicks expected. */
+  const sums = (day: Day, pick: 'median' | 'high') => {
+    const lived = brooders.map(({ name }) => occupantsOn(season, stays, name, day));
     // Expected chicks are rated as under lamps: which heat they will get is not known.
     const here = expected.filter((one, index) => one.hatch <= day && day < exits[index]!);
     const sum = together(here);
@@ -99,41 +62,36 @@ export function roomAhead(
       ageDays: daysBetween(one.hatch, day),
       birds: one.mean * fuller,
     }));
-    birds += coming.reduce((all, one) => all + one.birds, 0);
-    add(
-      limitsOf(
-        {
-          area_m2: 0,
-          heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
-          feeder_cm: null,
-          drinker_cm: null,
-          house_c: null,
-        },
-        coming,
-      ),
-      false,
-    );
-    return { birds, limits: [...total.values()] };
+    const offered = lived.map((occupants, index) => limitsOf(rooms[index]!, occupants));
+    const asked = [...offered, limitsOf(underLamps, coming)];
+    return {
+      birds: total([...lived, coming], (all) => total(all, (one) => one.birds)),
+      limits: asked[0]!.map(({ what, unit }, index) => ({
+        what,
+        unit,
+        need: total(asked, (limits) => limits[index]!.need),
+        have: sumOf(offered.map((limits) => limits[index]!.have)),
+      })),
+    };
   };
   return Array.from({ length: weeks }, (_, week) => {
     const start = addDays(from, week * WEEK);
-    const days = daysIn(start, addDays(start, WEEK)).map((day) => {
-      const there = housed(day);
-      return { median: sums(day, 'median', there), high: sums(day, 'high', there) };
-    });
-    const whats = days[0]!.median.limits;
+    const days = daysIn(start, addDays(start, WEEK)).map((day) => ({
+      median: sums(day, 'median'),
+      high: sums(day, 'high'),
+    }));
     return {
       from: start,
       birds: {
         median: largest(days.map((one) => one.median.birds)),
         high: largest(days.map((one) => one.high.birds)),
       },
-      limits: whats.map((what, index) => ({
-        what: what.what,
-        unit: what.unit,
+      limits: days[0]!.median.limits.map(({ what, unit, have }, index) => ({
+        what,
+        unit,
         median: largest(days.map((one) => one.median.limits[index]!.need)),
         high: largest(days.map((one) => one.high.limits[index]!.need)),
-        have: what.have,
+        have,
       })),
     };
   });

@@ -3,31 +3,26 @@
  * which they leave it. Chicks of sets to come have no brooder yet, so all brooders are taken together.
  */
 
-import { nightsOf, occupantsOn, roomOf, staysOf } from '../facts/birds/brooders.ts';
+import {
+  chicksToCome,
+  expectedExit,
+  nightsOf,
+  occupantsOn,
+  roomOf,
+  staysOf,
+} from '../facts/birds/brooders.ts';
 import { flockOf, kindOfLine } from '../facts/birds/groups.ts';
-import { movingOut } from '../facts/birds/moving-out.ts';
-import { type BrooderRoom, limitsOf, type RoomLimit } from '../facts/birds/room.ts';
+import { limitsOf, type RoomLimit, underLamps } from '../facts/birds/room.ts';
 import type { Goal } from '../facts/goals.ts';
 import { expectedMeans } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
-import { broodingOf } from '../season/brooding.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 import { meanRate } from './mean-rate.ts';
 import type { BroodingRoom } from './roofs.ts';
 
-/** Chicks whose heat is not known are rated as under lamps, the thriftiest. */
-const underLamps: BrooderRoom = {
-  area_m2: 0,
-  heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
-  feeder_cm: null,
-  drinker_cm: null,
-  house_c: null,
-};
 /** Days between looks at the room: `check` looks on every day. */
 const EVERY = 1;
-/** Chicks of a usual set, for the rules that ask how many they are. */
-const USUAL_CHICKS = 30;
 
 /** A limit of all brooders together on the day it is most exceeded. */
 export interface Crowding {
@@ -73,11 +68,7 @@ function broodingOfSeason(
     const key = `${line.name} ${hatch}`;
     const known = exits.get(key);
     if (known) return known;
-    const kind = kindOfLine(season, line);
-    const isSlow = season.values.lines[line.name]?.feathers === 'slow';
-    const out = movingOut(kind, hatch, USUAL_CHICKS, isSlow, nightOn);
-    const made =
-      out.earliest ?? later(addDays(hatch, broodingOf(kind).heat_until_day.value), out.youngest);
+    const made = expectedExit(season, chicksToCome(line, hatch), nightOn);
     exits.set(key, made);
     return made;
   };

@@ -1,11 +1,12 @@
 import { broodingOf } from '../../season/brooding.ts';
-import type { Brooder, Now, Season, WeatherDay } from '../../season/model.ts';
+import type { Brooder, Line, Now, Season, WeatherDay } from '../../season/model.ts';
 import { celsius, weatherIn } from '../../season/weather.ts';
 import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
 import { ageOn, heatUnder, type RoofHeat } from '../heat.ts';
+import { holdsDay, type Span } from '../spans.ts';
 import { birdsIn, flockOf, type Group, type GroupPart, kindOfLine } from './groups.ts';
 import { type MovingOut, movingOut } from './moving-out.ts';
-import { type Night, type Normals, nightsModel } from './nights.ts';
+import { type Night, type NightOn, type Normals, nightsModel } from './nights.ts';
 import { type BrooderRoom, limitsOf, type Occupant, type RoomLimit } from './room.ts';
 
 /** NIST SP 811, appendix B.8. */
@@ -64,8 +65,8 @@ export function normalsOf(season: Season): Normals {
  * What nights to expect, from this season's weather, earlier seasons' and the normals: worked out
  * when the first night is asked for.
  */
-export function nightsOf(season: Season): (day: Day) => Night | null {
-  let model: ((day: Day) => Night | null) | null = null;
+export function nightsOf(season: Season): NightOn {
+  let model: NightOn | null = null;
   const known = new Map<Day, Night | null>();
   return (day) => {
     let night = known.get(day);
@@ -78,43 +79,34 @@ export function nightsOf(season: Season): (day: Day) => Night | null {
   };
 }
 
-/** When a group may move out; by its youngest chicks. */
-export function movingOutOf(
-  season: Season,
-  group: Group,
-  nightOn: (day: Day) => Night | null,
-): MovingOut {
-  const isSlow = season.values.lines[group.line.name]?.feathers === 'slow';
-  return movingOut(
-    kindOfLine(season, group.line),
-    group.youngest,
-    group.living > 0 ? group.living : group.placed,
-    isSlow,
-    nightOn,
-  );
+/** Birds of one line that leave the heat together: a group, or chicks to come. */
+type Brooded = Pick<Group, 'line' | 'youngest' | 'living' | 'placed'>;
+
+/** Chicks to come, as many as a usual set gives where nobody knows. */
+export function chicksToCome(line: Line, hatch: Day, chicks = 30): Brooded {
+  return { line, youngest: hatch, living: chicks, placed: chicks };
 }
 
-/** The day a group is expected to leave the heat: when the weather allows, else when heat ends. */
-export function expectedExit(
-  season: Season,
-  group: Group,
-  nightOn: (day: Day) => Night | null,
-): Day {
-  const out = movingOutOf(season, group, nightOn);
-  const heatEnds = addDays(
-    group.youngest,
-    broodingOf(kindOfLine(season, group.line)).heat_until_day.value,
-  );
+/** When birds may move out; by the youngest chicks. */
+export function movingOutOf(season: Season, birds: Brooded, nightOn: NightOn): MovingOut {
+  const { line, youngest, living, placed } = birds;
+  const isSlow = season.values.lines[line.name]?.feathers === 'slow';
+  const count = living > 0 ? living : placed;
+  return movingOut(kindOfLine(season, line), youngest, count, isSlow, nightOn);
+}
+
+/** The day birds are expected to leave the heat: when the weather allows, else when heat ends. */
+export function expectedExit(season: Season, birds: Brooded, nightOn: NightOn): Day {
+  const out = movingOutOf(season, birds, nightOn);
+  const { heat_until_day } = broodingOf(kindOfLine(season, birds.line));
   // Birds may have to stay under a roof past the heat, until the nights suit them.
-  return out.earliest ?? later(heatEnds, out.youngest);
+  return out.earliest ?? later(addDays(birds.youngest, heat_until_day.value), out.youngest);
 }
 
 /** The birds of a group in a brooder on the half-open days [from, to). */
-export type Stay = {
+export type Stay = Span & {
   readonly group: Group;
   readonly brooder: string;
-  readonly from: Day;
-  readonly to: Day;
   /** True if `to` is a forecast. */
   readonly isOpen: boolean;
 };
@@ -124,7 +116,7 @@ export function staysOf(
   season: Season,
   groups: Iterable<Group>,
   now: Now,
-  nightOn: (day: Day) => Night | null,
+  nightOn: NightOn,
 ): Stay[] {
   const stays: Stay[] = [];
   for (const group of groups) {
@@ -151,11 +143,9 @@ export function staysOf(
 }
 
 /** Birds of one group in one brooder on the half-open days [from, to). */
-export type BrooderSpan = {
+export type BrooderSpan = Span & {
   readonly brooder: string;
   readonly group: string;
-  readonly from: Day;
-  readonly to: Day;
   /** Living birds on the first of these days. */
   readonly birds: number;
   readonly state: 'planned' | 'actual';
@@ -190,7 +180,7 @@ export function occupantsOn(
 ): Occupant[] {
   const out: Occupant[] = [];
   for (const stay of stays) {
-    if (stay.brooder !== brooder || day < stay.from || day >= stay.to) continue;
+    if (stay.brooder !== brooder || !holdsDay(stay, day)) continue;
     const birds = birdsIn(stay.group, brooder, day);
     const parts = partsUnder(stay.group, brooder, day);
     const chicks = parts.reduce((sum, part) => sum + part.chicks, 0);

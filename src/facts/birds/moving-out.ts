@@ -1,6 +1,6 @@
 import { type BirdKind, broodingOf, hardening, stepAt } from '../../season/brooding.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import type { Night } from './nights.ts';
+import type { Night, NightOn } from './nights.ts';
 
 /** When birds may leave the heat for an unheated shelter, and what decides it. */
 export type MovingOut = {
@@ -36,7 +36,7 @@ export function movingOut(
   hatched: Day,
   birds: number,
   isSlow: boolean,
-  nightOn: (day: Day) => Night | null,
+  nightOn: NightOn,
 ): MovingOut {
   const brooding = broodingOf(kind);
   const steps =

@@ -21,6 +21,9 @@ export type Night = DayAir & {
   readonly low_10: number | null;
 };
 
+/** What is known of each night; null where nothing is. */
+export type NightOn = (day: Day) => Night | null;
+
 /** Nights on each side of a date, in every year, that tell what it is like. */
 const WINDOW_DAYS = 10;
 /** Past nights below which no tenth is told: 1 in 14 is as far as so few can speak. */
@@ -32,10 +35,7 @@ const MOST_DAYS_A_YEAR = 366;
  * drawn straight between the middles of the months; else from past nights within ten days of the
  * date in any year. Null where nothing is known: never a guess.
  */
-export function nightsModel(
-  past: readonly WeatherDay[],
-  normals: Normals,
-): (day: Day) => Night | null {
+export function nightsModel(past: readonly WeatherDay[], normals: Normals): NightOn {
   const written = new Map(past.map((one) => [one.day, one]));
   const ofYear: { low: number; high: number | null }[][] = Array.from(
     { length: MOST_DAYS_A_YEAR },

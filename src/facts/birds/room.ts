@@ -31,6 +31,15 @@ export type BrooderRoom = {
   readonly house_c: number | null;
 };
 
+/** Chicks whose heat is not known are rated as under lamps, which take the most of them. */
+export const underLamps: BrooderRoom = {
+  area_m2: 0,
+  heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
+  feeder_cm: null,
+  drinker_cm: null,
+  house_c: null,
+};
+
 /** One limit of a brooder on one day: what the birds need, the least that texts allow, what is there. */
 export type RoomLimit = {
   readonly what: 'floor' | 'heat' | 'feeder' | 'drinker';

@@ -1,8 +1,9 @@
-import { broodingOf } from '../../season/brooding.ts';
 import type { Line, Season } from '../../season/model.ts';
 import { fixed, inUnit, unitOf } from '../../tables/numbers.ts';
-import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
+import { type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
+  chicksToCome,
+  expectedExit,
   limitsOver,
   nightsOf,
   occupantsOn,
@@ -11,12 +12,12 @@ import {
   staysOf,
 } from '../birds/brooders.ts';
 import { flockOf, kindOfLine } from '../birds/groups.ts';
-import { movingOut } from '../birds/moving-out.ts';
-import type { Night } from '../birds/nights.ts';
-import { type RoomLimit as BrooderLimit, type BrooderRoom, limitsOf } from '../birds/room.ts';
+import type { NightOn } from '../birds/nights.ts';
+import { type RoomLimit as BrooderLimit, limitsOf, underLamps } from '../birds/room.ts';
 import { goalsOf } from '../goals.ts';
 import { openPlan } from '../hatch-time.ts';
 import { holdsDay } from '../spans.ts';
+import { sumOf } from '../tally.ts';
 import { closedSpans } from './days.ts';
 import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
@@ -108,33 +109,8 @@ function shown(need: number, have: number): [string, string] {
   return [fixed(need, 2), fixed(have, 2)];
 }
 
-/** Chicks of a usual set, for the rules that ask how many they are. */
-const USUAL_CHICKS = 30;
-
-/** The day chicks of a line hatched on a day are expected to leave the brooders. */
-export function brooderExit(
-  season: Season,
-  line: Line,
-  hatch: Day,
-  nightOn: (day: Day) => Night | null,
-): Day {
-  const kind = kindOfLine(season, line);
-  const isSlow = season.values.lines[line.name]?.feathers === 'slow';
-  const out = movingOut(kind, hatch, USUAL_CHICKS, isSlow, nightOn);
-  return out.earliest ?? later(addDays(hatch, broodingOf(kind).heat_until_day.value), out.youngest);
-}
-
-/** Chicks whose heat is not known are rated as under lamps, which take the most of them. */
-export const underLamps: BrooderRoom = {
-  area_m2: 0,
-  heat: { kind: 'lamp', count: 1, watts: null, area_m2: null, places: null },
-  feeder_cm: null,
-  drinker_cm: null,
-  house_c: null,
-};
-
 /** Lines whose chicks stay to be raised: all but those wanted at the hatch alone. */
-export function raisedLines(season: Season): ReadonlySet<Line> {
+function raisedLines(season: Season): ReadonlySet<Line> {
   const goals = goalsOf(season);
   return new Set(
     [...season.lines.values()].filter((line) => {
@@ -154,7 +130,7 @@ type Roof = { readonly free: readonly (number | null)[]; readonly groups: Readon
 function byChicksToCome(
   { season, now, expected }: Setting,
   stays: readonly Stay[],
-  nightOn: (day: Day) => Night | null,
+  nightOn: NightOn,
 ): Reason[] {
   if (expected === null) return [];
   const raised = raisedLines(season);
@@ -164,7 +140,7 @@ function byChicksToCome(
     .map((one) => ({
       ...one,
       from: later(one.hatch, now.day),
-      to: brooderExit(season, one.line, one.hatch, nightOn),
+      to: expectedExit(season, chicksToCome(one.line, one.hatch), nightOn),
     }));
   if (coming.length === 0) return [];
   const brooders = [...season.brooders.values()];
@@ -237,11 +213,7 @@ function crowded(
   const { set, at, chicks } = crowd;
   const over = kinds
     .map((kind, index) => {
-      const free = roofs.map((roof) => roof.free[index]!);
-      const have = free.reduce<number | null>(
-        (sum, one) => (sum === null || one === null ? null : sum + one),
-        0,
-      );
+      const have = sumOf(roofs.map((roof) => roof.free[index]!));
       return { kind, need: asked[index]!, have };
     })
     .filter(({ need, have }) => have !== null && need > have + SAME)

@@ -12,7 +12,7 @@ import { expectedExit, movingOutOf, nightsOf, staysOf } from '../birds/brooders.
 import { feedStage } from '../birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../birds/groups.ts';
 import { chicksWithHens, waitingChicks } from '../birds/holding.ts';
-import type { Night } from '../birds/nights.ts';
+import type { NightOn } from '../birds/nights.ts';
 import { withdrawalsOf } from '../birds/withdrawal.ts';
 import { ageOn, wholeDegrees } from '../heat.ts';
 import { heatRound, heatTasks, warmTasks } from './heat-tasks.ts';
@@ -109,11 +109,7 @@ function brooderOf(season: Season, group: Group): string | null {
 }
 
 /** Hardening off, and moving out when age and nights allow. */
-function leavingTasks(
-  season: Season,
-  group: Group,
-  nightOn: (day: Day) => Night | null,
-): TaskDraft[] {
+function leavingTasks(season: Season, group: Group, nightOn: NightOn): TaskDraft[] {
   const brooder = brooderOf(season, group);
   if (brooder === null) return [];
   const unit = season.values.units.temperature;
@@ -253,12 +249,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
 }
 
 /** Every day while birds live: feed, water, count; shade where a tunnel grows hot. */
-function dailyOf(
-  season: Season,
-  group: Group,
-  now: Now,
-  nightOn: (day: Day) => Night | null,
-): TaskDraft[] {
+function dailyOf(season: Season, group: Group, now: Now, nightOn: NightOn): TaskDraft[] {
   const day = now.day;
   const out: TaskDraft[] = [];
   const place = [...group.standings.at(-1)!.places.keys()][0] ?? null;
