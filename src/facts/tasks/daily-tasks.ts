@@ -1,112 +1,95 @@
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day } from '../../text/day.ts';
 import { storedEggs } from '../egg-store.ts';
-import type { TaskDraft } from './task.ts';
+import { total } from '../tally.ts';
+import { type Put, type TaskDraft, taskOf } from './task.ts';
 import { work } from './work.ts';
 
 /** What comes back every day while there are eggs: collect, turn in store, read machines, water. */
-export function dailyTasks(season: Season, now: Now): TaskDraft[] {
-  const out: TaskDraft[] = [];
-  const { day } = now;
-  const put = (
-    id: string,
-    kind: string,
-    place: string | null,
-    title: string,
-    why: string,
-    settle: string,
-  ): void => {
-    out.push({
-      id,
-      kind,
-      due: day,
-      until: day,
-      set: null,
-      pen: null,
-      place,
-      count: null,
-      title,
-      why,
-      settle,
-      daily: true,
-    });
-  };
-  const laying = [...season.pens.values()].filter(
-    (pen) => pen.joined <= day && (pen.parted === null || day < pen.parted) && pen.hens > 0,
-  );
-  if (isSetting(season, day)) {
-    const gathered = new Set(
-      season.rows.eggs.filter((row) => row.on.day === day).map((row) => row.values.pen),
+export function dailyTasks(season: Season, { day }: Now): TaskDraft[] {
+  return [
+    ...gathering(season, day),
+    ...turning(season, day),
+    ...machinesInUse(season).flatMap((machine) => ofMachine(season, machine, day)),
+    ...hensSitting(season).map((hen) =>
+      daily(day, {
+        id: `${hen}/${day}/off`,
+        kind: 'hen',
+        place: hen,
+        title: `Let ${hen} off to feed, drink and drop`,
+        why: `${work.broody_off_minutes.value} minutes a day; see that she goes back`,
+      }),
+    ),
+  ];
+}
+
+const daily = (day: Day, one: Omit<Put, 'due' | 'daily'>): TaskDraft =>
+  taskOf({ ...one, due: day, daily: true });
+
+function gathering(season: Season, day: Day): TaskDraft[] {
+  if (!isSetting(season, day)) return [];
+  const today = season.rows.eggs.filter((row) => row.on.day === day);
+  return [...season.pens.values()]
+    .filter((pen) => pen.joined <= day && (pen.parted === null || day < pen.parted))
+    .filter(({ name, hens }) => hens > 0 && !today.some((row) => row.values.pen === name))
+    .map(({ name }) =>
+      daily(day, {
+        id: `eggs/${day}/${name}`,
+        kind: 'collect',
+        place: name,
+        title: `Collect eggs from ${name}`,
+        why: 'cool them the same day; write down laid, kept and why not',
+        settle: `add eggs ${name} --laid N --kept N`,
+      }),
     );
-    for (const pen of laying) {
-      if (gathered.has(pen.name)) continue;
-      put(
-        `eggs/${day}/${pen.name}`,
-        'collect',
-        pen.name,
-        `Collect eggs from ${pen.name}`,
-        'cool them the same day; write down laid, kept and why not',
-        `add eggs ${pen.name} --laid N --kept N`,
-      );
-    }
-  }
+}
+
+function turning(season: Season, day: Day): TaskDraft[] {
   const stored = storedEggs(season, day).settable;
   const oldest = stored.reduce((most, lot) => Math.max(most, lot.age), 0);
-  const turns = season.values.storage.turns_per_day;
-  if (turns > 0 && oldest >= work.storage_turning_from_days.value) {
-    const eggs = stored.reduce((sum, lot) => sum + lot.left, 0);
-    for (const turn of turnNames(turns))
-      put(
-        `storage/${day}/turn-${turn}`,
-        'turn',
-        'storage',
-        `Turn ${eggs} stored eggs (${turn})`,
-        `the oldest is ${oldest} days old`,
-        `add tick storage/${day}/turn-${turn}`,
-      );
-  }
-  for (const machine of machinesInUse(season)) {
-    const read = season.rows.reading.filter(
-      (row) => row.values.machine === machine && row.on.day === day && row.values.event === null,
-    );
-    if (read.length < work.read_machine_per_day.value)
-      put(
-        `${machine}/${day}/read`,
-        'read',
-        machine,
-        `Read ${machine}`,
-        'temperature and humidity',
-        `add reading ${machine} --dry N --rh N`,
-      );
-    put(
-      `${machine}/${day}/water`,
-      'water',
-      machine,
-      `Water in ${machine}`,
-      'fill with warm water',
-      `add tick ${machine}/${day}/water`,
-    );
-    const setter = season.setters.get(machine);
-    if (setter?.turns === 'hand')
-      put(
-        `${machine}/${day}/turn`,
-        'turn',
-        machine,
-        `Turn the eggs in ${machine}`,
-        'an odd number of times, three or more',
-        `add tick ${machine}/${day}/turn`,
-      );
-  }
-  for (const hen of hensSitting(season))
-    put(
-      `${hen}/${day}/off`,
-      'hen',
-      hen,
-      `Let ${hen} off to feed, drink and drop`,
-      `${work.broody_off_minutes.value} minutes a day; see that she goes back`,
-      `add tick ${hen}/${day}/off`,
-    );
-  return out;
+  if (oldest < work.storage_turning_from_days.value) return [];
+  return turnNames(season.values.storage.turns_per_day).map((turn) =>
+    daily(day, {
+      id: `storage/${day}/turn-${turn}`,
+      kind: 'turn',
+      place: 'storage',
+      title: `Turn ${total(stored, (lot) => lot.left)} stored eggs (${turn})`,
+      why: `the oldest is ${oldest} days old`,
+    }),
+  );
+}
+
+function ofMachine(season: Season, machine: string, day: Day): TaskDraft[] {
+  const read = season.rows.reading.filter(
+    (row) => row.values.machine === machine && row.on.day === day && row.values.event === null,
+  );
+  const reading = daily(day, {
+    id: `${machine}/${day}/read`,
+    kind: 'read',
+    place: machine,
+    title: `Read ${machine}`,
+    why: 'temperature and humidity',
+    settle: `add reading ${machine} --dry N --rh N`,
+  });
+  const water = daily(day, {
+    id: `${machine}/${day}/water`,
+    kind: 'water',
+    place: machine,
+    title: `Water in ${machine}`,
+    why: 'fill with warm water',
+  });
+  const turn = daily(day, {
+    id: `${machine}/${day}/turn`,
+    kind: 'turn',
+    place: machine,
+    title: `Turn the eggs in ${machine}`,
+    why: 'an odd number of times, three or more',
+  });
+  return [
+    ...(read.length < work.read_machine_per_day.value ? [reading] : []),
+    water,
+    ...(season.setters.get(machine)?.turns === 'hand' ? [turn] : []),
+  ];
 }
 
 function turnNames(turns: number): string[] {

@@ -1,7 +1,7 @@
 import type { Now, Pen, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
-import { carriesOf, endOfLay, firstFertile, layEnds } from '../laying.ts';
-import type { TaskDraft } from './task.ts';
+import { carriesOf, endOfLay, firstFertile, layEnds, pureFrom } from '../laying.ts';
+import { type TaskDraft, taskOf } from './task.ts';
 
 /** A day on which a pen's eggs become good for hatching is looked at for a week. */
 const WINDOW_DAYS = 6;
@@ -21,59 +21,63 @@ function inUseSince(season: Season, pen: Pen, day: Day): boolean {
 
 /** The days from which a pen's eggs are worth setting: fertile after joining, pure after a change. */
 export function penTasks(season: Season, now: Now): TaskDraft[] {
-  const out: TaskDraft[] = [];
-  for (const pen of season.pens.values()) {
-    if (pen.hens === 0 || pen.males === 0) continue;
-    const put = (id: string, due: Day, title: string, why: string) => {
-      // A day to know of, not work left undone: past its week it is let go.
-      if (addDays(due, WINDOW_DAYS) < now.day) return;
-      if (pen.parted !== null && pen.parted <= due) return;
-      if (inUseSince(season, pen, due)) return;
-      out.push({
-        id,
-        kind: 'pen',
-        due,
-        until: addDays(due, WINDOW_DAYS),
-        set: null,
-        pen: pen.name,
-        place: pen.name,
-        count: null,
-        title,
-        why,
-        settle: `add tick ${id}`,
-      });
-    };
-    const fertile = firstFertile(pen);
-    const carries = carriesOf(pen);
-    const last = carries.reduce<(typeof carries)[number] | null>(
-      (latest, one) => (latest === null || one.pureFrom > latest.pureFrom ? one : latest),
-      null,
+  return [...season.pens.values()]
+    .filter((pen) => pen.hens > 0 && pen.males > 0)
+    .flatMap((pen) =>
+      daysOf(season, pen, now)
+        // A day to know of, not work left undone: past its week it is let go.
+        .filter(({ due }) => addDays(due, WINDOW_DAYS) >= now.day)
+        .filter(({ due }) => pen.parted === null || pen.parted > due)
+        .filter(({ due }) => !inUseSince(season, pen, due))
+        .map(({ id, ...one }) =>
+          taskOf({
+            ...one,
+            id: `${pen.name}/${id}`,
+            kind: 'pen',
+            until: addDays(one.due, WINDOW_DAYS),
+            pen: pen.name,
+            place: pen.name,
+          }),
+        ),
     );
-    put(
-      `${pen.name}/fertile`,
-      fertile,
-      `Keep eggs of ${pen.name} for hatching`,
-      `joined on ${pen.joined}, and ${daysBetween(pen.joined, fertile)} days to good fertility${
-        last !== null && last.changed <= fertile && fertile < last.pureFrom
-          ? `; of its own males from ${last.pureFrom}`
-          : ''
-      }`,
-    );
-    const end = layEnds(season, pen);
-    if (end !== null && end <= addDays(now.day, AHEAD_DAYS))
-      put(
-        `${pen.name}/lay-ends`,
-        end,
-        `Lay of ${pen.name} may end: count its eggs`,
-        endOfLay(pen.name, end),
-      );
-    if (last !== null && last.pureFrom > fertile)
-      put(
-        `${pen.name}/pure-${last.pureFrom}`,
-        last.pureFrom,
-        `Eggs of ${pen.name} are of its own males`,
-        `${daysBetween(last.changed, last.pureFrom)} days after the other males left on ${last.changed}: fit to breed from`,
-      );
-  }
+}
+
+/** The days of a pen to know of. */
+function daysOf(
+  season: Season,
+  pen: Pen,
+  now: Now,
+): { id: string; due: Day; title: string; why: string }[] {
+  const { name, joined } = pen;
+  const fertile = firstFertile(pen);
+  const pure = pureFrom(pen);
+  const last = carriesOf(pen).find((one) => one.pureFrom === pure);
+  const pureLater =
+    last !== undefined && last.changed <= fertile && fertile < last.pureFrom
+      ? `; of its own males from ${last.pureFrom}`
+      : '';
+  const out = [
+    {
+      id: 'fertile',
+      due: fertile,
+      title: `Keep eggs of ${name} for hatching`,
+      why: `joined on ${joined}, and ${daysBetween(joined, fertile)} days to good fertility${pureLater}`,
+    },
+  ];
+  const end = layEnds(season, pen);
+  if (end !== null && end <= addDays(now.day, AHEAD_DAYS))
+    out.push({
+      id: 'lay-ends',
+      due: end,
+      title: `Lay of ${name} may end: count its eggs`,
+      why: endOfLay(name, end),
+    });
+  if (last !== undefined && last.pureFrom > fertile)
+    out.push({
+      id: `pure-${last.pureFrom}`,
+      due: last.pureFrom,
+      title: `Eggs of ${name} are of its own males`,
+      why: `${daysBetween(last.changed, last.pureFrom)} days after the other males left on ${last.changed}: fit to breed from`,
+    });
   return out;
 }

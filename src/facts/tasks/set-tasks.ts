@@ -10,7 +10,7 @@ import { hasHatched } from '../expected.ts';
 import { type Milestones, milestonesOfPlanned, milestonesOfSet, openPlan } from '../hatch-time.ts';
 import { type Occupancy, occupancyOf } from '../occupancy.ts';
 import { cutsOf } from '../power.ts';
-import { type TaskDraft, taskOf } from './task.ts';
+import { type Put, type TaskDraft, taskOf } from './task.ts';
 import { fromTo, work } from './work.ts';
 
 /** What there is to do for each set: set, candle, transfer, damp up, watch, hatch, close, clean. */
@@ -241,164 +241,115 @@ function isCandled(share: Share, index: number): boolean {
 }
 
 function datedTasks(one: Dated): TaskDraft[] {
-  const { set, season, dates, hatcher, now, underHen } = one;
-  const skip = new Set([
-    ...one.skip,
-    ...(underHen ? ['transfer', 'damp-up', 'watch', 'clean'] : []),
-  ]);
+  const { set, season, dates, hatcher, now, underHen, tray, hatch } = one;
+  const hers = underHen ? ['transfer', 'damp-up', 'watch', 'clean'] : [];
+  const skip = new Set([...one.skip, ...hers]);
   const { day: today } = now;
   const out: TaskDraft[] = [];
-  const named = (part: TaskPart): string =>
-    part.pens.length > 1 ? ` (${part.pens.join(', ')})` : '';
-  const onePen = (part: TaskPart): string | null => (part.pens.length === 1 ? part.pens[0]! : null);
-  const penFlag = (part: TaskPart): string =>
-    part.pens.length > 1 ? ` --pen ${part.pens[0]}` : '';
+  const named = ({ pens }: TaskPart): string => (pens.length > 1 ? ` (${pens.join(', ')})` : '');
+  const penFlag = ({ pens }: TaskPart): string => (pens.length > 1 ? ` --pen ${pens[0]}` : '');
   const dayNumber = (day: Day): number => daysBetween(dates.set, day);
-  dates.candle.forEach((day, index) => {
-    const name = `candle-${index + 1}`;
+  const where = hatcher ?? tray;
+  const place = where ?? 'the machine';
+  const put = (
+    name: string,
+    { count, pens }: TaskPart,
+    task: () => Omit<Put, 'id' | 'kind'> & { readonly kind?: string },
+  ): void => {
     if (skip.has(name)) return;
+    const pen = pens.length === 1 ? pens[0]! : null;
+    out.push(
+      taskOf({ id: `${set}/${name}`, kind: name, set, pen, place: where, count, ...task() }),
+    );
+  };
+  dates.candle.forEach((day, index) => {
     const part = one.candle(index);
     const next = dates.candle[index + 1] ?? dates.transfer;
-    const end = addDays(
-      day,
-      Math.min(work.candle_window_days.value, dayNumber(next) - dayNumber(day) - 1),
-    );
-    out.push({
-      id: `${set}/${name}`,
+    const days = Math.min(work.candle_window_days.value, daysBetween(day, next) - 1);
+    const end = addDays(day, days);
+    put(`candle-${index + 1}`, part, () => ({
       kind: 'candle',
       due: workingDay(season, 'candle', day, end),
       until: end,
-      set,
-      pen: onePen(part),
-      place: one.tray,
-      count: part.count,
+      place: tray,
       title:
         end < today
           ? `${set} was not candled at day ${dayNumber(day)}: ${part.count} eggs${named(part)}`
           : `Candle ${part.count} eggs of ${set}${named(part)}`,
       why: `day ${dayNumber(day)} of incubation; take out clear, quit and cracked eggs`,
       settle: `add candling ${set}${penFlag(part)} --clear N --quit N`,
-    });
+    }));
   });
-  const stays = season.hatchers.size === 0;
-  const place = hatcher ?? one.tray ?? 'the machine';
-  if (!skip.has('transfer')) {
-    const part = one.transfer;
-    out.push({
-      id: `${set}/transfer`,
-      kind: 'transfer',
-      due: dates.transfer,
-      until: dates.transfer,
-      set,
-      pen: onePen(part),
-      place: hatcher ?? one.tray,
-      count: part.count,
-      title: stays
-        ? `Last look at ${part.count} eggs of ${set}${named(part)}; stop turning`
+  const { transfer } = one;
+  put('transfer', transfer, () => ({
+    due: dates.transfer,
+    title:
+      season.hatchers.size === 0
+        ? `Last look at ${transfer.count} eggs of ${set}${named(transfer)}; stop turning`
         : dates.transfer < today
-          ? `${set} is still in the setter by the book: move ${part.count} to ${place} now`
-          : `Move ${part.count} of ${set}${named(part)} to ${place}; last look, turning stops`,
-      why: `day ${dayNumber(dates.transfer)} of incubation`,
-      settle: `add transfer ${set}${penFlag(part)} --moved N`,
-    });
-  }
-  const put = (
-    kind: string,
-    due: Day,
-    until: Day,
-    title: string,
-    why: string,
-    settle: string,
-  ): void => {
-    out.push({
-      id: `${set}/${kind}`,
-      kind,
-      due,
-      until,
-      set,
-      pen: onePen(one.hatch),
-      place: hatcher ?? one.tray,
-      count: one.hatch.count,
-      title,
-      why,
-      settle,
-    });
-  };
-  if (!skip.has('damp-up')) {
-    const { low, high } = one.species.hatcher_rh.value;
-    put(
-      'damp-up',
-      dates.transfer,
-      addDays(dates.transfer, work.damp_window_days.value),
-      `Damp ${place} to ${low}–${high} % for ${set}`,
-      'dry membranes hold chicks fast; a reading settles this',
-      hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
-    );
-  }
-  if (!skip.has('watch'))
-    put(
-      'watch',
-      dates.watch,
-      dates.lastOpening,
-      `${set} in ${place}: pips may show; keep it shut`,
-      `from day ${dayNumber(dates.watch)}`,
-      `add tick ${set}/watch`,
-    );
-  if (!skip.has('hatch')) {
-    const at =
-      dates.hatchAt === null
-        ? ''
-        : dates.hatchAt.slice(0, DAY_LENGTH) === dates.hatch
-          ? `, about ${dates.hatchAt.slice(DAY_LENGTH + 1)}`
-          : `, about ${dates.hatchAt.replace('T', ' ')}`;
-    put(
-      'hatch',
-      dates.hatch,
-      dates.lastOpening,
-      `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${one.hatch.count} chicks${at}`,
-      underHen
-        ? `leave her alone: she leaves the nest with them in ${fromTo(work.broody_leaves_days)} days; then count, with feed and water where chicks reach them`
-        : `take off what is dry, count, shut it again; open once or twice, not for each chick${whoGets(one)}`,
-      `add hatch ${set}${penFlag(one.hatch)} --hatched N`,
-    );
-  }
-  if (!skip.has('last-opening')) {
-    const over = dates.overAt.slice(DAY_LENGTH + 1);
+          ? `${set} is still in the setter by the book: move ${transfer.count} to ${place} now`
+          : `Move ${transfer.count} of ${set}${named(transfer)} to ${place}; last look, turning stops`,
+    why: `day ${dayNumber(dates.transfer)} of incubation`,
+    settle: `add transfer ${set}${penFlag(transfer)} --moved N`,
+  }));
+  const { low, high } = one.species.hatcher_rh.value;
+  put('damp-up', hatch, () => ({
+    due: dates.transfer,
+    until: addDays(dates.transfer, work.damp_window_days.value),
+    title: `Damp ${place} to ${low}–${high} % for ${set}`,
+    why: 'dry membranes hold chicks fast; a reading settles this',
+    settle: hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
+  }));
+  put('watch', hatch, () => ({
+    due: dates.watch,
+    until: dates.lastOpening,
+    title: `${set} in ${place}: pips may show; keep it shut`,
+    why: `from day ${dayNumber(dates.watch)}`,
+  }));
+  put('hatch', hatch, () => ({
+    due: dates.hatch,
+    until: dates.lastOpening,
+    title: `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${hatch.count} chicks${about(dates)}`,
+    why: underHen
+      ? `leave her alone: she leaves the nest with them in ${fromTo(work.broody_leaves_days)} days; then count, with feed and water where chicks reach them`
+      : `take off what is dry, count, shut it again; open once or twice, not for each chick${whoGets(one)}`,
+    settle: `add hatch ${set}${penFlag(hatch)} --hatched N`,
+  }));
+  put('last-opening', hatch, () => {
+    const over = dates.overAt.split('T')[1]!;
     const isPast = dates.lastOpening < today;
     const from = dates.lastOpening === today && now.time < over ? ` from ${over}` : '';
-    put(
-      'last-opening',
-      dates.lastOpening,
-      dates.lastOpening,
-      isPast
+    return {
+      due: dates.lastOpening,
+      title: isPast
         ? `${set} was never closed: write what hatched, pipped and did not`
-        : `Close ${set} ${underHen ? 'under' : 'in'} ${place}${from}: up to ${one.hatch.count} left; make sure they are dead`,
-      isPast
+        : `Close ${set} ${underHen ? 'under' : 'in'} ${place}${from}: up to ${hatch.count} left; make sure they are dead`,
+      why: isPast
         ? `its hatch was over on ${dates.lastOpening}; the counts close the set`
         : makeSure(one.species),
-      `add hatch ${set}${penFlag(one.hatch)} --hatched N --pipped N --unpipped N --final yes`,
-    );
-  }
-  if (!skip.has('clean')) {
-    const days = hatcher === null ? 0 : (season.hatchers.get(hatcher)?.clean_days ?? 0);
-    out.push({
-      id: `${set}/clean`,
-      kind: 'clean',
-      due: one.emptyOn,
-      until: addDays(one.emptyOn, Math.max(0, days - 1)),
-      set,
-      pen: null,
-      place,
-      count: null,
-      title: `Clean and dry ${place} after ${set}`,
-      why: 'shells and down out, wash, rinse, disinfect by the label, dry, warm up',
-      settle: `add tick ${set}/clean`,
-    });
-  }
+      settle: `add hatch ${set}${penFlag(hatch)} --hatched N --pipped N --unpipped N --final yes`,
+    };
+  });
+  const days = season.hatchers.get(hatcher ?? '')?.clean_days ?? 0;
+  put('clean', NOBODY, () => ({
+    due: one.emptyOn,
+    until: addDays(one.emptyOn, Math.max(0, days - 1)),
+    place,
+    count: null,
+    title: `Clean and dry ${place} after ${set}`,
+    why: 'shells and down out, wash, rinse, disinfect by the label, dry, warm up',
+  }));
   return out;
 }
 
-const DAY_LENGTH = 10;
+/** A task that is about no eggs. */
+const NOBODY: TaskPart = { count: 0, pens: [] };
+
+/** When the middle of a hatch is expected, as far as it is known. */
+function about({ hatch, hatchAt }: Milestones): string {
+  const [day, time] = hatchAt?.split('T') ?? [];
+  return day === undefined ? '' : `, about ${day === hatch ? '' : `${day} `}${time}`;
+}
 
 /** Who has the chicks, in their turn; nothing where all are kept. */
 function whoGets({ season, lines, dates }: Dated): string {
