@@ -15,17 +15,18 @@ import type {
   Season,
   Setter,
   Share,
-  ShareStage,
 } from '../season/model.ts';
 import { changedPen } from '../season/pens.ts';
 import type { SeasonFile } from '../season/read-file.ts';
 import type { Species } from '../season/species.ts';
-import { compareOn, type Day, later } from '../text/day.ts';
-import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { compareOn, later } from '../text/day.ts';
+import { expectedFound, type Fault, type FaultCode, fault, quoted } from '../text/fault.ts';
+import { groupedBy } from '../text/lists.ts';
 import { didYouMean } from '../text/nearest.ts';
+import type { Place } from '../text/source.ts';
 import { drawnStore, type EggDraw } from './egg-store.ts';
 import { laidOn } from './laying.ts';
-import { tallyOf } from './tally.ts';
+import { tallyOf, total } from './tally.ts';
 
 export type Built = { readonly season: Season; readonly faults: readonly Fault[] };
 
@@ -151,19 +152,9 @@ export function buildSeason(file: SeasonFile, rows: Rows): Built {
   return { season, faults };
 }
 
-const noun: Record<Refers, string> = {
-  set: 'set',
-  pen: 'pen',
-  line: 'line',
-  setter: 'setter',
-  hatcher: 'hatcher',
-  machine: 'setter or hatcher',
-  brooder: 'brooder',
-  group: 'group',
-  'group-or-pen': 'group or pen',
-  bird: 'bird',
-  trait: 'trait',
-};
+/** What a name points to, in words. */
+const nounOf = (refers: Refers): string =>
+  refers === 'machine' ? 'setter or hatcher' : refers.replaceAll('-', ' ');
 
 /** Leaves out rows that name something unknown, and tells each. */
 function checkNames(
@@ -173,56 +164,43 @@ function checkNames(
   elsewhere: readonly Refers[],
   faults: Fault[],
 ): Rows {
-  const sets = new Map<Refers, Set<string>>();
-  const knows = (refers: Refers): Set<string> => {
-    const have = sets.get(refers) ?? new Set(known[refers]);
-    sets.set(refers, have);
-    return have;
-  };
-  const tell = (
-    row: Row,
-    column: string,
-    refers: Refers,
-    value: string,
-    names: ReadonlySet<string>,
-  ): void => {
+  const names = new Map(
+    Object.entries(known).map(([refers, all]): [string, ReadonlySet<string>] => [
+      refers,
+      new Set(all),
+    ]),
+  );
+  const tell = (row: Row, column: string, refers: Refers, value: string): void => {
     const isPlanned = refers === 'set' && planned.some((one) => one.name === value);
+    const expected = `the name of a ${nounOf(refers)}`;
     faults.push(
-      fault(
-        'unknown-name',
-        row.at,
-        expectedFound(column, `the name of a ${noun[refers]}`, quoted(value)),
-        {
-          hint: isPlanned
-            ? `${value} is planned but not yet recorded: traybook add set ${value} …`
-            : didYouMean(value, names),
-        },
-      ),
+      fault('unknown-name', row.at, expectedFound(column, expected, quoted(value)), {
+        hint: isPlanned
+          ? `${value} is planned but not yet recorded: traybook add set ${value} …`
+          : didYouMean(value, names.get(refers)!),
+      }),
     );
   };
   const out: Partial<Record<RecordName, readonly Row[]>> = {};
   for (const name of recordNames) {
     const all = rows[name] as readonly Row[];
     const pointing = Object.entries(kindOf(name).columns).flatMap(([column, { refers }]) =>
-      refers === null || elsewhere.includes(refers) || all.length === 0
+      refers === null || elsewhere.includes(refers)
         ? []
-        : [{ column, refers, names: knows(refers) }],
+        : [{ column, refers, sound: names.get(refers)! }],
     );
     if (pointing.length === 0) {
       out[name] = all;
       continue;
     }
     out[name] = all.filter((row) => {
-      let sound = true;
       const { values } = row;
-      for (let index = 0; index < pointing.length; index += 1) {
-        const { column, refers, names } = pointing[index]!;
+      const wrong = pointing.filter(({ column, sound }) => {
         const value = values[column] as string | null;
-        if (value === null || names.has(value)) continue;
-        sound = false;
-        tell(row, column, refers, value, names);
-      }
-      return sound;
+        return value !== null && !sound.has(value);
+      });
+      for (const { column, refers } of wrong) tell(row, column, refers, values[column] as string);
+      return wrong.length === 0;
     });
   }
   return out as unknown as Rows;
@@ -236,118 +214,90 @@ function buildSets(
   stock: Stock,
   faults: Fault[],
 ): Pick<Season, 'lots' | 'eggsOut'> & { sets: Map<string, EggSet> } {
-  const kept = rows.eggs.map((row) => ({
-    pen: row.values.pen,
-    laid: laidOn(stock.pens.get(row.values.pen)!, row.on.day),
-    kept: row.values.kept,
+  const kept = rows.eggs.map(({ on, values: { pen, kept } }) => ({
+    pen,
+    laid: laidOn(stock.pens.get(pen)!, on.day),
+    kept,
   }));
   const firsts = firstRows(rows.set);
-  const sound = rows.set.filter((row) =>
-    isSoundSetRow(row, firsts.get(row.values.set)!, rows.set, stock, faults),
-  );
+  const sound = rows.set.filter((row) => {
+    const slip = slipOfSetRow(row, firsts.get(row.values.set)!, rows.set, stock);
+    if (slip !== null) faults.push(slip);
+    return slip === null;
+  });
   const leaving = [...sound, ...rows['eggs-out']].sort(byTime);
   const drawn = drawnStore(
     kept,
     leaving.map(
-      (row): EggDraw => ({
-        pen: row.values.pen,
-        on: row.on.day,
-        eggs: row.values.eggs,
-        from: row.values.laid_from,
-        to: row.values.laid_to,
-        oldestFirst: !('set' in row.values),
+      ({ on, values }): EggDraw => ({
+        pen: values.pen,
+        on: on.day,
+        eggs: values.eggs,
+        from: values.laid_from,
+        to: values.laid_to,
+        oldestFirst: !('set' in values),
       }),
     ),
   );
   const drawOf = new Map<Row, (typeof drawn.draws)[number]>(
     leaving.map((row, index) => [row, drawn.draws[index]!]),
   );
-
-  const bySet = new Map<string, SetLogRow[]>();
-  for (const row of sound) {
-    const same = bySet.get(row.values.set);
-    if (same) same.push(row);
-    else bySet.set(row.values.set, [row]);
-  }
   const about = {
-    candling: groupBySet(rows.candling),
-    transfer: groupBySet(rows.transfer),
-    hatch: groupBySet(rows.hatch),
-    weighing: groupBySet(rows.weighing),
-    breakout: groupBySet(rows.breakout),
-    group: groupBySet(rows.group),
+    candling: bySet(rows.candling),
+    transfer: bySet(rows.transfer),
+    hatch: bySet(rows.hatch),
+    weighing: bySet(rows.weighing),
+    breakout: bySet(rows.breakout),
+    group: bySet(rows.group),
   };
   const sets = new Map<string, EggSet>();
-  for (const [name, own] of bySet) {
-    const order = [...stock.pens.keys()];
+  const order = [...stock.pens.keys()];
+  for (const [name, own] of bySet(sound)) {
     const pens = [...new Set(own.map((row) => row.values.pen))].sort(
       (a, b) => order.indexOf(a) - order.indexOf(b),
     );
-    const pick = <R extends Row<{ readonly pen: string | null }>>(
-      all: readonly R[],
-      pen: string,
-    ): R[] => all.filter((row) => (row.values.pen ?? (pens.length === 1 ? pens[0] : null)) === pen);
     for (const ofKind of Object.values(about))
       tellPenless(ofKind.get(name) ?? [], name, pens, faults);
-    const planLine = stock.planned.find((one) => one.name === name) ?? null;
+    const plan = stock.planned.find((one) => one.name === name) ?? null;
     const shares = pens.map((penName) => {
-      const pen = stock.pens.get(penName)!;
-      const put = own.filter((row) => row.values.pen === penName);
-      return shareOf({
-        set: name,
-        pen,
-        put,
-        drawn: put.flatMap((row) => drawOf.get(row)!.drawn),
-        notKept: put.reduce((sum, row) => sum + drawOf.get(row)!.missing, 0),
-        candlings: pick(about.candling.get(name) ?? [], penName),
-        transfers: pick(about.transfer.get(name) ?? [], penName),
-        openings: pick(about.hatch.get(name) ?? [], penName),
-        stock,
-        planLine,
+      const isOwn = (row: Row<{ readonly pen: string | null }>): boolean =>
+        (row.values.pen ?? (pens.length === 1 ? penName : null)) === penName;
+      const put = own.filter(isOwn);
+      const draws = put.map((row) => drawOf.get(row)!);
+      return shareOf(put, plan, stock, {
+        drawn: draws.flatMap((one) => one.drawn).sort((a, b) => b.age - a.age),
+        notKept: total(draws, (one) => one.missing),
+        candlings: (about.candling.get(name) ?? []).filter(isOwn),
+        transfers: (about.transfer.get(name) ?? []).filter(isOwn),
+        openings: (about.hatch.get(name) ?? []).filter(isOwn),
       });
     });
-    const first = shares[0]!;
+    const { line } = shares[0]!.pen;
     sets.set(name, {
       name,
       on: own.map((row) => row.on).sort(compareOn)[0]!,
-      species: first.pen.line.species,
-      speciesName: first.pen.line.speciesName,
+      species: line.species,
+      speciesName: line.speciesName,
       shares,
-      plan: planLine,
+      plan,
       at: own[0]!.at,
     });
   }
-  for (const row of rows.transfer) {
-    if (
-      row.values.hatcher === null &&
-      stock.hatchers.size > 1 &&
-      !sets.get(row.values.set)?.plan?.hatcher
-    )
+  const several = `there are several: ${[...stock.hatchers.keys()].join(', ')}`;
+  for (const { at, values } of rows.transfer)
+    if (values.hatcher === null && stock.hatchers.size > 1 && !sets.get(values.set)?.plan?.hatcher)
       faults.push(
-        fault(
-          'unknown-name',
-          row.at,
-          expectedFound('hatcher', 'the name of a hatcher', 'nothing'),
-          {
-            hint: `there are several: ${[...stock.hatchers.keys()].join(', ')}`,
-            set: row.values.set,
-          },
-        ),
+        fault('unknown-name', at, expectedFound('hatcher', 'the name of a hatcher', 'nothing'), {
+          hint: several,
+          set: values.set,
+        }),
       );
-  }
   const eggsOut = rows['eggs-out'].map((row) => ({ row, notKept: drawOf.get(row)!.missing }));
   return { sets, lots: drawn.lots, eggsOut };
 }
 
-function groupBySet<R extends Row<{ readonly set: string }>>(rows: readonly R[]): Map<string, R[]> {
-  const out = new Map<string, R[]>();
-  for (const row of rows) {
-    const same = out.get(row.values.set);
-    if (same) same.push(row);
-    else out.set(row.values.set, [row]);
-  }
-  return out;
-}
+const bySet = <R extends Row<{ readonly set: string }>>(rows: readonly R[]): Map<string, R[]> =>
+  groupedBy(rows, (row) => row.values.set);
 
 /** A row without a pen is clear only where the set has one share; one of another pen never is. */
 function tellPenless(
@@ -356,32 +306,23 @@ function tellPenless(
   pens: readonly string[],
   faults: Fault[],
 ): void {
-  for (const row of rows) {
-    const { pen } = row.values;
+  for (const { at, values } of rows) {
+    const { pen } = values;
     if (pen === null && pens.length > 1)
       faults.push(
         fault(
           'pen-needed',
-          row.at,
+          at,
           `pen: ${set} has shares of ${pens.join(' and ')}; expected one of them, found nothing`,
-          {
-            set,
-            hint: `say which: --pen ${pens[0]}`,
-          },
+          { set, hint: `say which: --pen ${pens[0]}` },
         ),
       );
-    else if (pen !== null && !pens.includes(pen))
+    else if (pen !== null && !pens.includes(pen)) {
+      const expected = `a pen with a share in ${set} (${pens.join(', ')})`;
       faults.push(
-        fault(
-          'unknown-name',
-          row.at,
-          expectedFound('pen', `a pen with a share in ${set} (${pens.join(', ')})`, quoted(pen)),
-          {
-            set,
-            pen,
-          },
-        ),
+        fault('unknown-name', at, expectedFound('pen', expected, quoted(pen)), { set, pen }),
       );
+    }
   }
 }
 
@@ -406,138 +347,94 @@ function setterOf(row: SetLogRow, stock: Stock): string | null {
 }
 
 /** A set is of one day, one species, under hens or in machines; a pen stands once in each tray. */
-function isSoundSetRow(
+function slipOfSetRow(
   row: SetLogRow,
   first: SetLogRow,
   all: readonly SetLogRow[],
   stock: Stock,
-  faults: Fault[],
-): boolean {
-  const { set, pen } = row.values;
-  const extras = { set, pen };
+): Fault | null {
+  const { set, pen, tray } = row.values;
+  const tell = (code: FaultCode, message: string, hint: string | null = null): Fault =>
+    fault(code, row.at, message, { set, pen, hint });
   const named = row.values.setter ?? usualSetter(stock.setters);
-  if (named === null) {
-    faults.push(
-      fault('unknown-name', row.at, expectedFound('setter', 'the name of a setter', 'nothing'), {
-        ...extras,
-        hint:
-          stock.setters.size === 0
-            ? 'name one in season.yaml'
-            : `there are several: ${[...stock.setters.keys()].join(', ')}`,
-      }),
+  if (named === null)
+    return tell(
+      'unknown-name',
+      expectedFound('setter', 'the name of a setter', 'nothing'),
+      stock.setters.size === 0
+        ? 'name one in season.yaml'
+        : `there are several: ${[...stock.setters.keys()].join(', ')}`,
     );
-    return false;
-  }
   const setter = stock.setters.get(named);
-  if (setter && row.values.tray !== null && row.values.tray > setter.trays) {
-    faults.push(
-      fault(
-        'unknown-name',
-        row.at,
-        expectedFound(
-          'tray',
-          `a tray of ${setter.name} from 1 to ${setter.trays}`,
-          String(row.values.tray),
-        ),
-        extras,
-      ),
-    );
-    return false;
+  if (setter && tray !== null && tray > setter.trays) {
+    const expected = `a tray of ${setter.name} from 1 to ${setter.trays}`;
+    return tell('unknown-name', expectedFound('tray', expected, String(tray)));
   }
-  if (first === row) return true;
-  if (first.on.day !== row.on.day) {
-    faults.push(
-      fault(
-        'name-taken',
-        row.at,
-        `set: ${quoted(set)} was set on ${first.on.day} already (${first.at.file}:${first.at.line})`,
-        {
-          ...extras,
-          hint: 'give this set a name of its own',
-        },
-      ),
+  if (first === row) return null;
+  const placeOf = ({ file, line }: Place): string => `${file}:${line}`;
+  if (first.on.day !== row.on.day)
+    return tell(
+      'name-taken',
+      `set: ${quoted(set)} was set on ${first.on.day} already (${placeOf(first.at)})`,
+      'give this set a name of its own',
     );
-    return false;
-  }
-  if (isHen(stock, setterOf(row, stock)!) !== isHen(stock, setterOf(first, stock)!)) {
-    faults.push(
-      fault(
-        'name-taken',
-        row.at,
-        `set: ${quoted(set)} lies in ${setterOf(first, stock)}; eggs under a hen are a set of their own`,
-        { ...extras, hint: 'give these eggs another name: they hatch in another place' },
-      ),
+  const firstSetter = setterOf(first, stock)!;
+  if (isHen(stock, setterOf(row, stock)!) !== isHen(stock, firstSetter))
+    return tell(
+      'name-taken',
+      `set: ${quoted(set)} lies in ${firstSetter}; eggs under a hen are a set of their own`,
+      'give these eggs another name: they hatch in another place',
     );
-    return false;
-  }
   const species = stock.pens.get(pen)!.line.speciesName;
   const firstSpecies = stock.pens.get(first.values.pen)!.line.speciesName;
-  if (species !== firstSpecies) {
-    faults.push(
-      fault(
-        'wrong-species',
-        row.at,
-        `pen: ${quoted(pen)} lays ${species} eggs, and ${set} holds ${firstSpecies} eggs`,
-        {
-          ...extras,
-          hint: 'a set is of one species: give these eggs a set of their own',
-        },
-      ),
+  if (species !== firstSpecies)
+    return tell(
+      'wrong-species',
+      `pen: ${quoted(pen)} lays ${species} eggs, and ${set} holds ${firstSpecies} eggs`,
+      'a set is of one species: give these eggs a set of their own',
     );
-    return false;
-  }
   const same = all.find(
     (other) =>
       other !== row &&
       other.values.set === set &&
       other.values.pen === pen &&
-      other.values.tray === row.values.tray &&
+      other.values.tray === tray &&
       other.values.setter === row.values.setter &&
       isWrittenBefore(other, row),
   );
-  if (same) {
-    faults.push(
-      fault(
+  return same === undefined
+    ? null
+    : tell(
         'name-taken',
-        row.at,
-        `set: ${quoted(set)} has a share of ${pen} in that tray already (${same.at.file}:${same.at.line})`,
-        {
-          ...extras,
-          hint: `to correct it: traybook amend ${same.entry} eggs=${row.values.eggs}`,
-        },
-      ),
-    );
-    return false;
-  }
-  return true;
+        `set: ${quoted(set)} has a share of ${pen} in that tray already (${placeOf(same.at)})`,
+        `to correct it: traybook amend ${same.entry} eggs=${row.values.eggs}`,
+      );
 }
 
-type ShareParts = {
-  set: string;
-  pen: Pen;
-  put: readonly SetLogRow[];
-  drawn: Share['drawn'];
-  notKept: number;
-  candlings: Share['candlings'];
-  transfers: Share['transfers'];
-  openings: Share['openings'];
-  stock: Stock;
-  planLine: PlannedSet | null;
-};
+/** What a share is made of besides the rows that put its eggs in. */
+type RowsOfShare = Pick<Share, 'drawn' | 'notKept' | 'candlings' | 'transfers' | 'openings'>;
 
-function shareOf(parts: ShareParts): Share {
-  const { put, candlings, transfers, openings, stock, planLine } = parts;
-  const eggs = put.reduce((sum, row) => sum + row.values.eggs, 0);
-  const planTray = planLine?.trays.length === 1 ? planLine.trays[0]! : null;
-  const underHen = isHen(stock, setterOf(put[0]!, stock)!);
+function shareOf(
+  put: readonly SetLogRow[],
+  plan: PlannedSet | null,
+  stock: Stock,
+  rows: RowsOfShare,
+): Share {
+  const { candlings, transfers, openings } = rows;
+  const first = put[0]!;
+  const eggs = total(put, (row) => row.values.eggs);
+  const planTray = plan?.trays.length === 1 ? plan.trays[0]! : null;
+  const underHen = isHen(stock, setterOf(first, stock)!);
   const tally = tallyOf({ eggs, candlings, transfers, openings, underHen });
-  const final = openings.find((row) => row.values.final) ?? null;
-  const stage: ShareStage = final ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher';
-  const transferRow = transfers[0] ?? null;
+  const isFinal = openings.some((row) => row.values.final);
+  const [transfer = null] = transfers;
+  const [only, ...others] = stock.hatchers.keys();
+  const usual = plan?.hatcher ?? (others.length === 0 ? (only ?? null) : null);
   return {
-    set: parts.set,
-    pen: parts.pen,
-    on: put[0]!.on,
+    ...rows,
+    set: first.values.set,
+    pen: stock.pens.get(first.values.pen)!,
+    on: first.on,
     eggs,
     trays: put.map((row) => {
       const setter = setterOf(row, stock)!;
@@ -549,27 +446,13 @@ function shareOf(parts: ShareParts): Share {
         row,
       };
     }),
-    drawn: [...parts.drawn].sort((a, b) => b.age - a.age),
-    notKept: parts.notKept,
-    candlings,
-    transfers,
-    openings,
     tally,
     live: tally.left,
     underHen,
-    hatcher:
-      transferRow === null
-        ? null
-        : (transferRow.values.hatcher ??
-          planLine?.hatcher ??
-          (stock.hatchers.size === 1 ? [...stock.hatchers.keys()][0]! : null)),
-    transferredOn: transferRow?.on.day ?? null,
-    finishedOn: final ? lastDay(openings) : null,
-    stage,
-    at: put[0]!.at,
+    hatcher: transfer === null ? null : (transfer.values.hatcher ?? usual),
+    transferredOn: transfer?.on.day ?? null,
+    finishedOn: isFinal ? openings.map((row) => row.on.day).reduce(later) : null,
+    stage: isFinal ? 'finished' : tally.moved === null ? 'in-setter' : 'in-hatcher',
+    at: first.at,
   };
-}
-
-function lastDay(rows: readonly Row[]): Day {
-  return rows.map((row) => row.on.day).reduce(later);
 }
