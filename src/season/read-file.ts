@@ -4,7 +4,7 @@ import { didYouMean } from '../text/nearest.ts';
 import type { Place, Source } from '../text/source.ts';
 import { readYaml, type YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
-import { outlineOf, pathWords, references } from './references.ts';
+import { pathWords, references } from './references.ts';
 import { type SeasonValues, seasonSchema } from './schema.ts';
 import { farDays } from './years.ts';
 
@@ -26,7 +26,7 @@ export function readSeasonFile(source: Source): SeasonFileRead {
   const parsed = z.safeParse(seasonSchema, yaml.value, { reportInput: true });
   const faults = [
     ...(parsed.success ? [] : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml))),
-    ...references(parsed.success ? parsed.data : outlineOf(yaml.value), yaml),
+    ...references(parsed.success ? parsed.data : yaml.value, yaml),
     ...(parsed.success ? farDays(parsed.data, yaml.placeOf) : []),
   ];
   return { file: parsed.success ? { values: parsed.data, placeOf: yaml.placeOf } : null, faults };

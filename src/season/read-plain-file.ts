@@ -18,7 +18,7 @@ export function readPlainSeasonFile(source: Source): SeasonFile | null {
   if (values === undefined) return null;
   const place = headOf(source.path);
   const isSound =
-    references(values, { placeOf: () => place, placeOfKey: () => place }).length === 0 &&
+    references(values, { placeOf: () => place, placeOfKey: () => place }).next().done === true &&
     farDays(values, () => place).length === 0;
   return isSound ? { values, placeOf: yaml.placeOf } : null;
 }

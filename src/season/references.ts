@@ -1,10 +1,10 @@
-import { expectedFound, type Fault, fault, quoted } from '../text/fault.ts';
+import { parseDay } from '../text/day.ts';
+import { expectedFound, type Fault, type FaultCode, fault, quoted } from '../text/fault.ts';
 import { didYouMean, nearest } from '../text/nearest.ts';
 import type { YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
 import { usualSetter } from './hens.ts';
 import { groupKinds, needsOwn } from './kinds.ts';
-import type { HatcherValues, PenValues, PlannedValues, SetterValues } from './schema.ts';
 import { speciesNames } from './species.ts';
 
 /** Where things of a season file stand. */
@@ -17,261 +17,181 @@ export function pathWords(path: YamlPath): string {
     : path.map((part) => (typeof part === 'number' ? part + 1 : part)).join(' › ');
 }
 
-/** Stands for a name that the schema has refused already. No name can hold this character. */
-const NOT_SAID = '\0';
+const isMapping = (of: unknown): of is Record<string, unknown> =>
+  typeof of === 'object' && of !== null && !Array.isArray(of);
 
-/** What `references` looks at: a whole season, or as much of one as can be made out. */
-type Outline = {
-  kinds: Record<string, Record<string, unknown>>;
-  storage: { max_days?: number | Record<string, number> | undefined };
-  lines: Record<string, { species: string }>;
-  pens: Record<string, Pick<PenValues, 'line' | 'joined' | 'parted'>>;
-  next_pens: Record<string, { line: string }>;
-  setters: Record<string, Pick<SetterValues, 'trays' | 'tray_holds' | 'broody'>>;
-  hatchers: Record<string, Pick<HatcherValues, 'holds'>>;
-  brooders: Record<string, unknown>;
-  runs: Record<string, unknown>;
-  goals: { line: string }[];
-  orders: { line: string }[];
-  rates: Record<string, unknown>;
-  plan: Pick<PlannedValues, 'set' | 'setter' | 'hatcher' | 'trays' | 'shares'>[];
+/** The value of a key; undefined where there is none, or no mapping. */
+const under = (of: unknown, key: string): unknown =>
+  isMapping(of) && Object.hasOwn(of, key) ? of[key] : undefined;
+
+const textOf = (of: unknown, key: string): string | undefined => {
+  const value = under(of, key);
+  return typeof value === 'string' ? value : undefined;
 };
 
-/**
- * The names in a file that the schema refused, so that a wrong name is told in the same run. A part
- * of the wrong shape is given a likeness that raises no second fault.
- */
-export function outlineOf(value: unknown): Outline {
-  const map = (of: unknown): Record<string, unknown> =>
-    typeof of === 'object' && of !== null && !Array.isArray(of)
-      ? (of as Record<string, unknown>)
-      : {};
-  const list = (of: unknown): unknown[] => (Array.isArray(of) ? of : []);
-  const season = map(value);
-  const each = <T>(of: unknown, make: (one: Record<string, unknown>) => T): Record<string, T> =>
-    Object.fromEntries(Object.entries(map(of)).map(([name, one]) => [name, make(map(one))]));
-  const wordOr = <T>(of: unknown, other: T): string | T => (typeof of === 'string' ? of : other);
-  const numbers = (of: unknown): number[] =>
-    list(of).map((one) => (typeof one === 'number' ? one : 0));
-  const setters = each(season.setters, (one) => ({
-    trays: typeof one.trays === 'number' ? one.trays : Number.POSITIVE_INFINITY,
-    tray_holds: map(one.tray_holds) as Record<string, number>,
-    broody: one.broody === true,
-  }));
-  const maxDays = map(season.storage).max_days;
-  return {
-    kinds: each(season.kinds, (one) => one),
-    storage: { max_days: map(maxDays) as Record<string, number> },
-    lines: each(season.lines, (one) => ({ species: wordOr(one.species, NOT_SAID) })),
-    pens: each(season.pens, (one) => ({
-      line: wordOr(one.line, NOT_SAID),
-      joined: '' as PenValues['joined'],
-      parted: undefined,
-    })),
-    next_pens: each(season.next_pens, (one) => ({ line: wordOr(one.line, NOT_SAID) })),
-    setters,
-    hatchers: each(season.hatchers, (one) => ({
-      holds: map(one.holds) as Record<string, number>,
-    })),
-    brooders: map(season.brooders),
-    runs: map(season.runs),
-    goals: list(season.goals).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
-    orders: list(season.orders).map((one) => ({ line: wordOr(map(one).line, NOT_SAID) })),
-    rates: map(season.rates),
-    plan: list(season.plan).map((one, index) => ({
-      set: wordOr(map(one).set, `${NOT_SAID}${index}`),
-      setter: wordOr(map(one).setter, Object.keys(setters)[0]),
-      hatcher: wordOr(map(one).hatcher, undefined),
-      trays: numbers(map(one).trays),
-      shares: map(map(one).shares) as Record<string, number>,
-    })),
-  };
+const namesIn = (of: unknown): string[] => (isMapping(of) ? Object.keys(of) : []);
+
+type FilePart = { readonly key: string; readonly one: unknown; readonly path: YamlPath };
+
+/** The entries of a mapping, or of a list, with their paths; none of anything else. */
+function partsOf(of: unknown, path: YamlPath): FilePart[] {
+  if (Array.isArray(of)) return of.map((one, at) => ({ key: '', one, path: [...path, at] }));
+  return namesIn(of).map((key) => ({ key, one: under(of, key), path: [...path, key] }));
 }
 
-/** Names in the file that must point at something in it. */
-export function references(values: Outline, yaml: Places): Fault[] {
-  const faults: Fault[] = [];
-  const known = (path: YamlPath, name: string, all: Iterable<string>, what: string): void => {
+/**
+ * Names in the file that must point at something in it.
+ *
+ * @param season the file as read, be it as the schema wants it or not: a wrong name is told in the
+ *   same run as a wrong shape, of which the schema tells and this says nothing
+ */
+export function* references(season: unknown, yaml: Places): Generator<Fault> {
+  const partsIn = (key: string): FilePart[] => partsOf(under(season, key), [key]);
+  const [lines, pens, setters, hatchers] = ['lines', 'pens', 'setters', 'hatchers'].map((key) =>
+    under(season, key),
+  );
+  const kinds = [...speciesNames(), ...namesIn(under(season, 'kinds'))];
+  function* known(
+    path: YamlPath,
+    name: string | undefined,
+    names: readonly string[],
+    what: string,
+  ): Generator<Fault> {
+    if (name === undefined || names.includes(name)) return;
     // A name that is itself the key stands before its value.
     const isKey = path.at(-1) === name;
-    const names = [...all];
-    if (name === NOT_SAID || names.includes(name)) return;
-    faults.push(
-      fault(
-        'unknown-name',
-        isKey ? yaml.placeOfKey(path.slice(0, -1), name) : yaml.placeOf(path),
-        expectedFound(pathWords(path), `the name of a ${what}`, quoted(name)),
-        {
-          hint:
-            what === 'species' && nearest(name, names).length === 0
-              ? `tell a kind of your own by its likeness: kinds: {${name}: {like: goose}}; of the table: ${speciesNames().join(', ')}`
-              : (didYouMean(name, names) ??
-                (names.length === 0 ? `no ${what} is named in season.yaml` : null)),
-        },
-      ),
+    yield fault(
+      'unknown-name',
+      isKey ? yaml.placeOfKey(path.slice(0, -1), name) : yaml.placeOf(path),
+      expectedFound(pathWords(path), `the name of a ${what}`, quoted(name)),
+      {
+        hint:
+          what === 'species' && nearest(name, names).length === 0
+            ? `tell a kind of your own by its likeness: kinds: {${name}: {like: goose}}; of the table: ${speciesNames().join(', ')}`
+            : (didYouMean(name, names) ??
+              (names.length === 0 ? `no ${what} is named in season.yaml` : null)),
+      },
     );
-  };
-  const kinds = [...speciesNames(), ...Object.keys(values.kinds)];
-  kindFaults(values.kinds, yaml, known, faults);
-  if (typeof values.storage.max_days === 'object')
-    for (const kind of Object.keys(values.storage.max_days))
-      known(['storage', 'max_days', kind], kind, kinds, 'species');
-  for (const [name, line] of Object.entries(values.lines)) {
-    known(['lines', name, 'species'], line.species, kinds, 'species');
   }
-  for (const [name, pen] of Object.entries(values.pens)) {
-    known(['pens', name, 'line'], pen.line, Object.keys(values.lines), 'line');
-    if (pen.parted !== undefined && pen.parted < pen.joined)
-      faults.push(
-        fault(
+  function* knownKeys(of: unknown, path: YamlPath, what: string, names: readonly string[]) {
+    for (const { key, path: at } of partsOf(of, path)) yield* known(at, key, names, what);
+  }
+  const taken = (section: string, name: string, already: string, hint: string): Fault =>
+    fault(
+      'name-taken',
+      yaml.placeOfKey([section], name),
+      `${section}: ${quoted(name)} is ${already} already`,
+      { hint },
+    );
+
+  for (const { key, one, path } of partsIn('kinds')) {
+    if (speciesNames().includes(key))
+      yield taken(
+        'kinds',
+        key,
+        'a species of the table',
+        `give it another name, with like: ${key}`,
+      );
+    yield* known([...path, 'like'], textOf(one, 'like'), speciesNames(), 'species');
+    const missing = needsOwn.filter((figure) => under(one, figure) === undefined);
+    if (isMapping(one) && under(one, 'like') === undefined && missing.length > 0)
+      yield fault(
+        'missing-key',
+        yaml.placeOf(path),
+        expectedFound(
+          `kinds › ${key}`,
+          `like: and a species, or figures of its own (${needsOwn.join(', ')})`,
+          `no ${missing.join(', ')}`,
+        ),
+        { hint: `name the nearest species: like: ${groupKinds.waterfowl}, for one` },
+      );
+  }
+  const maxDays = under(under(season, 'storage'), 'max_days');
+  yield* knownKeys(maxDays, ['storage', 'max_days'], 'species', kinds);
+  for (const { one, path } of partsIn('lines'))
+    yield* known([...path, 'species'], textOf(one, 'species'), kinds, 'species');
+  for (const { one, path } of partsIn('pens')) {
+    yield* known([...path, 'line'], textOf(one, 'line'), namesIn(lines), 'line');
+    const joined = parseDay(textOf(one, 'joined') ?? '');
+    const parted = parseDay(textOf(one, 'parted') ?? '');
+    if (joined !== null && parted !== null && parted < joined)
+      yield fault(
+        'bad-value',
+        yaml.placeOf([...path, 'parted']),
+        `${pathWords(path)} › parted: ${parted} is before joined ${joined}`,
+      );
+  }
+  for (const { one, path } of partsIn('next_pens'))
+    yield* known([...path, 'line'], textOf(one, 'line'), namesIn(lines), 'line');
+  for (const [section, holds] of [
+    ['setters', 'tray_holds'],
+    ['hatchers', 'holds'],
+  ] as const)
+    for (const { key, one, path } of partsIn(section)) {
+      yield* knownKeys(under(one, holds), [...path, holds], 'species', kinds);
+      if (section === 'hatchers' && under(setters, key) !== undefined)
+        yield taken(
+          section,
+          key,
+          'the name of a setter',
+          'readings go by the name of the machine: give the two compartments two names',
+        );
+    }
+  for (const { key, one } of partsIn('setters'))
+    for (const place of ['brooders', 'runs'])
+      if (under(one, 'broody') === true && under(under(season, place), key) !== undefined)
+        yield taken(
+          place,
+          key,
+          'the name of a hen',
+          'chicks go by the name of the place: give one of them another',
+        );
+  for (const { one, path } of [...partsIn('goals'), ...partsIn('orders')])
+    yield* known([...path, 'line'], textOf(one, 'line'), namesIn(lines), 'line');
+  yield* knownKeys(under(season, 'rates'), ['rates'], 'line', namesIn(lines));
+
+  const usual = usualSetter(
+    partsIn('setters').map(({ key, one }) => [key, { broody: under(one, 'broody') === true }]),
+  );
+  const sets = new Set<string>();
+  for (const { one, path } of partsIn('plan')) {
+    const set = textOf(one, 'set');
+    const tell = (code: FaultCode, at: YamlPath, message: string, hint: string | null = null) =>
+      fault(code, yaml.placeOf([...path, ...at]), message, { set, hint });
+    if (set !== undefined && sets.has(set))
+      yield tell('name-taken', ['set'], `plan: the set ${quoted(set)} is planned twice`);
+    if (set !== undefined) sets.add(set);
+    const setter = textOf(one, 'setter') ?? usual;
+    yield* known([...path, 'setter'], setter ?? undefined, namesIn(setters), 'setter');
+    if (isMapping(one) && under(one, 'setter') === undefined && isMapping(setters) && !setter)
+      yield tell(
+        'missing-key',
+        [],
+        expectedFound(`${pathWords(path)} › setter`, 'the name of a setter', 'nothing'),
+      );
+    yield* known([...path, 'hatcher'], textOf(one, 'hatcher'), namesIn(hatchers), 'hatcher');
+    const most = under(under(setters, setter ?? ''), 'trays');
+    for (const { one: tray, path: at } of partsOf(under(one, 'trays'), ['trays']))
+      if (typeof tray === 'number' && typeof most === 'number' && tray > most)
+        yield tell(
           'bad-value',
-          yaml.placeOf(['pens', name, 'parted']),
-          `pens › ${name} › parted: ${pen.parted} is before joined ${pen.joined}`,
-        ),
-      );
-  }
-  for (const [name, pen] of Object.entries(values.next_pens))
-    known(['next_pens', name, 'line'], pen.line, Object.keys(values.lines), 'line');
-  for (const [kind, machines] of [
-    ['setters', values.setters],
-    ['hatchers', values.hatchers],
-  ] as const) {
-    for (const [name, machine] of Object.entries(machines)) {
-      const holds = 'tray_holds' in machine ? 'tray_holds' : 'holds';
-      const table = 'tray_holds' in machine ? machine.tray_holds : machine.holds;
-      for (const species of Object.keys(table))
-        known([kind, name, holds, species], species, kinds, 'species');
-      if (kind === 'hatchers' && Object.hasOwn(values.setters, name))
-        faults.push(
-          fault(
-            'name-taken',
-            yaml.placeOfKey(['hatchers'], name),
-            `hatchers: ${quoted(name)} is the name of a setter already`,
-            {
-              hint: 'readings go by the name of the machine: give the two compartments two names',
-            },
-          ),
+          at,
+          expectedFound('tray', `a tray from 1 to ${most}`, String(tray)),
         );
-    }
-  }
-  for (const [name, { broody }] of Object.entries(values.setters))
-    for (const other of ['brooders', 'runs'] as const)
-      if (broody && Object.hasOwn(values[other], name))
-        faults.push(
-          fault(
-            'name-taken',
-            yaml.placeOfKey([other], name),
-            `${other}: ${quoted(name)} is the name of a hen already`,
-            { hint: 'chicks go by the name of the place: give one of them another' },
-          ),
-        );
-  values.goals.forEach((goal, index) => {
-    known(['goals', index, 'line'], goal.line, Object.keys(values.lines), 'line');
-  });
-  values.orders.forEach((order, index) => {
-    known(['orders', index, 'line'], order.line, Object.keys(values.lines), 'line');
-  });
-  for (const name of Object.keys(values.rates))
-    known(['rates', name], name, Object.keys(values.lines), 'line');
-  const sets = new Map<string, number>();
-  values.plan.forEach((one, index) => {
-    const path = ['plan', index] as const;
-    const before = sets.get(one.set);
-    if (before !== undefined)
-      faults.push(
-        fault(
-          'name-taken',
-          yaml.placeOf([...path, 'set']),
-          `plan: the set ${quoted(one.set)} is planned twice`,
-          { set: one.set },
-        ),
-      );
-    sets.set(one.set, index);
-    if (one.setter !== undefined)
-      known([...path, 'setter'], one.setter, Object.keys(values.setters), 'setter');
-    else if (usualSetter(Object.entries(values.setters)) === null)
-      faults.push(
-        fault(
-          'missing-key',
-          yaml.placeOf(path),
-          expectedFound(`plan › ${index + 1} › setter`, 'the name of a setter', 'nothing'),
-          {
-            set: one.set,
-          },
-        ),
-      );
-    if (one.hatcher !== undefined)
-      known([...path, 'hatcher'], one.hatcher, Object.keys(values.hatchers), 'hatcher');
-    const setter = values.setters[one.setter ?? usualSetter(Object.entries(values.setters)) ?? ''];
-    one.trays.forEach((tray, at) => {
-      if (setter && tray > setter.trays)
-        faults.push(
-          fault(
-            'bad-value',
-            yaml.placeOf([...path, 'trays', at]),
-            expectedFound('tray', `a tray from 1 to ${setter.trays}`, String(tray)),
-            {
-              set: one.set,
-            },
-          ),
-        );
-    });
-    const species = new Map<string, string>();
-    for (const pen of Object.keys(one.shares)) {
-      known([...path, 'shares', pen], pen, Object.keys(values.pens), 'pen');
-      const kind = values.lines[values.pens[pen]?.line ?? '']?.species;
-      if (kind !== undefined) species.set(kind, pen);
-    }
+    const shares = partsOf(under(one, 'shares'), [...path, 'shares']);
+    for (const { key, path: at } of shares) yield* known(at, key, namesIn(pens), 'pen');
+    const species = new Set(
+      shares
+        .map(({ key }) => under(lines, textOf(under(pens, key), 'line') ?? ''))
+        .map((line) => textOf(line, 'species'))
+        .filter((kind) => kind !== undefined),
+    );
     if (species.size > 1)
-      faults.push(
-        fault(
-          'wrong-species',
-          yaml.placeOf([...path, 'shares']),
-          `plan: the set ${quoted(one.set)} mixes ${[...species.keys()].join(' and ')}; a set is of one species`,
-          { set: one.set, hint: 'give each species a set of its own on that day' },
-        ),
-      );
-  });
-  return faults;
-}
-
-type KnownNames = (path: YamlPath, name: string, all: Iterable<string>, what: string) => void;
-
-/** A kind of one's own has a name of its own, and takes what it does not say from one of the table. */
-function kindFaults(
-  kinds: Outline['kinds'],
-  yaml: Places,
-  known: KnownNames,
-  faults: Fault[],
-): void {
-  for (const [name, one] of Object.entries(kinds)) {
-    const path = ['kinds', name] as const;
-    if (speciesNames().includes(name))
-      faults.push(
-        fault(
-          'name-taken',
-          yaml.placeOfKey(['kinds'], name),
-          `kinds: ${quoted(name)} is a species of the table already`,
-          { hint: `give it another name, with like: ${name}` },
-        ),
-      );
-    if (typeof one.like === 'string') {
-      known([...path, 'like'], one.like, speciesNames(), 'species');
-      continue;
-    }
-    const missing = needsOwn.filter((key) => one[key] === undefined);
-    if (one.like === undefined && missing.length > 0)
-      faults.push(
-        fault(
-          'missing-key',
-          yaml.placeOf(path),
-          expectedFound(
-            `kinds › ${name}`,
-            `like: and a species, or figures of its own (${needsOwn.join(', ')})`,
-            `no ${missing.join(', ')}`,
-          ),
-          { hint: `name the nearest species: like: ${groupKinds.waterfowl}, for one` },
-        ),
+      yield tell(
+        'wrong-species',
+        ['shares'],
+        `plan: the set ${quoted(set ?? '')} mixes ${[...species].join(' and ')}; a set is of one species`,
+        'give each species a set of its own on that day',
       );
   }
 }
