@@ -1,6 +1,7 @@
 /** The chain from hen to bird, its expected rates before any counts, and where those come from. */
 import type * as z from 'zod';
 import file from '../../seeds/rates.yaml';
+import { figureOf } from '../season/figure.ts';
 import type { ratesFile } from '../season/rates-schema.ts';
 
 /** Stages of the chain, in order. `lay` is eggs a hen and day; the others are shares of the one before. */
@@ -32,8 +33,8 @@ export interface Prior {
 
 /** The shipped expectation for a stage of a species. Throws RangeError for a species without one. */
 export function seedPrior(species: string, stage: Stage): Prior {
-  const own = Object.hasOwn(seeds.species, species) ? seeds.species[species] : undefined;
-  if (!own) throw new RangeError(`no rates for "${species}" in the table`);
+  const own = figureOf(seeds.species, species);
+  if (own === null) throw new RangeError(`no rates for "${species}" in the table`);
   return own[stage];
 }
 

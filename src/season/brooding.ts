@@ -7,34 +7,16 @@ import type * as z from 'zod';
 import broodingTable from '../../seeds/brooding.yaml';
 import growthTable from '../../seeds/growth.yaml';
 import type { broodingFile, growthFile } from './brooding-schema.ts';
-import { type Figure, ownFigure } from './figure.ts';
-import type { broodingValues, growthValues } from './figure-values.ts';
+import { type Figure, figureOf, laidOver } from './figure.ts';
 
 const brooding = broodingTable as z.infer<typeof broodingFile>;
 const growth = growthTable as z.infer<typeof growthFile>;
 
-type BroodingKey = keyof ReturnType<typeof broodingValues>;
-type GrowthKey = keyof ReturnType<typeof growthValues>;
-type Optional = 'heat_places_lamp' | 'out_meat';
-type OptionalGrowth = 'layer';
-
 /** Brooding figures of one kind of bird. Ages in days from the hatch, °C, m² and cm a bird. */
-export type Brooding = {
-  readonly [K in Exclude<BroodingKey, Optional>]: Figure<
-    z.infer<ReturnType<typeof broodingValues>[K]>
-  >;
-} & {
-  readonly [K in Optional]?: Figure<z.infer<ReturnType<typeof broodingValues>[K]>> | undefined;
-};
+export type Brooding = (typeof brooding)['birds'][string];
 
 /** Growth figures of one type of bird. Ages in days, feed by reference to a cumulative table. */
-export type Growth = {
-  readonly [K in Exclude<GrowthKey, OptionalGrowth>]: Figure<
-    z.infer<ReturnType<typeof growthValues>[K]>
-  >;
-} & {
-  readonly [K in OptionalGrowth]?: Figure<z.infer<ReturnType<typeof growthValues>[K]>> | undefined;
-};
+export type Growth = (typeof growth)['types'][string];
 
 /** The kind of bird a line holds, as brooding and growing tell kinds apart. */
 export type BirdKind = {
@@ -48,28 +30,15 @@ export type BirdKind = {
   readonly point_of_lay_days?: number | undefined;
 };
 
-function laidOver<T extends object>(shipped: T, override: BirdKind['override']): T {
-  const own = Object.entries(override ?? {}).filter(
-    ([key, value]) => Object.hasOwn(shipped, key) && value !== undefined,
-  );
-  if (own.length === 0) return shipped;
-  return {
-    ...shipped,
-    ...Object.fromEntries(own.map(([key, value]) => [key, ownFigure(value)])),
-  };
-}
-
 /**
  * Brooding figures of a kind of bird.
  *
  * @throws RangeError if the table has no such species (season.yaml is validated before).
  */
 export function broodingOf(kind: BirdKind): Brooding {
-  const shipped = Object.hasOwn(brooding.birds, kind.species)
-    ? brooding.birds[kind.species]
-    : undefined;
-  if (shipped === undefined) throw new RangeError(`no brooding figures for "${kind.species}"`);
-  return laidOver<Brooding>(shipped, kind.override);
+  const shipped = figureOf(brooding.birds, kind.species);
+  if (shipped === null) throw new RangeError(`no brooding figures for "${kind.species}"`);
+  return laidOver(shipped, kind.override);
 }
 
 /** The key of `growth.yaml` for a kind: its class where the table knows it, chickens dual-purpose if unsaid. */
@@ -85,10 +54,9 @@ export function growthTypeOf(kind: BirdKind): string {
  * @throws RangeError if the table has no such species.
  */
 export function growthOf(kind: BirdKind): Growth {
-  const type = growthTypeOf(kind);
-  const shipped = Object.hasOwn(growth.types, type) ? growth.types[type] : undefined;
-  if (shipped === undefined) throw new RangeError(`no growth figures for "${kind.species}"`);
-  return laidOver<Growth>(shipped, kind.override);
+  const shipped = figureOf(growth.types, growthTypeOf(kind));
+  if (shipped === null) throw new RangeError(`no growth figures for "${kind.species}"`);
+  return laidOver(shipped, kind.override);
 }
 
 /** Days of age from which hens of a kind are taken to lay: the keeper's own, else the earliest usual. */

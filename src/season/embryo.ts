@@ -5,7 +5,7 @@
  */
 import type * as z from 'zod/mini';
 import table from '../../seeds/embryo.yaml';
-import type { Seen } from './figure.ts';
+import { figureOf, type Seen } from './figure.ts';
 import type { embryoFile } from './knowledge-schema.ts';
 
 const embryo = table as z.infer<typeof embryoFile>;
@@ -24,8 +24,7 @@ export const airCell = embryo.air_cell;
 
 /** Where the days of a kind are published: its source and how that was seen; null where nowhere. */
 export function publishedDays(kind: string): { source: string; seen: Seen } | null {
-  const own = Object.hasOwn(embryo.days, kind) ? embryo.days[kind] : undefined;
-  return own === undefined ? null : { source: own.source, seen: own.seen };
+  return figureOf(embryo.days, kind);
 }
 
 /**
@@ -38,7 +37,7 @@ export function publishedDays(kind: string): { source: string; seen: Seen } | nu
  */
 export function embryoDays(kind: string, term: number): EmbryoDay[] {
   const chicken = embryo.days.chicken!;
-  const own = Object.hasOwn(embryo.days, kind) ? embryo.days[kind]!.seen_by_day : [];
+  const own = figureOf(embryo.days, kind)?.seen_by_day ?? [];
   const printed = own.map(({ day, opened }) => ({ day, opened, isScaled: false }));
   if (kind === 'chicken' && term === chicken.term) return printed;
   const ends = [

@@ -1,8 +1,6 @@
-import type * as z from 'zod';
-import type { seenMark } from './figure-schema.ts';
+import type { Seen } from './figure-schema.ts';
 
-/** Mark of a shipped figure, or `keeper` for one that season.yaml set. */
-export type Seen = z.infer<typeof seenMark> | 'keeper';
+export type { Seen } from './figure-schema.ts';
 
 /** A figure with its source in words and how well that source was seen. */
 export type Figure<T> = {
@@ -21,6 +19,26 @@ export type Bounds = { readonly low: number; readonly high: number };
 export type FigureTable<Numbers extends string, Ranges extends string> = Readonly<
   Record<Numbers, Figure<number>> & Record<Ranges, Figure<Bounds>>
 >;
+
+/** The figure at a key of a table of `seeds/`; null where it has none. */
+export function figureOf<T>(table: Readonly<Record<string, T>>, key: string): T | null {
+  return Object.hasOwn(table, key) ? table[key]! : null;
+}
+
+/** Figures with a keeper's own plain values laid over those of the same key; other keys are not theirs. */
+export function laidOver<T extends object>(
+  shipped: T,
+  own: Readonly<Record<string, unknown>> = {},
+): T {
+  const given = Object.entries(own).filter(
+    ([key, value]) => Object.hasOwn(shipped, key) && value !== undefined,
+  );
+  if (given.length === 0) return shipped;
+  return {
+    ...shipped,
+    ...Object.fromEntries(given.map(([key, value]) => [key, ownFigure(value)])),
+  };
+}
 
 /** A value of the keeper's own in the place of a shipped figure. */
 export function ownFigure<T>(value: T): Figure<T> {

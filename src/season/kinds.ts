@@ -1,5 +1,5 @@
 /** Kinds of the keeper's own (`kinds:` of season.yaml), and the species of a line. */
-import { type Figure, ownFigure } from './figure.ts';
+import { type Figure, figureOf, ownFigure } from './figure.ts';
 import type { KindValues, SeasonValues } from './schema.ts';
 import { type Species, type SpeciesOverride, speciesOf, speciesTable } from './species.ts';
 
@@ -16,13 +16,13 @@ export const needsOwn = ['group', 'hatch_day', 'transfer_day', 'candle_days'] as
 
 /** The species of the reference tables that a kind goes by where it has no figure of its own. */
 export function likeSpeciesOf(kind: string, kinds: SeasonValues['kinds']): string {
-  const own = Object.hasOwn(kinds, kind) ? kinds[kind]! : null;
+  const own = figureOf(kinds, kind);
   return own === null ? kind : (own.like ?? groupKinds[own.group!]);
 }
 
 /** The species of a line: the table's, with the kind's, the season's and the line's own figures. */
 export function speciesOfLine(line: SeasonValues['lines'][string], values: SeasonValues): Species {
-  const kind = Object.hasOwn(values.kinds, line.species) ? values.kinds[line.species]! : null;
+  const kind = figureOf(values.kinds, line.species);
   const maxDays = values.storage.max_days;
   const stored = typeof maxDays === 'object' ? maxDays[line.species] : maxDays;
   const own: SpeciesOverride = {
