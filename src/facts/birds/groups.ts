@@ -1,22 +1,21 @@
-import type { group as groupKind } from '../../records/group.ts';
-import type { leaving as leavingKind } from '../../records/leaving.ts';
-import type { loss as lossKind } from '../../records/loss.ts';
-import type { move as moveKind } from '../../records/move.ts';
-import type { RowOf } from '../../records/record.ts';
-import type { sexing as sexingKind } from '../../records/sexing.ts';
 import type { BirdKind } from '../../season/brooding.ts';
 import { hensOf } from '../../season/hens.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, earlier, later, type On } from '../../text/day.ts';
-import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
+import {
+  expectedFound,
+  type Fault,
+  type FaultCode,
+  type FaultExtras,
+  fault,
+  quoted,
+} from '../../text/fault.ts';
+import { groupedBy } from '../../text/lists.ts';
 import { didYouMean } from '../../text/nearest.ts';
 import type { Place } from '../../text/source.ts';
+import { total } from '../tally.ts';
 
-type GroupRow = RowOf<typeof groupKind>;
-type MoveRow = RowOf<typeof moveKind>;
-type GroupLossRow = RowOf<typeof lossKind>;
-type SexingRow = RowOf<typeof sexingKind>;
-type LeavingRow = RowOf<typeof leavingKind>;
+type RowIn<N extends keyof Season['rows']> = Season['rows'][N][number];
 
 /** Chicks of one share in a group. */
 export type GroupPart = {
@@ -71,10 +70,10 @@ export type Group = {
   readonly sexes: Sexes | null;
   /** Changes in order of day; the last is how it stands now. */
   readonly standings: readonly GroupStanding[];
-  readonly losses: readonly GroupLossRow[];
-  readonly leavings: readonly LeavingRow[];
-  readonly moves: readonly MoveRow[];
-  readonly sexings: readonly SexingRow[];
+  readonly losses: readonly RowIn<'loss'>[];
+  readonly leavings: readonly RowIn<'leaving'>[];
+  readonly moves: readonly RowIn<'move'>[];
+  readonly sexings: readonly RowIn<'sexing'>[];
   readonly at: Place;
 };
 
@@ -126,23 +125,33 @@ const folded = new WeakMap<Season, Flock>();
 
 function fold(season: Season): Flock {
   const faults: Fault[] = [];
-  const parts = new Map<string, GroupPart[]>();
+  const parts: { part: GroupPart; group: string }[] = [];
   const grouped = new Map<string, number>();
-  for (const row of inOrderOfDay(season.rows.group)) {
-    const part = partOf(row, season, grouped, faults);
+  for (const row of [...season.rows.group].sort((a, b) => byDay(a.on.day, b.on.day))) {
+    const part = partOf(row, season, grouped);
     if (part === null) continue;
-    const name = row.values.group;
-    const same = parts.get(name);
-    if (same) same.push(part);
-    else parts.set(name, [part]);
+    if ('code' in part) faults.push(part);
+    else parts.push({ part, group: row.values.group });
   }
-  const written = eventsByGroup(season);
+  const kinds = ['loss', 'move', 'sexing', 'leaving'] as const;
+  const events = kinds.flatMap((kind) =>
+    season.rows[kind].map((row) => ({ kind, day: row.on.day, row }) as GroupEvent),
+  );
+  const written = groupedBy(events, ({ row }) => row.values.group);
   const groups = new Map<string, Group>();
-  for (const [name, own] of parts)
-    groups.set(name, foldGroup(name, own, written.get(name) ?? [], season, faults));
-  for (const kind of ['move', 'loss', 'sexing', 'leaving'] as const)
-    for (const row of season.rows[kind]) {
-      if (groups.has(row.values.group)) continue;
+  for (const [name, own] of groupedBy(parts, ({ group }) => group))
+    groups.set(
+      name,
+      foldGroup(
+        name,
+        own.map(({ part }) => part),
+        written.get(name) ?? [],
+        season,
+        faults,
+      ),
+    );
+  for (const { row } of events)
+    if (!groups.has(row.values.group))
       faults.push(
         fault(
           'order-of-events',
@@ -151,80 +160,66 @@ function fold(season: Season): Flock {
           { hint: 'mend the rows of groups.csv first' },
         ),
       );
-    }
   return { groups, faults };
 }
 
-function inOrderOfDay<R extends { readonly on: On }>(rows: readonly R[]): R[] {
-  return [...rows].sort((a, b) => (a.on.day < b.on.day ? -1 : a.on.day > b.on.day ? 1 : 0));
+const byDay = (a: Day, b: Day): number => (a < b ? -1 : a > b ? 1 : 0);
+
+function shareOfRow(values: RowIn<'group'>['values'], season: Season): Share | null {
+  const shares = season.sets.get(values.set)?.shares ?? [];
+  if (values.pen === null) return shares.length === 1 ? shares[0]! : null;
+  return shares.find((share) => share.pen.name === values.pen) ?? null;
 }
 
-function shareOfRow(row: GroupRow, season: Season): Share | null {
-  const set = season.sets.get(row.values.set);
-  const shares = set?.shares ?? [];
-  if (row.values.pen === null) return shares.length === 1 ? shares[0]! : null;
-  return shares.find((share) => share.pen.name === row.values.pen) ?? null;
-}
-
+/** The chicks of a row; or what is wrong with it. Null if that is told where sets are folded. */
 function partOf(
-  row: GroupRow,
+  { on, at, values }: RowIn<'group'>,
   season: Season,
   grouped: Map<string, number>,
-  faults: Fault[],
-): GroupPart | null {
-  const share = shareOfRow(row, season);
-  // A pen that is missing or wrong is told where sets are folded.
+): GroupPart | Fault | null {
+  const share = shareOfRow(values, season);
   if (share === null) return null;
-  const extras = { set: share.set, pen: share.pen.name };
+  const { set, pen } = share;
   const openings = share.openings.filter((one) => one.values.hatched > 0);
-  const first = openings[0];
-  if (first === undefined || first.on.day > row.on.day) {
-    faults.push(
-      fault(
-        'order-of-events',
-        row.at,
-        first === undefined
-          ? `set: no chicks of ${share.set} have been taken off yet`
-          : `on: ${row.on.day} is before the first chicks of ${share.set} were taken off, ${first.on.day}`,
-        { ...extras, hint: `write the hatch first: traybook add hatch ${share.set} --hatched N` },
-      ),
+  const [first] = openings;
+  if (first === undefined || first.on.day > on.day)
+    return fault(
+      'order-of-events',
+      at,
+      first === undefined
+        ? `set: no chicks of ${set} have been taken off yet`
+        : `on: ${on.day} is before the first chicks of ${set} were taken off, ${first.on.day}`,
+      {
+        set,
+        pen: pen.name,
+        hint: `write the hatch first: traybook add hatch ${set} --hatched N`,
+      },
     );
-    return null;
-  }
-  const key = `${share.set} ${share.pen.name}`;
+  const key = `${set} ${pen.name}`;
   const before = grouped.get(key) ?? 0;
-  const hatched = openings
-    .filter((one) => one.on.day <= row.on.day)
-    .reduce((sum, one) => sum + one.values.hatched, 0);
-  if (before + row.values.chicks > hatched) {
-    faults.push(
-      fault(
-        'out-of-balance',
-        row.at,
-        expectedFound(
-          'chicks',
-          `at most ${hatched - before} (${hatched} of ${share.set} taken off by then, ${before} in groups already)`,
-          String(row.values.chicks),
-        ),
-        extras,
-      ),
-    );
-    return null;
+  const after = before + values.chicks;
+  const hatched = total(
+    openings.filter((one) => one.on.day <= on.day),
+    (one) => one.values.hatched,
+  );
+  if (after > hatched) {
+    const most = `at most ${hatched - before} (${hatched} of ${set} taken off by then, ${before} in groups already)`;
+    return fault('out-of-balance', at, expectedFound('chicks', most, String(values.chicks)), {
+      set,
+      pen: pen.name,
+    });
   }
-  grouped.set(key, before + row.values.chicks);
+  grouped.set(key, after);
   return {
-    set: share.set,
-    pen: share.pen,
-    chicks: row.values.chicks,
-    on: row.on,
-    brooder: row.values.brooder ?? OUTSIDE,
-    mark: row.values.mark === '' ? null : row.values.mark,
+    set,
+    pen,
+    chicks: values.chicks,
+    on,
+    brooder: values.brooder ?? OUTSIDE,
+    mark: values.mark === '' ? null : values.mark,
     hatched: first.on.day,
-    youngest: later(
-      first.on.day,
-      addDays(openingOf(openings, row.on.day, before + row.values.chicks - 1), -1),
-    ),
-    at: row.at,
+    youngest: later(first.on.day, addDays(openingOf(openings, on.day, after - 1), -1)),
+    at,
   };
 }
 
@@ -239,43 +234,29 @@ function openingOf(openings: Share['openings'], until: Day, chick: number): Day 
   return (own ?? by.at(-1)!).on.day;
 }
 
-type GroupEvent =
-  | { readonly kind: 'placed'; readonly day: Day; readonly part: GroupPart }
-  | { readonly kind: 'loss'; readonly day: Day; readonly row: GroupLossRow }
-  | { readonly kind: 'move'; readonly day: Day; readonly row: MoveRow }
-  | { readonly kind: 'sexing'; readonly day: Day; readonly row: SexingRow }
-  | { readonly kind: 'leaving'; readonly day: Day; readonly row: LeavingRow };
+type EventOf<K extends 'loss' | 'move' | 'sexing' | 'leaving'> = {
+  readonly kind: K;
+  readonly day: Day;
+  readonly row: RowIn<K>;
+};
+/** What was written of a group after its chicks were placed. */
+type GroupEvent = EventOf<'loss'> | EventOf<'move'> | EventOf<'sexing'> | EventOf<'leaving'>;
+type PlacedPart = { readonly kind: 'placed'; readonly day: Day; readonly part: GroupPart };
 
 /** On one day chicks come in first; deaths are found, birds moved, sexed, and then go. */
 const ranks = { placed: 0, loss: 1, move: 2, sexing: 3, leaving: 4 } as const;
 
-/** What was written of each group after its chicks were placed, kind by kind. */
-function eventsByGroup(season: Season): Map<string, GroupEvent[]> {
-  const out = new Map<string, GroupEvent[]>();
-  for (const kind of ['loss', 'move', 'sexing', 'leaving'] as const)
-    for (const row of season.rows[kind]) {
-      const event = { kind, day: row.on.day, row } as GroupEvent;
-      const same = out.get(row.values.group);
-      if (same) same.push(event);
-      else out.set(row.values.group, [event]);
-    }
-  return out;
-}
-
-function eventsOf(parts: readonly GroupPart[], written: readonly GroupEvent[]): GroupEvent[] {
-  const days = new Map<Day, GroupEvent[]>();
-  const put = (event: GroupEvent): void => {
-    const same = days.get(event.day);
-    if (same) same.push(event);
-    else days.set(event.day, [event]);
-  };
-  for (const part of parts) put({ kind: 'placed', day: part.on.day, part });
-  for (const event of written) put(event);
+function eventsOf(
+  parts: readonly GroupPart[],
+  written: readonly GroupEvent[],
+): (GroupEvent | PlacedPart)[] {
+  const placed = parts.map((part): PlacedPart => ({ kind: 'placed', day: part.on.day, part }));
+  const days = groupedBy<GroupEvent | PlacedPart, Day>([...placed, ...written], ({ day }) => day);
   return [...days.keys()].sort().flatMap((day) => sortedDay(days.get(day)!));
 }
 
 /** By the minute where every row of the day has one, else by kind; then as recorded. */
-function sortedDay(events: readonly GroupEvent[]): GroupEvent[] {
+function sortedDay(events: readonly (GroupEvent | PlacedPart)[]): (GroupEvent | PlacedPart)[] {
   const timed = events.every((event) => event.kind === 'placed' || event.row.on.time !== null);
   return [...events].sort((a, b) => {
     if (a.kind === 'placed' || b.kind === 'placed') return ranks[a.kind] - ranks[b.kind];
@@ -297,32 +278,28 @@ function foldGroup(
   let sexes = null as Sexes | null;
   const places = new Map<string, number>();
   const standings: GroupStanding[] = [];
-  const losses: GroupLossRow[] = [];
-  const leavings: LeavingRow[] = [];
-  const moves: MoveRow[] = [];
-  const sexings: SexingRow[] = [];
+  const losses: RowIn<'loss'>[] = [];
+  const leavings: RowIn<'leaving'>[] = [];
+  const moves: RowIn<'move'>[] = [];
+  const sexings: RowIn<'sexing'>[] = [];
   const known = placesOf(season);
-  const tell = (
-    code: 'out-of-balance' | 'order-of-events' | 'unknown-name',
-    at: Place,
-    message: string,
-    extras: { hint?: string | null; severity?: 'warning' } = {},
-  ): void => {
-    faults.push(fault(code, at, message, extras));
+  const tell = (at: Place, message: string, extras: FaultExtras = {}, code?: FaultCode): void => {
+    faults.push(fault(code ?? 'out-of-balance', at, message, extras));
   };
-  const tooMany = (row: GroupLossRow | MoveRow | LeavingRow): boolean => {
-    if (row.values.birds <= living) return false;
+  /** Before its first chicks a group has nothing to go out of balance. */
+  const early = (): FaultCode | undefined =>
+    standings.length === 0 ? 'order-of-events' : undefined;
+  const tooMany = ({ at, on, values }: RowIn<'loss' | 'move' | 'leaving'>): boolean => {
+    if (values.birds <= living) return false;
+    const isEarly = living === 0 && standings.length === 0;
+    const most = `at most ${living}, the birds of ${name} alive by the book`;
     tell(
-      living === 0 && standings.length === 0 ? 'order-of-events' : 'out-of-balance',
-      row.at,
-      living === 0 && standings.length === 0
-        ? `on: ${row.on.day} is before the first chicks of ${name} were placed, ${parts[0]!.on.day}`
-        : expectedFound(
-            'birds',
-            `at most ${living}, the birds of ${name} alive by the book`,
-            String(row.values.birds),
-          ),
+      at,
+      isEarly
+        ? `on: ${on.day} is before the first chicks of ${name} were placed, ${parts[0]!.on.day}`
+        : expectedFound('birds', most, String(values.birds)),
       { hint: `see where they went: traybook flock ${name}` },
+      isEarly ? early() : undefined,
     );
     return true;
   };
@@ -346,26 +323,16 @@ function foldGroup(
       case 'move': {
         const { to, birds } = event.row.values;
         if (!known.includes(to)) {
-          tell(
-            'unknown-name',
-            event.row.at,
-            expectedFound('to', `a brooder, a run, or ${OUTSIDE}`, quoted(to)),
-            { hint: didYouMean(to, known) ?? `known: ${known.join(', ')}` },
-          );
+          const expected = expectedFound('to', `a brooder, a run, or ${OUTSIDE}`, quoted(to));
+          const hint = didYouMean(to, known) ?? `known: ${known.join(', ')}`;
+          tell(event.row.at, expected, { hint }, 'unknown-name');
           continue;
         }
         if (tooMany(event.row)) continue;
         const elsewhere = living - (places.get(to) ?? 0);
         if (birds > elsewhere) {
-          tell(
-            'out-of-balance',
-            event.row.at,
-            expectedFound(
-              'birds',
-              `at most ${elsewhere}, the birds of ${name} not in ${to} already`,
-              String(birds),
-            ),
-          );
+          const most = `at most ${elsewhere}, the birds of ${name} not in ${to} already`;
+          tell(event.row.at, expectedFound('birds', most, String(birds)));
           continue;
         }
         take(places, birds, to);
@@ -376,29 +343,21 @@ function foldGroup(
       case 'sexing': {
         const { pullets, cockerels, unsure } = event.row.values;
         const counted = pullets + cockerels + unsure;
+        const made = `pullets, cockerels and unsure make ${counted}`;
         if (counted > living) {
-          tell(
-            standings.length === 0 ? 'order-of-events' : 'out-of-balance',
-            event.row.at,
-            `pullets, cockerels and unsure make ${counted}; ${living} birds of ${name} are alive by the book`,
-          );
+          const message = `${made}; ${living} birds of ${name} are alive by the book`;
+          tell(event.row.at, message, {}, early());
           continue;
         }
         if (counted < living)
           tell(
-            'out-of-balance',
             event.row.at,
-            `pullets, cockerels and unsure make ${counted}; ${living - counted} living birds of ${name} are not accounted for`,
+            `${made}; ${living - counted} living birds of ${name} are not accounted for`,
             { severity: 'warning', hint: 'count again, or write the loss' },
           );
         // What was not counted is of no known sex.
-        sexes = {
-          on: event.day,
-          pullets,
-          cockerels,
-          unsure: unsure + living - counted,
-          unknownGone: 0,
-        };
+        const rest = unsure + living - counted;
+        sexes = { on: event.day, pullets, cockerels, unsure: rest, unknownGone: 0 };
         sexings.push(event.row);
         break;
       }
@@ -408,16 +367,10 @@ function foldGroup(
         const after: Sexes | null = sexes === null ? null : withoutSex(sexes, sex, birds);
         if (sexes !== null && after === null) {
           const able: number = (sex === 'female' ? sexes.pullets : sexes.cockerels) + sexes.unsure;
-          tell(
-            'out-of-balance',
-            event.row.at,
-            expectedFound(
-              'birds',
-              `at most ${able} ${sex}s of ${name} by the sexing of ${sexes.on}`,
-              String(birds),
-            ),
-            { hint: 'sex the group again: traybook add sexing' },
-          );
+          const most = `at most ${able} ${sex}s of ${name} by the sexing of ${sexes.on}`;
+          tell(event.row.at, expectedFound('birds', most, String(birds)), {
+            hint: 'sex the group again: traybook add sexing',
+          });
           continue;
         }
         living -= birds;
