@@ -21,67 +21,10 @@ export type Step = CountedRate & {
 };
 
 /** Where the eggs of finished shares went: the counts add up to `set`. */
-export type Whereabouts = {
-  readonly set: number;
-  readonly clear: number;
-  readonly quit: number;
-  readonly cracked: number;
-  readonly rotten: number;
-  readonly pipped: number;
-  readonly unpipped: number;
-  readonly dead: number;
-  readonly weak: number;
-  readonly sound: number;
-  readonly unaccounted: number;
-};
-
-export type SetLine = {
-  readonly set: string;
-  readonly on: string;
-  readonly species: string;
-  readonly pens: readonly string[];
-  readonly state: string;
-  readonly eggs: number;
-  readonly clear: number;
-  readonly quit: number;
-  readonly lost: number;
-  readonly moved: number | null;
-  readonly hatched: number | null;
-  readonly weak: number;
-  readonly unaccounted: number;
-  readonly hatch_of_set: CountedRate;
-};
-
-export type PenLine = {
-  readonly pen: string;
-  readonly line: string;
-  readonly eggs: number;
-  readonly fertile_apparent: CountedRate;
-  readonly hatch_of_set: CountedRate;
-  readonly hatch_of_fertile: CountedRate;
-};
-
-export type Summary = {
-  readonly way: readonly Step[];
-  readonly whereabouts: Whereabouts;
-  readonly sets: readonly SetLine[];
-  readonly pens: readonly PenLine[];
-  readonly unaccounted: readonly {
-    readonly set: string;
-    readonly pen: string;
-    readonly eggs: number;
-    readonly at: 'transfer' | 'hatch';
-  }[];
-  readonly goals: readonly {
-    readonly line: string;
-    readonly want: string;
-    readonly at: string | null;
-    readonly by: string;
-    readonly count: number;
-    readonly confidence: number;
-    readonly hatched: number;
-  }[];
-};
+export type Whereabouts = ReturnType<typeof whereaboutsOf>;
+export type SetLine = ReturnType<typeof setLine>;
+export type PenLine = ReturnType<typeof penLine>;
+export type Summary = ReturnType<typeof summaryOf>;
 
 /** A rate over sets, with the interval the review gives; without one where nothing was counted. */
 export function rateOf(
@@ -120,7 +63,7 @@ const isFinished = (share: Share): boolean => share.stage === 'finished';
  * The season in counts. Each step is pooled over the shares that reached it and divided by the
  * step before among those same shares, so that a set still in the tray distorts no rate.
  */
-export function summaryOf(season: Season): Summary {
+export function summaryOf(season: Season) {
   const sets = [...season.sets.values()];
   const shares = sets.flatMap((set) => set.shares);
   return {
@@ -207,7 +150,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
   ];
 }
 
-function whereaboutsOf(shares: readonly Share[]): Whereabouts {
+function whereaboutsOf(shares: readonly Share[]) {
   return {
     set: total(shares, (share) => share.eggs),
     clear: total(shares, (share) => share.tally.clear),
@@ -223,16 +166,11 @@ function whereaboutsOf(shares: readonly Share[]): Whereabouts {
   };
 }
 
-const stateWords = {
-  'in-setter': 'in setter',
-  'in-hatcher': 'in hatcher',
-  finished: 'finished',
-} as const;
+const stages = ['in-setter', 'in-hatcher', 'finished'] as const;
 
-function setLine(set: EggSet): SetLine {
+function setLine(set: EggSet) {
   const { shares } = set;
   const states = new Set(shares.map((share) => share.stage));
-  const order = ['in-setter', 'in-hatcher', 'finished'] as const;
   const finished = shares.filter(isFinished);
   const whole = finished.length === shares.length;
   const eggs = total(shares, (share) => share.eggs);
@@ -242,7 +180,7 @@ function setLine(set: EggSet): SetLine {
     on: set.on.day,
     species: set.speciesName,
     pens: shares.map((share) => share.pen.name),
-    state: stateWords[order.find((stage) => states.has(stage)) ?? 'finished'],
+    state: stages.find((stage) => states.has(stage))!.replace('-', ' '),
     eggs,
     clear: total(shares, (share) => share.tally.clear),
     quit: total(shares, (share) => share.tally.quit),
@@ -257,7 +195,7 @@ function setLine(set: EggSet): SetLine {
   };
 }
 
-function penLine(pen: string, line: string, all: readonly Share[]): PenLine {
+function penLine(pen: string, line: string, all: readonly Share[]) {
   const shares = all.filter((share) => share.pen.name === pen);
   const finished = shares.filter(isFinished);
   return {
