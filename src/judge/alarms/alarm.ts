@@ -1,7 +1,12 @@
 import { instantOf, type LocalMinute, localMinute } from '../../facts/local-time.ts';
-import type { MachineBands, MachineStay } from '../../facts/machine-bands.ts';
-import { bandsOn, machineStays } from '../../facts/machine-bands.ts';
+import {
+  bandsOn,
+  type MachineBands,
+  type MachineStay,
+  machineStays,
+} from '../../facts/machine-bands.ts';
 import type { Now, Season } from '../../season/model.ts';
+import { isAfter } from '../../season/moment.ts';
 import type { Day, On } from '../../text/day.ts';
 import { type Sample, samplesOf } from './samples.ts';
 
@@ -96,7 +101,7 @@ export class Farm {
 
   /** True if a row was written of a time up to now. */
   isPast(on: On): boolean {
-    return on.day < this.now.day || (on.day === this.now.day && (on.time ?? '') <= this.now.time);
+    return !isAfter(on, this.now);
   }
 }
 
@@ -129,20 +134,26 @@ export type Watched<L> = {
   readonly looks: readonly L[];
 };
 
-/**
- * One rule: a stream of looks at each place, when an alarm begins, when it ends by itself, and what
- * it says. `means` and `look` are the guide's words too; `mutes` names the alarms of the same place
- * that only follow from this one.
- */
-export type AlarmRule<L extends Look = Look> = {
+/** What a rule is told by. */
+type RuleWords = {
   readonly code: AlarmCode;
-  readonly looks: (farm: Farm) => readonly Watched<L>[];
-  readonly holds: (look: L) => boolean;
-  readonly clears: (look: L) => boolean;
-  readonly judge: (look: L, farm: Farm, place: string) => Judgement;
   readonly means: string;
+  /** What to look at, first things first. */
   readonly look: readonly string[];
+  /** Alarms of the same place that only follow from this one. */
   readonly mutes: readonly AlarmCode[];
+};
+
+/**
+ * One rule: a stream of looks at each place, when an alarm begins (at any look, if not said), when it
+ * ends by itself (never, if not said), and what it says. `means` and `look` are the guide's words too.
+ */
+export type AlarmRule<L extends Look = Look> = Omit<RuleWords, 'mutes'> & {
+  readonly looks: (farm: Farm) => readonly Watched<L>[];
+  readonly holds?: (look: L) => boolean;
+  readonly clears?: (look: L) => boolean;
+  readonly judge: (look: L, farm: Farm, place: string) => Judgement;
+  readonly mutes?: readonly AlarmCode[];
 };
 
 /** What settles alarms besides the rules' own ends: ticks by id, acceptances by code and place. */
@@ -162,38 +173,31 @@ type Settlement = {
 const endOf = (on: On): LocalMinute => `${on.day}T${on.time ?? '23:59'}`;
 
 function settlementsOf(farm: Farm): Settlement[] {
-  const { season } = farm;
-  const ticks = season.rows.tick
-    .filter((row) => farm.isPast(row.on))
-    .map(
-      (row): Settlement => ({
-        at: endOf(row.on),
-        settles: (id) => id === row.values.task,
-        isLasting: false,
-      }),
-    );
-  const accepted = season.rows.acceptance
-    .filter((row) => farm.isPast(row.on))
-    .map(
-      (row): Settlement => ({
-        at: endOf(row.on),
-        settles: (id, code, place, sets) =>
-          row.values.code === code && [id, place, ...sets].includes(row.values.about),
-        isLasting: true,
-      }),
-    );
-  return [...ticks, ...accepted].sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
+  const past = <R extends { readonly on: On }>(rows: readonly R[]): R[] =>
+    rows.filter((row) => farm.isPast(row.on));
+  const ticks = past(farm.season.rows.tick).map(
+    ({ on, values }): Settlement => ({
+      at: endOf(on),
+      settles: (id) => id === values.task,
+      isLasting: false,
+    }),
+  );
+  const accepted = past(farm.season.rows.acceptance).map(
+    ({ on, values }): Settlement => ({
+      at: endOf(on),
+      settles: (id, code, place, sets) =>
+        values.code === code && [id, place, ...sets].includes(values.about),
+      isLasting: true,
+    }),
+  );
+  return [...ticks, ...accepted];
 }
 
 /** An alarm that has begun and not ended. */
 type Open<L> = { readonly since: LocalMinute; readonly last: L; readonly isAccepted: boolean };
 
 /** The alarms of one rule that stand at the moment. */
-export type JudgedRule = {
-  readonly code: AlarmCode;
-  readonly means: string;
-  readonly look: readonly string[];
-  readonly mutes: readonly AlarmCode[];
+export type JudgedRule = RuleWords & {
   readonly standing: (farm: Farm, settled: readonly Settlement[]) => Alarm[];
 };
 
@@ -202,7 +206,8 @@ export type JudgedRule = {
  * begins, changes with each later look, and ends by the rule, a tick or an acceptance.
  */
 export function ruleOf<L extends Look>(rule: AlarmRule<L>): JudgedRule {
-  const { code, means, look, mutes } = rule;
+  const { code, means, look, mutes = [] } = rule;
+  const { holds = () => true, clears = () => false } = rule;
   return {
     code,
     means,
@@ -230,9 +235,9 @@ export function ruleOf<L extends Look>(rule: AlarmRule<L>): JudgedRule {
           if (one.at > farm.minute) break;
           // A tick of the same minute is of what was seen then.
           if (open !== null) settle(beforeMinute(one.at, farm));
-          if (open !== null && rule.clears(one)) open = null;
+          if (open !== null && clears(one)) open = null;
           else if (open !== null) open = { ...open, last: one };
-          else if (rule.holds(one)) open = { since: one.at, last: one, isAccepted: false };
+          else if (holds(one)) open = { since: one.at, last: one, isAccepted: false };
         }
         settle('9999-12-31T23:59');
         if (open === null || open.isAccepted) return [];

@@ -6,11 +6,14 @@ import { lossAlarm } from '../../facts/birds/losses.ts';
 import { ageOn, wholeDegrees } from '../../facts/heat.ts';
 import { addElapsedHours } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
+import { holdsDay } from '../../facts/spans.ts';
+import { total } from '../../facts/tally.ts';
 import { holdingFigures } from '../../season/brooding.ts';
 import { cautionLines } from '../../season/cautions.ts';
 import { isHen } from '../../season/hens.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { addDays, type Day, daysIn } from '../../text/day.ts';
+import { groupedBy } from '../../text/lists.ts';
 import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
 import { minuteOf } from './samples.ts';
 
@@ -37,14 +40,10 @@ const chicksWaiting: AlarmRule<WaitLook> = {
           },
         ],
       })),
-  holds: () => true,
-  clears: () => false,
   judge: ({ wait }) => {
     const limit = holdingFigures.limit_hours.value;
-    const hours =
-      Math.floor(wait.low) === Math.ceil(wait.high)
-        ? `${Math.floor(wait.low)}`
-        : `${Math.floor(wait.low)}–${Math.ceil(wait.high)}`;
+    const [least, most] = [Math.floor(wait.low), Math.ceil(wait.high)];
+    const hours = least === most ? least : `${least}–${most}`;
     return {
       sets: [wait.set],
       value: `${hours} h without feed and water`,
@@ -58,7 +57,6 @@ const chicksWaiting: AlarmRule<WaitLook> = {
     'under heat now, drinkers first, then feed',
     'gone another way? traybook add tick SET/brood',
   ],
-  mutes: [],
 };
 
 type MoveLook = Look & {
@@ -107,7 +105,7 @@ const outTooEarly: AlarmRule<MoveLook> = {
     const where = to === OUTSIDE ? 'out' : `out in ${to}`;
     const night = `${wholeDegrees(nightC, farm.unit)} °${farm.unit}`;
     return {
-      sets: [...new Set(group.parts.map((part) => part.set))],
+      sets: setsOf([group]),
       value: `${where} at ${age} days`,
       expected: `from ${may}`,
       title: `${birds} birds of ${group.name} are ${where} at ${age} days; they may be out from ${may}`,
@@ -124,7 +122,6 @@ const outTooEarly: AlarmRule<MoveLook> = {
     'at dusk: are they spread out and quiet, or piled up?',
     'heat where they are, or back under the roof: traybook add move GROUP --to BROODER --birds N',
   ],
-  mutes: [],
 };
 
 type MixLook = Look & {
@@ -144,51 +141,28 @@ const waterfowlBeside: AlarmRule<MixLook> = {
     const stays = staysOf(season, groups, now, () => null);
     return [...season.brooders.keys()].flatMap((roof) => {
       const own = stays.filter((stay) => stay.brooder === roof);
-      const isMixed = (day: Day): string[] | null => {
-        const here = own.filter((stay) => stay.from <= day && day < stay.to);
-        const names = (water: boolean) => [
-          ...new Set(
-            here.flatMap((stay) =>
-              stay.group.lines
-                .filter((line) => (line.species.group === 'waterfowl') === water)
-                .map((line) => line.speciesName),
-            ),
-          ),
-        ];
-        const [water, dry] = [names(true), names(false)];
-        return water.length > 0 && dry.length > 0
-          ? [water.join(', '), dry.join(', '), ...here.map((stay) => stay.group.name)]
-          : null;
-      };
-      const mixed = isMixed(now.day);
-      if (mixed === null || occupantsOn(season, own, roof, now.day).length === 0) return [];
-      const first = own.map((stay) => stay.from).sort()[0]!;
-      const since = daysIn(first, addDays(now.day, 1)).find((day) => isMixed(day) !== null)!;
-      return [
-        {
-          place: roof,
-          looks: [
-            {
-              at: morningOf(since),
-              waterfowl: mixed[0]!,
-              others: mixed[1]!,
-              sets: [
-                ...new Set(
-                  own.flatMap((stay) =>
-                    mixed.slice(2).includes(stay.group.name)
-                      ? stay.group.parts.map((part) => part.set)
-                      : [],
-                  ),
-                ),
-              ],
-            },
-          ],
-        },
+      const on = (day: Day) => own.filter((stay) => holdsDay(stay, day)).map(({ group }) => group);
+      const namesOn = (day: Day, isWater: boolean) => [
+        ...new Set(
+          on(day)
+            .flatMap(({ lines }) => lines)
+            .filter(({ species }) => (species.group === 'waterfowl') === isWater)
+            .map(({ speciesName }) => speciesName),
+        ),
       ];
+      const isMixed = (day: Day) => [true, false].every((one) => namesOn(day, one).length > 0);
+      const isEmpty = occupantsOn(season, own, roof, now.day).length === 0;
+      if (!isMixed(now.day) || isEmpty) return [];
+      const first = own.map((stay) => stay.from).sort()[0]!;
+      const look = {
+        at: morningOf(daysIn(first, addDays(now.day, 1)).find(isMixed)!),
+        waterfowl: namesOn(now.day, true).join(', '),
+        others: namesOn(now.day, false).join(', '),
+        sets: setsOf(own.map(({ group }) => group).filter((one) => on(now.day).includes(one))),
+      };
+      return [{ place: roof, looks: [look] }];
     });
   },
-  holds: () => true,
-  clears: () => false,
   judge: ({ waterfowl, others, sets }, _farm, place) => ({
     sets,
     value: `${waterfowl} and ${others} together`,
@@ -198,31 +172,22 @@ const waterfowlBeside: AlarmRule<MixLook> = {
   means:
     'waterfowl wet the litter and chill chicks, want less heat sooner, and need unmedicated feed with more niacin',
   look: ['part them: traybook add move GROUP --to BROODER --birds N'],
-  mutes: [],
 };
 
-type LossCause =
-  | 'predator'
-  | 'chilled'
-  | 'smothered'
-  | 'accident'
-  | 'culled'
-  | 'found-dead'
-  | 'unexplained';
+const setsOf = (groups: readonly Group[]): string[] => [
+  ...new Set(groups.flatMap(({ parts }) => parts.map((part) => part.set))),
+];
+
+type LossAdvice = {
+  readonly to: string;
+  readonly means: string;
+  readonly look: readonly string[];
+  /** Told only if chance does not bring so many: some die of nothing that a keeper can mend. */
+  readonly isOfChance?: true;
+};
 
 /** What losses of one cause call for: how they are told, what they mean, and what to look at. */
-export const lossCauses: Readonly<
-  Record<
-    LossCause,
-    {
-      readonly to: string;
-      readonly means: string;
-      readonly look: readonly string[];
-      /** Told only if chance does not bring so many: some die of nothing that a keeper can mend. */
-      readonly isOfChance?: true;
-    }
-  >
-> = {
+const advice = {
   predator: {
     to: 'lost to a predator',
     means: 'what came once comes again, mostly the next night',
@@ -269,7 +234,9 @@ export const lossCauses: Readonly<
     look: [],
     isOfChance: true,
   },
-};
+} satisfies Record<string, LossAdvice>;
+type LossCause = keyof typeof advice;
+export const lossCauses: Readonly<Record<LossCause, LossAdvice>> = advice;
 
 type LossWritten = Group['losses'][number];
 
@@ -301,11 +268,8 @@ const losses: AlarmRule<LossLook> = {
   code: 'losses',
   looks: (farm) =>
     [...flockOf(farm.season).groups.values()].flatMap((group) => {
-      const byCause = new Map<LossCause, LossWritten[]>();
-      for (const row of group.losses.filter((one) => farm.isPast(one.on))) {
-        const cause = causeOf(row);
-        byCause.set(cause, [...(byCause.get(cause) ?? []), row]);
-      }
+      const past = group.losses.filter((one) => farm.isPast(one.on));
+      const byCause = groupedBy(past, causeOf);
       return [...byCause].map(([cause, own]) => {
         const looks = own.map((row, index): LossLook => {
           const soFar = own.slice(0, index + 1);
@@ -343,7 +307,7 @@ const losses: AlarmRule<LossLook> = {
     const since = from === farm.now.day ? 'today' : `since ${from}`;
     const usual = expected === null ? '' : `, usual ${fixed(expected, 1)} by now`;
     return {
-      sets: [...new Set(group.parts.map((part) => part.set))],
+      sets: setsOf([group]),
       value: `${birds} birds`,
       expected: expected === null ? 'none' : `about ${fixed(expected, 1)} by now`,
       title: `${group.name}: ${birds} ${to} ${since}${usual}`,
@@ -356,11 +320,9 @@ const losses: AlarmRule<LossLook> = {
   },
   means: 'count them every day: rats leave no body',
   look: [],
-  mutes: [],
 };
 
-const birdsOf = (rows: readonly LossWritten[]): number =>
-  rows.reduce((sum, row) => sum + row.values.birds, 0);
+const birdsOf = (rows: readonly LossWritten[]): number => total(rows, (row) => row.values.birds);
 
 export const birdRules = [
   ruleOf(chicksWaiting),

@@ -179,7 +179,6 @@ function humidityRule(side: 1 | -1, code: AlarmCode): AlarmRule<BandLook> {
     look: damp
       ? ['weigh a tray: weight decides, not the hygrometer', 'less water surface, more vent']
       : ['weigh a tray: weight decides, not the hygrometer', 'water, the wick, the vents'],
-    mutes: [],
   };
 }
 
@@ -216,7 +215,6 @@ const impossibleReading: AlarmRule<SlipLook> = {
   }),
   means: 'no machine gives this; the row is left out of every figure until it is mended',
   look: [],
-  mutes: [],
 };
 
 const dryWick: AlarmRule<SlipLook> = {
@@ -346,7 +344,6 @@ const drift: AlarmRule<DriftLook> = {
     'a second thermometer beside the eggs: which of the two is right?',
     'write what you find: traybook add reading MACHINE --event calibration --dry CORRECTION',
   ],
-  mutes: [],
 };
 
 type CutLook = Look & { readonly cut: Outage | null };

@@ -69,7 +69,6 @@ const earlyHatch: AlarmRule<HatchLook> = {
     'a brooder warm now: the others follow',
     'the setter with a second thermometer; the sets still in it run early too',
   ],
-  mutes: [],
 };
 
 /** When the last of a set was closed, or null while any is open. */
@@ -101,7 +100,6 @@ const lateHatch: AlarmRule<HatchLook> = {
         return [{ place: set.name, looks: [{ at: due, set, hours }] }];
       }),
   holds: ({ hours }) => hours !== null,
-  clears: () => false,
   judge: ({ set, hours }) => ({
     sets: [set.name],
     value: 'no chick written',
@@ -114,7 +112,6 @@ const lateHatch: AlarmRule<HatchLook> = {
     'the temperature of the hatcher beside the eggs',
     'hatched already? traybook add hatch SET --hatched N',
   ],
-  mutes: [],
 };
 
 type WeightLook = Look & { readonly share: Share; readonly course: Course };
@@ -156,7 +153,6 @@ const offWeight: AlarmRule<WeightLook> = {
   },
   means: 'weight is the best hygrometer there is',
   look: [`weigh again in ${fromTo(work.weigh_again_days)} days, the same eggs, net of the tray`],
-  mutes: [],
 };
 
 type LostLook = Look & { readonly set: EggSet; readonly eggs: number; readonly isLost: boolean };
