@@ -148,6 +148,14 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
   const { least, most } = hensInPen;
   const program: LinearProgram = { columns: [], rows: [] };
   const whole = !relaxed;
+  /** A row whose sum lies between two ends: at least 0 if nothing else is said. */
+  const keep = (
+    name: string,
+    terms: Expression,
+    [low, high]: readonly [number, number] = [0, NONE],
+  ) => addRow(program, name, low, terms, high);
+  const exactly = (sum: number) => [sum, sum] as const;
+  const atMost = (sum: number) => [-NONE, sum] as const;
   const one = (column: number) => [column, 1] as const;
   const minus = (terms: Expression): Expression => terms.map(([column, n]) => [column, -n]);
 
@@ -164,8 +172,8 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
   const sizes = males.map(({ id }, m): Expression => {
     if (least === most) return [[lead[m]!, least]];
     const column = addColumn(program, `hens of ${id}`, most, { whole });
-    addRow(program, `fewest with ${id}`, 0, [one(column), [lead[m]!, -least]], NONE);
-    addRow(program, `most with ${id}`, -NONE, [one(column), [lead[m]!, -most]], 0);
+    keep(`fewest with ${id}`, [one(column), [lead[m]!, -least]]);
+    keep(`most with ${id}`, [one(column), [lead[m]!, -most]], atMost(0));
     return [one(column)];
   });
   /** Hens that each place of a male is worth, times the males of the pen. */
@@ -173,47 +181,38 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
     if (least === most) return [[column, least]];
     if (malesInPen === 1) return sizes[male]!;
     const own = addColumn(program, `worth of ${males[male]!.id} with ${males[first]!.id}`, most);
-    addRow(program, 'of its pen', 0, [...sizes[first]!, [own, -1]], NONE);
-    addRow(
-      program,
-      'if in it',
-      0,
-      [
-        [column, most],
-        [own, -1],
-      ],
-      NONE,
-    );
-    addRow(program, 'at least', 0, [one(own), [column, -least]], NONE);
+    keep('of its pen', [...sizes[first]!, [own, -1]]);
+    keep('if in it', [
+      [column, most],
+      [own, -1],
+    ]);
+    keep('at least', [one(own), [column, -least]]);
     return [one(own)];
   });
   if (malesInPen > 1)
     males.forEach(({ id }, first) => {
       const own = places.flatMap((place, at) => (place.first === first ? [at] : []));
       const inIt = own.map((at) => one(places[at]!.column));
-      addRow(program, `males with ${id}`, 0, [...inIt, [lead[first]!, -malesInPen]], 0);
-      for (const [column] of inIt)
-        addRow(program, `pen of ${id}`, 0, [one(lead[first]!), [column, -1]], NONE);
+      keep(`males with ${id}`, [...inIt, [lead[first]!, -malesInPen]], exactly(0));
+      for (const [column] of inIt) keep(`pen of ${id}`, [one(lead[first]!), [column, -1]]);
       if (least < most) {
         const all = own.flatMap((at) => worth[at]!);
         const size = sizes[first]!.map(([column, n]) => [column, -n * malesInPen] as const);
-        addRow(program, `worth with ${id}`, 0, [...all, ...size], 0);
+        keep(`worth with ${id}`, [...all, ...size], exactly(0));
       }
     });
   used.forEach((own, male) => {
     if (malesInPen > 1)
-      addRow(
-        program,
+      keep(
         `one pen for ${males[male]!.id}`,
-        0,
         own.map(({ column }) => one(column)),
-        1,
+        [0, 1],
       );
   });
-  addRow(program, 'pens', pens, lead.map(one), pens);
+  keep('pens', lead.map(one), exactly(pens));
 
   const hen = hens.map(({ id }) => addColumn(program, `hen ${id}`, 1, { whole }));
-  addRow(program, 'hens', hensInAll, hen.map(one), hensInAll);
+  keep('hens', hen.map(one), exactly(hensInAll));
 
   // That every hen finds a pen without a sib: hens barred from the same males flow as one.
   const classes = new Map<string, number[]>();
@@ -234,29 +233,16 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
       const barred = places.filter(
         (place) => place.first === first && place.male !== first && key[place.male] === 'x',
       );
-      addRow(
-        program,
-        'open',
-        0,
-        [
-          [lead[first]!, room],
-          [column, -1],
-        ],
-        NONE,
-      );
-      for (const place of barred)
-        addRow(program, 'no sib', -NONE, [one(column), [place.column, room]], room);
+      keep('open', [
+        [lead[first]!, room],
+        [column, -1],
+      ]);
+      for (const place of barred) keep('no sib', [one(column), [place.column, room]], atMost(room));
     });
-    addRow(
-      program,
-      'each hen in a pen',
-      0,
-      [...out, ...minus(members.map((h) => one(hen[h]!)))],
-      0,
-    );
+    keep('each hen in a pen', [...out, ...minus(members.map((h) => one(hen[h]!)))], exactly(0));
   }
   males.forEach(({ id }, m) => {
-    addRow(program, `hens with ${id}`, 0, [...into[m]!, ...minus(sizes[m]!)], 0);
+    keep(`hens with ${id}`, [...into[m]!, ...minus(sizes[m]!)], exactly(0));
   });
 
   // Kinship in units of 1 ÷ (2·hens·males a pen)², so that its coefficients are near 1.
@@ -292,7 +278,7 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
         const slope = 2 * n + 1;
         const height = there.map((at) => [at, (n * (n + 1)) / slope] as const);
         const line: Expression = [[column, 1 / slope], ...minus(count[bird]!), ...height];
-        addRow(program, `square at ${n}`, 0, line, NONE);
+        keep(`square at ${n}`, line);
       }
       continue;
     }
