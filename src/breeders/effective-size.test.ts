@@ -3,12 +3,14 @@ import { describe, expect, it } from 'vitest';
 import {
   acrossGenerations,
   effectiveSize,
-  inbreedingAfter,
   inbreedingRate,
   rateWithinFamilies,
   sizeRange,
   yearsUntil,
 } from './effective-size.ts';
+
+/** Inbreeding (a share) after generations at a steady rate, starting from none. */
+const inbreedingAfter = (rate: number, generations: number) => 1 - (1 - rate) ** generations;
 
 const count = fc.integer({ min: 1, max: 500 });
 

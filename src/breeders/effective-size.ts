@@ -27,11 +27,6 @@ export function inbreedingRate(size: number): number | null {
   return size > 0 ? 1 / (2 * size) : null;
 }
 
-/** Inbreeding (a share) after `generations` at a steady rate, starting from none. */
-export function inbreedingAfter(rate: number, generations: number): number {
-  return 1 - (1 - rate) ** generations;
-}
-
 /** Generations of different size: what each was worth, and where the line stands after them. */
 export interface Generations {
   readonly sizes: readonly number[];

@@ -1,13 +1,8 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { kinshipMatrix } from '../../tests/support/kinship.ts';
 import { orderPedigree, type PedigreeEntry, pedigreeFaults } from '../facts/birds/pedigree.ts';
-import {
-  inbreedingOf,
-  kinshipMatrix,
-  meanKinship,
-  type Relationships,
-  relationships,
-} from './inbreeding.ts';
+import { inbreedingOf, meanKinship, type Relationships, relationships } from './inbreeding.ts';
 
 const certain = (id: string) => [{ id, share: 1 }];
 const kinship = (known: Relationships, one: string, other: string): number =>

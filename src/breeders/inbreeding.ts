@@ -108,22 +108,7 @@ function weighted(known: Relationships, weights: Float64Array): Float64Array {
 }
 
 /**
- * Kinship (Malécot's coancestry: the chance that a gene drawn from each is the same by descent)
- * of every listed bird with every other. On the diagonal ½·(1 + F).
- * One pass of the pedigree a bird. @throws RangeError for an unknown bird.
- */
-export function kinshipMatrix(known: Relationships, ids: readonly string[]): Float64Array[] {
-  const at = ids.map((id) => nodeOf(known, id));
-  return at.map((node) => {
-    const weights = new Float64Array(known.pedigree.nodes.length);
-    weights[node] = 1;
-    const column = weighted(known, weights);
-    return Float64Array.from(at, (other) => column[other]! / 2);
-  });
-}
-
-/**
- * Mean kinship of a group, each bird counting alike: with every bird also paired with itself
+ * Mean kinship (Malécot's coancestry: the chance that a gene drawn from each is the same by descent) of a group, each bird counting alike: with every bird also paired with itself
  * (`withSelf`, the expected inbreeding under random mating of them) and among different birds.
  */
 export function meanKinship(

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { kinshipMatrix } from '../../tests/support/kinship.ts';
 import { isLongRun } from '../../tests/support/long.ts';
 import { orderPedigree, type PedigreeEntry } from '../facts/birds/pedigree.ts';
-import { kinshipFactors, kinshipMatrix, relationships } from './inbreeding.ts';
+import { kinshipFactors, relationships } from './inbreeding.ts';
 import {
   type MatingChoice,
   type MatingProblem,

@@ -3,22 +3,11 @@
  * standard deviations, if the merit is normal. Small numbers make the large-flock table too kind:
  * the best of ten is expected at 1.54, not 1.76.
  *
- * Sources: Falconer & Mackay, Introduction to Quantitative Genetics, ch. 11 and appendix tables;
- * Burrows, Biometrics 28:1091 (1972), for the approximation (both from memory of the works).
+ * Source: Falconer & Mackay, Introduction to Quantitative Genetics, ch. 11 (from memory of the work).
  */
-import { normalQuantile, normalUpper } from '../judge/statistics/normal.ts';
+import { normalUpper } from '../judge/statistics/normal.ts';
 
-const density = (x: number) => Math.exp((-x * x) / 2) / Math.sqrt(2 * Math.PI);
 const below = (x: number) => normalUpper(-x);
-
-/** Truncation of a large population at the best `share` of it. */
-export function truncation(share: number): { point: number; intensity: number } {
-  if (!(share > 0 && share <= 1)) throw new RangeError('the share kept lies between 0 and 1');
-  if (share === 1) return { point: Number.NEGATIVE_INFINITY, intensity: 0 };
-  // Taken from the small tail: 1 − share would lose digits there.
-  const point = -normalQuantile(share);
-  return { point, intensity: density(point) / share };
-}
 
 /**
  * Exact expected mean of the best `selected` of `candidates` independent normal draws.
@@ -49,11 +38,4 @@ export function intensityOf(selected: number, candidates: number): number {
     sum += Math.exp(logBeta + lower + upper - x * x) / (2 * Math.PI);
   }
   return (candidates / selected) * sum * step;
-}
-
-/** Burrows' approximation; `null` where all are kept. */
-export function burrows(selected: number, candidates: number): number | null {
-  if (selected >= candidates) return null;
-  const { intensity } = truncation(selected / candidates);
-  return intensity - (candidates - selected) / (2 * selected * (candidates + 1) * intensity);
 }

@@ -2,7 +2,7 @@
  * Spans of local days. Every stay of the book is one: half-open, so a tray emptied in the morning
  * may be filled that day.
  */
-import { addDays, type Day, daysBetween, earlier, later } from '../text/day.ts';
+import { addDays, type Day, earlier, later } from '../text/day.ts';
 
 /** The days from `from` up to, and without, `to`. A span whose `to` is not after `from` is empty. */
 export type Span = { readonly from: Day; readonly to: Day };
@@ -10,11 +10,6 @@ export type Span = { readonly from: Day; readonly to: Day };
 /** The span from the first to the last of its days, both within it: as a keeper writes it. */
 export function throughDay(first: Day, last: Day): Span {
   return { from: first, to: addDays(last, 1) };
-}
-
-/** Days in a span; 0 for an empty one. */
-export function lengthOf(span: Span): number {
-  return Math.max(0, daysBetween(span.from, span.to));
 }
 
 /** True if a day is one of the span's. */

@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
-import { kinshipMatrix, type Relationships, relationships } from '../../src/breeders/inbreeding.ts';
+import { type Relationships, relationships } from '../../src/breeders/inbreeding.ts';
 import { matingProblem, nextPens } from '../../src/breeders/next-pens.ts';
 import { breedersReport } from '../../src/breeders/report.ts';
 import { flockOf } from '../../src/facts/birds/bird-list.ts';
@@ -11,6 +11,7 @@ import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
 import { birdFaults } from '../../src/facts/checks/birds.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { carriedSeason } from '../../src/season/carry.ts';
+import { kinshipMatrix } from '../support/kinship.ts';
 
 const kinship = (known: Relationships, one: string, other: string): number =>
   kinshipMatrix(known, [one, other])[0]![1]!;

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { inbreedingOf, kinshipMatrix, relationships } from '../../src/breeders/inbreeding.ts';
+import { inbreedingOf, relationships } from '../../src/breeders/inbreeding.ts';
 import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
+import { kinshipMatrix } from '../support/kinship.ts';
 
 /** `child: [sire, dam]`; parents without a line of their own are founders. */
 function known(lines: Record<string, readonly [string | null, string | null]>) {

@@ -2,16 +2,32 @@ import * as z from 'zod';
 import {
   acrossGenerations,
   effectiveSize,
-  inbreedingAfter,
   inbreedingRate,
 } from '../../src/breeders/effective-size.ts';
 import { inbreedingOf, relationships } from '../../src/breeders/inbreeding.ts';
-import { burrows, intensityOf, truncation } from '../../src/breeders/selection-intensity.ts';
+import { intensityOf } from '../../src/breeders/selection-intensity.ts';
 import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
+import { normalQuantile } from '../../src/judge/statistics/normal.ts';
 import { type Adapter, adapter, numbers } from './shared.ts';
 
 const parent = z.string().nullable();
 const certain = (id: string | null) => (id === null ? [] : [{ id, share: 1 }]);
+
+/** Truncation of a large population at the best `share` of it. */
+function truncation(share: number): { point: number; intensity: number } {
+  if (!(share > 0 && share <= 1)) throw new RangeError('the share kept lies between 0 and 1');
+  if (share === 1) return { point: Number.NEGATIVE_INFINITY, intensity: 0 };
+  // Taken from the small tail: 1 − share would lose digits there.
+  const point = -normalQuantile(share);
+  return { point, intensity: Math.exp((-point * point) / 2) / Math.sqrt(2 * Math.PI) / share };
+}
+
+/** The approximation of Burrows, Biometrics 28:1091 (1972; from memory); `null` where all are kept. */
+function burrows(selected: number, candidates: number): number | null {
+  if (selected >= candidates) return null;
+  const { intensity } = truncation(selected / candidates);
+  return intensity - (candidates - selected) / (2 * selected * (candidates + 1) * intensity);
+}
 
 /** How narrow a population is, pedigrees, and the intensity of selection. */
 export const adapters: Record<string, Adapter> = {
@@ -23,7 +39,8 @@ export const adapters: Record<string, Adapter> = {
       return {
         ne: size,
         delta_f: rate,
-        f_after: rate === null ? null : inbreedingAfter(rate, generations),
+        // At a steady rate, starting from none.
+        f_after: rate === null ? null : 1 - (1 - rate) ** generations,
       };
     },
   ),
