@@ -5,7 +5,6 @@ import { describe, expect, test } from 'vitest';
 import { brood, brooded } from '../../../tests/support/broods.ts';
 import { day, nowAt, seasonOf, type Written } from '../../../tests/support/season.ts';
 import type { Expected } from '../expected.ts';
-import { raisedLines } from './brooders.ts';
 import { reasonsAgainst } from './feasible.ts';
 
 const MARCH = '2027-03-01';
@@ -175,19 +174,17 @@ describe('chicks to come', () => {
       ]);
   });
 
-  test('lines whose every goal is at the hatch are not raised', () => {
-    const goals = (...all: string[]) =>
-      raisedLines(
-        seasonOf(
-          `${ducks}goals:\n${all.map((one) => `  - {${one}, count: 5, by: 2027-12-01}\n`).join('')}`,
-        ),
-      );
-    const names = (...all: string[]) => [...goals(...all)].map((one) => one.name);
+  test('of a line whose every goal is at the hatch need none', () => {
+    const needs = (...goals: string[]) =>
+      found(
+        `${barn('area: 0.1')}goals:\n${goals.map((one) => `  - {${one}, count: 5, by: 2027-12-01}\n`).join('')}`,
+        [S1],
+      ).length;
     const hatch = 'line: sussex, want: chicks';
-    expect(names(hatch)).not.toContain('sussex');
-    expect(names(hatch)).toContain('wyandotte');
-    expect(names(hatch, 'line: sussex, want: pullets')).toContain('sussex');
-    expect(names('line: wyandotte, want: pullets', hatch)).not.toContain('sussex');
+    expect(needs(hatch)).toBe(0);
+    expect(needs(hatch, 'line: sussex, want: pullets')).toBe(1);
+    expect(needs('line: wyandotte, want: chicks')).toBe(1);
+    expect(needs('line: wyandotte, want: pullets', hatch)).toBe(0);
   });
 
   test('have what birds that live there leave free', () => {
