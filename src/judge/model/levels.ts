@@ -8,6 +8,7 @@
  * tree and each is cut into cells, the posterior is worked out by passing messages up and down it
  * (Pearl 1988, Probabilistic Reasoning in Intelligent Systems, ch. 4), exact but for the cells. What is
  * unknown of a year is unknown of all its pens at once: pens drawn from it have their bad years together.
+ * A male who was here before brings what he showed then: see `Unit`.
  */
 import {
   type Axis,
@@ -42,6 +43,8 @@ export interface SetCount {
 export interface Unit {
   name: string;
   sets: readonly SetCount[];
+  /** The unit of this season that has the same male: his earlier seasons hang from it, two years' steps away. */
+  under?: string;
 }
 
 export interface BetaPrior {
@@ -71,7 +74,7 @@ export interface RatePosterior {
   within: Interval;
   /** Log of the probability of all counts, for comparing covariates. */
   logEvidence: number;
-  /** Draws rates of several units together; `uniform` gives numbers from 0 to 1. */
+  /** Draws rates of several units together, none under another; `uniform` gives numbers from 0 to 1. */
   draw(
     units: readonly string[],
     draws: number,
@@ -227,6 +230,8 @@ type Combination = {
   readonly k: number;
   readonly pen: number;
   readonly year: number;
+  /** From a male's season to another of his: a step of each of the two years. */
+  readonly carry: number;
   weight: number;
   /** Log weights of the farm's level, all counts in. */
   farm: Float64Array;
@@ -234,7 +239,7 @@ type Combination = {
   years: Map<string, { own: Float64Array; up: Float64Array }>;
   /** By year: its level, once it was asked for. */
   readonly levels: Map<string, Float64Array>;
-  /** By unit: what its counts say of its level, and what it says of its year's. */
+  /** By unit: what its counts say of its level, and what it says of its year's, or of the unit it is under. */
   units: Map<string, { own: Float64Array; up: Float64Array }>;
 };
 
@@ -252,12 +257,20 @@ export function ratePosterior(
   const start = startOver(axis, prior, spread);
   const { length } = axis;
   const tables = new Map<string, GridTable>();
+  const above = new Map<string, string>();
+  const tableFor = (name: string): GridTable => {
+    const known = tables.get(name) ?? new Float64Array(within.length * length);
+    tables.set(name, known);
+    return known;
+  };
   for (const unit of units) {
     const counted = unit.sets.filter((set) => set.n > 0);
     if (counted.length === 0) continue;
-    const sum = tables.get(unit.name) ?? new Float64Array(within.length * length);
+    const sum = tableFor(unit.name);
     for (const set of counted) addTo(sum, setTable(set, axis, within));
-    tables.set(unit.name, sum);
+    if (!varies || unit.under === undefined) continue;
+    above.set(unit.name, unit.under);
+    tableFor(unit.under);
   }
   const scale = prior.mean * (1 - prior.mean);
   const combinations: Combination[] = [];
@@ -277,14 +290,24 @@ export function ratePosterior(
         k,
         pen,
         year,
+        carry: Math.SQRT2 * year,
         weight: Math.log(weight * multiple.weight),
         farm: Float64Array.from(start),
         years: new Map(),
         levels: new Map(),
         units: new Map(),
       };
-      for (const [name, table] of tables) {
-        const own = table.subarray(k * length, (k + 1) * length);
+      const ownOf = (name: string) => tables.get(name)!.subarray(k * length, (k + 1) * length);
+      const below = new Map<string, Float64Array>();
+      for (const [name, unit] of above) {
+        const own = ownOf(name);
+        const up = year > 0 ? gathered(own, axis, made.carry, row()) : own;
+        made.units.set(name, { own, up });
+        below.set(unit, addTo(below.get(unit) ?? Float64Array.from(ownOf(unit)), up));
+      }
+      for (const name of tables.keys()) {
+        if (above.has(name)) continue;
+        const own = below.get(name) ?? ownOf(name);
         const up = pen > 0 ? gathered(own, axis, pen, row()) : own;
         made.units.set(name, { own, up });
         const key = yearOfUnit(name);
@@ -323,10 +346,27 @@ export function ratePosterior(
     const ready = one.levels.get(name);
     if (ready) return ready;
     const year = one.years.get(name);
-    const logs = down(one.farm, year?.up, one.year).map((w) => Math.log(Math.max(1e-300, w)));
+    const logs = logsOf(down(one.farm, year?.up, one.year));
     if (year) addTo(logs, year.own);
     one.levels.set(name, logs);
     return logs;
+  };
+  /** Weights of a unit's level, all counts in; they sum to one. */
+  const unitIn = (one: Combination, name: string): Float64Array => {
+    const own = one.units.get(name);
+    const parent = above.get(name);
+    const weights =
+      parent === undefined
+        ? down(yearIn(one, yearOfUnit(name)), own?.up, one.pen)
+        : down(logsOf(unitIn(one, parent)), own?.up, one.carry);
+    const best = own ? highest(own.own) : 0;
+    let total = 0;
+    for (let i = 0; i < length; i++) {
+      weights[i]! *= own ? Math.exp(own.own[i]! - best) : 1;
+      total += weights[i]!;
+    }
+    for (let i = 0; i < length; i++) weights[i]! /= total;
+    return weights;
   };
   const known = new Map<string, Interval>();
   const passing = (z: number) => logistic(-z);
@@ -338,17 +378,7 @@ export function ratePosterior(
       const ready = known.get(key);
       if (ready) return ready;
       const sum = new Float64Array(length);
-      for (const one of kept) {
-        const own = one.units.get(key);
-        const ofUnit = down(yearIn(one, yearOfUnit(key)), own?.up, one.pen);
-        let total = 0;
-        const best = own ? highest(own.own) : 0;
-        for (let i = 0; i < length; i++) {
-          ofUnit[i]! *= own ? Math.exp(own.own[i]! - best) : 1;
-          total += ofUnit[i]!;
-        }
-        for (let i = 0; i < length; i++) sum[i]! += (one.weight * ofUnit[i]!) / total;
-      }
+      for (const one of kept) addTo(sum, unitIn(one, key), one.weight);
       const made = summaryOver(sum, axis, passing);
       known.set(key, made);
       return made;
@@ -390,6 +420,10 @@ export function ratePosterior(
     },
   };
 }
+
+/** Weights as logs. */
+const logsOf = (weights: Float64Array): Float64Array =>
+  weights.map((weight) => Math.log(Math.max(1e-300, weight)));
 
 /** Logs as weights, the largest one. */
 function weightsOf(logs: ArrayLike<number>): number[] {

@@ -36,6 +36,8 @@ export interface Evidence {
   away: number;
   /** Stages before this one that nobody looked at: the count tells of them all together. */
   unseen: readonly Stage[];
+  /** The male of the pen, where it had one known by name all season long. */
+  male: string | null;
   /** True if from an earlier season. */
   earlier: boolean;
   /** Eggs that came by road or post. */
@@ -50,6 +52,12 @@ export function unitOf(stage: Stage, pen: Pen, year: string): string {
     ? `${year}/pen ${pen.name}`
     : `${year}/line ${pen.line.name}${posted}`;
 }
+
+/** The one male of a pen, if it is known by name and was not changed; null otherwise. */
+export const onlyMale = ({ males, sires, began, malesChanged }: Pen): string | null =>
+  males === 1 && sires.length === 1 && began.sires[0] === sires[0] && malesChanged.length === 0
+    ? sires[0]!
+    : null;
 
 export function yearOf(season: Season): string {
   return `${season.values.place.name} ${season.values.season}`;
@@ -89,6 +97,7 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
       line: pen.line.name,
       pen: pen.name,
       posted: isPosted(pen),
+      male: onlyMale(pen),
       year,
       unit,
       set: `${year}/${set}`,

@@ -263,3 +263,34 @@ test('a species without a table is a fault of the program, told as such', () => 
   const dodo = { ...orchard, line: { ...orchard.line, likeSpecies: 'dodo' } };
   expect(() => rates.rate('fertile', dodo)).toThrow(/no rates for "dodo"/);
 });
+
+describe('a male who was here before', () => {
+  const named = (pen: string, male: string, text = yaml) =>
+    text.replace(new RegExp(`(  ${pen}: \\{[^}]*males: )\\d+`), `$11, sires: [${male}]`);
+  // His pen of last year, the other's, and this year's, in which nothing has been looked at yet.
+  const before = [...candled('A', 'orchard', 60, 30), ...candled('B', 'yard', 60, 4)];
+  const of = (now: string) => {
+    const season = seasonOf(now);
+    const last = named('orchard', 'rufus').replace('season: 2027', 'season: 2026');
+    const earlier = seasonOf(
+      last.replaceAll('2027-', '2026-'),
+      before.map(([record, on, cells]) => [record, on.replace('2027', '2026'), cells]),
+    );
+    const rates = farmRates(season, [earlier], today);
+    return (pen: string) => rates.rate('fertile', season.pens.get(pen)!);
+  };
+
+  test('brings his record to the pen he stands in now, and to no other', () => {
+    const unknown = of(yaml);
+    const known = of(named('yard', 'rufus'));
+    expect(unknown('yard').mean).toBeCloseTo(unknown('orchard').mean, 10);
+    expect(known('yard').mean).toBeLessThan(known('orchard').mean - 0.05);
+    // His eggs count as an earlier season's, once.
+    expect(known('yard').earlier).toEqual(unknown('yard').earlier);
+  });
+
+  test('says nothing under another name', () => {
+    const other = of(named('yard', 'fergus'));
+    expect(other('yard').mean).toBeCloseTo(other('orchard').mean, 10);
+  });
+});

@@ -5,7 +5,7 @@ import { type Prior, postedPrior, type Stage, seedPrior, seedSpread } from '../.
 import type { Pen, Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
 import { type Interval, type RatePosterior, ratePosterior, type Unit } from '../model/levels.ts';
-import { type Evidence, evidenceOf, storedSetsOf, unitOf, yearOf } from './evidence.ts';
+import { type Evidence, evidenceOf, onlyMale, storedSetsOf, unitOf, yearOf } from './evidence.ts';
 import { keptByStorage, type StorageScale, storageScale } from './storage.ts';
 
 export interface RateTally {
@@ -60,6 +60,12 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
     ...previous.flatMap((one) => evidenceOf(one, today, true)),
     ...evidenceOf(season, today, false),
   ];
+  /** By male, the unit of fertility that is his this season: his earlier ones hang from it. */
+  const ofMale = new Map<string, string>();
+  for (const pen of season.pens.values()) {
+    const male = onlyMale(pen);
+    if (male !== null) ofMale.set(`${pen.line.name} ${male}`, unitOf('fertile', pen, year));
+  }
   const stored = [...previous, season].flatMap(storedSetsOf);
   const storages = new Map<string, StorageScale>();
   const storage = (species: string): StorageScale => {
@@ -116,7 +122,9 @@ export function farmRates(season: Season, previous: readonly Season[], today: Da
     if (known) return known;
     const units = new Map<string, Unit & { sets: Unit['sets'][number][] }>();
     for (const e of counts) {
-      const one = units.get(e.unit) ?? { name: e.unit, sets: [] };
+      const under =
+        stage === 'fertile' && e.earlier ? ofMale.get(`${e.line} ${e.male}`) : undefined;
+      const one = units.get(e.unit) ?? { name: e.unit, sets: [], ...(under && { under }) };
       units.set(e.unit, one);
       one.sets.push({
         x: e.x - e.away,
