@@ -116,3 +116,210 @@ test('a row without a pen is refused where a set has two shares', () => {
   ]);
   expect(faults.map((one) => one.code)).toEqual(['pen-needed']);
 });
+
+const attic = hill
+  .replace('setters:', 'setters:\n  attic: {trays: 1, tray_holds: {chicken: 40}}')
+  .replace('hatchers:', 'hatchers:\n  upper: {holds: {chicken: 40}}');
+const planOf = (yaml: string, ...lines: string[]) =>
+  `${yaml}plan:\n${lines.map((one) => `  - {${one}}\n`).join('')}`;
+const told = (yaml: string, rows: readonly Written[]) =>
+  built(yaml, rows).faults.map((one) => [one.code, one.at.file.replace(/^log\//, ''), one.at.line]);
+const setRow = (on: string, more = {}): Written => [
+  'set',
+  on,
+  { set: 'A1', pen: 'orchard', tray: 1, eggs: 9, ...more },
+];
+
+test('planned sets stand in the order of their days and names, as the file says of them', () => {
+  const { planned } = seasonOf(
+    planOf(
+      attic,
+      'set: B2, on: 2027-03-13, setter: cabinet, trays: [1], shares: {orchard: 9}',
+      'set: B1, on: 2027-03-13, setter: attic, trays: [1], shares: {yard: 9}, hatcher: upper',
+      'set: A1, on: 2027-03-20, setter: cabinet, trays: [2], shares: {pond: 9}',
+      'set: C1, on: 2027-03-06, setter: cabinet, trays: [2], shares: {orchard: 5, yard: 4}',
+    ),
+  );
+  expect(
+    planned.map(({ name, hatcher, speciesName, at }) => [name, hatcher, speciesName, at.line]),
+  ).toEqual([
+    ['C1', null, 'chicken', 22],
+    ['B1', 'upper', 'chicken', 20],
+    ['B2', null, 'chicken', 19],
+    ['A1', null, 'duck', 21],
+  ]);
+  expect(planned[0]!.shares.map(({ pen, eggs }) => [pen.name, eggs])).toEqual([
+    ['orchard', 5],
+    ['yard', 4],
+  ]);
+});
+
+test('lines, pens and machines are as the file says, with their places', () => {
+  const season = seasonOf(hill.replace('class: dual-purpose', 'class: dual-purpose, egg_g: 58'));
+  expect([...season.lines.values()].map((one) => one.egg_g)).toEqual([58, null]);
+  const pen = season.pens.get('yard')!;
+  expect(pen).toMatchObject({
+    changes: [],
+    age: 'young',
+    parted: null,
+    bought: null,
+    at: { line: 9 },
+  });
+  expect(season.setters.get('cabinet')!.at.line).toBe(12);
+  expect(season.hatchers.get('lower')!.at.line).toBe(14);
+});
+
+test('a set that lies in the setter of its plan need not name it', () => {
+  const plan = planOf(
+    attic,
+    'set: A1, on: 2027-03-06, setter: attic, trays: [1], shares: {orchard: 9}',
+  );
+  const bare = setRow('2027-03-06', { tray: '' });
+  expect(told(plan, [bare])).toEqual([]);
+  expect(seasonOf(plan, [bare]).sets.get('A1')!.shares[0]!.trays[0]).toMatchObject({
+    setter: 'attic',
+    tray: 1,
+  });
+  // Of another set nobody knows where it lies.
+  expect(told(plan, [setRow('2027-03-06', { set: 'A2', tray: '' })])).toEqual([
+    ['unknown-name', 'sets.csv', 2],
+  ]);
+  // The attic has one tray.
+  expect(told(plan, [setRow('2027-03-06', { tray: 2 })])).toEqual([
+    ['unknown-name', 'sets.csv', 2],
+  ]);
+  expect(told(attic, [setRow('2027-03-06', { setter: 'attic', tray: 1 })])).toEqual([]);
+});
+
+test('a tray that is not written is the one of the plan, or the only one', () => {
+  const tray = (yaml: string, more = {}) =>
+    seasonOf(yaml, [setRow('2027-03-06', { tray: '', ...more })]).sets.get('A1')!.shares[0]!
+      .trays[0]!.tray;
+  expect(tray(hill)).toBeNull();
+  expect(tray(attic, { setter: 'attic' })).toBe(1);
+  const plan = (trays: string) =>
+    planOf(hill, `set: A1, on: 2027-03-06, trays: [${trays}], shares: {orchard: 9}`);
+  expect(tray(plan('2'))).toBe(2);
+  expect(tray(plan('2, 3'))).toBeNull();
+});
+
+test('a birds’ name of an earlier season is not asked for here', () => {
+  const rows: Written[] = [['score', '2027-03-06', { bird: 'N1', trait: 'mass', value: 3 }]];
+  expect(told(hill, rows)).toEqual([['unknown-name', 'scores.csv', 2]]);
+  expect(told(`${hill}previous: [../2026]\n`, rows)).toEqual([]);
+});
+
+test('a name that is planned and not recorded is told so', () => {
+  const plan = planOf(
+    hill,
+    'set: A7, on: 2027-03-06, trays: [1], shares: {orchard: 9}',
+    'set: A8, on: 2027-03-13, trays: [1], shares: {orchard: 9}',
+  );
+  const hint = (set: string, record: 'candling' | 'group' = 'candling') =>
+    built(plan, [
+      record === 'candling'
+        ? ['candling', '2027-03-13', { set, clear: 2 }]
+        : ['loss', '2027-03-13', { group: set, birds: 1 }],
+    ]).faults[0]!.hint;
+  expect(hint('A7')).toBe('A7 is planned but not yet recorded: traybook add set A7 …');
+  expect(hint('A9')).toBeNull();
+  expect(hint('A7', 'group')).toBeNull();
+});
+
+test('the row written first names the set, whatever minute later ones give', () => {
+  const row = (pen: string, on: string, recorded: string): Written => [
+    'set',
+    on,
+    { set: 'A1', pen, tray: pen === 'orchard' ? 1 : 2, eggs: 5, recorded },
+  ];
+  const [nine, ten] = ['2027-03-06T09:00:00Z', '2027-03-06T10:00:00Z'];
+  const orchard = (recorded: string) => row('orchard', '2027-03-06', recorded);
+  const yard = (recorded: string) => row('yard', '2027-03-07', recorded);
+  const refused = (...rows: Written[]) => built(hill, rows).faults.map((one) => one.pen);
+  expect(refused(orchard(nine), yard(ten))).toEqual(['yard']);
+  expect(refused(orchard(ten), yard(nine))).toEqual(['orchard']);
+  expect(refused(yard(nine), orchard(ten))).toEqual(['orchard']);
+  // Of one second the row that stands first.
+  expect(refused(orchard(nine), yard(nine))).toEqual(['yard']);
+  expect(refused(yard(nine), orchard(nine))).toEqual(['orchard']);
+});
+
+test('shares stand in the order of the pens, and the set begins with its first minute', () => {
+  const rows: Written[] = [
+    setRow('2027-03-06T19:00', { pen: 'yard', tray: 2 }),
+    setRow('2027-03-06T18:00', { pen: 'orchard', tray: 1 }),
+  ];
+  const one = seasonOf(hill, rows).sets.get('A1')!;
+  expect(one.shares.map(({ pen }) => pen.name)).toEqual(['orchard', 'yard']);
+  expect(one.on).toEqual({ day: '2027-03-06', time: '18:00' });
+  expect(one.plan).toBeNull();
+});
+
+test('of the eggs of a share the oldest stand first, over all its rows', () => {
+  const rows: Written[] = [
+    ...eggs,
+    setRow('2027-03-06', { tray: 1, eggs: 8, laid_from: '2027-03-04' }),
+    setRow('2027-03-06', { tray: 2, eggs: 6, laid_to: '2027-03-02' }),
+  ];
+  const { drawn, trays } = share(rows);
+  expect(drawn.map(({ laid }) => laid)).toEqual([...drawn.map(({ laid }) => laid)].sort());
+  expect(trays.map((tray) => [tray.tray, tray.eggs])).toEqual([
+    [1, 8],
+    [2, 6],
+  ]);
+});
+
+test('a set lies under hens or in machines', () => {
+  const hen = hill.replace(
+    'hatchers:',
+    '  hazel: {broody: true, tray_holds: {chicken: 12}}\nhatchers:',
+  );
+  const rows = (setter: string): Written[] => [
+    setRow('2027-03-06'),
+    ['set', '2027-03-06', { set: 'A1', pen: 'yard', setter, eggs: 5 }],
+  ];
+  expect(told(hen, rows('cabinet'))).toEqual([]);
+  expect(built(hen, rows('hazel')).faults.map((one) => [one.code, one.pen])).toEqual([
+    ['name-taken', 'yard'],
+  ]);
+});
+
+test('eggs that left are drawn from the store in the order of time, oldest first', () => {
+  const rows: Written[] = [
+    ['eggs', '2027-03-02', { pen: 'orchard', kept: 10 }],
+    ['eggs', '2027-03-04', { pen: 'orchard', kept: 10 }],
+    setRow('2027-03-06', { eggs: 10 }),
+    ['eggs-out', '2027-03-05', { pen: 'orchard', eggs: 6, way: 'eaten' }],
+  ];
+  // Six of the older were eaten the day before the freshest were set.
+  expect(seasonOf(hill, rows).lots.map((lot) => [lot.laid, lot.left])).toEqual([
+    ['2027-03-02', 4],
+    ['2027-03-04', 0],
+  ]);
+  const { eggsOut } = seasonOf(hill, [
+    ...rows.slice(0, 2),
+    ['eggs-out', '2027-03-05', { pen: 'orchard', eggs: 25, way: 'eaten' }],
+  ]);
+  expect(eggsOut.map((one) => one.notKept)).toEqual([5]);
+});
+
+test('a transfer names its hatcher where there are two, unless the plan does', () => {
+  const rows = (hatcher: string): Written[] => [
+    setRow('2027-03-06', { setter: 'cabinet' }),
+    ['transfer', '2027-03-24', { set: 'A1', hatcher, moved: 9 }],
+  ];
+  expect(told(attic, rows(''))).toEqual([['unknown-name', 'transfers.csv', 2]]);
+  expect(told(attic, rows('upper'))).toEqual([]);
+  const hatcherOf = (yaml: string, hatcher: string) =>
+    built(yaml, rows(hatcher)).season.sets.get('A1')!.shares[0]!.hatcher;
+  expect(hatcherOf(attic, 'upper')).toBe('upper');
+  expect(hatcherOf(attic, '')).toBeNull();
+  expect(hatcherOf(hill, '')).toBe('lower');
+  const plan = planOf(
+    attic,
+    'set: A1, on: 2027-03-06, setter: cabinet, trays: [1], shares: {orchard: 9}, hatcher: upper',
+  );
+  expect(told(plan, rows(''))).toEqual([]);
+  expect(hatcherOf(plan, '')).toBe('upper');
+  expect(hatcherOf(plan, 'lower')).toBe('lower');
+});

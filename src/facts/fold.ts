@@ -356,7 +356,7 @@ function slipOfSetRow(
   const { set, pen, tray } = row.values;
   const tell = (code: FaultCode, message: string, hint: string | null = null): Fault =>
     fault(code, row.at, message, { set, pen, hint });
-  const named = row.values.setter ?? usualSetter(stock.setters);
+  const named = setterOf(row, stock);
   if (named === null)
     return tell(
       'unknown-name',
