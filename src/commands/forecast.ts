@@ -80,7 +80,7 @@ export const command: CommandModule = {
       other,
       title: titleOf(season, now),
       line: [...season.lines.keys()][0] ?? 'LINE',
-      year: now.day.slice(0, 4),
+      year: season.values.season,
     });
     return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },

@@ -177,7 +177,7 @@ test('chicks off one share end the damping and watching; the other share is stil
   expect(eggs('2027-03-28')).toEqual(['due A1/clean']);
 });
 
-test('a look that finds nobody out leaves the hatch, the watch and the warm brooder to do', () => {
+test('a look that finds nobody out leaves the hatch and the warm brooder to do, and the watch until its day', () => {
   const rows: Written[] = [
     ['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }],
     ['candling', '2027-03-13', { set: 'A1', clear: 2 }],
@@ -185,9 +185,11 @@ test('a look that finds nobody out leaves the hatch, the watch and the warm broo
     ['hatch', '2027-03-26T20:00', { set: 'A1', hatched: 0 }],
   ];
   const yaml = `${hill}brooders:\n  barn: {area: 3, heat: {kind: lamp, watts: 250, count: 2}}\n`;
-  const due = (more: Written[]) =>
-    tasksOf(seasonOf(yaml, [...rows, ...more]), nowAt('2027-03-27'), 7).map((one) => one.id);
-  for (const task of ['A1/hatch', 'A1/watch', 'A1/warm']) {
+  const due = (more: Written[], now = '2027-03-27') =>
+    tasksOf(seasonOf(yaml, [...rows, ...more]), nowAt(now), 1).map((one) => one.id);
+  const watched = ['2027-03-24', '2027-03-25', '2027-03-26', '2027-03-27', '2027-03-28'];
+  expect(watched.filter((day) => due([], day).includes('A1/watch'))).toEqual(watched.slice(2, 3));
+  for (const task of ['A1/hatch', 'A1/warm']) {
     expect(due([])).toContain(task);
     expect(due([['hatch', '2027-03-27', { set: 'A1', hatched: 9 }]])).not.toContain(task);
   }

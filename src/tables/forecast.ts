@@ -194,7 +194,7 @@ export function forecastScreen(
     draws: number;
     seed: number;
     line: string;
-    year: string;
+    year: string | number;
     promise: readonly Promised[] | null;
     other: Supposed | null;
   },

@@ -81,7 +81,7 @@ function powerLooks(set: EggSet, season: Season): TaskDraft[] {
         count: live.reduce((sum, share) => sum + share.live, 0),
         title: `Candle ${set.name} again after the power cut of ${cut.on.day}`,
         why: `what died in it shows ${fromTo(powerFigures.candle_after_days)} days later; throw nothing out before`,
-        settle: `add candling ${set.name}${live.length > 1 ? ` --pen ${live[0]!.pen.name}` : ''} --clear N --quit N`,
+        settle: `add candling ${set.name}${set.shares.length > 1 ? ` --pen ${live[0]!.pen.name}` : ''} --clear N --quit N`,
       }),
     ];
   });
@@ -127,6 +127,7 @@ function tasksOfPlanned(
   const dates = milestonesOfPlanned(one, season);
   return datedTasks({
     set: one.name,
+    isMixed: false,
     lines: new Set(one.shares.map(({ pen }) => pen.line)),
     species: one.species,
     season,
@@ -159,6 +160,8 @@ function trayText(set: EggSet, season: Season): string | null {
 type TaskPart = { readonly count: number; readonly pens: readonly string[] };
 type Dated = {
   set: string;
+  /** The set is of several pens: what is left of it is named by them, however few. */
+  isMixed: boolean;
   lines: ReadonlySet<Line>;
   species: Species;
   season: Season;
@@ -216,6 +219,7 @@ function tasksOfSet(set: EggSet, season: Season, now: Now, hatcher: string | nul
   if (!finished && isOver) skip.add('clean');
   return datedTasks({
     set: set.name,
+    isMixed: set.shares.length > 1,
     lines: new Set(open.map(({ pen }) => pen.line)),
     species: set.species,
     season,
@@ -246,8 +250,8 @@ function datedTasks(one: Dated): TaskDraft[] {
   const skip = new Set([...one.skip, ...hers]);
   const { day: today } = now;
   const out: TaskDraft[] = [];
-  const named = ({ pens }: TaskPart): string => (pens.length > 1 ? ` (${pens.join(', ')})` : '');
-  const penFlag = ({ pens }: TaskPart): string => (pens.length > 1 ? ` --pen ${pens[0]}` : '');
+  const named = ({ pens }: TaskPart): string => (one.isMixed ? ` (${pens.join(', ')})` : '');
+  const penFlag = ({ pens }: TaskPart): string => (one.isMixed ? ` --pen ${pens[0]}` : '');
   const dayNumber = (day: Day): number => daysBetween(dates.set, day);
   const where = hatcher ?? tray;
   const place = where ?? 'the machine';
@@ -300,9 +304,12 @@ function datedTasks(one: Dated): TaskDraft[] {
     why: 'dry membranes hold chicks fast; a reading settles this',
     settle: hatcher === null ? `add tick ${set}/damp-up` : `add reading ${hatcher} --dry N --rh N`,
   }));
+  // On the day of the hatch its own line says more.
+  const watchEnds = addDays(dates.hatch, -1);
+  if (dates.watch > watchEnds || today > watchEnds) skip.add('watch');
   put('watch', hatch, () => ({
     due: dates.watch,
-    until: dates.lastOpening,
+    until: watchEnds,
     title: `${set} in ${place}: pips may show; keep it shut`,
     why: `from day ${dayNumber(dates.watch)}`,
   }));
