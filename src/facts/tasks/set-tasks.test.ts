@@ -310,3 +310,23 @@ test('after a long power cut the eggs are looked at again, until they were or th
   const dead = [candled('orchard', 10, '2027-03-16'), candled('yard', 7, '2027-03-16')];
   expect(looks('2027-03-19', cut(1200), ...dead)).toEqual([]);
 });
+test('what is left of a set of two pens is named by its pen, and so is the command that settles it', () => {
+  const two: Written[] = [
+    ['eggs', '2027-03-05', { pen: 'orchard', kept: 12 }],
+    ['eggs', '2027-03-05', { pen: 'yard', kept: 9 }],
+    ['set', '2027-03-06', { set: 'A1', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 12 }],
+    ['set', '2027-03-06', { set: 'A1', pen: 'yard', setter: 'cabinet', tray: 1, eggs: 9 }],
+  ];
+  const task = (more: Written[], now: string, id: string) =>
+    setTasks(seasonOf(hill, [...two, ...more]), nowAt(now)).find((one) => one.id === id)!;
+  const candled: Written = ['candling', '2027-03-13', { set: 'A1', pen: 'orchard', clear: 2 }];
+  expect(task([candled], '2027-03-13', 'A1/candle-1')).toMatchObject({
+    title: 'Candle 9 eggs of A1 (yard)',
+    settle: 'add candling A1 --pen yard --clear N --quit N',
+  });
+  const moved: Written = ['transfer', '2027-03-24', { set: 'A1', pen: 'orchard', moved: 12 }];
+  expect(task([moved], '2027-03-24', 'A1/transfer')).toMatchObject({
+    title: 'Move 9 of A1 (yard) to lower; last look, turning stops',
+    settle: 'add transfer A1 --pen yard --moved N',
+  });
+});
