@@ -6,11 +6,11 @@ import type { Occupant } from './birds/room.ts';
 import {
   type DayAir,
   heatNeed,
+  heatStep,
   heatText,
   heatUnder,
   heatUse,
   hoursBelow,
-  isSameHeat,
   unsuitedText,
 } from './heat.ts';
 
@@ -70,15 +70,28 @@ describe('the heat of a roof', () => {
     );
     expect(unsuitedText(under(['chicken', 0])!, 'C')).toBeNull();
   });
-  test('the same heat is that of the same kinds', () => {
-    const [one, other] = [under(['chicken', 0]), under(['chicken', 20])];
-    expect([isSameHeat(null, null), isSameHeat(one, null), isSameHeat(null, one)]).toEqual([
-      true,
-      false,
-      false,
+  test('a step up, down, off or apart, and none where what is set still suits', () => {
+    const [young, older] = [under(['chicken', 0]), under(['chicken', 20])];
+    expect([heatStep(null, null), heatStep(young, null), heatStep(null, young)]).toEqual([
+      null,
+      'off',
+      'raise',
     ]);
-    expect([isSameHeat(one, under(['chicken', 0])), isSameHeat(one, other)]).toEqual([true, false]);
-    expect(isSameHeat(one, under(['chicken', 0], ['duck', 20]))).toBe(false);
+    expect([heatStep(young, under(['chicken', 0])), heatStep(young, older)]).toEqual([
+      null,
+      'lower',
+    ]);
+    expect(heatStep(older, young)).toBe('raise');
+    const apart = under(['chicken', 0], ['duck', 20]);
+    expect([heatStep(young, apart), heatStep(apart, apart), heatStep(apart, young)]).toEqual([
+      'part',
+      null,
+      null,
+    ]);
+    const at = (low: number, high: number) => ({ ...young!, low, high });
+    expect(heatStep(at(28, 28), at(28, 29))).toBeNull();
+    expect(heatStep(at(26, 27), at(21, 27))).toBe('lower');
+    expect(heatStep(at(26, 29), at(26, 28))).toBe('lower');
   });
   test('in words, whole degrees, one figure where both are one', () => {
     expect(heatText({ low: 34.6, high: 35.4 }, 'C')).toBe('35 °C');

@@ -72,10 +72,18 @@ export function unsuitedText(heat: RoofHeat, unit: 'C' | 'F'): string | null {
   return `no one heat suits all: ${heat.species} at ${heat.ageDays} days ${heatText(heat, unit)}, ${others.join(', ')}; part them`;
 }
 
-/** True if two heats ask for the same, of the same kinds. */
-export function isSameHeat(a: RoofHeat | null, b: RoofHeat | null): boolean {
-  if (a === null || b === null) return a === b;
-  return a.low === b.low && a.high === b.high && a.unsuited.length === b.unsuited.length;
+/**
+ * What is to be done where the birds under a roof need another heat than it was set for: `part` where
+ * the heat is right as it is and from now on suits not all of them. Null where there is nothing to do.
+ */
+export function heatStep(
+  set: RoofHeat | null,
+  needed: RoofHeat | null,
+): 'raise' | 'lower' | 'off' | 'part' | null {
+  if (needed === null) return set === null ? null : 'off';
+  if (set === null || needed.low > set.low) return 'raise';
+  if (needed.low < set.low || needed.high < set.high) return 'lower';
+  return needed.unsuited.length > 0 && set.unsuited.length === 0 ? 'part' : null;
 }
 
 /**

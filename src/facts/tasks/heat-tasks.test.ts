@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { hill, nowAt, seasonOf, type Written } from '../../../tests/support/season.ts';
 import { warmTasks } from './heat-tasks.ts';
+import { tasksOf } from './tasks.ts';
 
 const rows: Written[] = [
   ['set', '2027-03-06', { set: 'S2', pen: 'orchard', setter: 'cabinet', tray: 2, eggs: 30 }],
@@ -16,4 +17,27 @@ test('chicks that are all sold at the hatch are kept warm until they go, without
   const some = `${sold}  - {line: sussex, want: pullets, count: 10, by: 2027-10-15}\n`;
   expect(titleWith(some)).toMatch(/^Warm barn for S2: /);
   expect(titleWith('')).toMatch(/^Warm barn for S2: /);
+});
+
+test('ducklings put beside chicks are to be parted; the heat that is right already is not set again', () => {
+  const yaml = `${hill}brooders: {shed: {area: 9, heat: {kind: plate}}}\n`;
+  const brood = (set: string, pen: string, on: string, laid: string): Written[] => [
+    ['set', laid, { set, pen, setter: 'cabinet', tray: set === 'C1' ? 1 : 2, eggs: 20 }],
+    ['transfer', on, { set, hatcher: 'lower', moved: 20 }],
+    ['hatch', on, { set, hatched: 10, final: 'yes' }],
+    ['group', on, { group: set, set, brooder: 'shed', chicks: 10 }],
+  ];
+  const season = seasonOf(yaml, [
+    ...brood('C1', 'orchard', '2027-03-20', '2027-02-27'),
+    ...brood('K1', 'pond', '2027-03-22', '2027-02-22'),
+  ]);
+  const heat = (on: string) =>
+    tasksOf(season, nowAt(on), 1)
+      .filter(({ kind }) => kind === 'heat')
+      .map(({ id, title }) => `${id} ${title}`);
+  expect(heat('2027-03-21')).toEqual([]);
+  expect(heat('2027-03-22')).toEqual([
+    'shed/heat/2027-03-22 Part the birds in shed: 34–35 °C does not suit all',
+  ]);
+  expect(heat('2027-03-28')).toEqual(['shed/heat/2027-03-27 Lower shed to 31–32 °C']);
 });

@@ -6,16 +6,16 @@ import { kindOfLine } from '../birds/groups.ts';
 import { claimsOf } from '../claims.ts';
 import { hasHatched } from '../expected.ts';
 import { milestonesOfSet } from '../hatch-time.ts';
-import { heatText, heatUnder, isSameHeat, type RoofHeat, unsuitedText } from '../heat.ts';
+import { heatStep, heatText, heatUnder, type RoofHeat, unsuitedText } from '../heat.ts';
 import { type Put, type TaskDraft, taskOf } from './task.ts';
 import { work } from './work.ts';
 
-/** A day on which the heat of a roof changes. `before` and `after` are null where birds need none. */
+/** A day on which something is to be done about the heat of a roof; `after` is null where birds need none. */
 type HeatChange = {
   readonly roof: string;
   readonly day: Day;
-  readonly before: RoofHeat | null;
-  readonly after: RoofHeat | null;
+  readonly step: NonNullable<ReturnType<typeof heatStep>>;
+  after: RoofHeat | null;
   readonly birds: number;
 };
 
@@ -40,15 +40,14 @@ function heatChanges(
       continue;
     }
     const after = heatUnder(birds);
-    if (before !== undefined && !isSameHeat(before, after))
-      out.push({
-        roof,
-        day,
-        before,
-        after,
-        birds: Math.round(birds.reduce((sum, one) => sum + one.birds, 0)),
-      });
-    before = after;
+    const step = before === undefined ? null : heatStep(before, after);
+    const last = out.at(-1);
+    if (step !== null) {
+      const count = Math.round(birds.reduce((sum, one) => sum + one.birds, 0));
+      out.push({ roof, day, step, after, birds: count });
+    } else if (last !== undefined && (day <= today || last.day > today)) last.after = after;
+    // What is left as it is stays as it was set.
+    before = step === null && before && after ? { ...before, unsuited: after.unsuited } : after;
   }
   return out;
 }
@@ -67,7 +66,7 @@ export function heatTasks(season: Season, stays: readonly Stay[], now: Now): Tas
   });
 }
 
-function changeTask(season: Season, { roof, day, before, after, birds }: HeatChange): Put {
+function changeTask(season: Season, { roof, day, step, after, birds }: HeatChange): Put {
   const unit = season.values.units.temperature;
   const id = `${roof}/heat/${day}`;
   const common = { id, kind: 'heat', due: day, place: roof, count: birds } as const;
@@ -79,13 +78,15 @@ function changeTask(season: Season, { roof, day, before, after, birds }: HeatCha
       title: `${roof}: heat off by day; on again if the birds huddle`,
       why: 'the youngest are past the age of heat; cold nights and the birds override the table',
     };
-  const rises = before === null || after.low > before.low;
   const range = heatText(after, unit);
   const clash = unsuitedText(after, unit);
   return {
     ...common,
-    until: rises ? day : lowering,
-    title: `${rises ? 'Raise' : 'Lower'} ${roof} to ${range}`,
+    until: step === 'lower' ? lowering : day,
+    title:
+      step === 'part'
+        ? `Part the birds in ${roof}: ${range} does not suit all`
+        : `${step === 'lower' ? 'Lower' : 'Raise'} ${roof} to ${range}`,
     why:
       clash ??
       `its youngest, ${after.species}, are ${after.ageDays} days old; keep a cooler end, and watch the birds: they override the table`,
