@@ -10,7 +10,7 @@ export type CutSet = {
   readonly set: string;
   readonly day: number;
   readonly stage: 'young' | 'middle' | 'late';
-  /** The days on which what died then shows, half-open; null once that is after its transfer. */
+  /** The days on which what died then shows, half-open; null where its last look at transfer comes by then. */
   readonly candle: { readonly from: Day; readonly to: Day } | null;
 };
 
@@ -61,7 +61,7 @@ export function cutsOf(season: Season): Outage[] {
               : day <= powerFigures.young_days.value
                 ? 'young'
                 : 'middle',
-          candle: candle.from < transfer ? candle : null,
+          candle: candle.to <= transfer ? candle : null,
         });
       }
       return {

@@ -330,3 +330,43 @@ test('what is left of a set of two pens is named by its pen, and so is the comma
     settle: 'add transfer A1 --pen yard --moved N',
   });
 });
+
+test('a hatcher is not cleaned after one set while another hatches in it', () => {
+  const two: Written[] = [
+    ['set', '2027-03-06', { set: 'A1', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 30 }],
+    ['set', '2027-03-09', { set: 'A2', pen: 'yard', setter: 'cabinet', tray: 2, eggs: 20 }],
+    ['transfer', '2027-03-24', { set: 'A1', hatcher: 'lower', moved: 30 }],
+    ['transfer', '2027-03-27', { set: 'A2', hatcher: 'lower', moved: 20 }],
+    ['hatch', '2027-03-28', { set: 'A1', hatched: 24, unpipped: 6, final: 'yes' }],
+  ];
+  const cleaned = (more: Written[], now: string) =>
+    setTasks(seasonOf(hill, [...two, ...more]), nowAt(now))
+      .filter(({ kind }) => kind === 'clean')
+      .map(({ id }) => id);
+  expect(cleaned([], '2027-03-28')).toEqual(['A2/clean']);
+  for (const day of ['2027-03-30', '2027-03-28'])
+    expect(
+      cleaned([['hatch', day, { set: 'A2', hatched: 18, unpipped: 2, final: 'yes' }]], day),
+    ).toEqual(['A2/clean']);
+});
+
+test('a look after a power cut is a task of its own unless the last look at transfer comes in time', () => {
+  const set: Written = [
+    'set',
+    '2027-03-06',
+    { set: 'A1', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 30 },
+  ];
+  const look = (cut: string) => {
+    const power: Written = [
+      'reading',
+      cut,
+      { machine: 'cabinet', event: 'power-off', minutes: 400, room: 8 },
+    ];
+    return setTasks(seasonOf(hill, [set, power]), nowAt('2027-03-19'))
+      .filter(({ id }) => id.includes('power'))
+      .map(({ due, until }) => `${due} ${until}`);
+  };
+  // Moved on 24 March; what died shows four to six days later.
+  expect(look('2027-03-17T03:00')).toEqual(['2027-03-21 2027-03-23']);
+  for (const cut of ['2027-03-18T03:00', '2027-03-19T03:00']) expect(look(cut)).toEqual([]);
+});

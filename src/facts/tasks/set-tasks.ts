@@ -33,16 +33,19 @@ export function setTasks(season: Season, now: Now): TaskDraft[] {
     if (one.on >= now.day) addAll(out, tasksOfPlanned(one, season, now, hatcherOf(one.name)));
   }
   if (missed.length > 0) out.push(missedTask(missed, now));
-  // A transfer into a hatcher means that it was made ready: earlier cleaning is moot.
-  const moved = new Map<string, Day>();
-  for (const span of occupancy.hatchers)
-    if (span.state === 'actual')
-      moved.set(span.hatcher, later(moved.get(span.hatcher) ?? span.from, span.from));
-  return out.filter((task) => {
-    if (task.kind !== 'clean' || task.place === null) return true;
-    const next = moved.get(task.place);
-    return next === undefined || next < task.due;
-  });
+  // A hatcher is cleaned once it is empty, after the last set in it; one that eggs were moved into
+  // later was made ready for them.
+  return out.filter(
+    ({ kind, place, set, due }) =>
+      kind !== 'clean' ||
+      !occupancy.hatchers.some(
+        (span) =>
+          span.state === 'actual' &&
+          span.hatcher === place &&
+          span.set !== set &&
+          (span.from >= due || span.emptyOn > due || (span.emptyOn === due && span.set > set!)),
+      ),
+  );
 }
 
 /** Planned sets whose day has long gone are told once, and nag no more. */
