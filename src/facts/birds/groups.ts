@@ -396,7 +396,7 @@ function foldGroup(
     parts,
     line: lines[0]!,
     lines,
-    youngest: parts.map((part) => part.hatched).reduce(later),
+    youngest: parts.map((part) => part.youngest).reduce(later),
     oldest: parts.map((part) => part.hatched).reduce(earlier),
     placed: parts.reduce((sum, part) => sum + part.chicks, 0),
     lost,

@@ -71,7 +71,10 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
       set: one.set,
       pen: one.pens.length === 1 ? one.pens[0]! : null,
       count: one.chicks,
-      title: `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
+      title:
+        one.verdict === 'past-limit'
+          ? `${one.chicks} chicks of ${one.set} in no group after ${hours(one.low, one.high)}: enter where they are`
+          : `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
       why:
         one.verdict === 'past-limit'
           ? `past ${limit} hours, the limit of survival`
