@@ -259,3 +259,20 @@ test('the bird balance never breaks, whatever rows come', async () => {
     { numRuns: 60 },
   );
 });
+
+test('chicks of the second opening are as old as the heat takes them for, when they move out too', async () => {
+  const season = await seasonWith([
+    ['set', '2027-03-06', { set: 'T1', pen: 'north', setter: 'cabinet', tray: 1, eggs: 40 }],
+    ['transfer', '2027-03-24', { set: 'T1', pen: 'north', moved: 36 }],
+    ['hatch', '2027-03-26', { set: 'T1', pen: 'north', hatched: 20 }],
+    ['group', '2027-03-26', { group: 'G1', set: 'T1', pen: 'north', brooder: 'barn', chicks: 20 }],
+    ['hatch', '2027-03-29', { set: 'T1', pen: 'north', hatched: 12, unpipped: 4, final: 'yes' }],
+    ['group', '2027-03-29', { group: 'G2', set: 'T1', pen: 'north', brooder: 'barn', chicks: 12 }],
+  ]);
+  const groups = [...flockOf(season).groups.values()];
+  // Those of two days on end are of one age to the heat.
+  expect(groups.map((one) => [one.name, one.youngest])).toEqual([
+    ['G1', '2027-03-26'],
+    ['G2', '2027-03-28'],
+  ]);
+});

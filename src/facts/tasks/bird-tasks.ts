@@ -73,7 +73,7 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
       count: one.chicks,
       title:
         one.verdict === 'past-limit'
-          ? `${one.chicks} chicks of ${one.set} in no group after ${hours(one.low, one.high)}: enter where they are`
+          ? `Enter where ${one.chicks} chicks of ${one.set} went ${hours(one.low, one.high)} ago`
           : `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
       why:
         one.verdict === 'past-limit'

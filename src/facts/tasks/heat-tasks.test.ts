@@ -37,7 +37,7 @@ test('ducklings put beside chicks are to be parted; the heat that is right alrea
       .map(({ id, title }) => `${id} ${title}`);
   expect(heat('2027-03-21')).toEqual([]);
   expect(heat('2027-03-22')).toEqual([
-    'shed/heat/2027-03-22 Part the birds in shed: 34–35 °C does not suit all',
+    'shed/heat/2027-03-22 Part the kinds in shed: 34–35 °C suits not all',
   ]);
   expect(heat('2027-03-28')).toEqual(['shed/heat/2027-03-27 Lower shed to 31–32 °C']);
 });

@@ -85,7 +85,7 @@ function changeTask(season: Season, { roof, day, step, after, birds }: HeatChang
     until: step === 'lower' ? lowering : day,
     title:
       step === 'part'
-        ? `Part the birds in ${roof}: ${range} does not suit all`
+        ? `Part the kinds in ${roof}: ${range} suits not all`
         : `${step === 'lower' ? 'Lower' : 'Raise'} ${roof} to ${range}`,
     why:
       clash ??
