@@ -162,7 +162,7 @@ function cut(
   return { shown, left: blocks.length - shown.length, lines: shown.length === 0 ? 0 : lines };
 }
 
-const MOST_ID = 26;
+const MOST_ID = 22;
 
 function idWidth(tasks: readonly Task[]): number {
   return Math.min(MOST_ID, largest([0, ...tasks.map((task) => widthOf(task.id))]));

@@ -75,7 +75,8 @@ function powerLooks(set: EggSet, season: Season): TaskDraft[] {
     if (live.some((share) => share.candlings.some((row) => row.on.day >= from))) return [];
     return [
       taskOf({
-        id: `${set.name}/candle-power-${cut.on.day}`,
+        // Short enough to stand beside its line: a set sees no two days of one name.
+        id: `${set.name}/candle-power-${cut.on.day.slice(5)}`,
         kind: 'candle',
         due: from,
         until: addDays(to, -1),
