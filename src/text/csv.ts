@@ -60,7 +60,7 @@ export function readCsv(
         headOf(source.path),
         'the file has CRLF line ends; it is read anyway',
         {
-          hint: 'to mend: sed -i "s/\\r$//" on the file, or let git keep LF (see .gitattributes)',
+          hint: 'to mend: save it with LF line ends, or let git keep LF (see .gitattributes)',
         },
       ),
     );
