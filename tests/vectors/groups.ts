@@ -10,6 +10,7 @@ import {
   pChart,
   type Signals,
 } from './textbook/control-chart.ts';
+import { scatterOf } from './textbook/heterogeneity.ts';
 
 const counted = z.object({ x: numbers, n: numbers });
 const tallied = z.object({ size: z.number(), freq: numbers });
@@ -35,17 +36,18 @@ function shrunk(counts: Count[], alpha: number, beta: number, conf: number): unk
 export const adapters: Record<string, Adapter> = {
   heterogeneity: adapter(counted.extend({ exact: z.boolean().optional() }), (inputs) => {
     const h = heterogeneity(pairs(inputs));
+    const { g, gP, icc } = scatterOf(pairs(inputs));
     return {
       pooled: h.pooled,
       pearson_x2: h.pearson,
       df: h.df,
       pearson_p: h.pearsonP,
-      g: h.g,
-      g_p: h.gP,
+      g,
+      g_p: gP,
       variance_ratio: h.varianceRatio,
       tarone_z: h.taroneZ,
       tarone_p_upper: h.taroneP,
-      icc_anova: h.icc,
+      icc_anova: icc,
       ...(inputs.exact && {
         exact_p: freemanHalton(pairs(inputs).map(({ x, n }) => [x, n - x])),
       }),

@@ -1,4 +1,6 @@
 import * as z from 'zod';
+import { chiSquareUpper } from '../../src/judge/statistics/distributions.ts';
+import { heterogeneity } from '../../src/judge/statistics/heterogeneity.ts';
 import { lineFit, lineFitOrigin, predictLine } from '../../src/judge/statistics/line-fit.ts';
 import { cochranArmitage } from '../../src/judge/statistics/trend.ts';
 import { lossLine } from '../../src/judge/weight-loss.ts';
@@ -34,18 +36,21 @@ function lineOf(fit: ReturnType<typeof lineFit>, inputs: z.infer<typeof line>): 
 /** Trends, logistic models, straight lines, and weight loss on them. */
 export const adapters: Record<string, Adapter> = {
   cochran_armitage: adapter(z.object({ x: numbers, n: numbers, scores: numbers }), (inputs) => {
-    const t = cochranArmitage(
-      inputs.x.map((x, i) => ({ x, n: inputs.n[i]!, score: inputs.scores[i]! })),
-    );
+    const groups = inputs.x.map((x, i) => ({ x, n: inputs.n[i]!, score: inputs.scores[i]! }));
+    const t = cochranArmitage(groups);
+    // Pearson's heterogeneity over all groups, and what of it the straight line leaves.
+    const total = heterogeneity(groups).pearson ?? 0;
+    const departure = total - (t?.chiSquare ?? 0);
+    const df = groups.filter((one) => one.n > 0).length - 2;
     return (
       t && {
         z: t.z,
         chi2: t.chiSquare,
         p: t.p,
-        total_chi2: t.total,
-        departure_chi2: t.departure,
-        departure_df: t.departureDf,
-        departure_p: t.departureP,
+        total_chi2: total,
+        departure_chi2: departure,
+        departure_df: df,
+        departure_p: df > 0 ? chiSquareUpper(departure, df) : null,
       }
     );
   }),

@@ -21,13 +21,13 @@ export type LookCount = {
   readonly rest: Parts;
 };
 
-type Pool = 'clear' | 'quit' | 'unhatched';
+export type BreakoutPool = 'clear' | 'quit' | 'unhatched';
 type Breakout = RowOf<typeof breakout>['values'];
 const opens = ['infertile', 'early', 'middle', 'late'] as const;
 type Opens = (typeof opens)[number];
-type LookOpened = Record<Opens | 'pipped' | 'rotten' | 'malposed', number>;
+export type LookOpened = Record<Opens | 'pipped' | 'rotten' | 'malposed', number>;
 
-const none = (): LookOpened => ({
+export const none = (): LookOpened => ({
   infertile: 0,
   early: 0,
   middle: 0,
@@ -40,15 +40,15 @@ const none = (): LookOpened => ({
 const openedOf = (one: LookOpened): number => one.infertile + one.early + one.middle + one.late;
 
 /** The breakouts of each share, by `set\npen` and by the pool the eggs were from. */
-export function breakoutsOf(season: Season): Map<string, Record<Pool, LookOpened>> {
-  const out = new Map<string, Record<Pool, LookOpened>>();
+export function breakoutsOf(season: Season): Map<string, Record<BreakoutPool, LookOpened>> {
+  const out = new Map<string, Record<BreakoutPool, LookOpened>>();
   for (const row of season.rows.breakout) {
     const values: Breakout = row.values;
     const set = season.sets.get(values.set);
     const pen = values.pen ?? (set?.shares.length === 1 ? set.shares[0]!.pen.name : null);
     if (pen === null) continue;
     const key = `${values.set}\n${pen}`;
-    const pools = out.get(key) ?? { clear: none(), quit: none(), unhatched: none() };
+    const pools = out.get(key) ?? noneOpened();
     out.set(key, pools);
     const pool = pools[values.from];
     for (const name of Object.keys(pool) as (keyof LookOpened)[]) pool[name] += values[name];
@@ -56,9 +56,16 @@ export function breakoutsOf(season: Season): Map<string, Record<Pool, LookOpened
   return out;
 }
 
+/** Pools of which nothing was opened. */
+export const noneOpened = (): Record<BreakoutPool, LookOpened> => ({
+  clear: none(),
+  quit: none(),
+  unhatched: none(),
+});
+
 export type Keeping = {
   /** Pools that this keeper opens as a rule: seven eggs in ten and more. */
-  opens: ReadonlySet<Pool>;
+  opens: ReadonlySet<BreakoutPool>;
   /** Quits are written at candlings; clears and quits at transfer. */
   quits: boolean;
   atTransfer: boolean;
@@ -67,7 +74,10 @@ export type Keeping = {
 const MOSTLY = 0.7;
 
 /** How a season's records are kept, which says what an empty column means. */
-export function keepingOf(season: Season, opened: Map<string, Record<Pool, LookOpened>>): Keeping {
+export function keepingOf(
+  season: Season,
+  opened: Map<string, Record<BreakoutPool, LookOpened>>,
+): Keeping {
   const of = { clear: 0, quit: 0, unhatched: 0 };
   const done = { clear: 0, quit: 0, unhatched: 0 };
   let quits = 0;
@@ -131,12 +141,12 @@ const order = [
 /** The counts of one share; empty where nothing was looked at or its counts contradict each other. */
 export function lookCounts(
   share: Share,
-  opened: Record<Pool, LookOpened> | undefined,
+  opened: Record<BreakoutPool, LookOpened> | undefined,
   keeping: Keeping,
 ): LookCount[] {
   const { tally } = share;
   const term = share.pen.line.species.hatch_day.value;
-  const pools = opened ?? { clear: none(), quit: none(), unhatched: none() };
+  const pools = opened ?? noneOpened();
   const seen = 1 - seeds.levels.overlooked.value;
   const looksClear = seeds.levels.looks_clear.value;
   const left = ends.map(() => 1);
@@ -152,7 +162,7 @@ export function lookCounts(
     }
   };
   /** Eggs taken out at a look, as cells of their own, or by their ends where all were opened. */
-  const take = (pool: Pool, name: string, count: number, parts: number[]): void => {
+  const take = (pool: BreakoutPool, name: string, count: number, parts: number[]): void => {
     parts.forEach((part, i) => {
       left[i]! -= part;
     });
@@ -289,10 +299,10 @@ export function lookCounts(
 /** Eggs counted beside the way: rotten and cracked of those set, chicks lying wrong, weak, dead. */
 export function besideCounts(
   share: Share,
-  opened: Record<Pool, LookOpened> | undefined,
+  opened: Record<BreakoutPool, LookOpened> | undefined,
 ): { stream: 'rotten' | 'cracked' | 'malposed' | 'weak' | 'dead'; x: number; n: number }[] {
   const { tally, eggs } = share;
-  const pools = opened ?? { clear: none(), quit: none(), unhatched: none() };
+  const pools = opened ?? noneOpened();
   const looked = share.candlings.length > 0 || share.stage === 'finished';
   const out: ReturnType<typeof besideCounts> = [];
   const put = (stream: (typeof out)[number]['stream'], x: number, n: number): void => {

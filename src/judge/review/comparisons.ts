@@ -3,7 +3,6 @@ import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
 import { smallest } from '../../text/lists.ts';
 import type { RateName } from '../norms.ts';
-import { chiSquareUpper } from '../statistics/distributions.ts';
 import { freemanHalton } from '../statistics/exact.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { holm } from '../statistics/holm.ts';
@@ -94,8 +93,7 @@ function compareGroups(
 /**
  * Every question `review` puts to a season: each of five rates by pen, line, tray and hatcher
  * (exact or chi-square), by set (scatter), and by storage age and week (trend); Holm's correction over
- * all of them. Counts that rest on a sample
- * of opened eggs are taken down to what they are worth.
+ * all of them. Counts that rest on a sample of opened eggs are taken down to what they are worth.
  */
 export function comparisonsOf(season: Season): Comparison[] {
   const outcomes = outcomesOf(season);
@@ -148,7 +146,7 @@ function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): C
         comparison(rate, by, 'Cochran–Armitage trend', {
           statistic: t.z,
           df: 1,
-          p: chiSquareUpper(t.chiSquare, 1),
+          p: t.p,
         }),
       );
     };

@@ -1,10 +1,15 @@
 import { looksOf } from '../../facts/looks.ts';
 import { imbalancesOf } from '../../facts/tally.ts';
-import type { breakout } from '../../records/breakout.ts';
-import type { RowOf } from '../../records/record.ts';
 import type { Season, Share } from '../../season/model.ts';
 import { type Day, daysBetween } from '../../text/day.ts';
 import { largest } from '../../text/lists.ts';
+import {
+  type BreakoutPool,
+  breakoutsOf,
+  type LookOpened,
+  none,
+  noneOpened,
+} from '../model/likelihood.ts';
 import type { RateName } from '../norms.ts';
 import { isoWeek } from './week.ts';
 
@@ -52,33 +57,11 @@ export type ShareOutcome = {
   readonly rates: Readonly<Record<RateName | ExtraName, OutcomePart | null>>;
 };
 
-type BreakoutValues = RowOf<typeof breakout>['values'];
-type Stages = {
-  opened: number;
-  infertile: number;
-  early: number;
-  middle: number;
-  late: number;
-  pipped: number;
-  rotten: number;
-  malposed: number;
-};
+type Pools = Readonly<Record<BreakoutPool, LookOpened>>;
 
-function stagesOf(rows: readonly BreakoutValues[]): Stages {
-  const sum = (key: Exclude<keyof Stages, 'opened'>): number =>
-    rows.reduce((s, row) => s + row[key], 0);
-  const stages = {
-    infertile: sum('infertile'),
-    early: sum('early'),
-    middle: sum('middle'),
-    late: sum('late'),
-    pipped: sum('pipped'),
-    rotten: sum('rotten'),
-    malposed: sum('malposed'),
-  };
-  const { infertile, early, middle, late, pipped, rotten } = stages;
-  return { ...stages, opened: infertile + early + middle + late + pipped + rotten };
-}
+/** Eggs of a pool that were opened, whatever was found. */
+const openedOf = ({ infertile, early, middle, late, pipped, rotten }: LookOpened): number =>
+  infertile + early + middle + late + pipped + rotten;
 
 function ageOf(share: Share): ShareOutcome['age'] {
   const drawn = share.drawn.reduce((s, d) => s + d.eggs, 0);
@@ -104,16 +87,16 @@ function ageOf(share: Share): ShareOutcome['age'] {
   return eggs > 0 ? { mean: sum / eggs, oldest } : null;
 }
 
-function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }): string | null {
+function contradictionOf(share: Share, stages: Pools): string | null {
   const { tally } = share;
   const { clear: clears, quit: quits } = tally;
   const tooMany = imbalancesOf(share).find((one) => one.eggs < 0);
   if (tooMany) return `${-tooMany.eggs} too many: ${tooMany.counts}`;
   if (tally.cameOut > tally.wentIn)
     return `${tally.cameOut} came out of the hatcher, ${tally.wentIn} went in`;
-  if (stages.clear.opened > clears)
-    return `${stages.clear.opened} clears opened, ${clears} taken out`;
-  if (stages.quit.opened > quits) return `${stages.quit.opened} quits opened, ${quits} taken out`;
+  const [clear, quit] = [openedOf(stages.clear), openedOf(stages.quit)];
+  if (clear > clears) return `${clear} clears opened, ${clears} taken out`;
+  if (quit > quits) return `${quit} quits opened, ${quits} taken out`;
   return null;
 }
 
@@ -128,11 +111,7 @@ function contradictionOf(share: Share, stages: { clear: Stages; quit: Stages }):
  *   unopened shells that stayed whole as late;
  * - what happens in the hatcher counts once the share had its final opening.
  */
-function outcomeOf(
-  share: Share,
-  stages: { clear: Stages; quit: Stages; unhatched: Stages },
-  ofPen: PenClears,
-): ShareOutcome {
+function outcomeOf(share: Share, stages: Pools, ofPen: PenClears): ShareOutcome {
   const { tally, eggs } = share;
   const { clear: clears, quit: quits } = tally;
   const finished = share.stage === 'finished';
@@ -154,12 +133,15 @@ function outcomeOf(
     return ((pool ** 2 * share * (1 - share)) / opened) * ((pool - opened) / (pool - 1));
   };
   // A share none of whose clears was opened goes by the clears of its pen that were.
-  const likePen = clears > 0 && stages.clear.opened === 0 && ofPen.opened.opened > 0;
+  const opened = { quit: openedOf(stages.quit), unhatched: openedOf(stages.unhatched) };
+  const ownClears = openedOf(stages.clear);
+  const likePen = clears > 0 && ownClears === 0 && openedOf(ofPen.opened) > 0;
   const clear = likePen ? ofPen.opened : stages.clear;
-  const ofClear = scale(clears, clear.opened);
-  const ofQuit = scale(quits, stages.quit.opened);
+  const clearOpened = openedOf(clear);
+  const ofClear = scale(clears, clearOpened);
+  const ofQuit = scale(quits, opened.quit);
   // Shells that stayed whole: breakouts of unhatched eggs may or may not include the pipped ones.
-  const whole = stages.unhatched.opened - stages.unhatched.pipped;
+  const whole = opened.unhatched - stages.unhatched.pipped;
   const unpipped = Math.max(tally.unpipped, whole);
   const ofWhole = scale(unpipped, whole);
 
@@ -167,7 +149,7 @@ function outcomeOf(
   // A share without clears has none to open; but where the pen's clears stay shut, to count only
   // such shares would make the pen look better than it is.
   const knowsClears =
-    clear.opened > 0 || (clears === 0 && (ofPen.opened.opened > 0 || ofPen.unopened === 0));
+    clearOpened > 0 || (clears === 0 && (openedOf(ofPen.opened) > 0 || ofPen.unopened === 0));
   const fertile =
     candled && knowsClears
       ? accounted -
@@ -183,7 +165,7 @@ function outcomeOf(
   for (const row of share.candlings)
     if (daysBetween(share.on.day, row.on.day) <= halfTerm) quitsEarly += row.values.quit;
   const quitsLater = quits - quitsEarly;
-  const openedQuits = stages.quit.opened > 0;
+  const openedQuits = opened.quit > 0;
   const openedWhole = whole > 0;
   const early =
     (openedQuits ? stages.quit.early * ofQuit : quitsEarly) +
@@ -208,9 +190,9 @@ function outcomeOf(
   // All shares of the pen lean on one sample, so what it may be off by adds up over them.
   const inClear = (found: number): number =>
     likePen
-      ? (clears / ofPen.unopened) * sampling(ofPen.unopened + clear.opened, clear.opened, found)
-      : sampling(clears, clear.opened, found);
-  const inQuit = (found: number): number => sampling(quits, stages.quit.opened, found);
+      ? (clears / ofPen.unopened) * sampling(ofPen.unopened + clearOpened, clearOpened, found)
+      : sampling(clears, clearOpened, found);
+  const inQuit = (found: number): number => sampling(quits, opened.quit, found);
   const inWhole = (found: number): number => (finished ? sampling(unpipped, whole, found) : 0);
   const over = (stage: 'infertile' | 'early' | 'middle' | 'late' | 'rotten'): number =>
     inClear(clear[stage]) + inQuit(stages.quit[stage]) + inWhole(stages.unhatched[stage]);
@@ -225,7 +207,7 @@ function outcomeOf(
   const within = (x: number, n: number | null, known: boolean, own: number): OutcomePart | null =>
     part(x, n, known, own + (n === null || n <= 0 ? 0 : (x / n) ** 2 * ofFertile));
   const unhatched = pipped + unpipped;
-  const malposedKnown = stages.unhatched.opened > 0;
+  const malposedKnown = opened.unhatched > 0;
   return {
     share,
     set: share.set,
@@ -244,11 +226,11 @@ function outcomeOf(
     unaccounted,
     contradiction,
     opened: {
-      clear: { of: clears, opened: stages.clear.opened },
-      quit: { of: quits, opened: stages.quit.opened },
+      clear: { of: clears, opened: ownClears },
+      quit: { of: quits, opened: opened.quit },
       unhatched: {
         of: finished ? unhatched : 0,
-        opened: Math.min(stages.unhatched.opened, unhatched),
+        opened: Math.min(opened.unhatched, unhatched),
       },
     },
     clears,
@@ -268,55 +250,35 @@ function outcomeOf(
       dead: part(tally.dead, tally.emerged, finished),
       cracked: part(tally.cracked, accounted, candled),
       malposed: within(
-        stages.unhatched.malposed * scale(unhatched, stages.unhatched.opened),
+        stages.unhatched.malposed * scale(unhatched, opened.unhatched),
         base,
         candled && finished && malposedKnown,
-        sampling(unhatched, stages.unhatched.opened, stages.unhatched.malposed),
+        sampling(unhatched, opened.unhatched, stages.unhatched.malposed),
       ),
     },
   };
 }
 
 /** Clears of a pen opened, whatever their set, and clears of its shares of which none was. */
-type PenClears = { opened: Stages; unopened: number };
-
-function addStages(a: Stages, b: Stages): Stages {
-  const sum = { ...a };
-  for (const key of Object.keys(a) as (keyof Stages)[]) sum[key] = a[key] + b[key];
-  return sum;
-}
+type PenClears = { opened: LookOpened; unopened: number };
 
 /** The outcome of every share recorded, in the order the sets were set. */
 export function outcomesOf(season: Season): ShareOutcome[] {
-  const byShare = new Map<string, BreakoutValues[]>();
-  const key = (set: string, pen: string): string => `${set}\n${pen}`;
-  for (const row of season.rows.breakout) {
-    const set = season.sets.get(row.values.set);
-    const only = set?.shares.length === 1 ? set.shares[0]!.pen.name : null;
-    const pen = row.values.pen ?? only;
-    if (pen === null) continue;
-    const at = key(row.values.set, pen);
-    byShare.set(at, [...(byShare.get(at) ?? []), row.values]);
-  }
+  const opened = breakoutsOf(season);
   const shares = [...season.sets.values()].flatMap((set) =>
-    set.shares.map((share) => {
-      const rows = byShare.get(key(set.name, share.pen.name)) ?? [];
-      const from = (pool: BreakoutValues['from']): Stages =>
-        stagesOf(rows.filter((row) => row.from === pool));
-      return {
-        share,
-        stages: { clear: from('clear'), quit: from('quit'), unhatched: from('unhatched') },
-      };
-    }),
+    set.shares.map((share) => ({
+      share,
+      stages: opened.get(`${set.name}\n${share.pen.name}`) ?? noneOpened(),
+    })),
   );
   const pens = new Map<string, PenClears>();
   for (const { share, stages } of shares) {
-    const pen = pens.get(share.pen.name) ?? { opened: stagesOf([]), unopened: 0 };
-    if (contradictionOf(share, stages) === null) {
-      pen.opened = addStages(pen.opened, stages.clear);
-      if (stages.clear.opened === 0) pen.unopened += share.tally.clear;
-    }
+    const pen = pens.get(share.pen.name) ?? { opened: none(), unopened: 0 };
     pens.set(share.pen.name, pen);
+    if (contradictionOf(share, stages) !== null) continue;
+    for (const key of Object.keys(pen.opened) as (keyof LookOpened)[])
+      pen.opened[key] += stages.clear[key];
+    if (openedOf(stages.clear) === 0) pen.unopened += share.tally.clear;
   }
   return shares.map(({ share, stages }) => outcomeOf(share, stages, pens.get(share.pen.name)!));
 }

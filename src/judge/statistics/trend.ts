@@ -1,4 +1,3 @@
-import { chiSquareUpper } from './distributions.ts';
 import { normalTwoSided } from './normal.ts';
 
 /** A group with x of n and a score (storage days, week number …). */
@@ -9,11 +8,6 @@ export type TrendResult = {
   z: number;
   chiSquare: number;
   p: number;
-  /** Pearson's heterogeneity over all groups, and what of it the straight line leaves. */
-  total: number;
-  departure: number;
-  departureDf: number;
-  departureP: number | null;
 };
 
 /**
@@ -33,16 +27,5 @@ export function cochranArmitage(groups: readonly ScoredCount[]): TrendResult | n
   if (!(spread > 0 && variance > 0)) return null;
   const slope = used.reduce((s, g) => s + (g.x - g.n * p) * (g.score - mean), 0);
   const z = slope / Math.sqrt(variance * spread);
-  const total = used.reduce((s, g) => s + (g.x - g.n * p) ** 2 / (g.n * variance), 0);
-  const departure = total - z * z;
-  const departureDf = used.length - 2;
-  return {
-    z,
-    chiSquare: z * z,
-    p: normalTwoSided(z),
-    total,
-    departure,
-    departureDf,
-    departureP: departureDf > 0 ? chiSquareUpper(departure, departureDf) : null,
-  };
+  return { z, chiSquare: z * z, p: normalTwoSided(z) };
 }

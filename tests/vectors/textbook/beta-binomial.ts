@@ -1,8 +1,9 @@
 import { chiSquareUpper } from '../../../src/judge/statistics/distributions.ts';
-import { type Count, heterogeneity } from '../../../src/judge/statistics/heterogeneity.ts';
+import type { Count } from '../../../src/judge/statistics/heterogeneity.ts';
 import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
 import { maximise } from '../../../src/judge/statistics/search.ts';
 import { betaQuantile, logChoose } from './distributions.ts';
+import { scatterOf } from './heterogeneity.ts';
 
 export type BetaBinomialFit = {
   /** Mean share. */
@@ -75,7 +76,7 @@ export function betaBinomialFit(
   const n = counts.reduce((s, c) => s + c.times * c.n, 0);
   if (n === 0) return null;
   const pooled = counts.reduce((s, c) => s + c.times * c.x, 0) / n;
-  const { icc } = heterogeneity(
+  const { icc } = scatterOf(
     counts.flatMap(({ x, n: size, times }) => new Array<Count>(times).fill({ x, n: size })),
   );
   const plain: BetaBinomialFit = {
