@@ -4,7 +4,7 @@
  */
 import type { Season } from '../season/model.ts';
 import { type Day, daysBetween } from '../text/day.ts';
-import { ageDaysOf, type Goal, goalsOf, goalWords, readyAfter, usualAt } from './goals.ts';
+import { type Goal, goalsOf, goalWords, readyAfter, wantedOf } from './goals.ts';
 
 export type ClaimFate = Season['values']['goals'][number]['fate'];
 
@@ -31,27 +31,12 @@ export function claimsOf(season: Season): Claim[] {
     }),
   );
   const orders = season.values.orders.flatMap((one, index): Claim[] => {
-    if (one.want === 'eggs') return [];
-    const line = season.lines.get(one.line)!;
-    const at = one.at ?? usualAt[one.want];
-    return [
-      {
-        index,
-        kind: 'order',
-        for: one.for,
-        fate: 'sold',
-        line,
-        want: one.want,
-        at,
-        // Chicks are wanted fresh from the hatch; older birds can wait for their day.
-        from: at === 'hatch' ? (one.from ?? null) : null,
-        by: one.by,
-        count: one.count,
-        confidence: one.confidence,
-        ageDays: ageDaysOf(season, line, at),
-        place: season.file.placeOf(['orders', index, 'line']),
-      },
-    ];
+    const { want } = one;
+    if (want === 'eggs') return [];
+    const wanted = wantedOf(season, 'orders', { ...one, want }, index);
+    // Chicks are wanted fresh from the hatch; older birds can wait for their day.
+    const from = wanted.at === 'hatch' ? (one.from ?? null) : null;
+    return [{ ...wanted, kind: 'order', fate: 'sold', for: one.for, from }];
   });
   return [...goals, ...orders];
 }

@@ -34,23 +34,24 @@ export const usualAt: Readonly<Record<Want, At>> = {
   birds: 'table',
 };
 
+/** A goal, or an order of birds, with the age it asks for. */
+export function wantedOf(
+  season: Season,
+  part: 'goals' | 'orders',
+  values: Pick<GoalValues, 'line' | 'want' | 'at' | 'by' | 'count' | 'confidence'>,
+  index: number,
+): Goal {
+  const { want, by, count, confidence } = values;
+  const line = season.lines.get(values.line)!;
+  const at = values.at ?? usualAt[want];
+  const ageDays = ageDaysOf(season, line, at);
+  const place = season.file.placeOf([part, index, 'line']);
+  return { index, line, want, at, by, count, confidence, ageDays, place };
+}
+
 /** The goals of a season, with their ages. */
 export function goalsOf(season: Season): Goal[] {
-  return season.values.goals.map((values, index) => {
-    const line = season.lines.get(values.line)!;
-    const at = values.at ?? usualAt[values.want];
-    return {
-      index,
-      line,
-      want: values.want,
-      at,
-      by: values.by,
-      count: values.count,
-      confidence: values.confidence,
-      ageDays: ageDaysOf(season, line, at),
-      place: season.file.placeOf(['goals', index, 'line']),
-    };
-  });
+  return season.values.goals.map((values, index) => wantedOf(season, 'goals', values, index));
 }
 
 /**

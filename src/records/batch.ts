@@ -74,62 +74,43 @@ export function batchRows(
 ): { record: RecordName; cells: Record<string, string> }[] {
   const set = cells.on!.slice(0, 'yyyy-mm-dd'.length) as Day;
   const names = { set: cells.set!, pen: cells.pen! };
-  const note = cells.note === undefined || cells.note === '' ? {} : { note: cells.note };
-  const some = (columns: Readonly<Record<string, string>>): Record<string, string> =>
+  /** Columns of ours that the book fills; its own name for one where that differs. */
+  const some = (columns: readonly string[], theirs: Readonly<Record<string, string>> = {}) =>
     Object.fromEntries(
-      Object.entries(columns).flatMap(([ours, theirs]) =>
-        (cells[theirs] ?? '') === '' ? [] : [[ours, cells[theirs]!]],
-      ),
+      columns
+        .map((ours) => [ours, cells[theirs[ours] ?? ours] ?? ''] as const)
+        .filter(([, cell]) => cell !== ''),
     );
   const day = (own: string, after: number): string => cells[own] || addDays(set, after);
-  const removed = some({ clear: 'clear', quit: 'quit', cracked: 'cracked', rotten: 'rotten' });
-  const isMoved = countOf(cells, 'moved') !== null || countOf(cells, 'hatched') !== null;
+  const removed = some(REMOVED);
+  const isHatched = countOf(cells, 'hatched') !== null;
   const taken = REMOVED.reduce((sum, column) => sum + (countOf(cells, column) ?? 0), 0);
   const moved = countOf(cells, 'moved') ?? countOf(cells, 'eggs')! - taken;
-  return [
+  const rows: { record: RecordName; cells: Record<string, string> }[] = [
     {
       record: 'set',
-      cells: {
-        on: cells.on!,
-        ...names,
-        ...some({ setter: 'setter', tray: 'tray', eggs: 'eggs' }),
-        ...note,
-      },
+      cells: { on: cells.on!, ...names, ...some(['setter', 'tray', 'eggs', 'note']) },
     },
-    ...(Object.keys(removed).length === 0
-      ? []
-      : [
-          {
-            record: 'candling' as const,
-            cells: { on: day('candled_on', rules.candled), ...names, ...removed },
-          },
-        ]),
-    ...(isMoved
-      ? [
-          {
-            record: 'transfer' as const,
-            cells: { on: day('moved_on', rules.moved), ...names, moved: String(moved) },
-          },
-        ]
-      : []),
-    ...(countOf(cells, 'hatched') === null
-      ? []
-      : [
-          {
-            record: 'hatch' as const,
-            cells: {
-              on: day('hatched_on', rules.hatched),
-              ...names,
-              ...some({
-                hatched: 'hatched',
-                weak: 'weak',
-                dead: 'found_dead',
-                pipped: 'pipped',
-                unpipped: 'unpipped',
-              }),
-              final: 'yes',
-            },
-          },
-        ]),
   ];
+  if (Object.keys(removed).length > 0)
+    rows.push({
+      record: 'candling',
+      cells: { on: day('candled_on', rules.candled), ...names, ...removed },
+    });
+  if (isHatched || countOf(cells, 'moved') !== null)
+    rows.push({
+      record: 'transfer',
+      cells: { on: day('moved_on', rules.moved), ...names, moved: String(moved) },
+    });
+  if (isHatched)
+    rows.push({
+      record: 'hatch',
+      cells: {
+        on: day('hatched_on', rules.hatched),
+        ...names,
+        ...some(['hatched', 'weak', 'dead', 'pipped', 'unpipped'], { dead: 'found_dead' }),
+        final: 'yes',
+      },
+    });
+  return rows;
 }

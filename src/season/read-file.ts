@@ -55,54 +55,37 @@ function shown(value: unknown): string {
 
 function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
   const path = issue.path as (string | number)[];
-  if (issue.code === 'unrecognized_keys') {
+  const words = pathWords(path);
+  if (issue.code === 'unrecognized_keys')
     return issue.keys.map((key) =>
       fault(
         'unknown-key',
         yaml.placeOfKey(path, key),
-        `${pathWords(path)}: the key ${quoted(key)} is not known here`,
-        {
-          hint: didYouMean(key, knownKeysAt(path)),
-        },
+        `${words}: the key ${quoted(key)} is not known here`,
+        { hint: didYouMean(key, knownKeysAt(path)) },
       ),
     );
-  }
+  const key = String(path.at(-1) ?? 'season.yaml');
   if (issue.code === 'invalid_key') {
-    const key = String(path.at(-1));
-    return [
-      fault(
-        'bad-value',
-        yaml.placeOfKey(path.slice(0, -1), key),
-        expectedFound(pathWords(path), issue.issues[0]?.message ?? 'a name', quoted(key)),
-      ),
-    ];
+    const expected = issue.issues[0]?.message ?? 'a name';
+    const at = yaml.placeOfKey(path.slice(0, -1), key);
+    return [fault('bad-value', at, expectedFound(words, expected, quoted(key)))];
   }
+  const at = yaml.placeOf(path);
+  const expected = expectedOf(issue);
   // A rule between keys may ask for one of them, too.
-  if (
-    issue.code === 'custom' ? valueAt(yaml.value, path) === undefined : issue.input === undefined
-  ) {
-    const key = String(path.at(-1) ?? 'season.yaml');
+  const value = issue.code === 'custom' ? valueAt(yaml.value, path) : issue.input;
+  if (value === undefined)
     return [
-      fault(
-        'missing-key',
-        yaml.placeOf(path),
-        expectedFound(pathWords(path), expectedOf(issue), 'nothing'),
-        {
-          hint: `add the key ${key}`,
-        },
-      ),
+      fault('missing-key', at, expectedFound(words, expected, 'nothing'), {
+        hint: `add the key ${key}`,
+      }),
     ];
-  }
   const listed = /^one of (.*)$/.exec(issue.message)?.[1]?.split(', ');
   return [
-    fault(
-      'bad-value',
-      yaml.placeOf(path),
-      expectedFound(pathWords(path), expectedOf(issue), shown(foundBy(issue))),
-      {
-        hint: listed && typeof issue.input === 'string' ? didYouMean(issue.input, listed) : null,
-      },
-    ),
+    fault('bad-value', at, expectedFound(words, expected, shown(foundBy(issue))), {
+      hint: listed && typeof issue.input === 'string' ? didYouMean(issue.input, listed) : null,
+    }),
   ];
 }
 

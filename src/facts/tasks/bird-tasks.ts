@@ -16,7 +16,7 @@ import type { NightOn } from '../birds/nights.ts';
 import { withdrawalsOf } from '../birds/withdrawal.ts';
 import { ageOn, wholeDegrees } from '../heat.ts';
 import { heatRound, heatTasks, warmTasks } from './heat-tasks.ts';
-import { type TaskDraft, taskOf } from './task.ts';
+import { type Put, type TaskDraft, taskOf } from './task.ts';
 import { work } from './work.ts';
 
 /** What there is to do for birds once hatched: brood, heat, move out, feed, sex, table, lay. */
@@ -111,183 +111,155 @@ function brooderOf(season: Season, group: Group): string | null {
   return [...places.keys()].find((place) => season.brooders.has(place)) ?? null;
 }
 
+/** A task of a group, about all its birds unless told otherwise. */
+function ofGroup(group: Group, one: Omit<Put, 'id'> & { readonly id?: string }): TaskDraft {
+  const { name, parts, living } = group;
+  return taskOf({ id: `${name}/${one.kind}`, set: parts[0]!.set, count: living, ...one });
+}
+
 /** Hardening off, and moving out when age and nights allow. */
 function leavingTasks(season: Season, group: Group, nightOn: NightOn): TaskDraft[] {
   const brooder = brooderOf(season, group);
   if (brooder === null) return [];
   const unit = season.values.units.temperature;
-  const set = group.parts[0]!.set;
   const birds = group.standings.at(-1)!.places.get(brooder)!;
-  const out: TaskDraft[] = [];
   const date = expectedExit(season, group, nightOn);
   const moving = movingOutOf(season, group, nightOn);
   const { low, high } = hardening.days.value;
   const nights = `${wholeDegrees(moving.nightLow, unit)} °${unit}`;
-  const why =
-    moving.heldBy === 'unknown'
-      ? `by age alone: no nights are known; they can meet ${nights}; give normals: or weather rows`
-      : `nights of ${nights} suit them${moving.heldBy === 'nights' ? ', not before' : ''}; nine nights in ten: ${moving.safe ?? 'not known'}`;
-  out.push(
-    taskOf({
-      id: `${group.name}/harden`,
+  const common = { place: brooder, count: birds };
+  return [
+    ofGroup(group, {
+      ...common,
       kind: 'harden',
       due: addDays(date, -high),
       until: addDays(date, -low),
-      set,
-      place: brooder,
-      count: birds,
       title: `Begin to harden off ${group.name}: days out first, in dry weather`,
       why: `${low} to ${high} days before they move out`,
     }),
-    taskOf({
-      id: `${group.name}/move-out`,
+    ofGroup(group, {
+      ...common,
       kind: 'move-out',
       due: date,
       until: addDays(date, 7),
-      set,
-      place: brooder,
-      count: birds,
       title: `Move ${birds} birds of ${group.name} out of ${brooder}`,
-      why,
+      why:
+        moving.heldBy === 'unknown'
+          ? `by age alone: no nights are known; they can meet ${nights}; give normals: or weather rows`
+          : `nights of ${nights} suit them${moving.heldBy === 'nights' ? ', not before' : ''}; nine nights in ten: ${moving.safe ?? 'not known'}`,
       settle: `add move ${group.name} --to out --birds ${birds}`,
     }),
-  );
-  return out;
+  ];
 }
 
 /** Days an unticked change of feed is still told. */
 const FEED_DAYS = 7;
 
 function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
-  const kind = kindOfLine(season, group.line);
-  const growth = growthOf(kind);
+  const { name, living, parts, sexes } = group;
+  const growth = growthOf(kindOfLine(season, group.line));
   const values = season.values.lines[group.line.name];
-  const set = group.parts[0]!.set;
-  const out: TaskDraft[] = [];
   const at = (days: number): Day => addDays(group.youngest, days);
+  const out: TaskDraft[] = [];
+  const put = (one: Parameters<typeof ofGroup>[1]): void => {
+    out.push(ofGroup(group, one));
+  };
   growth.protein.value.forEach((step, index, all) => {
-    if (index === 0 || (all[index + 1] && at(all[index + 1]!.from_day) <= now.day)) return;
-    if (daysBetween(at(step.from_day), now.day) > FEED_DAYS * 4) return;
-    out.push(
-      taskOf({
-        id: `${group.name}/feed-${index + 1}`,
-        kind: 'feed',
-        due: at(step.from_day),
-        until: addDays(at(step.from_day), FEED_DAYS),
-        set,
-        count: group.living,
-        title: `Change ${group.name} to ${step.name}, ${step.percent} % protein`,
-        why: `day ${step.from_day} of age; no layer feed before the first eggs`,
-      }),
-    );
+    const next = all[index + 1];
+    const from = at(step.from_day);
+    if (index === 0 || (next && at(next.from_day) <= now.day)) return;
+    if (daysBetween(from, now.day) > FEED_DAYS * 4) return;
+    put({
+      id: `${name}/feed-${index + 1}`,
+      kind: 'feed',
+      due: from,
+      until: addDays(from, FEED_DAYS),
+      title: `Change ${name} to ${step.name}, ${step.percent} % protein`,
+      why: `day ${step.from_day} of age; no layer feed before the first eggs`,
+    });
   });
   const again = work.punch_again_days.value;
-  const punched = group.parts.find((part) => /toe|punch|web/i.test(part.mark ?? ''));
-  if (punched && ageOn(group.youngest, now.day) <= again * 2)
-    out.push(
-      taskOf({
-        id: `${group.name}/mark`,
-        kind: 'mark',
-        due: at(again),
-        until: at(again + 3),
-        set,
-        count: group.living,
-        title: `Look at the toe punches of ${group.name} again`,
-        why: `webs grow shut; punch again at about ${again} days`,
-      }),
-    );
-  const sexing = growth.sexing_days.value;
+  const isPunched = parts.some((part) => /toe|punch|web/i.test(part.mark ?? ''));
+  if (isPunched && ageOn(group.youngest, now.day) <= again * 2)
+    put({
+      kind: 'mark',
+      due: at(again),
+      until: at(again + 3),
+      title: `Look at the toe punches of ${name} again`,
+      why: `webs grow shut; punch again at about ${again} days`,
+    });
+  const { value: sexing, seen } = growth.sexing_days;
   const own = values?.sexing_age_days;
-  const isSexed = group.sexings.some((row) => row.on.day >= at(own ?? sexing.first));
-  if (!isSexed)
-    out.push(
-      taskOf({
-        id: `${group.name}/sex`,
-        kind: 'sex',
-        due: at(own ?? sexing.certain),
-        until: at(own ?? sexing.last),
-        set,
-        count: group.living,
-        title: `Sex the ${group.living} birds of ${group.name}`,
-        why: own
-          ? `${own} days of age, as season.yaml says of ${group.line.name}`
-          : `day ${sexing.certain} of age: ${growth.sexing_days.seen === 'practice' ? 'common practice' : 'certain by then'}`,
-        settle: `add sexing ${group.name} --pullets N --cockerels N --unsure N`,
-      }),
-    );
-  const males = group.sexes === null ? null : group.sexes.cockerels;
+  if (!group.sexings.some((row) => row.on.day >= at(own ?? sexing.first)))
+    put({
+      kind: 'sex',
+      due: at(own ?? sexing.certain),
+      until: at(own ?? sexing.last),
+      title: `Sex the ${living} birds of ${name}`,
+      why: own
+        ? `${own} days of age, as season.yaml says of ${group.line.name}`
+        : `day ${sexing.certain} of age: ${seen === 'practice' ? 'common practice' : 'certain by then'}`,
+      settle: `add sexing ${name} --pullets N --cockerels N --unsure N`,
+    });
   const table = growth.table_days.value;
-  if (males !== null && males > 0)
-    out.push(
-      taskOf({
-        id: `${group.name}/table`,
-        kind: 'table',
-        due: at(table.low),
-        until: at(table.high),
-        set,
-        count: males,
-        title: `Table age for ${males} cockerels of ${group.name} not kept as breeders`,
-        why: `day ${table.low} to ${table.high} of age; heed withdrawal, your local rules and a trained hand`,
-        settle: `add leaving ${group.name} --sex male --birds N --way table --mass-kg N`,
-      }),
-    );
+  if (sexes !== null && sexes.cockerels > 0)
+    put({
+      kind: 'table',
+      due: at(table.low),
+      until: at(table.high),
+      count: sexes.cockerels,
+      title: `Table age for ${sexes.cockerels} cockerels of ${name} not kept as breeders`,
+      why: `day ${table.low} to ${table.high} of age; heed withdrawal, your local rules and a trained hand`,
+      settle: `add leaving ${name} --sex male --birds N --way table --mass-kg N`,
+    });
   const lay = values?.point_of_lay_days;
   const eggs = growth.first_egg_days.value;
-  const pullets = group.sexes === null ? null : group.sexes.pullets;
-  if (pullets === null || pullets > 0)
-    out.push(
-      taskOf({
-        id: `${group.name}/point-of-lay`,
-        kind: 'point-of-lay',
-        due: at(lay ?? eggs.low),
-        until: at(lay ?? eggs.high),
-        set,
-        count: pullets,
-        title: `${pullets === null ? 'Pullets' : `${pullets} pullets`} of ${group.name} near point of lay: nests, light, layer feed at the first eggs`,
-        why: `day ${lay ?? `${eggs.low} to ${eggs.high}`} of age`,
-        settle: `add leaving ${group.name} --sex female --birds N --way layer`,
-      }),
-    );
+  const pullets = sexes?.pullets ?? null;
+  if (pullets !== 0)
+    put({
+      kind: 'point-of-lay',
+      due: at(lay ?? eggs.low),
+      until: at(lay ?? eggs.high),
+      count: pullets,
+      title: `${pullets === null ? 'Pullets' : `${pullets} pullets`} of ${name} near point of lay: nests, light, layer feed at the first eggs`,
+      why: `day ${lay ?? `${eggs.low} to ${eggs.high}`} of age`,
+      settle: `add leaving ${name} --sex female --birds N --way layer`,
+    });
   return out;
 }
 
 /** Every day while birds live: feed, water, count; shade where a tunnel grows hot. */
-function dailyOf(season: Season, group: Group, now: Now, nightOn: NightOn): TaskDraft[] {
-  const day = now.day;
-  const out: TaskDraft[] = [];
+function dailyOf(season: Season, group: Group, { day }: Now, nightOn: NightOn): TaskDraft[] {
   const place = [...group.standings.at(-1)!.places.keys()][0] ?? null;
   const kind = kindOfLine(season, group.line);
   const age = ageOn(group.youngest, day);
   const stage = feedStage(kind, age);
   // Which hens lay is seen, not reckoned.
   const hens = age >= pointOfLayOf(kind) && group.sexes?.pullets !== 0;
-  out.push(
-    taskOf({
-      id: `${group.name}/${day}/water`,
-      kind: 'birds',
-      due: day,
-      place,
-      count: group.living,
-      daily: true,
-      title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
-      why: 'rats leave no body: only a count tells',
-    }),
-  );
-  const brooder = place === null ? undefined : season.brooders.get(place);
-  if (brooder?.housing !== 'tunnel' && brooder?.housing !== 'hoop') return out;
-  const high = nightOn(day)?.high ?? null;
-  if (high !== null && high >= shadeFigures.hot_day_c.value)
-    out.push(
-      taskOf({
-        id: `${place}/${day}/shade`,
-        kind: 'shade',
-        due: day,
-        place,
-        title: `Shade and air for ${place}: ${wholeDegrees(high, season.values.units.temperature)} °${season.values.units.temperature} expected`,
-        why: `a closed ${brooder.housing} grows hot`,
-      }),
-    );
-  return out;
+  const water = taskOf({
+    id: `${group.name}/${day}/water`,
+    kind: 'birds',
+    due: day,
+    place,
+    count: group.living,
+    daily: true,
+    title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
+    why: 'rats leave no body: only a count tells',
+  });
+  const housing = place === null ? undefined : season.brooders.get(place)?.housing;
+  const isClosed = housing === 'tunnel' || housing === 'hoop';
+  const high = isClosed ? (nightOn(day)?.high ?? null) : null;
+  if (high === null || high < shadeFigures.hot_day_c.value) return [water];
+  const { temperature: unit } = season.values.units;
+  const shade = taskOf({
+    id: `${place}/${day}/shade`,
+    kind: 'shade',
+    due: day,
+    place,
+    title: `Shade and air for ${place}: ${wholeDegrees(high, unit)} °${unit} expected`,
+    why: `a closed ${housing} grows hot`,
+  });
+  return [water, shade];
 }
 
 function withdrawalTasks(season: Season, now: Now): TaskDraft[] {
