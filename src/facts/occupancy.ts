@@ -1,6 +1,7 @@
 import { hatchesInPlace } from '../season/hens.ts';
 import type { EggSet, Hatcher, Now, Season } from '../season/model.ts';
 import { addDays, type Day, earlier, later } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import type { Place } from '../text/source.ts';
 import type { ComingCount, Expected } from './expected.ts';
 import { emptiedOn, milestonesOfPlanned, milestonesOfShare, openPlan } from './hatch-time.ts';
@@ -40,18 +41,8 @@ export type Occupancy = {
   readonly hatchers: readonly HatcherSpan[];
 };
 
-type Bound = {
-  set: string;
-  speciesName: string;
-  hatcher: string | null;
-  from: Day;
-  emptyOn: Day;
-  hatch: Day;
-  eggs: number;
-  variance: number;
-  state: SpanState;
-  at: Place;
-};
+/** A set bound for a hatcher, which may be any. */
+type Bound = Omit<HatcherSpan, 'hatcher' | 'to'> & { readonly hatcher: string | null };
 
 /** A count that nothing can change any more. */
 const sure = (eggs: number): ComingCount => ({ mean: eggs, variance: 0 });
@@ -65,7 +56,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
   const trays: TraySpan[] = [];
   const bound: Bound[] = [];
   for (const set of season.sets.values()) {
-    const parts = new Map<string | null, Bound>();
+    const parts: Bound[] = [];
     for (const share of set.shares) {
       const dates = milestonesOfShare(share, season);
       const stays = hatchesInPlace(season, share);
@@ -97,34 +88,32 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
         moved === null
           ? (expected?.liveEggs(set.name, share.pen.name) ?? sure(share.live))
           : sure(moved);
-      const same = parts.get(hatcher);
-      if (same) {
-        same.from = earlier(same.from, transfer);
-        same.emptyOn = later(same.emptyOn, emptyOn);
-        same.eggs += eggs.mean;
-        same.variance += eggs.variance;
-      } else {
-        const part: Bound = {
-          set: set.name,
-          speciesName: set.speciesName,
-          hatcher,
-          from: transfer,
-          emptyOn,
-          hatch: dates.hatch,
-          eggs: eggs.mean,
-          variance: eggs.variance,
-          state: share.transferredOn === null ? 'planned' : 'actual',
-          at: share.transfers[0]?.at ?? share.at,
-        };
-        parts.set(hatcher, part);
-        bound.push(part);
-      }
+      parts.push({
+        set: set.name,
+        speciesName: set.speciesName,
+        hatcher,
+        from: transfer,
+        emptyOn,
+        hatch: dates.hatch,
+        eggs: eggs.mean,
+        variance: eggs.variance,
+        state: share.transferredOn === null ? 'planned' : 'actual',
+        at: share.transfers[0]?.at ?? share.at,
+      });
     }
+    for (const same of groupedBy(parts, ({ hatcher }) => hatcher).values())
+      bound.push({
+        ...same[0]!,
+        from: same.map((part) => part.from).reduce(earlier),
+        emptyOn: same.map((part) => part.emptyOn).reduce(later),
+        eggs: total(same, (part) => part.eggs),
+        variance: total(same, (part) => part.variance),
+      });
   }
   for (const one of openPlan(season)) {
     const stays = hatchesInPlace(season, one);
     const dates = milestonesOfPlanned(one, season);
-    const eggs = one.shares.reduce((sum, share) => sum + share.eggs, 0);
+    const eggs = total(one.shares, (share) => share.eggs);
     one.trays.forEach((tray, index) => {
       const each = Math.floor(eggs / one.trays.length);
       trays.push({
@@ -156,29 +145,22 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       at: one.at,
     });
   }
-  bound.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
+  bound.sort(byDayAndSet);
   return { trays: joined(trays), hatchers: assign(bound, season) };
 }
 
+const byDayAndSet = (a: Pick<Bound, 'from' | 'set'>, b: Pick<Bound, 'from' | 'set'>): number =>
+  a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1;
+
 /** The shares of one set in one tray lie there as one. */
 function joined(spans: readonly TraySpan[]): TraySpan[] {
-  const out = new Map<string, TraySpan>();
-  for (const span of spans) {
-    const key = JSON.stringify([span.setter, span.tray, span.set]);
-    const same = out.get(key);
-    out.set(
-      key,
-      same
-        ? {
-            ...same,
-            from: earlier(same.from, span.from),
-            to: later(same.to, span.to),
-            eggs: same.eggs + span.eggs,
-          }
-        : span,
-    );
-  }
-  return [...out.values()];
+  const trays = groupedBy(spans, ({ setter, tray, set }) => JSON.stringify([setter, tray, set]));
+  return [...trays.values()].map((same) => ({
+    ...same[0]!,
+    from: same.map((span) => span.from).reduce(earlier),
+    to: same.map((span) => span.to).reduce(later),
+    eggs: total(same, (span) => span.eggs),
+  }));
 }
 
 /** Where the shares not yet moved will go: with the others of the set, as planned, or the only one. */
@@ -214,6 +196,5 @@ function assign(bound: readonly Bound[], season: Season): HatcherSpan[] {
     });
     spans.push(span(one, free ?? candidates[0]!));
   }
-  spans.sort((a, b) => (a.from === b.from ? (a.set < b.set ? -1 : 1) : a.from < b.from ? -1 : 1));
-  return spans;
+  return spans.sort(byDayAndSet);
 }

@@ -17,7 +17,7 @@ import { type RoomLimit as BrooderLimit, limitsOf, underLamps } from '../birds/r
 import { goalsOf } from '../goals.ts';
 import { openPlan } from '../hatch-time.ts';
 import { holdsDay } from '../spans.ts';
-import { sumOf } from '../tally.ts';
+import { sumOf, total } from '../tally.ts';
 import { closedSpans } from './days.ts';
 import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
@@ -56,49 +56,43 @@ export const brooderOverfull: FeasibleLimit = (setting) => {
  * they are expected to leave it. An error beyond the least that texts allow; a warning, from today
  * on, beyond what is advised.
  */
-function byBirds({ season, now }: Setting, stays: readonly Stay[]): Reason[] {
-  const out: Reason[] = [];
+function* byBirds({ season, now }: Setting, stays: readonly Stay[]): Generator<Reason> {
+  const beyond = (need: number, have: number | null) => have !== null && need > have + SAME;
   for (const brooder of season.brooders.values()) {
     const own = stays.filter((stay) => stay.brooder === brooder.name);
     if (own.length === 0) continue;
     const from = own.map((stay) => stay.from).reduce(earlier);
     const to = own.map((stay) => stay.to).reduce(later);
     const days = limitsOver(season, brooder, own, from, to);
-    for (const kind of kinds) {
-      const at = days.map((one) => ({
-        day: one.day,
-        birds: one.birds,
-        limit: one.limits.find((limit) => limit.what === kind)!,
-      }));
-      const beyond = (need: number, have: number | null) => have !== null && need > have + SAME;
-      const bad = at.find(({ limit }) => beyond(limit.least, limit.have));
-      const tight = at.find(({ day, limit }) => day >= now.day && beyond(limit.need, limit.have));
+    for (const [index, kind] of kinds.entries()) {
+      const at = days.map(({ day, birds, limits }) => ({ day, birds, ...limits[index]! }));
+      const bad = at.find(({ least, have }) => beyond(least, have));
+      const tight = at.find(({ day, need, have }) => day >= now.day && beyond(need, have));
       const found = bad ?? tight;
       if (!found) continue;
-      const last = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
-      const need = bad ? found.limit.least : found.limit.need;
-      const have = found.limit.have!;
-      const said = amounts(kind, need, have, season);
-      out.push(
-        reason(
-          'brooder-overfull',
-          last.group.at,
-          `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${said.need} of ${said.name}${bad ? ' at the least' : ''}, and it has ${said.have}`,
-          {
-            set: last.group.parts[0]!.set,
-            place: brooder.name,
-            day: found.day,
-            held: need,
-            room: have,
-            severity: bad ? 'error' : 'warning',
-            hint: 'birds grow: plan for the age at which they leave; see traybook brooders',
-          },
-        ),
+      const { group } = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
+      const held = bad ? found.least : found.need;
+      const room = found.have!;
+      const said = amounts(kind, held, room, season);
+      yield reason(
+        'brooder-overfull',
+        group.at,
+        `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${said.need} of ${said.name}${bad ? ' at the least' : ''}, and it has ${said.have}`,
+        {
+          set: group.parts[0]!.set,
+          place: brooder.name,
+          day: found.day,
+          held,
+          room,
+          severity: bad ? 'error' : 'warning',
+          hint: BIRDS_GROW,
+        },
       );
     }
   }
-  return out;
 }
+
+const BIRDS_GROW = 'birds grow: plan for the age at which they leave; see traybook brooders';
 
 /** Two amounts with as many decimals as it takes to tell them apart, two at most. */
 function shown(need: number, have: number): [string, string] {
@@ -149,22 +143,21 @@ function byChicksToCome(
   for (const day of daysIn(now.day, last)) {
     const there = coming.filter((one) => holdsDay(one, day));
     if (there.length === 0) continue;
-    const open = brooders.flatMap((brooder, index) =>
-      closedSpans(brooder).some((closed) => holdsDay(closed, day)) ? [] : [index],
-    );
-    const lived = open.map((index) =>
-      limitsOf(rooms[index]!, occupantsOn(season, stays, brooders[index]!.name, day)),
-    );
-    const roofs = open.map(
-      (index, i): Roof => ({
-        free: lived[i]!.map(({ have, need }) => (have === null ? null : Math.max(0, have - need))),
-        groups: new Set(
-          stays
-            .filter((stay) => stay.brooder === brooders[index]!.name && holdsDay(stay, day))
-            .flatMap((stay) => stay.group.lines.map((line) => line.species.group)),
-        ),
-      }),
-    );
+    const roofs = brooders.flatMap((brooder, index): Roof[] => {
+      if (closedSpans(brooder).some((closed) => holdsDay(closed, day))) return [];
+      const lived = occupantsOn(season, stays, brooder.name, day);
+      const here = stays.filter((stay) => stay.brooder === brooder.name && holdsDay(stay, day));
+      return [
+        {
+          free: limitsOf(rooms[index]!, lived).map(({ have, need }) =>
+            have === null ? null : Math.max(0, have - need),
+          ),
+          groups: new Set(
+            here.flatMap((stay) => stay.group.lines.map((line) => line.species.group)),
+          ),
+        },
+      ];
+    });
     const groups = [...new Set(there.map((one) => one.line.species.group))];
     const askedBy = (all: typeof there) =>
       limitsOf(
@@ -179,20 +172,17 @@ function byChicksToCome(
       askedBy(there.filter((one) => one.line.species.group === group)),
     );
     if (findsRoofs(roofs, groups, asked)) continue;
-    return [crowded(season, setting(there), day, roofs, askedBy(there))];
-  }
-  return [];
-
-  function setting(there: typeof coming): Crowd {
     const newest = there.reduce((a, b) => (b.hatch >= a.hatch ? b : a));
     const line = openPlan(season).find((one) => one.name === newest.set);
-    return {
+    const crowd = {
       set: newest.set,
       at: line?.at ?? season.sets.get(newest.set)!.at,
-      chicks: there.reduce((sum, one) => sum + one.mean, 0),
+      chicks: total(there, (one) => one.mean),
       kinds: [...new Set(there.map((one) => one.line.speciesName))],
     };
+    return [crowded(season, crowd, day, roofs, askedBy(there))];
   }
+  return [];
 }
 
 type Crowd = {
@@ -222,20 +212,19 @@ function crowded(
   const [worst] = over;
   const about = `${Math.round(chicks)} chicks to come by ${day}`;
   const where = { set, place: null, day, severity: 'warning' as const };
-  const hint = 'birds grow: plan for the age at which they leave; see traybook brooders';
   if (worst === undefined)
     return reason(
       'brooder-overfull',
       at,
       `brooders: ${about} are ${crowd.kinds.join(' and ')}, which are kept apart, and no roofs are free for each`,
-      { ...where, hint },
+      { ...where, hint: BIRDS_GROW },
     );
   const said = amounts(worst.kind, worst.need, worst.have, season);
   return reason(
     'brooder-overfull',
     at,
     `brooders: ${about} need ${said.need} of ${said.name}, and ${said.have} is free`,
-    { ...where, held: worst.need, room: worst.have, hint },
+    { ...where, held: worst.need, room: worst.have, hint: BIRDS_GROW },
   );
 }
 
