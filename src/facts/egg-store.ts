@@ -5,8 +5,10 @@
  */
 import type { Drawn, Lot, Season } from '../season/model.ts';
 import { addDays, type Day, dayOfNumber, daysBetween, numberOfDay } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import { openPlan } from './hatch-time.ts';
 import { laidOn, layersOn, layIsGood } from './laying.ts';
+import { total } from './tally.ts';
 
 /** Eggs of one pen laid on one day and not taken yet. Days are numbers, of any one count of days. */
 export type HeldEggs = {
@@ -34,22 +36,11 @@ export type EggsTaken = { readonly laid: number; readonly age: number; readonly 
  * Takes eggs out of `held`, which is in order of the day laid and is changed, the freshest first.
  * `missing` is what was asked for and is not there.
  */
-export function takeFreshest(
-  held: readonly HeldEggs[],
-  asked: EggsAsked,
-): { taken: EggsTaken[]; missing: number } {
-  return take(held.toReversed(), asked);
-}
+export const takeFreshest = (held: readonly HeldEggs[], asked: EggsAsked) =>
+  takeOldest(held.toReversed(), asked);
 
 /** As `takeFreshest`, the oldest first: the order in which eggs are sold, eaten or thrown away. */
 export function takeOldest(
-  held: readonly HeldEggs[],
-  asked: EggsAsked,
-): { taken: EggsTaken[]; missing: number } {
-  return take(held, asked);
-}
-
-function take(
   held: readonly HeldEggs[],
   asked: EggsAsked,
 ): { taken: EggsTaken[]; missing: number } {
@@ -96,17 +87,14 @@ export function drawnStore(
   kept: readonly Kept[],
   draws: readonly EggDraw[],
 ): { readonly lots: readonly Lot[]; readonly draws: readonly Result[] } {
-  const sums = new Map<string, Map<Day, number>>();
-  for (const one of kept) {
-    const days = sums.get(one.pen) ?? new Map<Day, number>();
-    sums.set(one.pen, days);
-    days.set(one.laid, (days.get(one.laid) ?? 0) + one.kept);
-  }
   const store = new Map(
-    [...sums].map(([pen, days]) => [
+    [...groupedBy(kept, ({ pen }) => pen)].map(([pen, own]) => [
       pen,
-      [...days]
-        .map(([day, eggs]) => ({ laid: numberOfDay(day), kept: eggs, left: eggs }))
+      [...groupedBy(own, ({ laid }) => laid)]
+        .map(([day, same]) => {
+          const eggs = total(same, (one) => one.kept);
+          return { laid: numberOfDay(day), kept: eggs, left: eggs };
+        })
         .sort((a, b) => a.laid - b.laid),
     ]),
   );
@@ -136,12 +124,7 @@ function drawnOf(taken: readonly EggsTaken[]): Drawn[] {
 }
 
 /** Eggs of one pen and day in store, with their age in days. */
-export type Stored = {
-  readonly pen: string;
-  readonly laid: Day;
-  readonly left: number;
-  readonly age: number;
-};
+export type Stored = Omit<Lot, 'kept'> & { readonly age: number };
 
 /** The eggs in store on a day: those that may still be set, and those too old for their kind. */
 export function storedEggs(season: Season, day: Day): { settable: Stored[]; tooOld: Stored[] } {

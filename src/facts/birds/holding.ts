@@ -2,8 +2,10 @@ import { holdingFigures } from '../../season/brooding.ts';
 import { isHers } from '../../season/hens.ts';
 import type { EggSet, Now, Season, Share } from '../../season/model.ts';
 import { compareOn, type Day, dayOfNumber, numberOfDay, type On } from '../../text/day.ts';
+import { groupedBy } from '../../text/lists.ts';
 import type { Place } from '../../text/source.ts';
 import { elapsedHours } from '../local-time.ts';
+import { total } from '../tally.ts';
 
 /** Chicks of a set that were taken off and are in no group yet. */
 export type Waiting = {
@@ -30,56 +32,50 @@ export function actHoursOf(set: Pick<EggSet, 'species'>): number {
     : holdingFigures.quick_act_hours.value;
 }
 
-type Grouped = ReadonlyMap<string, readonly Season['rows']['group'][number][]>;
+type GroupRow = Season['rows']['group'][number];
+type Taken = { readonly on: On; readonly chicks: number };
 
-/** The rows that put chicks of a set into groups, by set. */
-function groupedBySet(season: Season): Grouped {
-  const out = new Map<string, Season['rows']['group'][number][]>();
-  for (const row of season.rows.group) {
-    const same = out.get(row.values.set);
-    if (same) same.push(row);
-    else out.set(row.values.set, [row]);
-  }
-  return out;
-}
-
-/** Sound chicks taken off and those put into groups, in the order of time. */
-function chicksOf(
-  share: Share,
-  season: Season,
-  bySet: Grouped,
-): { out: Taken[]; grouped: (Taken & { readonly at: Place })[] } {
-  const out = share.openings
-    .map((row) => ({ on: row.on, chicks: row.values.hatched - row.values.weak }))
-    .filter((one) => one.chicks > 0);
-  const single = season.sets.get(share.set)?.shares.length === 1;
-  const grouped = (bySet.get(share.set) ?? [])
-    .filter((row) => row.values.pen === share.pen.name || (row.values.pen === null && single))
-    .flatMap((row) =>
-      row.values.brooder === null
-        ? goneOf(row, season)
-        : [{ on: row.on, chicks: row.values.chicks, at: row.at }],
-    );
-  return { out, grouped };
+/** Sound chicks taken off and those put into groups, share by share, in the order of time. */
+function chicksByShare(season: Season): {
+  set: EggSet;
+  share: Share;
+  out: Taken[];
+  grouped: (Taken & { readonly at: Place })[];
+}[] {
+  const bySet = groupedBy(season.rows.group, (row) => row.values.set);
+  return [...season.sets.values()].flatMap((set) =>
+    set.shares.map((share) => ({
+      set,
+      share,
+      out: share.openings
+        .map((row) => ({ on: row.on, chicks: row.values.hatched - row.values.weak }))
+        .filter((one) => one.chicks > 0),
+      grouped: (bySet.get(set.name) ?? [])
+        .filter(({ values: { pen } }) =>
+          pen === null ? set.shares.length === 1 : pen === share.pen.name,
+        )
+        .flatMap((row) =>
+          row.values.brooder === null
+            ? goneOf(row, season)
+            : [{ on: row.on, chicks: row.values.chicks, at: row.at }],
+        ),
+    })),
+  );
 }
 
 /** Chicks of a group that has no brooder: they wait until they are sold, given or moved. */
-function goneOf(
-  row: Season['rows']['group'][number],
-  season: Season,
-): (Taken & { readonly at: Place })[] {
-  const out: (Taken & { readonly at: Place })[] = [];
+function goneOf(row: GroupRow, { rows }: Season): (Taken & { readonly at: Place })[] {
   let left = row.values.chicks;
-  for (const one of [...season.rows.leaving, ...season.rows.move, ...season.rows.loss]) {
-    if (one.values.group !== row.values.group || left === 0) continue;
-    const chicks = Math.min(left, one.values.birds);
-    left -= chicks;
-    out.push({ on: one.on, chicks, at: one.at });
-  }
-  return out.sort((a, b) => compareOn(a.on, b.on));
+  return [...rows.leaving, ...rows.move, ...rows.loss]
+    .filter(({ values }) => values.group === row.values.group)
+    .map(({ on, at, values }) => {
+      const chicks = Math.min(left, values.birds);
+      left -= chicks;
+      return { on, chicks, at };
+    })
+    .filter(({ chicks }) => chicks > 0)
+    .sort((a, b) => compareOn(a.on, b.on));
 }
-
-type Taken = { readonly on: On; readonly chicks: number };
 
 const startOf = (on: On): string => `${on.day}T${on.time ?? '00:00'}`;
 const endOf = (on: On): string =>
@@ -100,59 +96,42 @@ export function hoursBetween(from: On, to: On, zone: string): { low: number; hig
  */
 export function waitingChicks(season: Season, now: Now): Waiting[] {
   const keepsNoBirds = season.brooders.size === 0 && season.rows.group.length === 0;
-  const out: Waiting[] = [];
   // Chicks that went another way: sold, given, the task dismissed.
   const settled = new Set(season.rows.tick.map((row) => row.values.task));
-  const bySet = groupedBySet(season);
-  for (const set of season.sets.values()) {
-    if (settled.has(`${set.name}/brood`)) continue;
-    const waits = set.shares
-      // Chicks under their hen are warm, and eat when she does.
-      .filter((share) => !isHers(share))
-      .map((share) => ({ share, ...stillWaiting(share, season, bySet) }))
-      .filter((one) => one.chicks > 0);
-    if (waits.length === 0) continue;
+  // Chicks under their hen are warm, and eat when she does.
+  return stillWaiting(season, (share) => !isHers(share)).flatMap(({ set, waits }): Waiting[] => {
+    if (settled.has(`${set.name}/brood`)) return [];
     const since = waits
-      .map((one) => one.since!)
+      .map((one) => one.since)
       .reduce((a, b) => (startOf(a) <= startOf(b) ? a : b));
     const { low, high } = hoursBetween(since, { day: now.day, time: now.time }, season.zone);
-    if (keepsNoBirds && low > TOLD_HOURS) continue;
+    if (keepsNoBirds && low > TOLD_HOURS) return [];
     const actHours = actHoursOf(set);
-    out.push({
-      set: set.name,
-      pens: waits.map((one) => one.share.pen.name),
-      chicks: waits.reduce((sum, one) => sum + one.chicks, 0),
-      since,
-      low,
-      high,
-      actHours,
-      verdict: verdictOf(high, actHours),
-      at: waits[0]!.share.openings[0]!.at,
-    });
-  }
-  return out;
+    return [
+      {
+        set: set.name,
+        pens: waits.map((one) => one.share.pen.name),
+        chicks: total(waits, (one) => one.chicks),
+        since,
+        low,
+        high,
+        actHours,
+        verdict: verdictOf(high, actHours),
+        at: waits[0]!.share.openings[0]!.at,
+      },
+    ];
+  });
 }
 
 /** Chicks that hatched under a hen and are in no group yet: they wait for nothing but to be counted in. */
 export function chicksWithHens(season: Season) {
-  const bySet = groupedBySet(season);
-  return [...season.sets.values()].flatMap((set) => {
-    const hers = set.shares.filter(isHers);
-    const [share] = hers;
-    if (share === undefined) return [];
-    const waits = hers.map((one) => ({ one, ...stillWaiting(one, season, bySet) }));
-    const out = waits.filter(({ chicks }) => chicks > 0);
-    if (out.length === 0) return [];
-    return [
-      {
-        set: set.name,
-        hen: share.trays[0]!.setter,
-        pens: out.map(({ one }) => one.pen.name),
-        chicks: out.reduce((sum, { chicks }) => sum + chicks, 0),
-        since: out.map(({ since }) => since!.day).sort()[0]!,
-      },
-    ];
-  });
+  return stillWaiting(season, isHers).map(({ set, waits }) => ({
+    set: set.name,
+    hen: set.shares.find(isHers)!.trays[0]!.setter,
+    pens: waits.map((one) => one.share.pen.name),
+    chicks: total(waits, (one) => one.chicks),
+    since: waits.map(({ since }) => since.day).sort()[0]!,
+  }));
 }
 
 function verdictOf(hours: number, actHours: number): Waiting['verdict'] {
@@ -162,24 +141,23 @@ function verdictOf(hours: number, actHours: number): Waiting['verdict'] {
   return hours >= Math.min(warn_hours.value, actHours / 2) ? 'warn' : 'fine';
 }
 
-function stillWaiting(
-  share: Share,
-  season: Season,
-  bySet: Grouped,
-): { chicks: number; since: On | null } {
-  const { out, grouped } = chicksOf(share, season, bySet);
-  let placed = grouped.reduce((sum, one) => sum + one.chicks, 0);
-  let chicks = 0;
-  let since: On | null = null;
-  for (const one of out) {
-    const covered = Math.min(placed, one.chicks);
-    placed -= covered;
-    if (covered < one.chicks) {
-      chicks += one.chicks - covered;
-      since ??= one.on;
-    }
-  }
-  return { chicks, since };
+/** Chicks that are in no group yet, by set, of the shares asked for; sets without any left out. */
+function stillWaiting(season: Season, isAsked: (share: Share) => boolean) {
+  const waits = chicksByShare(season)
+    .filter(({ share }) => isAsked(share))
+    .flatMap(({ set, share, out, grouped }) => {
+      let placed = total(grouped, (one) => one.chicks);
+      const left = out.map(({ on, chicks }) => {
+        const covered = Math.min(placed, chicks);
+        placed -= covered;
+        return { on, chicks: chicks - covered };
+      });
+      const first = left.find((one) => one.chicks > 0);
+      return first === undefined
+        ? []
+        : [{ set, share, since: first.on, chicks: total(left, (one) => one.chicks) }];
+    });
+  return [...groupedBy(waits, ({ set }) => set)].map(([set, own]) => ({ set, waits: own }));
 }
 
 /** How long the first chicks of a share waited until they were placed, least and most hours. */
@@ -195,30 +173,27 @@ export type Waited = {
 
 /** Every lot of chicks that was placed, with the wait of its longest-waiting chick. */
 export function waitsOf(season: Season): Waited[] {
-  const waits: Waited[] = [];
-  const bySet = groupedBySet(season);
-  for (const set of season.sets.values())
-    for (const share of set.shares) {
-      const { out, grouped } = chicksOf(share, season, bySet);
-      let gone = 0;
-      for (const one of grouped) {
-        // The first opening whose chicks were not all placed before this.
-        let through = 0;
-        const from = out.find((opening) => {
-          through += opening.chicks;
-          return through > gone;
-        });
-        gone += one.chicks;
-        if (from === undefined || startOf(from.on) > endOf(one.on)) continue;
-        waits.push({
+  return chicksByShare(season).flatMap(({ set, share, out, grouped }) => {
+    let gone = 0;
+    return grouped.flatMap((one): Waited[] => {
+      // The first opening whose chicks were not all placed before this.
+      let through = 0;
+      const from = out.find((opening) => {
+        through += opening.chicks;
+        return through > gone;
+      });
+      gone += one.chicks;
+      if (from === undefined || startOf(from.on) > endOf(one.on)) return [];
+      return [
+        {
           set: set.name,
           pen: share.pen.name,
           chicks: one.chicks,
           placedOn: one.on.day,
           at: one.at,
           ...hoursBetween(from.on, one.on, season.zone),
-        });
-      }
-    }
-  return waits;
+        },
+      ];
+    });
+  });
 }

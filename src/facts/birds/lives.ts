@@ -1,14 +1,14 @@
 import { growing } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import type { Span } from '../spans.ts';
+import { total } from '../tally.ts';
 import type { Eaters } from './feed.ts';
 import { type Group, kindOfLine, standingOn } from './groups.ts';
 import type { Spell } from './losses.ts';
 
 /** Birds of a group alive over the half-open days [from, to), by the likely sex. */
-export type Life = {
-  readonly from: Day;
-  readonly to: Day;
+export type Life = Span & {
   readonly females: number;
   readonly males: number;
 };
@@ -27,9 +27,8 @@ export function livesOf(group: Group, until: Day): Life[] {
   for (const { day, living: now } of group.standings) {
     if (last !== null && living > 0 && last < until)
       lives.push({ from: last, to: earlier(day, until), females, males });
-    const placed = group.parts
-      .filter((part) => part.on.day === day)
-      .reduce((sum, part) => sum + part.chicks, 0);
+    const arrived = group.parts.filter((part) => part.on.day === day);
+    const placed = total(arrived, (part) => part.chicks);
     females += placed * femaleShare;
     males += placed * (1 - femaleShare);
     for (const row of group.leavings) {
@@ -73,63 +72,40 @@ export function femaleShareOf(group: Group): number {
 
 /** Birds of a group at risk up to a day, cut at each placing and leaving, by age in days. */
 export function spellsOf(group: Group, until: Day): Spell[] {
-  const cuts = [
-    ...new Set([
-      ...group.parts.map((part) => part.on.day),
-      ...group.leavings.map((row) => row.on.day),
-    ]),
-  ]
+  const changes = [...group.parts, ...group.leavings].map((one) => one.on.day);
+  const cuts = [...new Set(changes)]
     .filter((day) => day < until || day === group.standings[0]!.day)
     .sort();
+  const age = (day: Day): number => Math.max(0, daysBetween(group.youngest, day));
   return cuts.flatMap((from, index) => {
     // Deaths of the first day belong to the first spell; of a later cut, to the spell it ends.
-    const early = index === 0 ? lostOn(group, from) : 0;
-    const birds = (standingOn(group, from)?.living ?? 0) + early;
+    const early = index === 0 ? group.losses.filter((row) => row.on.day === from) : [];
+    const birds = (standingOn(group, from)?.living ?? 0) + total(early, (row) => row.values.birds);
     const to = later(from, cuts[index + 1] ?? until);
-    return birds === 0
-      ? []
-      : [
-          {
-            birds,
-            fromAge: Math.max(0, daysBetween(group.youngest, from)),
-            toAge: Math.max(0, daysBetween(group.youngest, to)),
-          },
-        ];
+    return birds === 0 ? [] : [{ birds, fromAge: age(from), toAge: age(to) }];
   });
 }
 
-function lostOn(group: Group, day: Day): number {
-  return group.losses
-    .filter((row) => row.on.day === day)
-    .reduce((sum, row) => sum + row.values.birds, 0);
+/** The eaters of a life, by sex, from one age to another. */
+function eatersIn(season: Season, group: Group, life: Life, fromAge: number, toAge: number) {
+  const kind = kindOfLine(season, group.line);
+  return [
+    { kind, sex: 'female', birds: life.females, fromAge, toAge },
+    { kind, sex: 'male', birds: life.males, fromAge, toAge },
+  ] as const satisfies Eaters[];
 }
 
 /** A group's eaters over the days up to `until`, by sex. */
 export function eatersOf(season: Season, group: Group, until: Day): Eaters[] {
-  const kind = kindOfLine(season, group.line);
+  const age = (day: Day): number => daysBetween(group.youngest, day);
   return livesOf(group, until).flatMap((life) =>
-    (['female', 'male'] as const).map((sex) => ({
-      kind,
-      sex,
-      birds: sex === 'female' ? life.females : life.males,
-      fromAge: daysBetween(group.youngest, life.from),
-      toAge: daysBetween(group.youngest, life.to),
-    })),
+    eatersIn(season, group, life, age(life.from), age(life.to)),
   );
 }
 
 /** What the birds living now will eat from today on over some days, if all live. */
 export function eatersAhead(season: Season, group: Group, now: Now, days: number): Eaters[] {
-  if (group.living === 0) return [];
-  const kind = kindOfLine(season, group.line);
-  const life = livesOf(group, addDays(now.day, 1)).at(-1);
-  if (!life) return [];
+  const life = group.living === 0 ? undefined : livesOf(group, addDays(now.day, 1)).at(-1);
   const age = daysBetween(group.youngest, now.day);
-  return (['female', 'male'] as const).map((sex) => ({
-    kind,
-    sex,
-    birds: sex === 'female' ? life.females : life.males,
-    fromAge: age,
-    toAge: age + days,
-  }));
+  return life === undefined ? [] : [...eatersIn(season, group, life, age, age + days)];
 }
