@@ -11,7 +11,6 @@ import {
   type MatedPen,
   type MatingCandidate,
   type MatingChoice,
-  type MatingPlan,
   type MatingProblem,
   openMating,
   type Precision,
@@ -19,7 +18,7 @@ import {
   partsOf,
   tradeOff,
 } from './mating.ts';
-import { expectedGain, type Gain, gainOf } from './merit.ts';
+import { expectedGain, gainOf } from './merit.ts';
 import type { BreedersReport } from './report.ts';
 import { intensityOf } from './selection-intensity.ts';
 
@@ -36,42 +35,8 @@ export interface PenWish {
   readonly deltaF?: number | 'least' | undefined;
 }
 
-export interface CurvePoint {
-  readonly delta_f: number;
-  readonly kinship: number;
-  readonly index: number;
-  readonly gain: Gain | null;
-  readonly proven: boolean;
-  /** Index units by which a better plan may yet exist. */
-  readonly gap: number;
-}
-
-export interface NextPens {
-  readonly wish: {
-    readonly pens: number;
-    readonly males_in_pen: number;
-    readonly hens: number;
-    readonly hens_per_male_low: number;
-    readonly hens_per_male_high: number;
-  };
-  readonly candidates: { readonly males: number; readonly hens: number };
-  /** How many of them the program weighed: the best of each family, where there are very many. */
-  readonly weighed: { readonly males: number; readonly hens: number };
-  readonly curve: readonly CurvePoint[];
-  /** Place of the chosen plan on the curve; `null` when a bound of the keeper's was used. */
-  readonly point: number | null;
-  readonly plan: MatingPlan;
-  readonly gap: number;
-  /** If the males of one pen sire alike. */
-  readonly delta_f: number;
-  /** If in each pen one male, the worst for it, sires every chick. */
-  readonly delta_f_high: number;
-  readonly gain: Gain | null;
-  /** What choosing as many from as many brings on average, on the index alone (its units). */
-  readonly usual_gain: number;
-  /** Selection intensity of each sex, exact for these numbers, in standard deviations. */
-  readonly intensity: { readonly males: number; readonly hens: number };
-}
+/** Next season's pens as they were chosen. */
+export type NextPens = Exclude<Awaited<ReturnType<typeof nextPens>>, { readonly why: string }>;
 
 /** Good to a fiftieth of the kinship and of a deviation: finer than any record is. */
 const PRECISION: Precision = { kinship: 0.02, index: 0.02, nodes: 300, rounds: 30 };
@@ -247,11 +212,7 @@ function kinshipOfOneSire(problem: MatingProblem, pens: readonly MatedPen[]): nu
 const idsOf = (list: readonly MatingCandidate[]) => list.map(({ id }) => id);
 
 /** Chooses next season's pens. Returns why not, when it cannot be. @throws SolverFailure */
-export async function nextPens(
-  flock: KnownBirds,
-  report: BreedersReport,
-  wish: PenWish,
-): Promise<NextPens | { readonly why: string }> {
+export async function nextPens(flock: KnownBirds, report: BreedersReport, wish: PenWish) {
   const { problem, all: had, ratio } = matingProblem(flock, report, wish);
   const all = { males: idsOf(had.males), hens: idsOf(had.hens) };
   if (all.males.length > 0 && all.hens.length === 0)
@@ -308,6 +269,7 @@ export async function nextPens(
         hens_per_male_high: ratio.high,
       },
       candidates: { males: all.males.length, hens: all.hens.length },
+      /** How many of them the program weighed: the best of each family, where there are very many. */
       weighed: { males: problem.males.length, hens: problem.hens.length },
       curve: curve.map(({ plan: at }) => ({
         delta_f: rate(at.kinship),
@@ -315,19 +277,25 @@ export async function nextPens(
         index: at.index,
         gain: gain(at),
         proven: at.proven,
+        /** Index units by which a better plan may yet exist. */
         gap: gap(at),
       })),
+      /** Place of the chosen plan on the curve; `null` when a bound of the keeper's was used. */
       point,
       plan,
       gap: gap(chosen),
+      /** If the males of one pen sire alike. */
       delta_f: rate(plan.kinship),
+      /** If in each pen one male, the worst for it, sires every chick. */
       delta_f_high: rate(kinshipOfOneSire(problem, plan.pens)),
       gain: gain(chosen),
+      /** What choosing as many from as many brings on average, on the index alone (its units). */
       usual_gain: expectedGain(
         { candidates: all.males.length, kept: kept.males, accuracy: accuracy(all.males) },
         { candidates: all.hens.length, kept: kept.hens, accuracy: accuracy(all.hens) },
         report.ranked[0]!.spread,
       ),
+      /** Selection intensity of each sex, exact for these numbers, in standard deviations. */
       intensity: {
         males: intensityOf(kept.males, all.males.length),
         hens: intensityOf(kept.hens, all.hens.length),

@@ -3,10 +3,10 @@ import { birdsIn, type Group, kindOfLine } from '../facts/birds/groups.ts';
 import { femaleShareOf, livesOf } from '../facts/birds/lives.ts';
 import { birdsOfSex, livingOfSex } from '../facts/birds/pullets.ts';
 import { ageOn } from '../facts/heat.ts';
-import { sumOf } from '../facts/tally.ts';
+import { sumOf, total } from '../facts/tally.ts';
 import { growing, pointOfLayOf } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
-import { addDays, type Day, daysBetween, earlier, later } from '../text/day.ts';
+import { addDays, type Day, daysBetween, daysIn, earlier, later } from '../text/day.ts';
 
 /** A cost per one of something, or why there is none yet. */
 export type UnitCost = {
@@ -32,12 +32,11 @@ export type Allotted = {
 type Sex = 'female' | 'male';
 
 /** Eggs and machines over every sound chick hatched. */
-export function perChick(season: Season, total: number | null): UnitCost {
-  const sound = [...season.sets.values()]
-    .flatMap((set) => set.shares)
-    .reduce((sum, share) => sum + share.tally.sound, 0);
+export function perChick(season: Season, spent: number | null): UnitCost {
+  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  const sound = total(shares, (share) => share.tally.sound);
   return {
-    cost: total === null || sound <= 0 ? null : total / sound,
+    cost: spent === null || sound <= 0 ? null : spent / sound,
     over: sound,
     why:
       sound <= 0
@@ -52,17 +51,16 @@ function birdDays(
   stays: readonly Stay[],
   until: Day,
 ): { brooded: number; lived: number } {
-  let brooded = 0;
-  for (const stay of stays) {
-    if (stay.group !== group) continue;
-    for (let day = stay.from; day < earlier(stay.to, until); day = addDays(day, 1))
-      brooded += birdsIn(group, stay.brooder, day);
-  }
-  const lived = livesOf(group, until).reduce(
-    (sum, life) => sum + (life.females + life.males) * daysBetween(life.from, life.to),
-    0,
-  );
-  return { brooded, lived };
+  const own = stays.filter((stay) => stay.group === group);
+  return {
+    brooded: total(own, ({ brooder, from, to }) =>
+      total(daysIn(from, earlier(to, until)), (day) => birdsIn(group, brooder, day)),
+    ),
+    lived: total(
+      livesOf(group, until),
+      ({ females, males, from, to }) => (females + males) * daysBetween(from, to),
+    ),
+  };
 }
 
 /**
@@ -77,12 +75,11 @@ function costsOfSex(
   sex: Sex,
   untilOf: (group: Group) => Day,
 ): Map<Group, { cost: number | null; heads: number; steps: Steps | null }> {
-  const all = groups
-    .map((group) => birdDays(group, allotted.stays, now))
-    .reduce((sum, one) => ({ brooded: sum.brooded + one.brooded, lived: sum.lived + one.lived }), {
-      brooded: 0,
-      lived: 0,
-    });
+  const days = groups.map((group) => birdDays(group, allotted.stays, now));
+  const all = {
+    brooded: total(days, (one) => one.brooded),
+    lived: total(days, (one) => one.lived),
+  };
   const part = (amount: number | null, own: number, of: number): number | null =>
     amount === null ? null : of === 0 ? 0 : (amount * own) / of;
   return new Map(
@@ -105,13 +102,9 @@ function costsOfSex(
 }
 
 /** Chicks placed less those that left alive before their sex was known: their price was theirs. */
-function staying(group: Group): number {
-  return (
-    group.placed -
-    group.leavings
-      .filter((row) => row.values.sex === 'unknown' && row.values.way !== 'culled')
-      .reduce((sum, row) => sum + row.values.birds, 0)
-  );
+function staying({ placed, leavings }: Group): number {
+  const gone = leavings.filter(({ values }) => values.sex === 'unknown' && values.way !== 'culled');
+  return placed - total(gone, (row) => row.values.birds);
 }
 
 /**
@@ -130,39 +123,27 @@ export function perPullet(
   const costs = costsOfSex(groups, now.day, chick, allotted, 'female', (group) =>
     addDays(group.youngest, layAge(group)),
   );
-  let pullets = 0;
-  let total: number | null = 0;
-  const sums = { chick: 0, feed: 0, heat: 0, other: 0 };
-  for (const group of groups) {
+  const grown = groups.flatMap((group) => {
     const lay = layAge(group);
-    if (ageOn(group.youngest, now.day) < lay) continue;
-    const gone = group.leavings
-      .filter(
-        ({ values, on }) =>
-          values.sex === 'female' &&
-          (['layer', 'breeder'].includes(values.way) || ageOn(group.youngest, on.day) >= lay),
-      )
-      .reduce((sum, row) => sum + row.values.birds, 0);
-    const share = growing.sexRatioFemale.value;
-    const here = gone + livingOfSex(birdsOfSex(group, 'female', now), share).likely;
-    if (here <= 0) continue;
-    pullets += here;
-    const { cost, steps } = costs.get(group)!;
-    total = sumOf([total, cost]);
-    for (const step of ['chick', 'feed', 'heat', 'other'] as const)
-      sums[step] += steps?.[step] ?? 0;
-  }
-  const isKnown = pullets > 0 && total !== null;
-  const each = (sum: number): number => sum / pullets;
+    if (ageOn(group.youngest, now.day) < lay) return [];
+    const gone = group.leavings.filter(
+      ({ values, on }) =>
+        values.sex === 'female' &&
+        (['layer', 'breeder'].includes(values.way) || ageOn(group.youngest, on.day) >= lay),
+    );
+    const living = livingOfSex(birdsOfSex(group, 'female', now), growing.sexRatioFemale.value);
+    const here = total(gone, (row) => row.values.birds) + living.likely;
+    return here > 0 ? [{ here, ...costs.get(group)! }] : [];
+  });
+  const pullets = total(grown, ({ here }) => here);
+  const spent = sumOf(grown.map(({ cost }) => cost));
+  const each = (step: keyof Steps): number =>
+    total(grown, ({ steps }) => steps?.[step] ?? 0) / pullets;
+  const isKnown = pullets > 0 && spent !== null;
   return {
-    cost: isKnown ? each(total!) : null,
+    cost: isKnown ? spent / pullets : null,
     steps: isKnown
-      ? {
-          chick: each(sums.chick),
-          feed: each(sums.feed),
-          heat: each(sums.heat),
-          other: each(sums.other),
-        }
+      ? { chick: each('chick'), feed: each('feed'), heat: each('heat'), other: each('other') }
       : null,
     over: pullets,
     why:
@@ -188,27 +169,21 @@ export function perKg(
     female: costsOfSex(groups, now.day, chick, allotted, 'female', lastTable),
     male: costsOfSex(groups, now.day, chick, allotted, 'male', lastTable),
   };
-  let kg = 0;
-  let total: number | null = 0;
-  let unweighed = 0;
-  for (const group of groups) {
-    const died = group.placed === 0 ? 0 : group.lost / group.placed;
-    for (const { values } of group.leavings) {
-      if (values.way !== 'table') continue;
-      if (values.mass_kg === null) {
-        unweighed += values.birds;
-        continue;
-      }
+  const eaten = groups.flatMap((group) =>
+    group.leavings.flatMap(({ values }) => (values.way === 'table' ? [{ group, values }] : [])),
+  );
+  const weighed = eaten.filter(({ values }) => values.mass_kg !== null);
+  const kg = total(weighed, ({ values }) => values.mass_kg!);
+  const unweighed = total(eaten, ({ values }) => (values.mass_kg === null ? values.birds : 0));
+  const spent = sumOf(
+    weighed.map(({ group, values }) => {
       const { cost, heads } = bySex[values.sex === 'female' ? 'female' : 'male'].get(group)!;
-      kg += values.mass_kg;
-      total = sumOf([
-        total,
-        cost === null ? null : (cost / Math.max(1, heads * (1 - died))) * values.birds,
-      ]);
-    }
-  }
+      const died = group.placed === 0 ? 0 : group.lost / group.placed;
+      return cost === null ? null : (cost / Math.max(1, heads * (1 - died))) * values.birds;
+    }),
+  );
   return {
-    cost: kg > 0 && total !== null ? total / kg : null,
+    cost: kg > 0 && spent !== null ? spent / kg : null,
     over: kg,
     unweighed,
     why:
