@@ -1,7 +1,9 @@
 import { occupancyOf } from '../facts/occupancy.ts';
+import type { Span } from '../facts/spans.ts';
+import { sumOf } from '../facts/tally.ts';
 import { machineSetters } from '../season/hens.ts';
 import type { Now, Season } from '../season/model.ts';
-import { type Day, daysBetween, earlier } from '../text/day.ts';
+import { type Day, daysIn, earlier } from '../text/day.ts';
 
 const HOURS_A_DAY = 24;
 
@@ -24,32 +26,25 @@ export function machineEnergy(
       spans: occupancy.hatchers.filter((span) => span.hatcher === one.name),
     })),
   ];
-  let kwh: number | null = 0;
-  const unrated: string[] = [];
-  for (const { one, spans } of machines) {
-    const days = daysTaken(
-      spans.filter((span) => span.state === 'actual'),
-      now.day,
-    );
-    if (days === 0) continue;
-    if (one.watts === undefined) {
-      unrated.push(one.name);
-      kwh = null;
-    } else if (kwh !== null) kwh += (one.watts / 1000) * HOURS_A_DAY * days;
-  }
-  return { kwh, unrated };
+  const used = machines
+    .map(({ one, spans }) => ({
+      one,
+      days: daysTaken(
+        spans.filter((span) => span.state === 'actual'),
+        now.day,
+      ),
+    }))
+    .filter(({ days }) => days > 0);
+  return {
+    kwh: sumOf(
+      used.map(({ one: { watts }, days }) =>
+        watts === undefined ? null : (watts / 1000) * HOURS_A_DAY * days,
+      ),
+    ),
+    unrated: used.filter(({ one }) => one.watts === undefined).map(({ one }) => one.name),
+  };
 }
 
-/** Days of the union of half-open spans, up to `until`. */
-function daysTaken(spans: readonly { from: Day; to: Day }[], until: Day): number {
-  let days = 0;
-  let through: Day | null = null;
-  for (const span of [...spans].sort((a, b) => (a.from < b.from ? -1 : 1))) {
-    const from: Day = through !== null && through > span.from ? through : span.from;
-    const to = earlier(span.to, until);
-    if (to <= from) continue;
-    days += daysBetween(from, to);
-    through = to;
-  }
-  return days;
-}
+/** Days that are in any of some spans, up to `until`. */
+const daysTaken = (spans: readonly Span[], until: Day): number =>
+  new Set(spans.flatMap(({ from, to }) => daysIn(from, earlier(to, until)))).size;

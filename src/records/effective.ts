@@ -1,5 +1,5 @@
 import { type Fault, fault } from '../text/fault.ts';
-import { addAll } from '../text/lists.ts';
+import { groupedBy } from '../text/lists.ts';
 import { EntryBook } from './entry-book.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
@@ -72,69 +72,51 @@ function repeated(row: Row, other: Row): Fault {
 function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): Effective {
   const byEntry = new Map<string, Row>();
   for (const row of own) byEntry.set(row.entry, row);
-  /** The entry of the first version of each amending row; null for one that leads to none. */
+  /** The entry of the first version of each row met; null for one that leads to none. */
   const roots = new Map<string, string | null>();
   const rootOf = (row: Row): string | null => {
     if (row.amends === null) return row.entry;
     // What is met on the way has the same root: a chain of ten thousand is walked once.
     const way = new Set<string>();
-    let root: string | null | undefined;
-    let one = row;
-    while (root === undefined) {
-      if (roots.has(one.entry)) root = roots.get(one.entry)!;
-      else if (one.amends === null) root = one.entry;
-      else if (way.has(one.entry)) root = null;
-      else {
-        way.add(one.entry);
-        let amends: string | null = one.amends;
-        const broke = new Set<string>();
-        while (
-          amends !== null &&
-          !byEntry.has(amends) &&
-          broken.has(amends) &&
-          !broke.has(amends)
-        ) {
-          broke.add(amends);
-          amends = broken.get(amends)!;
-        }
-        const before = amends === null ? undefined : byEntry.get(amends);
-        if (before !== undefined) one = before;
-        // The first version cannot be read: the chain begins with the row that amends it.
-        else root = amends === null ? one.entry : null;
+    let root: string | null = null;
+    for (let entry: string | null = row.entry; entry !== null; ) {
+      const sound = byEntry.get(entry);
+      if (roots.has(entry)) {
+        root = roots.get(entry)!;
+        break;
       }
+      if (way.has(entry) || (sound === undefined && !broken.has(entry))) {
+        root = null;
+        break;
+      }
+      way.add(entry);
+      // Where the first version cannot be read, the chain begins with the row that amends it.
+      if (sound !== undefined) root = entry;
+      entry = sound === undefined ? broken.get(entry)! : sound.amends;
     }
-    for (const entry of way) roots.set(entry, root);
+    for (const entry of way) if (byEntry.has(entry)) roots.set(entry, root);
     return root;
   };
-  /** The versions of rows that are amended, by the entry of the first. */
-  const amended = new Map<string, Row[]>();
-  const amenders = new Map<string, Row[]>();
+  const leading: Row[] = [];
   for (const row of own) {
     if (row.amends === null) continue;
-    const root = rootOf(row);
-    if (root === null) {
+    if (rootOf(row) !== null) leading.push(row);
+    else
       faults.push(
         fault('amends-unknown', row.at, `amends: no row of this log has the entry ${row.amends}`, {
           hint: 'the amended row must stand in the same file',
         }),
       );
-      continue;
-    }
-    const known = amended.get(root);
-    const first = byEntry.get(root)!;
-    if (known) known.push(row);
-    else amended.set(root, first.amends === null ? [first, row] : [row]);
-    const others = amenders.get(row.amends);
-    if (others) others.push(row);
-    else amenders.set(row.amends, [row]);
   }
-  for (const one of amended.values()) {
-    const ordered = inOrderOfVersions(one, broken);
-    one.length = 0;
-    addAll(one, ordered);
-  }
+  /** The versions of rows that are amended, in order, by the entry of the first. */
+  const amended = new Map(
+    [...groupedBy(leading, (row) => rootOf(row)!)].map(([root, later]) => {
+      const first = byEntry.get(root)!;
+      return [root, inOrderOfVersions(first.amends === null ? [first, ...later] : later, broken)];
+    }),
+  );
   const standing = (root: string): Row => amended.get(root)!.at(-1)!;
-  for (const [entry, rivals] of amenders) {
+  for (const [entry, rivals] of groupedBy(leading, (row) => row.amends!)) {
     if (rivals.length < 2) continue;
     const last = standing(rootOf(rivals[0]!)!);
     faults.push(

@@ -1,5 +1,5 @@
 import { count, name, nameOrNone, whole, yesOrNo } from './column.ts';
-import { record, type Slip } from './record.ts';
+import { record } from './record.ts';
 
 export const hatch = record({
   name: 'hatch',
@@ -18,10 +18,8 @@ export const hatch = record({
     final: yesOrNo('last opening of this share'),
   },
   example: 'hatch D4 --hatched 13 --pipped 1 --unpipped 1 --final yes',
-  together: (v) => {
-    const slips: Slip[] = [];
-    if (v.weak > v.hatched)
-      slips.push({ column: 'weak', message: `${v.weak} weak are more than ${v.hatched} hatched` });
-    return slips;
-  },
+  together: (v) =>
+    v.weak > v.hatched
+      ? [{ column: 'weak', message: `${v.weak} weak are more than ${v.hatched} hatched` }]
+      : [],
 });

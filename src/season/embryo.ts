@@ -5,6 +5,7 @@
  */
 import type * as z from 'zod/mini';
 import table from '../../seeds/embryo.yaml';
+import { groupedBy } from '../text/lists.ts';
 import { figureOf, type Seen } from './figure.ts';
 import type { embryoFile } from './knowledge-schema.ts';
 
@@ -40,29 +41,23 @@ export function embryoDays(kind: string, term: number): EmbryoDay[] {
   const own = figureOf(embryo.days, kind)?.seen_by_day ?? [];
   const printed = own.map(({ day, opened }) => ({ day, opened, isScaled: false }));
   if (kind === 'chicken' && term === chicken.term) return printed;
-  const ends = [
-    {
-      day: term - embryo.pipping.inside_days_before.value,
-      opened: 'pipped inside: breathes in the air cell',
-    },
-    { day: term - embryo.pipping.shell_days_before.value, opened: 'shell broken' },
-    { day: term, opened: 'hatches' },
-  ].map((one) => ({ ...one, isScaled: true }));
+  const { inside_days_before, shell_days_before } = embryo.pipping;
+  const ends: [day: number, opened: string][] = [
+    [term - inside_days_before.value, 'pipped inside: breathes in the air cell'],
+    [term - shell_days_before.value, 'shell broken'],
+    [term, 'hatches'],
+  ];
   // In a short term two days of the chicken fall on one.
-  const byDay = new Map<number, string[]>();
-  for (const { day, opened } of chicken.seen_by_day) {
-    const here = Math.round((day * term) / chicken.term);
-    if (here < ends[0]!.day) byDay.set(here, [...(byDay.get(here) ?? []), opened]);
-  }
-  const scaled = [...byDay].map(([day, seen]) => ({
-    day,
-    opened: seen.join('; '),
-    isScaled: true,
-  }));
-  const late = printed.filter(({ day }) => day > LATE * term).map(({ day }) => day);
-  const worked = [...scaled, ...ends].filter(
-    ({ day }) => !printed.some((one) => one.day === day) && (late.length === 0 || day < late[0]!),
+  const early = groupedBy(chicken.seen_by_day, ({ day }) =>
+    Math.round((day * term) / chicken.term),
   );
+  const scaled = [...early]
+    .filter(([day]) => day < ends[0]![0])
+    .map(([day, seen]): (typeof ends)[number] => [day, seen.map((one) => one.opened).join('; ')]);
+  const late = printed.find(({ day }) => day > LATE * term)?.day ?? Number.POSITIVE_INFINITY;
+  const worked = [...scaled, ...ends]
+    .filter(([day]) => day < late && !printed.some((one) => one.day === day))
+    .map(([day, opened]) => ({ day, opened, isScaled: true }));
   return [...printed, ...worked].sort((a, b) => a.day - b.day);
 }
 
@@ -97,13 +92,6 @@ export function deathWords({ stage, firstDay, lastDay, sign, causes }: DeathAt):
 export function airCellDepth(lost: number): number {
   // A gram of water lost is a millilitre; an egg of a gram fills 1 / density millilitres.
   const share = lost * airCell.egg_density.value;
-  let low = 0;
-  let high = 1;
-  // Halving 40 times leaves less than a millionth of a millionth.
-  for (let step = 0; step < 40; step++) {
-    const depth = (low + high) / 2;
-    if (depth * depth * (3 - 2 * depth) < share) low = depth;
-    else high = depth;
-  }
-  return (low + high) / 2;
+  // 3d² − 2d³ = share, by the sine of a third of an angle.
+  return 0.5 - Math.sin(Math.asin(1 - 2 * share) / 3);
 }

@@ -1,7 +1,6 @@
 import type { RowOf } from '../records/record.ts';
 import type { weather } from '../records/weather.ts';
-import type { Day } from '../text/day.ts';
-import { largest, smallest } from '../text/lists.ts';
+import { groupedBy, largest, smallest } from '../text/lists.ts';
 import type { WeatherDay } from './model.ts';
 
 /** A temperature as written, in °C. */
@@ -11,18 +10,18 @@ export function celsius(value: number, unit: 'C' | 'F'): number {
 
 /** Temperatures written down, °C, by day; the coldest and warmest of a day's rows. */
 export function weatherIn(rows: readonly RowOf<typeof weather>[], unit: 'C' | 'F'): WeatherDay[] {
-  const days = new Map<Day, WeatherDay>();
-  for (const row of rows) {
-    const low = row.values.low === null ? null : celsius(row.values.low, unit);
-    const high = row.values.high === null ? null : celsius(row.values.high, unit);
-    const same = days.get(row.on.day);
-    const least = [low, same?.low ?? null].filter((one) => one !== null);
-    const most = [high, same?.high ?? null].filter((one) => one !== null);
-    days.set(row.on.day, {
-      day: row.on.day,
-      low: least.length > 0 ? smallest(least) : null,
-      high: most.length > 0 ? largest(most) : null,
-    });
-  }
-  return [...days.values()].sort((a, b) => (a.day < b.day ? -1 : 1));
+  const days = [...groupedBy(rows, (row) => row.on.day)].map(([day, same]): WeatherDay => {
+    const of = (column: 'low' | 'high') =>
+      same
+        .map(({ values }) => values[column])
+        .filter((one) => one !== null)
+        .map((one) => celsius(one, unit));
+    const [lows, highs] = [of('low'), of('high')];
+    return {
+      day,
+      low: lows.length > 0 ? smallest(lows) : null,
+      high: highs.length > 0 ? largest(highs) : null,
+    };
+  });
+  return days.sort((a, b) => (a.day < b.day ? -1 : 1));
 }
