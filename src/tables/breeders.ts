@@ -176,9 +176,10 @@ export function breedersScreen(report: BreedersReport, title: string, all: boole
         : [{ meaning: 'watch', text: `${pen.pen}: ${ratioSays[pen.ratio]}` }],
     ),
     parts: [
-      ...(report.pens.length === 0
-        ? []
-        : [{ heading: partNames.pens, table: tableOf(penColumns, report.pens) }]),
+      {
+        heading: partNames.pens,
+        table: tableOf(penColumns, report.pens),
+      },
       ...(bred.length === 0
         ? []
         : [

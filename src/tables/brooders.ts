@@ -17,7 +17,7 @@ import {
   type Units,
   unitOf,
 } from './numbers.ts';
-import type { Paper, Say, Screen, ScreenPart } from './terminal.ts';
+import type { Paper, Say, Screen } from './terminal.ts';
 import { heads, roomLimits } from './words.ts';
 import { padded } from './wrap.ts';
 
@@ -258,7 +258,7 @@ export function broodersScreen(
   }
   if (report.waiting.length > 0) cautions.add('holding');
   const hasWeeks = report.weeks.some((week) => week.birds.high > 0.5);
-  const parts: ScreenPart[] = [
+  const parts: Screen['parts'] = [
     ...(report.brooders.length === 0
       ? []
       : [
@@ -279,19 +279,16 @@ export function broodersScreen(
             })),
           },
         ]),
-    ...(report.leaving.length === 0
-      ? []
-      : [{ heading: 'Moving out', table: tableOf(outColumns, report.leaving) }]),
-    ...(report.nightsMissing.length === 0
-      ? []
-      : [
-          {
-            heading: null,
-            reasons: [
-              `${counted(report.nightsMissing.length, 'night')} have no low in log/weather.csv, the first ${report.nightsMissing[0]}; normals and other nights stand in for them.`,
-            ],
-          },
-        ]),
+    {
+      heading: 'Moving out',
+      table: tableOf(outColumns, report.leaving),
+    },
+    report.nightsMissing.length > 0 && {
+      heading: null,
+      reasons: [
+        `${counted(report.nightsMissing.length, 'night')} have no low in log/weather.csv, the first ${report.nightsMissing[0]}; normals and other nights stand in for them.`,
+      ],
+    },
     ...(hasWeeks
       ? [
           {

@@ -140,22 +140,18 @@ function raisedPart(f: Finding, index: number, numbers: boolean): ScreenPart {
     heading: `${index + 1}. ${causeWords[f.cause]}${placeWords(f.where)}`,
     lines: [
       ...signs.map((text) => ({ name: 'sign', text })),
-      ...(size === null ? [] : [{ name: 'measured', text: size }]),
-      ...(numbers && source !== '' ? [{ name: 'source', text: source }] : []),
+      size !== null && { name: 'measured', text: size },
+      numbers && source !== '' && { name: 'source', text: source },
       { name: 'chance', text: chance(f.probability) },
-      ...(f.rivals.length === 0
-        ? []
-        : [
-            {
-              name: 'or else',
-              text: f.rivals
-                .map(
-                  ({ cause, odds }) =>
-                    `${causeWords[cause].toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
-                )
-                .join('; '),
-            },
-          ]),
+      f.rivals.length > 0 && {
+        name: 'or else',
+        text: f.rivals
+          .map(
+            ({ cause, odds }) =>
+              `${causeWords[cause].toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
+          )
+          .join('; '),
+      },
       ...f.next.map((text) => ({ name: 'next', text })),
     ],
   };
@@ -228,41 +224,29 @@ export function diagnosisScreen(
               lines: unknown.map((f) => ({ name: fineWords[f.cause], text: f.next[0] ?? '' })),
             },
           ]),
-      ...(fine.length === 0
-        ? []
-        : [
-            {
-              heading: 'Fine',
-              lines: [{ name: '', text: fine.map((f) => fineWords[f.cause]).join(', ') }],
-            },
-          ]),
-      ...(fine.length === 0
-        ? []
-        : [
-            {
-              heading: 'What would have shown',
-              show: 'full' as const,
-              lines: fine.map((f) => ({ name: fineWords[f.cause], text: f.would_show ?? '' })),
-            },
-          ]),
-      ...(numbers
-        ? [
-            {
-              heading: 'Numbers',
-              table: tableOf(
-                numberColumns,
-                findings.map((f) => ({
-                  ...f,
-                  rival: f.rivals.map((r) => `${r.cause} ${fixed(r.odds, 2)}`).join(', '),
-                })),
-              ),
-            },
-          ]
-        : []),
+      fine.length > 0 && {
+        heading: 'Fine',
+        lines: [{ name: '', text: fine.map((f) => fineWords[f.cause]).join(', ') }],
+      },
+      fine.length > 0 && {
+        heading: 'What would have shown',
+        show: 'full' as const,
+        lines: fine.map((f) => ({ name: fineWords[f.cause], text: f.would_show ?? '' })),
+      },
+      numbers && {
+        heading: 'Numbers',
+        table: tableOf(
+          numberColumns,
+          findings.map((f) => ({
+            ...f,
+            rival: f.rivals.map((r) => `${r.cause} ${fixed(r.odds, 2)}`).join(', '),
+          })),
+        ),
+      },
     ],
     notes: [
       'It reads counts, not birds. Birds that are ill are for a vet.',
-      ...(numbers ? [] : ['--numbers shows chances and odds.']),
+      !numbers && '--numbers shows chances and odds.',
     ],
   };
 }

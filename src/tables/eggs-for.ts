@@ -103,26 +103,20 @@ export function eggsForScreen(matter: EggsForMatter, title: string): Screen {
       `The birds wanted divided by the mean rate are ${counted(need.naive.eggs, 'egg')}: with those the chance is only ${chance(need.naive.chance)}.`,
     ],
     parts: [
-      ...(need.byPen.length > 1
-        ? [
-            {
-              heading: null,
-              lines: [
-                {
-                  name: 'By pen, as the hens are',
-                  text: need.byPen.map(({ pen, eggs }) => `${pen} ${eggs}`).join(', '),
-                },
-              ],
-            },
-          ]
-        : []),
+      need.byPen.length > 1 && {
+        heading: null,
+        lines: [
+          {
+            name: 'By pen, as the hens are',
+            text: need.byPen.map(({ pen, eggs }) => `${pen} ${eggs}`).join(', '),
+          },
+        ],
+      },
       { heading: 'From egg to bird', table: chainTable(need) },
     ],
     notes: [
       'No rate is known for sure, and sets differ by chance: the number allows for both. Eggs are taken as fresh.',
-      ...(sets === 1
-        ? ['Eggs spread over several sets risk less, so fewer are needed: --sets 4.']
-        : []),
+      sets === 1 && 'Eggs spread over several sets risk less, so fewer are needed: --sets 4.',
     ],
   };
 }

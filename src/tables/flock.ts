@@ -208,12 +208,14 @@ export function flockScreen(matter: FlockMatter): Screen {
     answer: [flockAnswer(groups)],
     exceptions: groups.flatMap(lossSay),
     parts: [
-      ...(matter.story === null
-        ? []
-        : [{ heading: 'What happened', lines: storyLines(matter.story, matter.units) }]),
-      ...(groups.length === 0
-        ? []
-        : [{ heading: 'Placed = living + lost + left', table: balanceTable(groups) }]),
+      matter.story !== null && {
+        heading: 'What happened',
+        lines: storyLines(matter.story, matter.units),
+      },
+      {
+        heading: 'Placed = living + lost + left',
+        table: balanceTable(groups),
+      },
       ...(living.length === 0
         ? []
         : [

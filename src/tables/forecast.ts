@@ -13,7 +13,7 @@ import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, fixed, longDay } from './numbers.ts';
 import { maybe, number } from './schema.ts';
-import type { Say, Screen, ScreenPart } from './terminal.ts';
+import type { Say, Screen } from './terminal.ts';
 import { heads, partNames } from './words.ts';
 
 export const forecastColumns: readonly Column<ClaimForecast>[] = [
@@ -201,7 +201,7 @@ export function forecastScreen(
 ): Screen {
   const worst = largest([0, ...claims.map((one) => one.error)]);
   const more = moreTable(claims);
-  const parts: ScreenPart[] = [
+  const parts: Screen['parts'] = [
     ...(claims.length === 0
       ? []
       : [
@@ -209,19 +209,16 @@ export function forecastScreen(
           ...(more === null ? [] : [{ heading: 'What one more set would add', table: more }]),
           { heading: null, reasons: claims.map(closedText) },
         ]),
-    ...(run.promise === null
-      ? []
-      : [{ heading: 'What can still be promised', table: tableOf(promiseColumns, run.promise) }]),
-    ...(run.other === null
-      ? []
-      : [
-          {
-            heading: `If ${run.other.words}`,
-            table: claimsTable(run.other.claims),
-            reasons: ['Beside the season as it is, above; nothing was written.'],
-          },
-        ]),
-    ...(weeks.length === 0 ? [] : [{ heading: 'Chicks to come', table: weeksTable(weeks) }]),
+    run.promise !== null && {
+      heading: 'What can still be promised',
+      table: tableOf(promiseColumns, run.promise),
+    },
+    run.other !== null && {
+      heading: `If ${run.other.words}`,
+      table: claimsTable(run.other.claims),
+      reasons: ['Beside the season as it is, above; nothing was written.'],
+    },
+    { heading: 'Chicks to come', table: weeksTable(weeks) },
   ];
   return {
     title: run.title,
@@ -231,7 +228,7 @@ export function forecastScreen(
             `No goals and orders in season.yaml, so there is nothing to meet. Add some under goals:, such as {line: ${run.line}, want: pullets, count: 40, by: ${run.year}-10-15, confidence: 0.9}`,
           ]
         : answer(claims)),
-      ...(weeks.length === 0 ? ['No eggs are set or planned: no chicks to come.'] : []),
+      weeks.length === 0 && 'No eggs are set or planned: no chicks to come.',
     ],
     exceptions:
       missed.length === 0

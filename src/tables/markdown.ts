@@ -1,8 +1,9 @@
 /** Tables and screens in Markdown (GitHub Flavored Markdown, section 4.10). */
 import { escapeMarkdown } from '../text/escape.ts';
+import { there } from '../text/lists.ts';
 import { type AnyTable, textsOf } from './columns.ts';
 import type { Units } from './numbers.ts';
-import type { Say, Screen } from './terminal.ts';
+import { partsOf, type Say, type Screen } from './terminal.ts';
 
 const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
 
@@ -26,22 +27,22 @@ const said = (say: Say): string =>
 
 /** A screen as a document: everything `--full` would show. Ends with a line feed. */
 export function markdownScreen(screen: Screen, units: Units): string {
-  const parts = (screen.parts ?? []).map(({ heading, table, lines, reasons }) =>
+  const parts = partsOf(screen).map(({ heading, table, lines, reasons }) =>
     [
       ...(heading === null ? [] : [`## ${escapeMarkdown(plain(heading))}\n`]),
       ...(table === undefined ? [] : [markdownTable(table, units)]),
-      ...(lines ?? []).map(
+      ...there(lines).map(
         ({ name, text }) =>
           `- ${name === '' ? '' : `**${escapeMarkdown(name)}:** `}${escapeMarkdown(plain(text))}`,
       ),
       ...(lines === undefined || lines.length === 0 ? [] : ['']),
-      ...(reasons ?? []).map((reason) => `${escapeMarkdown(plain(reason))}\n`),
+      ...there(reasons).map((reason) => `${escapeMarkdown(plain(reason))}\n`),
     ].join('\n'),
   );
   return [
     `# ${escapeMarkdown(plain(screen.title))}\n`,
-    ...[...screen.answer, ...(screen.exceptions ?? [])].map((say) => `${said(say)}\n`),
+    ...there([...screen.answer, ...(screen.exceptions ?? [])]).map((say) => `${said(say)}\n`),
     ...parts,
-    ...(screen.notes ?? []).map((note) => `${escapeMarkdown(plain(note))}\n`),
+    ...there(screen.notes).map((note) => `${escapeMarkdown(plain(note))}\n`),
   ].join('\n');
 }

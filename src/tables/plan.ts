@@ -52,17 +52,13 @@ export function planScreen(view: PlanView): Screen {
     ),
   ];
   const changes = view.mended?.changes ?? [];
-  const parts: ScreenPart[] = [
-    ...(changes.length > 0 ? [{ heading: 'Changes', table: tableOf(changeColumns, changes) }] : []),
-    ...(plan.sets.length > 0
-      ? [
-          {
-            heading: partNames.sets,
-            table: setsTable(plan),
-            reasons: plan.sets.some((one) => one.kept) ? ['* a line of your own plan'] : [],
-          },
-        ]
-      : []),
+  const parts: Screen['parts'] = [
+    { heading: 'Changes', table: tableOf(changeColumns, changes) },
+    plan.sets.length > 0 && {
+      heading: partNames.sets,
+      table: setsTable(plan),
+      reasons: plan.sets.some((one) => one.kept) ? ['* a line of your own plan'] : [],
+    },
     { heading: partNames.claims, table: claimsTable(plan.claims) },
   ];
   const error = largest([0, ...plan.claims.map((one) => standardError(one, view.draws))]);
@@ -74,7 +70,7 @@ export function planScreen(view: PlanView): Screen {
     notes: [
       ...spareText(plan),
       `Chances from ${count(view.draws)} simulated seasons (seed ${view.seed}), right to about ${fixed(100 * error, 1)} points. Each bird is counted once: what is promised leaves before what is kept.`,
-      ...(view.next === '' ? [] : [view.next]),
+      view.next !== '' && view.next,
     ],
   };
 }
@@ -283,10 +279,8 @@ function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOu
             ]
           : ['Each of these alone would free it: a plan was made with it.']),
         ...instead.map((one) => insteadText(plan, one)),
-        ...(tried.length === 0 ? [] : [`Tried: ${tried.join(', ')}.`]),
-        ...(untried.length === 0
-          ? []
-          : [`Not tried, for the work it takes: ${untried.join(', ')}.`]),
+        tried.length > 0 && `Tried: ${tried.join(', ')}.`,
+        untried.length > 0 && `Not tried, for the work it takes: ${untried.join(', ')}.`,
       ],
     },
   ];

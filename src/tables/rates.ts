@@ -253,7 +253,7 @@ export function ratesScreen(
     notes: [
       earlier,
       'Pens of a kind borrow from each other: the fewer its own counts, the more.',
-      ...(sources ? [] : ['What was expected beforehand, and where it is from: --sources.']),
+      !sources && 'What was expected beforehand, and where it is from: --sources.',
     ],
   };
 }

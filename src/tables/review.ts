@@ -14,6 +14,7 @@ import {
 } from '../judge/review/review.ts';
 import type { SetTimes } from '../judge/review/timing.ts';
 import { printOn } from '../text/day.ts';
+import { there } from '../text/lists.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
 import { isRaised, sentence } from './diagnosis.ts';
 import {
@@ -272,16 +273,10 @@ function timingPart({ timing: { sets, pooled, clockUnknown } }: Review): ScreenP
     table: tableOf(timeColumns, sets),
     reasons: [
       'Hours from setting.',
-      ...(pooled
-        ? [
-            `Over ${counted(pooled.sets, 'set')} chicks hatched ${fixed(Math.abs(pooled.shift), 1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${between(fixed(pooled.low, 1), fixed(pooled.high, 1))} hours).`,
-          ]
-        : []),
-      ...(clockUnknown
-        ? [
-            'Some settings or openings have no hour: noon was taken, so times may be half a day off.',
-          ]
-        : []),
+      pooled &&
+        `Over ${counted(pooled.sets, 'set')} chicks hatched ${fixed(Math.abs(pooled.shift), 1)} hours ${pooled.shift < 0 ? 'before' : 'after'} the time expected for their storage (95 % interval ${between(fixed(pooled.low, 1), fixed(pooled.high, 1))} hours).`,
+      clockUnknown &&
+        'Some settings or openings have no hour: noon was taken, so times may be half a day off.',
     ],
   };
 }
@@ -567,7 +562,7 @@ export function reviewScreen(
       { ...lossPart(review), show: 'full' },
       { ...timingPart(review), show: 'full' },
       ...machineParts(review),
-      ...(tests === null ? [] : [{ heading: 'How eggs are counted', reasons: countingRules }]),
+      tests !== null && { heading: 'How eggs are counted', reasons: countingRules },
     ],
     notes: tests === null ? ['--numbers shows the tests, and how eggs are counted.'] : [],
   };
@@ -584,7 +579,7 @@ export function reviewDocument(
   return {
     ...screen,
     parts: [
-      ...screen.parts!.filter(({ picture }) => picture === undefined),
+      ...there(screen.parts).filter(({ picture }) => picture === undefined),
       ...reviewed.review.charts.map((chart) => ({
         heading: chartPart(chart).heading,
         table: tableOf(pointColumns, chart.points),

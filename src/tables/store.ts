@@ -112,9 +112,8 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
     title,
     answer: [
       `${counted(sum(young), 'egg')} in store may be set.`,
-      ...(last === undefined
-        ? []
-        : [`The first that no planned set takes are too old after ${longDay(last)}.`]),
+      last !== undefined &&
+        `The first that no planned set takes are too old after ${longDay(last)}.`,
     ],
     exceptions: [
       ...resting.map(
@@ -123,20 +122,15 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
           text: `${one.pen}: let ${counted(one.eggs, 'egg')} stand until ${longDay(one.until)}, as they came by road`,
         }),
       ),
-      ...(old.length === 0
-        ? []
-        : [
-            {
-              meaning: 'watch',
-              text: `${counted(sum(old), 'egg')} too old to be set (${byPen(old)}): traybook add eggs-out PEN --eggs N --way eaten`,
-            } as const,
-          ]),
+      old.length > 0 &&
+        ({
+          meaning: 'watch',
+          text: `${counted(sum(old), 'egg')} too old to be set (${byPen(old)}): traybook add eggs-out PEN --eggs N --way eaten`,
+        } as const),
     ],
     parts: [
-      ...(young.length === 0 ? [] : [{ heading: 'May be set', table: tableOf(shown, young) }]),
-      ...(old.length === 0
-        ? []
-        : [{ heading: 'Too old', table: tableOf(shown, old), show: 'full' as const }]),
+      { heading: 'May be set', table: tableOf(shown, young) },
+      old.length > 0 && { heading: 'Too old', table: tableOf(shown, old), show: 'full' as const },
     ],
   };
 }

@@ -1,7 +1,7 @@
 /** The one writer for terminals and pipes: screens and tables as text. */
 import CliTable from 'cli-table3';
 import { forTerminal } from '../text/escape.ts';
-import { largest } from '../text/lists.ts';
+import { largest, type Perhaps, there } from '../text/lists.ts';
 import { type AnyTable, type Texts, textsOf } from './columns.ts';
 import type { Units } from './numbers.ts';
 import type { Meaning, Paint } from './paint.ts';
@@ -193,6 +193,9 @@ export function sayText(say: Say, { width, ascii, paint }: Paper): string {
   return paint[say.meaning](text.slice(0, head.length)) + text.slice(head.length);
 }
 
+/** A line that stands beside a name: `barn: one lamp only`. */
+export type PartLine = { readonly name: string; readonly text: string };
+
 /** A part of a screen: a heading with a table, a picture of letters, or lines. */
 export type ScreenPart = {
   readonly heading: string | null;
@@ -200,9 +203,8 @@ export type ScreenPart = {
   /** Drawn already, for a width: a chart of letters. */
   readonly picture?: ((paper: Paper) => string) | undefined;
   /** Sentences below it: how it is reckoned, what it rests on. */
-  readonly reasons?: readonly string[] | undefined;
-  /** Lines that stand beside a name: `barn: one lamp only`. */
-  readonly lines?: readonly { readonly name: string; readonly text: string }[] | undefined;
+  readonly reasons?: readonly Perhaps<string>[] | undefined;
+  readonly lines?: readonly Perhaps<PartLine>[] | undefined;
   /** Only with --full. */
   readonly show?: 'always' | 'full' | undefined;
 };
@@ -212,21 +214,32 @@ export type Screen = {
   /** Where and when: `Hollin Bank, season 2027, Saturday 24 April 2027`. */
   readonly title: string;
   /** The answer, in one to three lines. */
-  readonly answer: readonly Say[];
-  readonly exceptions?: readonly Say[];
-  readonly parts?: readonly ScreenPart[];
+  readonly answer: readonly Perhaps<Say>[];
+  readonly exceptions?: readonly Perhaps<Say>[];
+  readonly parts?: readonly Perhaps<ScreenPart>[];
   /** Last lines: cautions, what to do next. */
-  readonly notes?: readonly string[];
+  readonly notes?: readonly Perhaps<string>[];
   /** What --full adds beyond parts that only it shows; the last line names it. */
   readonly more?: string | null;
 };
+
+/** The parts that have something to show: a table without rows, and no word, is none. */
+export function partsOf({ parts }: Screen): ScreenPart[] {
+  return there(parts).filter(
+    ({ table, picture, reasons, lines }) =>
+      (table?.rows.length ?? 0) > 0 ||
+      picture !== undefined ||
+      there(reasons).length + there(lines).length > 0,
+  );
+}
 
 /** A screen as text: answer, exceptions, parts, notes. Ends with a line feed. */
 export function screenText(screen: Screen, paper: Paper): string {
   const { paint, width, full } = paper;
   const block = (lines: readonly string[]): string => lines.map((line) => `${line}\n`).join('');
-  const parts = (screen.parts ?? []).filter((part) => part.show !== 'full' || full);
-  const hidden = (screen.parts ?? []).filter((part) => part.show === 'full' && !full);
+  const all = partsOf(screen);
+  const parts = all.filter((part) => part.show !== 'full' || full);
+  const hidden = all.filter((part) => part.show === 'full' && !full);
   const more = [
     ...hidden.flatMap(({ heading }) => (heading === null ? [] : [lowered(heading)])),
     ...(screen.more === undefined || screen.more === null || full ? [] : [screen.more]),
@@ -234,12 +247,12 @@ export function screenText(screen: Screen, paper: Paper): string {
   const blocks = [
     block([
       paint.bold(hanging('', inert(screen.title), width)),
-      ...screen.answer.map((say) => sayText(say, paper)),
+      ...there(screen.answer).map((say) => sayText(say, paper)),
     ]),
-    block((screen.exceptions ?? []).map((say) => sayText(say, paper))),
+    block(there(screen.exceptions).map((say) => sayText(say, paper))),
     ...parts.map((part) => partText(part, paper)),
     block([
-      ...(screen.notes ?? []).map((note) => paint.dim(hanging('', inert(note), width))),
+      ...there(screen.notes).map((note) => paint.dim(hanging('', inert(note), width))),
       ...(more.length === 0
         ? []
         : [paint.dim(hanging('', `--full shows more: ${more.join(', ')}.`, width))]),
@@ -258,10 +271,10 @@ function partText({ heading, table, picture, reasons, lines }: ScreenPart, paper
       : [`${paint.bold(hanging('', inert(heading).toUpperCase(), width))}\n`]),
     ...(table === undefined ? [] : [tableText(table, paper)]),
     ...(picture === undefined ? [] : [picture(paper)]),
-    ...(lines ?? []).map(
+    ...there(lines).map(
       ({ name, text }) => `${hanging(name === '' ? '' : `${inert(name)}: `, inert(text), width)}\n`,
     ),
-    ...(reasons ?? []).map((reason) => `${paint.dim(hanging('', inert(reason), width))}\n`),
+    ...there(reasons).map((reason) => `${paint.dim(hanging('', inert(reason), width))}\n`),
   ];
   return said.join('');
 }

@@ -38,3 +38,11 @@ export function groupedBy<T, K>(all: Iterable<T>, keyOf: (one: T) => K): Map<K, 
 export const gathered =
   <A, T>(rule: (of: A) => Iterable<T>) =>
   (of: A): T[] => [...rule(of)];
+
+/** What may be left out of a list: `condition && value`. */
+export type Perhaps<T> = T | false | null | undefined;
+
+/** Those of a list that are there. */
+export function there<T>(list: readonly Perhaps<T>[] | undefined): T[] {
+  return (list ?? []).filter((one): one is T => one !== false && one !== null && one !== undefined);
+}
