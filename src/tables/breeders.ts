@@ -1,7 +1,9 @@
 /** Breeding pens, lines, birds and next season's pens. */
+
 import type { NextPens } from '../breeders/next-pens.ts';
 import type { BreedersReport } from '../breeders/report.ts';
 import type { RotationYear } from '../breeders/rotation.ts';
+import { there } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, counted, fixed, hundredths, percent, range, significant } from './numbers.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
@@ -180,46 +182,36 @@ export function breedersScreen(report: BreedersReport, title: string, all: boole
         heading: partNames.pens,
         table: tableOf(penColumns, report.pens),
       },
-      ...(bred.length === 0
-        ? []
-        : [
-            { heading: 'Narrowing, a generation', table: tableOf(narrowingColumns, bred) },
-            {
-              heading: 'ΔF a generation, if you had',
-              table: tableOf(insteadColumns, bred),
-              reasons: [
-                'Effective size is how many birds, equal and unrelated, would narrow the line as fast. The lower figure has one male of each pen sire every chick, the higher all alike; the years take the higher. Generations are yearly. Within families: one son follows each male, one daughter each hen. The usual aim is 1 % or less; a single farm rarely reaches it, so exchange birds with other breeders of the line.',
-              ],
-            },
-          ]),
+      { heading: 'Narrowing, a generation', table: tableOf(narrowingColumns, bred) },
+      bred.length > 0 && {
+        heading: 'ΔF a generation, if you had',
+        table: tableOf(insteadColumns, bred),
+        reasons: [
+          'Effective size is how many birds, equal and unrelated, would narrow the line as fast. The lower figure has one male of each pen sire every chick, the higher all alike; the years take the higher. Generations are yearly. Within families: one son follows each male, one daughter each hen. The usual aim is 1 % or less; a single farm rarely reaches it, so exchange birds with other breeders of the line.',
+        ],
+      },
       {
         heading: null,
         reasons: [...courseReasons(bred), ...entered.map((line) => kinReason(line, report.birds))],
       },
-      ...(report.traits.length === 0
-        ? report.birds.length === 0
-          ? []
-          : [
-              {
-                heading: null,
-                reasons: [
-                  'No traits stand in season.yaml, so the birds are not ranked: traybook guide breeding',
-                ],
-              },
-            ]
-        : [
-            {
-              heading: 'Traits',
-              table: tableOf(traitColumns, report.traits),
-              lines: report.traits.flatMap(({ trait, left_out }) => {
-                const reasons = Object.entries(left_out).map(([why, count]) => `${count} ${why}`);
-                return reasons.length === 0
-                  ? []
-                  : [{ name: trait, text: `scores left out: ${reasons.join(', ')}` }];
-              }),
-            },
-            ...ranked,
-          ]),
+      report.traits.length === 0 &&
+        report.birds.length > 0 && {
+          heading: null,
+          reasons: [
+            'No traits stand in season.yaml, so the birds are not ranked: traybook guide breeding',
+          ],
+        },
+      {
+        heading: 'Traits',
+        table: tableOf(traitColumns, report.traits),
+        lines: report.traits.flatMap(({ trait, left_out }) => {
+          const reasons = Object.entries(left_out).map(([why, count]) => `${count} ${why}`);
+          return reasons.length === 0
+            ? []
+            : [{ name: trait, text: `scores left out: ${reasons.join(', ')}` }];
+        }),
+      },
+      ...ranked,
     ],
     notes: ranked.length === 0 ? [] : rankNotes(report),
   };
@@ -252,14 +244,11 @@ function kinReason(line: LineRow, birds: readonly BirdRow[]): string {
 }
 
 function rankNotes(report: BreedersReport): string[] {
-  return [
+  return there([
     'Each bird is compared with its own hatch and sex on the same day, never with another hatch. The index is in standard deviations of the weighted traits, 0 the mean of the founders; reliability is how much of the truth it holds. Traits count as uncorrelated.',
-    ...(report.traits.some(({ sex }) => sex === 'female')
-      ? [
-          'A trait of hens tells of a cock only through his mother, sisters and daughters: brothers of one mating stand alike in it.',
-        ]
-      : []),
-  ];
+    report.traits.some(({ sex }) => sex === 'female') &&
+      'A trait of hens tells of a cock only through his mother, sisters and daughters: brothers of one mating stand alike in it.',
+  ]);
 }
 
 const gainText = (gain: NextPens['gain']): string =>

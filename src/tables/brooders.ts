@@ -259,26 +259,22 @@ export function broodersScreen(
   if (report.waiting.length > 0) cautions.add('holding');
   const hasWeeks = report.weeks.some((week) => week.birds.high > 0.5);
   const parts: Screen['parts'] = [
-    ...(report.brooders.length === 0
-      ? []
-      : [
-          {
-            heading: 'Room, brooder by brooder',
-            table: tableOf<RoomRow>(
-              roomColumns(units),
-              report.brooders.flatMap(({ name, birds, limits }) =>
-                limits.map((limit) => ({ ...limit, brooder: name, birds })),
-              ),
-            ),
-          },
-          {
-            heading: 'Heat',
-            lines: report.brooders.map((one) => ({
-              name: one.name,
-              text: heatWords(one, weeks, units),
-            })),
-          },
-        ]),
+    {
+      heading: 'Room, brooder by brooder',
+      table: tableOf<RoomRow>(
+        roomColumns(units),
+        report.brooders.flatMap(({ name, birds, limits }) =>
+          limits.map((limit) => ({ ...limit, brooder: name, birds })),
+        ),
+      ),
+    },
+    {
+      heading: 'Heat',
+      lines: report.brooders.map((one) => ({
+        name: one.name,
+        text: heatWords(one, weeks, units),
+      })),
+    },
     {
       heading: 'Moving out',
       table: tableOf(outColumns, report.leaving),

@@ -1,7 +1,9 @@
 /** The account of a season: a cost per bird first, then what it is made of. */
+
 import type { CostItem, Costs } from '../costs/costs.ts';
 import type { UnitCost } from '../costs/unit-costs.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import { there } from '../text/lists.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { count, fixed, measured, money, perUnit, type Units, unitOf } from './numbers.ts';
 import { maybe, number, text } from './schema.ts';
@@ -118,17 +120,13 @@ export function costsAnswer(costs: Costs, units: Units): string {
 
 /** The parts of the account, for every medium. */
 export function costParts(costs: Costs, units: Units): ScreenPart[] {
-  return [
+  return there([
     { heading: 'Costs so far', table: costTable(costs, units) },
-    ...(costs.income.length === 0
-      ? []
-      : [
-          {
-            heading: 'Income',
-            table: incomeTable(costs, units),
-            reasons: ['Income is not taken off the costs.'],
-          },
-        ]),
+    costs.income.length > 0 && {
+      heading: 'Income',
+      table: incomeTable(costs, units),
+      reasons: ['Income is not taken off the costs.'],
+    },
     {
       heading: 'What is in the cost of one',
       show: 'full',
@@ -139,7 +137,7 @@ export function costParts(costs: Costs, units: Units): ScreenPart[] {
       show: 'full',
       lines: costs.items.map((one) => ({ name: one.item, text: one.how })),
     },
-  ];
+  ]);
 }
 
 /** The account as a screen. */

@@ -211,26 +211,19 @@ export function diagnosisScreen(
     answer,
     parts: [
       ...raised.map((f, i) => raisedPart(f, i, numbers)),
-      ...(unknown.length === 0
-        ? []
-        : [
-            {
-              heading: 'Not known',
-              lines: unknownLines(unknown),
-            },
-            {
-              heading: 'What to write down',
-              show: 'full' as const,
-              lines: unknown.map((f) => ({ name: fineWords[f.cause], text: f.next[0] ?? '' })),
-            },
-          ]),
+      { heading: 'Not known', lines: unknownLines(unknown) },
+      {
+        heading: 'What to write down',
+        show: 'full',
+        lines: unknown.map((f) => ({ name: fineWords[f.cause], text: f.next[0] ?? '' })),
+      },
       fine.length > 0 && {
         heading: 'Fine',
         lines: [{ name: '', text: fine.map((f) => fineWords[f.cause]).join(', ') }],
       },
-      fine.length > 0 && {
+      {
         heading: 'What would have shown',
-        show: 'full' as const,
+        show: 'full',
         lines: fine.map((f) => ({ name: fineWords[f.cause], text: f.would_show ?? '' })),
       },
       numbers && {

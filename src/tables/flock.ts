@@ -4,6 +4,7 @@ import type { GroupReport } from '../flock/flock-report.ts';
 import type { PenLay } from '../flock/lay-report.ts';
 import { growing } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
+import type { Perhaps } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, fixed, measured, percent, type Units } from './numbers.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
@@ -170,17 +171,16 @@ export const layColumns: readonly Column<PenLay>[] = [
 ];
 
 /** How the pens lay, and what the words of the table mean. */
-function layPart(lay: readonly PenLay[]): ScreenPart[] {
-  if (lay.length === 0) return [];
-  return [
-    {
+function layPart(lay: readonly PenLay[]): Perhaps<ScreenPart> {
+  return (
+    lay.length > 0 && {
       heading: 'Lay of the pens',
       table: tableOf(layColumns, lay),
       reasons: [
         'Hen-day: of the hens alive on each day; hen-housed: of those there on the first, so the dead count. Feed conversion: feed by the figure of feed in lay, waste included, for each of eggs.',
       ],
-    },
-  ];
+    }
+  );
 }
 
 export type FlockMatter = {
@@ -216,14 +216,10 @@ export function flockScreen(matter: FlockMatter): Screen {
         heading: 'Placed = living + lost + left',
         table: balanceTable(groups),
       },
-      ...(living.length === 0
-        ? []
-        : [
-            { heading: 'Where they are, and of which sex', table: tableOf(whereColumns, living) },
-            { heading: 'Feed and water', table: tableOf(feedColumns(days), living) },
-          ]),
+      { heading: 'Where they are, and of which sex', table: tableOf(whereColumns, living) },
+      { heading: 'Feed and water', table: tableOf(feedColumns(days), living) },
       { heading: null, reasons: flockReasons(matter, living) },
-      ...layPart(matter.lay),
+      layPart(matter.lay),
     ],
     notes: cautionLines(matter.cautions, matter.timezone).map((line) => `Caution: ${line}`),
   };

@@ -64,11 +64,10 @@ const claimsTable = (claims: readonly ClaimForecast[]): AnyTable =>
 
 type More = { of: ClaimForecast; more: OneMore };
 
-function moreTable(claims: readonly ClaimForecast[]): AnyTable | null {
+function moreTable(claims: readonly ClaimForecast[]): AnyTable {
   const rows = claims.flatMap((of) =>
     [of.next, of.last].flatMap((more): More[] => (more === null ? [] : [{ of, more }])),
   );
-  if (rows.length === 0) return null;
   return tableOf<More>(
     [
       {
@@ -200,19 +199,11 @@ export function forecastScreen(
   },
 ): Screen {
   const worst = largest([0, ...claims.map((one) => one.error)]);
-  const more = moreTable(claims);
   const parts: Screen['parts'] = [
-    ...(claims.length === 0
-      ? []
-      : [
-          { heading: partNames.claims, table: claimsTable(claims) },
-          ...(more === null ? [] : [{ heading: 'What one more set would add', table: more }]),
-          { heading: null, reasons: claims.map(closedText) },
-        ]),
-    run.promise !== null && {
-      heading: 'What can still be promised',
-      table: tableOf(promiseColumns, run.promise),
-    },
+    { heading: partNames.claims, table: claimsTable(claims) },
+    { heading: 'What one more set would add', table: moreTable(claims) },
+    { heading: null, reasons: claims.map(closedText) },
+    { heading: 'What can still be promised', table: tableOf(promiseColumns, run.promise ?? []) },
     run.other !== null && {
       heading: `If ${run.other.words}`,
       table: claimsTable(run.other.claims),

@@ -18,6 +18,7 @@ import {
 } from '../season/brooding.ts';
 import type { Figure } from '../season/figure.ts';
 import { type Species, speciesTable } from '../season/species.ts';
+import { there } from '../text/lists.ts';
 import { gradeOf, sourcedItem } from './guide-pages.ts';
 
 /** What a figure is called, with its unit, by its key: a test holds that none is left out. */
@@ -103,13 +104,12 @@ export function figuresPage(
   const { name, group: _group, hens_per_male, ...incubation } = species;
   const growth = growthOf(kind);
   const feed = feedTables[growth.feed.value.female.table]!;
-  return [
+  return there([
     `# Figures: ${name}${kind.class === undefined ? '' : `, ${kind.class}`}`,
     '',
     'A line of `season.yaml` may put its own in their place under `override:`.',
-    ...(word === kind.species || kind.class !== undefined
-      ? []
-      : [`What you did not say of ${word} is taken from the ${kind.species}.`]),
+    !(word === kind.species || kind.class !== undefined) &&
+      `What you did not say of ${word} is taken from the ${kind.species}.`,
     '',
     ...section('Eggs and incubation', incubation, withSources),
     '## Pens',
@@ -146,7 +146,7 @@ export function figuresPage(
       ? ''
       : 'In brackets: what the sources say between them, and how well they were seen. `--sources` names each.',
     '',
-  ].join('\n');
+  ]).join('\n');
 }
 
 /** Figures that go for every kind, and the kinds there are. */

@@ -1,9 +1,11 @@
 /** Pages of the guide that are made from the tables of `seeds/`, in Markdown. */
+
 import { advice } from '../season/advice.ts';
 import { cautionLines, cautions } from '../season/cautions.ts';
 import { candlingLooks, deathsAt, embryoDays, pipping, publishedDays } from '../season/embryo.ts';
 import { type Seen, seenWords } from '../season/figure.ts';
 import { type Species, speciesTable } from '../season/species.ts';
+import { there } from '../text/lists.ts';
 
 /** A statement with its source. */
 export type Sourced = { readonly source: string; readonly seen: Seen };
@@ -97,7 +99,7 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
   const own = publishedDays(kind);
   const chicken = publishedDays('chicken')!;
   const isScaled = days.some((day) => day.isScaled);
-  return [
+  return there([
     `# The embryo of the ${species.name}, ${term} days`,
     '',
     isScaled
@@ -114,15 +116,12 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
     '',
     ...(own === null ? [] : [sourcedItem('Days of this kind.', own, withSources)]),
     ...(kind === 'chicken' ? [] : [sourcedItem('Scaled days.', scaledFrom(chicken), withSources)]),
-    ...(kind === 'chicken'
-      ? []
-      : [
-          sourcedItem(
-            'Pipping, where no day of its own is printed.',
-            pipping.shell_days_before,
-            withSources,
-          ),
-        ]),
+    kind !== 'chicken' &&
+      sourcedItem(
+        'Pipping, where no day of its own is printed.',
+        pipping.shell_days_before,
+        withSources,
+      ),
     pipHours(species, withSources),
     '',
     '## Through the shell',
@@ -150,7 +149,7 @@ export function embryoPage(kind: string, species: Species, withSources: boolean)
     '',
     withSources ? '' : SOURCES_HINT,
     '',
-  ].join('\n');
+  ]).join('\n');
 }
 
 function scaledFrom(chicken: Sourced): Sourced {

@@ -1,5 +1,7 @@
 /** `guide season-file`: every key of `season.yaml`, made from its schema. */
+
 import example from '../../seeds/starter/example.yaml';
+import { there } from '../text/lists.ts';
 import { type KeySchema, type SeasonKey, seasonKeys } from './season-keys.ts';
 
 /** A season file that has every part but those of a later year, for the guide; a test gives it to `check`. */
@@ -71,11 +73,9 @@ function mayBe(schema: KeySchema): string {
   const words = schema.enum ?? schema.items?.enum;
   const usual = schema.default;
   const isTold = ['string', 'number', 'boolean'].includes(typeof usual) && usual !== '';
-  return [
+  return there([
     ...(schema.const === undefined ? [] : [` Write: ${schema.const}.`]),
-    ...(words === undefined
-      ? []
-      : [` ${schema.enum === undefined ? 'Any' : 'One'} of: ${words.join(', ')}.`]),
+    words !== undefined && ` ${schema.enum === undefined ? 'Any' : 'One'} of: ${words.join(', ')}.`,
     ...(isTold ? [` Left out: ${String(usual)}.`] : []),
-  ].join('');
+  ]).join('');
 }

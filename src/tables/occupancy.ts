@@ -2,7 +2,7 @@ import { brooderSpansOf } from '../facts/birds/brooders.ts';
 import { occupancyOf } from '../facts/occupancy.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
-import { largest } from '../text/lists.ts';
+import { largest, there } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, monthOf } from './numbers.ts';
 import type { Screen } from './terminal.ts';
@@ -68,12 +68,12 @@ export function placesOf(season: Season, now: Now, from: Day, to: Day): PlaceSho
         tray: null,
         spans: hatchers
           .filter((span) => span.hatcher === hatcher.name && shown(span))
-          .flatMap(({ set, from, to, emptyOn, eggs, state }): StayShown[] => [
-            { set, from, to: emptyOn, eggs, state },
-            ...(to > emptyOn
-              ? [{ set, from: emptyOn, to, eggs: null, state: 'cleaning' as const }]
-              : []),
-          ]),
+          .flatMap(({ set, from, to, emptyOn, eggs, state }): StayShown[] =>
+            there([
+              { set, from, to: emptyOn, eggs, state },
+              to > emptyOn && { set, from: emptyOn, to, eggs: null, state: 'cleaning' as const },
+            ]),
+          ),
       }),
     ),
     ...[...season.brooders.values()].map(
@@ -241,15 +241,16 @@ function band(
       ),
     ),
   );
-  return [
+  return there([
     line('', monthsOf(from, to)),
     line('', mondaysOf(from, to)),
-    ...(today !== null && today >= from && today < to
-      ? [line('today', `${' '.repeat(daysBetween(from, today))}v`)]
-      : []),
+    today !== null &&
+      today >= from &&
+      today < to &&
+      line('today', `${' '.repeat(daysBetween(from, today))}v`),
     ...rows,
     '',
-  ].join('\n');
+  ]).join('\n');
 }
 
 function monthsOf(from: Day, to: Day): string {

@@ -6,6 +6,7 @@ import type { LogColumn } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import type { EggSet, Season, Share } from '../season/model.ts';
+import { there } from '../text/lists.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
 import { csvTable } from './csv.ts';
 import { anything } from './schema.ts';
@@ -338,16 +339,12 @@ function recordResource(
       field('note', 'string', 'note'),
     ],
     primaryKey: ['season', 'entry'],
-    foreignKeys: [
-      ...(ofShare
-        ? [
-            {
-              fields: ['season', 'set', 'pen'],
-              resource: 'shares',
-              to: ['season', 'set', 'pen'],
-            },
-          ]
-        : []),
+    foreignKeys: there([
+      ofShare && {
+        fields: ['season', 'set', 'pen'],
+        resource: 'shares',
+        to: ['season', 'set', 'pen'],
+      },
       ...columns
         .filter(
           ([column, { refers }]) =>
@@ -358,7 +355,7 @@ function recordResource(
           resource: `${refers}s`,
           to: ['season', refers as string],
         })),
-    ],
+    ]),
     rows: (season.rows[record] as readonly Row[]).map((row) => ({
       season: name,
       entry: row.entry,

@@ -1,5 +1,7 @@
 /** The summary as pictures of letters. */
+
 import type { Summary } from '../judge/summary/way.ts';
+import { there } from '../text/lists.ts';
 import { percent, rateWords } from './numbers.ts';
 import { barStrip, type Strokes, shareStrip } from './strips.ts';
 import { pooledHatch } from './summary.ts';
@@ -21,19 +23,15 @@ export function summaryPictures(summary: Summary): ScreenPart[] {
     high,
     note: `${rest.count} of ${rest.of}`,
   }));
-  return [
+  return there([
     {
       heading: "The eggs' way as a picture (eggs, then chicks; % of what each is divided by)",
       picture: (paper: Strokes) => barStrip(way, paper),
     },
-    ...(pooled.share === null
-      ? []
-      : [
-          {
-            heading: `${rates.hatch_of_set.name} of each set (%; dot, 95 % interval; rule: all sets)`,
-            picture: (paper: Strokes) => shareStrip(sets, pooled.share, paper),
-            reasons: [`All sets: ${rateWords(pooled)}.`],
-          },
-        ]),
-  ];
+    pooled.share !== null && {
+      heading: `${rates.hatch_of_set.name} of each set (%; dot, 95 % interval; rule: all sets)`,
+      picture: (paper: Strokes) => shareStrip(sets, pooled.share, paper),
+      reasons: [`All sets: ${rateWords(pooled)}.`],
+    },
+  ]);
 }

@@ -341,20 +341,17 @@ function machineParts({ readings }: Review): ScreenPart[] {
     );
   const heat = gauges('temperature_c');
   const humidity = gauges('humidity');
-  return [
-    ...(heat.length === 0
-      ? []
-      : [{ heading: 'Heat in the machines', table: tableOf(gaugeColumns('temperature'), heat) }]),
-    ...(humidity.length === 0
-      ? []
-      : [
-          {
-            heading: 'Humidity in the machines',
-            table: tableOf(gaugeColumns('humidity'), humidity),
-          },
-        ]),
+  return there([
+    heat.length > 0 && {
+      heading: 'Heat in the machines',
+      table: tableOf(gaugeColumns('temperature'), heat),
+    },
+    humidity.length > 0 && {
+      heading: 'Humidity in the machines',
+      table: tableOf(gaugeColumns('humidity'), humidity),
+    },
     { heading: 'What befell the machines', lines: readings.flatMap(machineLines) },
-  ]
+  ])
     .filter((part) => !('lines' in part) || part.lines.length > 0)
     .map((part) => ({ ...part, show: 'full' }));
 }
@@ -469,22 +466,16 @@ function reviewExceptions(review: Review): Say[] {
       ? high !== null && high < usual.low
       : low !== null && low > usual.high;
   });
-  return [
+  return there([
     ...bad.map(({ name, rate }) => {
       const usual = usualOf(name);
       return `${names[name].name} ${percent(rate.estimate!)} (${percentRange(rate.low!, rate.high!)}); usual ${percentRange(usual.low, usual.high)}.`;
     }),
-    ...(review.unaccounted.length === 0
-      ? []
-      : [
-          `Not accounted for: ${review.unaccounted.map(({ set, pen, eggs }) => `${set} ${pen} ${counted(eggs, 'egg')}`).join(', ')}.`,
-        ]),
-    ...(review.leftOut.length === 0
-      ? []
-      : [
-          `Left out, because the counts contradict each other: ${review.leftOut.map(({ set, pen, why }) => `${set} ${pen} (${why})`).join('; ')}. See: traybook check`,
-        ]),
-  ].map((words) => ({ meaning: 'watch', text: sentenceCase(words) }));
+    review.unaccounted.length > 0 &&
+      `Not accounted for: ${review.unaccounted.map(({ set, pen, eggs }) => `${set} ${pen} ${counted(eggs, 'egg')}`).join(', ')}.`,
+    review.leftOut.length > 0 &&
+      `Left out, because the counts contradict each other: ${review.leftOut.map(({ set, pen, why }) => `${set} ${pen} (${why})`).join('; ')}. See: traybook check`,
+  ]).map((words) => ({ meaning: 'watch', text: sentenceCase(words) }));
 }
 
 /** What the rates of the season rest on. */
@@ -497,20 +488,16 @@ function seasonReasons(review: Review): string[] {
       ['unhatched', opened.unhatched],
     ] as const
   ).filter(([, one]) => one.of > 0);
-  return [
-    ...(looked.length === 0
-      ? []
-      : [`Opened: ${looked.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`]),
-    ...(review.notOpened.length > 0 && (rates.fertile?.n ?? 0) > 0
-      ? [
-          `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
-        ]
-      : []),
+  return there([
+    looked.length > 0 &&
+      `Opened: ${looked.map(([name, o]) => `${o.opened} of ${o.of} ${name}`).join(', ')}.`,
+    review.notOpened.length > 0 &&
+      (rates.fertile?.n ?? 0) > 0 &&
+      `Corrected fertility is that of the other pens: no clears of ${review.notOpened.join(', ')} were opened.`,
     ...(review.running.length === 0 ? [] : [`Still running: ${review.running.join(', ')}.`]),
-    ...(review.notCandled.length === 0
-      ? []
-      : [`Not candled, so fertility is not known: ${review.notCandled.join(', ')}.`]),
-  ];
+    review.notCandled.length > 0 &&
+      `Not candled, so fertility is not known: ${review.notCandled.join(', ')}.`,
+  ]);
 }
 
 function cutParts(review: Review, by: ReviewWishes['by']): ScreenPart[] {

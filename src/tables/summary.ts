@@ -1,4 +1,5 @@
 /** The season in counts: the eggs' way, sets, pens, birds, goals. */
+
 import type { BirdSummary } from '../facts/birds/summary.ts';
 import type { Finding } from '../judge/diagnose/finding.ts';
 import {
@@ -8,6 +9,7 @@ import {
   type Step,
   type Summary,
 } from '../judge/summary/way.ts';
+import { there } from '../text/lists.ts';
 import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { causeWords, placeWords } from './diagnosis.ts';
@@ -167,20 +169,17 @@ export function summaryAnswer(summary: Summary, birds: BirdSummary): string[] {
     where.set === 0
       ? 'none of them finished'
       : `of ${count(where.set)} eggs in finished shares came ${counted(where.sound, 'sound chick')} (${percent(where.sound / where.set)})`;
-  return [
+  return there([
     `${counted(set, 'egg')} set in ${counted(sets.length, 'set')}; ${finished}.`,
     ...(birds.placed === 0 ? [] : [birdsAnswer(birds)]),
-    ...(summary.goals.length === 0
-      ? []
-      : [
-          `${summary.goals.length === 1 ? 'Goal' : 'Goals'}: ${summary.goals
-            .map(
-              (goal) =>
-                `${wantedWords(goal)} of ${goal.line} by ${goal.by}, so far ${soFar(goal, birds)}`,
-            )
-            .join('; ')}.`,
-        ]),
-  ];
+    summary.goals.length > 0 &&
+      `${summary.goals.length === 1 ? 'Goal' : 'Goals'}: ${summary.goals
+        .map(
+          (goal) =>
+            `${wantedWords(goal)} of ${goal.line} by ${goal.by}, so far ${soFar(goal, birds)}`,
+        )
+        .join('; ')}.`,
+  ]);
 }
 
 /** What is out of the usual: findings to act on or watch, and eggs that no record accounts for. */
@@ -208,11 +207,12 @@ export function summaryExceptions(summary: Summary, findings: readonly Finding[]
 
 /** The tables of the summary, for every medium. */
 export function summaryParts(summary: Summary, birds: BirdSummary): ScreenPart[] {
-  return [
+  return there([
     { heading: "The eggs' way", table: wayTable(summary) },
-    ...(summary.whereabouts.set === 0
-      ? []
-      : [{ heading: 'Where the eggs of finished shares went', table: fateTable(summary) }]),
+    summary.whereabouts.set !== 0 && {
+      heading: 'Where the eggs of finished shares went',
+      table: fateTable(summary),
+    },
     ...(summary.sets.length === 0 ? [] : [{ heading: partNames.sets, table: setTable(summary) }]),
     { heading: partNames.pens, table: penTable(summary) },
     ...(birds.groups.length === 0
@@ -226,7 +226,7 @@ export function summaryParts(summary: Summary, birds: BirdSummary): ScreenPart[]
           },
         ]),
     ...(summary.goals.length === 0 ? [] : [{ heading: 'Goals', table: goalTable(summary, birds) }]),
-  ];
+  ]);
 }
 
 export const summaryCaution =

@@ -251,12 +251,12 @@ export function screenText(screen: Screen, paper: Paper): string {
     ]),
     block(there(screen.exceptions).map((say) => sayText(say, paper))),
     ...parts.map((part) => partText(part, paper)),
-    block([
-      ...there(screen.notes).map((note) => paint.dim(hanging('', inert(note), width))),
-      ...(more.length === 0
-        ? []
-        : [paint.dim(hanging('', `--full shows more: ${more.join(', ')}.`, width))]),
-    ]),
+    block(
+      there([
+        ...there(screen.notes).map((note) => paint.dim(hanging('', inert(note), width))),
+        more.length > 0 && paint.dim(hanging('', `--full shows more: ${more.join(', ')}.`, width)),
+      ]),
+    ),
   ];
   return finished(blocks.filter((one) => one !== '').join('\n'), paper);
 }
@@ -265,16 +265,14 @@ const lowered = (heading: string): string => heading.charAt(0).toLowerCase() + h
 
 function partText({ heading, table, picture, reasons, lines }: ScreenPart, paper: Paper): string {
   const { paint, width } = paper;
-  const said = [
-    ...(heading === null
-      ? []
-      : [`${paint.bold(hanging('', inert(heading).toUpperCase(), width))}\n`]),
+  const said = there([
+    heading !== null && `${paint.bold(hanging('', inert(heading).toUpperCase(), width))}\n`,
     ...(table === undefined ? [] : [tableText(table, paper)]),
     ...(picture === undefined ? [] : [picture(paper)]),
     ...there(lines).map(
       ({ name, text }) => `${hanging(name === '' ? '' : `${inert(name)}: `, inert(text), width)}\n`,
     ),
     ...there(reasons).map((reason) => `${paint.dim(hanging('', inert(reason), width))}\n`),
-  ];
+  ]);
   return said.join('');
 }

@@ -2,7 +2,7 @@ import type { Task, TaskClass } from '../facts/tasks/task.ts';
 import type { Alarm } from '../judge/alarms/alarm.ts';
 import { type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown, forTerminal } from '../text/escape.ts';
-import { addAll, largest } from '../text/lists.ts';
+import { addAll, largest, there } from '../text/lists.ts';
 import { longDay } from './numbers.ts';
 import type { Paper } from './terminal.ts';
 import { finished, hanging, padded, spaced, widthOf, wrapped } from './wrap.ts';
@@ -225,12 +225,11 @@ function routineLine(tasks: readonly Task[], width: number): string[] {
       const stored = all.filter((task) => task.place === 'storage');
       const when = stored.map((task) => /\((.*)\)$/.exec(task.title)?.[1] ?? '');
       const hand = all.filter((task) => task.place !== 'storage');
-      return [
-        ...(stored.length > 0
-          ? [`turn ${stored[0]!.title.replace(/^Turn | \(.*\)$/g, '')} (${when.join(', ')})`]
-          : []),
+      return there([
+        stored.length > 0 &&
+          `turn ${stored[0]!.title.replace(/^Turn | \(.*\)$/g, '')} (${when.join(', ')})`,
         ...(hand.length > 0 ? [`turn ${names(hand)} by hand`] : []),
-      ].join('; ');
+      ]).join('; ');
     },
     hen: (all) => `${names(all)} off to eat`,
     warmth: (all) => `heat ${all.map((task) => task.title).join(', ')}`,

@@ -1,6 +1,8 @@
 /** The year's turn: this season against earlier ones, and what the record suggests. */
+
 import type { AgainstPrevious } from '../judge/review/review.ts';
 import type { AgainstSeason, YearTurn } from '../planner/year/turn.ts';
+import { there } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, hundredths } from './numbers.ts';
 import type { ScreenPart } from './terminal.ts';
@@ -72,20 +74,19 @@ export function turnParts(turn: YearTurn, season: string): ScreenPart[] {
   return [
     ...(turn.against.length === 0
       ? [{ heading: 'Against earlier seasons', reasons: [noneBefore(turn)] }]
-      : turn.against.flatMap((one): ScreenPart[] => [
-          ...(one.rates.length === 0
-            ? []
-            : [{ heading: `Against season ${one.season}`, table: againstTable(one.rates) }]),
-          ...(one.differently.length === 0
-            ? []
-            : [
-                {
-                  heading: `What differed from season ${one.season}`,
-                  table: differentlyTable(one, season),
-                  reasons: [manyCauses],
-                },
-              ]),
-        ])),
+      : turn.against.flatMap((one): ScreenPart[] =>
+          there([
+            one.rates.length > 0 && {
+              heading: `Against season ${one.season}`,
+              table: againstTable(one.rates),
+            },
+            one.differently.length > 0 && {
+              heading: `What differed from season ${one.season}`,
+              table: differentlyTable(one, season),
+              reasons: [manyCauses],
+            },
+          ]),
+        )),
     {
       heading: 'For next year',
       lines: turn.suggestions.map((s, index) => ({

@@ -1,7 +1,7 @@
 import { ticks } from 'd3-array';
-import { type AnyTable, type Texts, textsOf } from '../columns.ts';
+import { type AnyTable, textsOf } from '../columns.ts';
 import type { Units } from '../numbers.ts';
-import { type Attributes, element, type Markup } from './element.ts';
+import { type Attributes, classed, element, html, type Markup } from './element.ts';
 
 /** A table with what it shows in words. */
 export type Figures = { readonly caption: string; readonly table: AnyTable };
@@ -105,33 +105,24 @@ export function dot(x: number, y: number, kind: string, says?: string): Markup {
   return element('circle', { cx: at(x), cy: at(y), r: 4.5, class: kind }, told(says));
 }
 
+/** A picture as it stands in a page, so many units across. */
+export function drawn(picture: Picture, across: number, about: Attributes): Markup {
+  const viewBox = `0 0 ${across} ${at(picture.height)}`;
+  return element('svg', { viewBox, role: 'img', ...about }, picture.marks);
+}
+
 /** The figure: caption, picture with its alternative text, words, and the way to its figures. */
-export function figure(chart: Chart): Markup {
-  const title = `${chart.id}-title`;
-  const says = `${chart.id}-says`;
-  return element(
-    'figure',
-    { id: chart.id },
-    element('figcaption', { id: title }, chart.title),
-    element(
-      'svg',
-      {
-        viewBox: `0 0 ${WIDTH} ${at(chart.picture.height)}`,
-        role: 'img',
-        'aria-labelledby': title,
-        'aria-describedby': says,
-      },
-      chart.picture.marks,
-    ),
-    element('p', { class: 'says', id: says }, chart.says),
-    chart.figures.length === 0
-      ? null
-      : element(
-          'p',
-          { class: 'to-figures' },
-          element('a', { href: `#${chart.id}-figures` }, `Figures: ${chart.title}`),
-        ),
-  );
+export function figure({ id, title, says, picture, figures }: Chart): Markup {
+  const about = { 'aria-labelledby': `${id}-title`, 'aria-describedby': `${id}-says` };
+  return html`
+    <figure id="${id}"><figcaption id="${id}-title">${title}</figcaption>
+    ${drawn(picture, WIDTH, about)}
+    <p class="says" id="${id}-says">${says}</p>
+    ${
+      figures.length > 0 &&
+      html`<p class="to-figures"><a href="#${id}-figures">Figures: ${title}</a></p>`
+    }</figure>
+  `;
 }
 
 /** Tables behind a line to open them; all open on paper. */
@@ -141,58 +132,35 @@ export function folded(
   figures: readonly Figures[],
   units: Units,
 ): Markup {
-  return element(
-    'details',
-    { id: `${id}-figures` },
-    element('summary', {}, title),
-    figures.map(({ caption, table }) => tableFigures(table, units, caption)),
-  );
+  return html`
+    <details id="${id}-figures"><summary>${title}</summary>
+    ${figures.map(({ caption, table }) => tableFigures(table, units, caption))}</details>
+  `;
 }
 
 /** A table of figures with numbers to the right; on a phone each row stands as a card. */
 export function tableFigures(table: AnyTable, units: Units, caption: string): Markup {
-  return textsFigures(textsOf(table, units, true), caption);
-}
-
-function textsFigures({ columns, rows, hasTotal }: Texts, caption: string): Markup {
-  const kind = (index: number) => (columns[index]!.numeric ? 'number' : null);
-  return element(
-    'table',
-    {},
-    element('caption', {}, caption),
-    element(
-      'thead',
-      {},
-      element(
-        'tr',
-        {},
-        columns.map((column, index) =>
-          element('th', { scope: 'col', class: kind(index) }, column.heading),
-        ),
-      ),
-    ),
-    element(
-      'tbody',
-      {},
-      rows.map((row, which) =>
-        element(
-          'tr',
-          { class: hasTotal && which === rows.length - 1 ? 'total' : null },
-          row.map((cell, index) =>
-            element(
-              index === 0 ? 'th' : 'td',
-              {
-                class: kind(index) ?? (isShort(cell) ? 'short' : null),
-                'data-heading': columns[index]!.heading,
-                ...(index === 0 ? { scope: 'row' } : {}),
-              },
-              cell === null || cell === '' ? '–' : cell,
-            ),
-          ),
-        ),
-      ),
-    ),
-  );
+  const { columns, rows, hasTotal } = textsOf(table, units, true);
+  const cellOf = (cell: string | null, index: number): Markup => {
+    const { numeric, heading } = columns[index]!;
+    const kind = numeric ? 'number' : isShort(cell) && 'short';
+    const inside = html`${classed(kind)} data-heading="${heading}"`;
+    const words = cell || '–';
+    return index === 0
+      ? html`<th${inside} scope="row">${words}</th>`
+      : html`<td${inside}>${words}</td>`;
+  };
+  const isTotal = (which: number): boolean => hasTotal && which === rows.length - 1;
+  return html`
+    <table><caption>${caption}</caption><thead><tr>
+    ${columns.map(
+      ({ heading, numeric }) =>
+        html`<th scope="col"${classed(numeric && 'number')}>${heading}</th>`,
+    )}</tr></thead><tbody>
+    ${rows.map(
+      (row, which) => html`<tr${classed(isTotal(which) && 'total')}>${row.map(cellOf)}</tr>`,
+    )}</tbody></table>
+  `;
 }
 
 /** Letters up to which a cell stays on one line: a date, a name, a rate with its interval. */

@@ -2,13 +2,12 @@ import { escapeHtml } from '../../text/escape.ts';
 
 /** Finished markup. Only `element` and its kin make it, so plain text can never act as markup. */
 export type Markup = { readonly markup: string };
-export type Child = Markup | string | number | null | readonly Child[];
+/** What stands in markup; what is left out (`condition && …`) leaves nothing. */
+export type Child = Markup | string | number | boolean | null | undefined | readonly Child[];
 export type Attributes = Readonly<Record<string, string | number | null>>;
 
-const EMPTY = new Set(['br', 'col', 'hr', 'link', 'meta', 'wbr']);
-
 function render(child: Child): string {
-  if (child === null) return '';
+  if (child === null || child === undefined || typeof child === 'boolean') return '';
   if (typeof child === 'string') return escapeHtml(child);
   if (typeof child === 'number') return String(child);
   if ('markup' in child) return child.markup;
@@ -21,14 +20,20 @@ export function element(name: string, attributes: Attributes, ...children: Child
     .filter(([, value]) => value !== null)
     .map(([key, value]) => ` ${key}="${escapeHtml(String(value))}"`)
     .join('');
-  if (EMPTY.has(name)) return { markup: `<${name}${written}>` };
   return { markup: `<${name}${written}>${render(children)}</${name}>` };
 }
 
-/** Several pieces as one. */
-export function together(...children: Child[]): Markup {
-  return { markup: render(children) };
+/**
+ * Markup as it is written: `<p>${words}</p>`. What is put in is escaped, unless it is markup itself; a
+ * list is joined. A line break with its indent is of our source and not of the page.
+ */
+export function html(written: TemplateStringsArray, ...children: Child[]): Markup {
+  const texts = written.map((text) => text.replace(/\n\s*/g, ''));
+  return { markup: texts.map((text, index) => text + render(children[index])).join('') };
 }
+
+/** The attribute of a class, with a space before it; nothing where there is none. */
+export const classed = (name: string | null | false): Child => name && html` class="${name}"`;
 
 /** A style sheet of our own; never text from a season. */
 export function styleSheet(css: string): Markup {

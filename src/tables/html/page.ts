@@ -1,5 +1,5 @@
 import { escapeHtml } from '../../text/escape.ts';
-import { type Child, element, type Markup, styleSheet, together } from './element.ts';
+import { type Child, html, type Markup, styleSheet } from './element.ts';
 
 // Colours: Okabe and Ito's eight ("Color Universal Design", 2008), darkened on paper and lightened
 // on the dark page until each has a contrast of 3 to 1 for lines and 4.5 to 1 for words (WCAG 2.2,
@@ -84,40 +84,19 @@ export type Page = {
 };
 
 /** A whole page in one file: no script, no font, picture or address from elsewhere. */
-export function htmlPage(page: Page): string {
+export function htmlPage({ title, lead, sections, foot }: Page): string {
   return document(
-    page.title,
+    title,
     css,
-    together(
-      element(
-        'header',
-        {},
-        element('h1', {}, page.title),
-        element('p', { class: 'lead' }, page.lead),
-        element(
-          'nav',
-          { 'aria-label': 'On this page' },
-          element(
-            'p',
-            {},
-            page.sections.map((section) => element('a', { href: `#${section.id}` }, section.title)),
-          ),
-        ),
-      ),
-      element(
-        'main',
-        {},
-        page.sections.map((section) =>
-          element(
-            'section',
-            { 'aria-labelledby': section.id },
-            element('h2', { id: section.id }, section.title),
-            section.body,
-          ),
-        ),
-      ),
-      element('footer', {}, element('p', {}, page.foot)),
-    ),
+    html`
+      <header><h1>${title}</h1><p class="lead">${lead}</p>
+      <nav aria-label="On this page"><p>
+      ${sections.map((one) => html`<a href="#${one.id}">${one.title}</a>`)}</p></nav></header><main>
+      ${sections.map(
+        ({ id, title: heading, body }) =>
+          html`<section aria-labelledby="${id}"><h2 id="${id}">${heading}</h2>${body}</section>`,
+      )}</main><footer><p>${foot}</p></footer>
+    `,
   );
 }
 

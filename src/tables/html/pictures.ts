@@ -1,6 +1,6 @@
 /** The pictures of the page, each from plain figures. */
 import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../../text/day.ts';
-import { addAll, largest, smallest } from '../../text/lists.ts';
+import { addAll, largest, smallest, there } from '../../text/lists.ts';
 import { dayMonth, dayYear, fixed, monthOf, percent } from '../numbers.ts';
 import { lanes } from '../occupancy.ts';
 import {
@@ -66,20 +66,17 @@ export function intervalPicture(rows: readonly IntervalBar[], axis: IntervalAxis
   const { x, ticks } = numberTicks(axis.domain, [left, right], 4, axis.print);
   const inside = (value: number): number =>
     x(Math.min(axis.domain[1], Math.max(axis.domain[0], value)));
-  const marks: Markup[] = [
-    ...(axis.band === undefined
-      ? []
-      : [
-          rect(
-            x(axis.band[0]),
-            frame.top,
-            x(axis.band[1]) - x(axis.band[0]),
-            frame.bottom - frame.top,
-            'band',
-          ),
-        ]),
+  const marks: Markup[] = there([
+    axis.band !== undefined &&
+      rect(
+        x(axis.band[0]),
+        frame.top,
+        x(axis.band[1]) - x(axis.band[0]),
+        frame.bottom - frame.top,
+        'band',
+      ),
     ...ticks.map((tick) => line(tick.x, frame.top, tick.x, frame.bottom, 'rule')),
-  ];
+  ]);
   if (typeof axis.reference === 'number')
     marks.push(line(x(axis.reference), frame.top, x(axis.reference), frame.bottom, 'reference'));
   for (const [index, row] of rows.entries()) {

@@ -8,9 +8,9 @@ import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
-import { largest } from '../../text/lists.ts';
+import { largest, there } from '../../text/lists.ts';
 import { birdTable, livingTable } from '../birds.ts';
-import { type AnyTable, type Column, tableOf } from '../columns.ts';
+import { type AnyTable, tableOf } from '../columns.ts';
 import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
 import { isRaised, sentence } from '../diagnosis.ts';
 import {
@@ -30,6 +30,7 @@ import {
 } from '../numbers.ts';
 import { type PlaceShown as PlaceOfStays, stayRows, stayTable } from '../occupancy.ts';
 import type { Meaning } from '../paint.ts';
+import { reviewColumns } from '../review.ts';
 import {
   fateTable,
   goalTable,
@@ -40,10 +41,10 @@ import {
   unaccountedTable,
   wayTable,
 } from '../summary.ts';
-import { heads, rates, roomLimits } from '../words.ts';
+import { rates, roomLimits } from '../words.ts';
 import { againstTable, differentlyTable, manyCauses, turnNote } from '../year.ts';
 import { type Chart, type Figures, figure, folded } from './chart.ts';
-import { type Child, element, type Markup } from './element.ts';
+import { type Child, html, type Markup } from './element.ts';
 import { htmlPage } from './page.ts';
 import {
   type IntervalBar,
@@ -119,7 +120,7 @@ export function seasonPage(matter: SeasonPage): string {
       {
         id: 'pictures',
         title: 'Pictures',
-        body: element('div', { class: 'plates' }, charts.map(figure)),
+        body: html`<div class="plates">${charts.map(figure)}</div>`,
       },
       { id: 'next', title: 'For next year', body: suggestions(matter.turn) },
       { id: 'figures', title: 'Figures', body: appendix(matter, charts, units) },
@@ -132,96 +133,70 @@ export function seasonPage(matter: SeasonPage): string {
 const SIGNS = { act: '▲', watch: '◆', settled: '√' } as const;
 /** Sign, word and colour say the same. */
 function say(meaning: Meaning, ...words: Child[]): Markup {
-  return element(
-    'li',
-    { class: meaning },
-    element('strong', { class: 'meaning' }, `${SIGNS[meaning]} ${meaning}`),
-    ' ',
-    words,
-  );
+  return html`
+    <li class="${meaning}"><strong class="meaning">${SIGNS[meaning]} ${meaning}</strong> ${words}</li>
+  `;
 }
 
-function goalSay({
-  words,
-  soFar,
-  by,
-  confidence,
-  forecast,
-  steps,
-  count: wanted,
-}: PageGoal): Markup {
-  const so = soFar === null ? '' : `; ${soFar}`;
+function goalSay(goal: PageGoal): Markup {
+  const { words, by, confidence, forecast, steps } = goal;
+  const so = goal.soFar === null ? '' : `; ${goal.soFar}`;
   if (forecast === null && steps === null)
-    return element('li', {}, words, element('small', {}, ` by ${dayYear(by)}, which is past.`));
+    return html`<li>${words}<small> by ${dayYear(by)}, which is past.</small></li>`;
   if (forecast === null) {
     const have = (steps ?? []).reduce((sum, step) => sum + step.count, 0);
-    const short = wanted - Math.round(have);
+    const short = goal.count - Math.round(have);
+    const met = short <= 0 ? 'met' : `not met, ${short} short`;
     return say(
       short <= 0 ? 'settled' : 'act',
-      element('span', {}, words),
-      element(
-        'small',
-        {},
-        ` by ${dayYear(by)}: ${short <= 0 ? 'met' : `not met, ${short} short`}${so}`,
-      ),
+      html`<span>${words}</span><small> by ${dayYear(by)}: ${met}${so}</small>`,
     );
   }
-  const meaning: Meaning = forecast.onCourse
-    ? 'settled'
-    : forecast.probability >= confidence / 2
-      ? 'watch'
-      : 'act';
+  const { probability, onCourse } = forecast;
   return say(
-    meaning,
-    element('b', { class: 'figure' }, chance(forecast.probability)),
-    element('span', {}, ` chance of ${words}`),
-    element('small', {}, ` by ${dayYear(by)}, asked ${percent(confidence)}${so}`),
+    onCourse ? 'settled' : probability >= confidence / 2 ? 'watch' : 'act',
+    html`<b class="figure">${chance(probability)}</b><span> chance of ${words}</span>`,
+    html`<small> by ${dayYear(by)}, asked ${percent(confidence)}${so}</small>`,
   );
 }
 
 /** The first screen: goals and orders, what is wrong since when, birds living, eggs missing. */
 function standing({ season, summary, birds, goals, findings, now }: SeasonPage): Child {
-  const raised = findings.filter(isRaised);
   const missing = summary.unaccounted.reduce((sum, one) => sum + Math.abs(one.eggs), 0);
-  return [
-    element('h3', {}, 'Goals and orders'),
-    goals.length === 0
-      ? element('p', {}, 'season.yaml names no goals.')
-      : element('ul', { class: 'says-list' }, goals.map(goalSay)),
-    element('h3', {}, 'What is wrong'),
-    element(
-      'ul',
-      { class: 'says-list' },
-      raised.length === 0
-        ? say('settled', 'Nothing stands out in the records.')
-        : raised.map((finding) =>
-            say(
-              finding.verdict === 'act' ? 'act' : 'watch',
-              sentence(finding, season.values.units),
-              finding.next.length === 0 ? null : element('small', {}, ` Next: ${finding.next[0]}`),
-            ),
-          ),
-    ),
-    element('h3', {}, 'Birds and eggs'),
-    element(
-      'ul',
-      { class: 'says-list plain' },
-      birds.placed === 0
-        ? null
-        : element(
-            'li',
-            {},
-            element('b', { class: 'figure' }, count(birds.living)),
-            ` ${birds.living === 1 ? 'bird' : 'birds'} living of ${count(birds.placed)} placed; ${count(birds.lost)} lost, ${count(birds.left)} left.`,
-          ),
+  const raised = findings
+    .filter(isRaised)
+    .map((finding) =>
       say(
-        missing === 0 ? 'settled' : 'watch',
-        element('b', { class: 'figure' }, count(missing)),
-        ` ${missing === 1 ? 'egg' : 'eggs'} not accounted for.`,
+        finding.verdict === 'act' ? 'act' : 'watch',
+        sentence(finding, season.values.units),
+        finding.next.length > 0 && html`<small> Next: ${finding.next[0]}</small>`,
       ),
-      element('li', {}, inMachines(season, now)),
-    ),
-  ];
+    );
+  const { placed, living, lost, left } = birds;
+  return html`
+    <h3>Goals and orders</h3>
+    ${
+      goals.length === 0
+        ? html`<p>season.yaml names no goals.</p>`
+        : html`<ul class="says-list">${goals.map(goalSay)}</ul>`
+    }
+    <h3>What is wrong</h3><ul class="says-list">
+    ${raised.length === 0 ? say('settled', 'Nothing stands out in the records.') : raised}</ul>
+    <h3>Birds and eggs</h3><ul class="says-list plain">
+    ${
+      placed > 0 &&
+      html`
+        <li><b class="figure">${count(living)}</b>
+        ${` ${living === 1 ? 'bird' : 'birds'} living of ${count(placed)} placed; ${count(lost)} lost, ${count(left)} left.`}</li>
+      `
+    }
+    ${say(
+      missing === 0 ? 'settled' : 'watch',
+      html`<b class="figure">${count(missing)}</b>`,
+      ` ${missing === 1 ? 'egg' : 'eggs'} not accounted for.`,
+    )}
+    <li>${inMachines(season, now)}</li></ul>
+  `;
 }
 
 function inMachines(season: Season, now: Now): string {
@@ -325,39 +300,29 @@ function machineCharts({ review, season, findings }: SeasonPage): Chart[] {
       points: points.map((at) => ({ ...at, says: `${dayYear(at.day)}: ${print(at.value)}` })),
     });
     const { temperature_c: warmth, humidity } = one;
-    const panels: Panel[] = [
-      ...(warmth === null
-        ? []
-        : [
-            panel(
-              `temperature (${unitOf('temperature', units)})`,
-              warmth.daily,
-              [warmth.target.low, warmth.target.high],
-              (value) => measureFigures(value, 'temperature', units),
-            ),
-          ]),
-      ...(humidity === null
-        ? []
-        : [
-            panel(
-              'humidity (%)',
-              humidity.daily,
-              [humidity.target.low, humidity.target.high],
-              (value) => fixed(value),
-            ),
-          ]),
-      ...(shifts.length === 0
-        ? []
-        : [
-            {
-              label: 'hatched early (−) or late (+), hours',
-              band: null,
-              print: (value: number) => signed(value),
-              isJoined: false,
-              points: shifts.map((at) => ({ ...at, says: `${at.set}: ${signed(at.value)} h` })),
-            },
-          ]),
-    ];
+    const panels: Panel[] = there([
+      warmth !== null &&
+        panel(
+          `temperature (${unitOf('temperature', units)})`,
+          warmth.daily,
+          [warmth.target.low, warmth.target.high],
+          (value) => measureFigures(value, 'temperature', units),
+        ),
+      humidity !== null &&
+        panel(
+          'humidity (%)',
+          humidity.daily,
+          [humidity.target.low, humidity.target.high],
+          (value) => fixed(value),
+        ),
+      shifts.length > 0 && {
+        label: 'hatched early (−) or late (+), hours',
+        band: null,
+        print: (value: number) => signed(value),
+        isJoined: false,
+        points: shifts.map((at) => ({ ...at, says: `${at.set}: ${signed(at.value)} h` })),
+      },
+    ]);
     return [
       {
         id: `chart-machine-${slug(one.machine)}`,
@@ -418,47 +383,7 @@ function readingTable(one: Review['readings'][number]): AnyTable {
   );
 }
 
-type TimeRow = Review['timing']['sets'][number];
-
-function timeTable(review: Review): AnyTable {
-  return tableOf<TimeRow>(
-    [
-      heads.set,
-      { ...heads.chicks, of: (row) => row.chicks },
-      {
-        key: 'expected',
-        heading: 'expected after',
-        kind: 'measure',
-        measure: 'hours',
-        doc: 'hours from setting to hatch that are expected',
-      },
-      {
-        key: 'shift',
-        heading: 'early or late by',
-        kind: 'measure',
-        measure: 'hours',
-        doc: 'hours before (below zero) or after',
-      },
-      {
-        key: 'spread',
-        heading: 'eight tenths hatched within',
-        kind: 'measure',
-        measure: 'hours',
-        doc: 'hours in which the middle eight tenths hatched',
-        of: (row) => (row.intervals < 3 ? null : row.spread.p90 - row.spread.p10),
-      },
-      {
-        key: 'waited',
-        heading: 'first chicks waited up to',
-        kind: 'measure',
-        measure: 'hours',
-        doc: 'hours the first chicks may have waited',
-        of: (row) => row.firstWaited,
-      },
-    ],
-    review.timing.sets,
-  );
-}
+const timeTable = (review: Review): AnyTable => tableOf(reviewColumns.times, review.timing.sets);
 
 function deathsChart({ season, summary }: SeasonPage): Chart | null {
   const done = [...season.sets.values()].filter((set) =>
@@ -495,14 +420,15 @@ function deathsChart({ season, summary }: SeasonPage): Chart | null {
     picture: piecesPicture(
       rows.map((row) => ({ ...row, pieces: row.pieces.filter((piece) => piece.count > 0) })),
     ),
-    figures: [
+    figures: there([
       { caption: 'sets', table: setTable(summary) },
       { caption: 'where the eggs of finished shares went', table: fateTable(summary) },
       { caption: "the eggs' way", table: wayTable(summary) },
-      ...(summary.unaccounted.length === 0
-        ? []
-        : [{ caption: 'not accounted for', table: unaccountedTable(summary) }]),
-    ],
+      summary.unaccounted.length > 0 && {
+        caption: 'not accounted for',
+        table: unaccountedTable(summary),
+      },
+    ]),
   };
 }
 
@@ -517,12 +443,10 @@ function pensChart({ season, summary }: SeasonPage): Chart | null {
         high: rate.high,
         note: rate.of === null ? '' : `${rate.count} of ${rate.of}`,
       });
-      return [
+      return there([
         row(`${pen.pen}, fertile`, pen.fertile_apparent),
-        ...(pen.hatch_of_fertile.share === null
-          ? []
-          : [row(`${pen.pen}, hatch`, pen.hatch_of_fertile)]),
-      ];
+        pen.hatch_of_fertile.share !== null && row(`${pen.pen}, hatch`, pen.hatch_of_fertile),
+      ]);
     });
   if (rows.length === 0) return null;
   const males = [...season.pens.values()]
@@ -551,8 +475,6 @@ function placesChart({ places, now }: SeasonPage): Chart | null {
     figures: [{ caption: 'stays', table: stayTable(places) }],
   };
 }
-
-type LossRow = LossLineOf & { readonly off: number; readonly offNow: number };
 
 /** Percent that should be lost by a day, on the straight line to the target at transfer. */
 const aimOn = (one: LossLineOf, day: number): number => (one.target.target * day) / one.transferDay;
@@ -612,50 +534,12 @@ function waterCharts(review: Review): Chart[] {
       figures: [
         {
           caption: `water lost, transfer on day ${transferDay}`,
-          table: tableOf(
-            lossColumns,
-            losses.map(
-              (one): LossRow => ({
-                ...one,
-                off: one.loss.forecast - one.target.target,
-                offNow: one.loss.lost - aimOn(one, one.loss.lastDay),
-              }),
-            ),
-          ),
+          table: tableOf(reviewColumns.losses, losses),
         },
       ],
     };
   });
 }
-
-const points = (
-  key: string,
-  heading: string,
-  doc: string,
-  of: (row: LossRow) => number,
-): Column<LossRow> => ({ key, heading, kind: 'number', digits: 1, unit: '%', doc, of });
-
-const lossColumns: readonly Column<LossRow>[] = [
-  heads.set,
-  heads.pen,
-  {
-    key: 'weighed',
-    heading: 'weighed on day',
-    kind: 'number',
-    digits: 0,
-    doc: 'day of the last weighing',
-    of: (row) => row.loss.lastDay,
-  },
-  points('lost', 'lost', 'percent lost by then', (row) => row.loss.lost),
-  points('off_now', 'off the target then', 'points off the target then', (row) => row.offNow),
-  points('forecast', 'lost by transfer', 'percent lost by transfer', (row) => row.loss.forecast),
-  points(
-    'off',
-    'off the target by transfer',
-    'points off the target by transfer',
-    (row) => row.off,
-  ),
-];
 
 function hoursChart(review: Review): Chart | null {
   const sets = review.timing.sets.filter((one) => one.shift !== null);
@@ -707,13 +591,14 @@ function heatChart({ heat, now, birds }: SeasonPage): Chart | null {
 function stepsChart({ costs, season }: SeasonPage): Chart | null {
   const units = season.values.units;
   const { steps, cost } = costs.perPullet;
-  const tables: Figures[] = [
+  const tables: Figures[] = there([
     { caption: 'cost of one', table: eachTable(costs, units) },
     { caption: 'costs so far', table: costTable(costs, units) },
-    ...(costs.income.length === 0
-      ? []
-      : [{ caption: 'income, not taken off the costs', table: incomeTable(costs, units) }]),
-  ];
+    costs.income.length > 0 && {
+      caption: 'income, not taken off the costs',
+      table: incomeTable(costs, units),
+    },
+  ]);
   if (steps === null || cost === null) return null;
   return {
     id: 'chart-cost',
@@ -767,67 +652,35 @@ function yearChart(
     title: `Season ${name} over ${one.season}`,
     says: `Full dots are ${name} with 95 % intervals, open ones ${one.season}. A dot that lies well outside the bar is a change larger than chance.`,
     picture: intervalPicture(rows, rateAxis()),
-    figures: [
+    figures: there([
       { caption: `rates against season ${one.season}`, table: againstTable(one.rates) },
-      ...(one.differently.length === 0
-        ? []
-        : [{ caption: manyCauses, table: differentlyTable(one, name) }]),
-    ],
+      one.differently.length > 0 && { caption: manyCauses, table: differentlyTable(one, name) },
+    ]),
   };
 }
 
 function suggestions(turn: YearTurn): Child {
-  return [
-    turn.suggestions.length === 0
-      ? null
-      : element(
-          'ol',
-          {},
-          turn.suggestions.map((s) =>
-            element(
-              'li',
-              {},
-              element('strong', {}, s.says),
-              ` Because ${s.because}. Rests on: ${s.backed}.`,
-            ),
-          ),
-        ),
-    element('p', {}, turnNote(turn)),
-  ];
+  const all = turn.suggestions.map(
+    ({ says, because, backed }) =>
+      html`<li><strong>${says}</strong> Because ${because}. Rests on: ${backed}.</li>`,
+  );
+  return [all.length > 0 && html`<ol>${all}</ol>`, html`<p>${turnNote(turn)}</p>`];
 }
 
 /** Every table of the page, each behind a line that names it. */
-function appendix(
-  { summary, costs, season }: SeasonPage,
-  charts: readonly Chart[],
-  units: Units,
-): Child {
+function appendix({ summary, costs }: SeasonPage, charts: readonly Chart[], units: Units): Child {
   const told = charts.filter((chart) => chart.figures.length > 0);
-  const hasCosts = told.some((chart) => chart.id === 'chart-cost');
+  const tells = (id: string): boolean => told.some((chart) => chart.id === id);
   const isEmpty = costs.items.every((item) => (item.quantity ?? 0) === 0 && !item.amount);
+  const ofCosts: Figures[] = there([
+    { caption: costsAnswer(costs, units), table: costTable(costs, units) },
+    costs.income.length > 0 && { caption: 'income', table: incomeTable(costs, units) },
+  ]);
+  const ofWay = [{ caption: "the eggs' way", table: wayTable(summary) }];
   return [
     told.map((chart) => folded(chart.id, chart.title, chart.figures, units)),
-    hasCosts || isEmpty
-      ? null
-      : folded(
-          'costs',
-          'Costs',
-          [
-            { caption: costsAnswer(costs, units), table: costTable(costs, season.values.units) },
-            ...(costs.income.length === 0
-              ? []
-              : [{ caption: 'income', table: incomeTable(costs, units) }]),
-          ],
-          units,
-        ),
-    told.some((chart) => chart.id === 'chart-deaths')
-      ? null
-      : folded(
-          'way',
-          'From egg to chick',
-          [{ caption: "the eggs' way", table: wayTable(summary) }],
-          units,
-        ),
+    !tells('chart-cost') && !isEmpty && folded('costs', 'Costs', ofCosts, units),
+    !tells('chart-deaths') && folded('way', 'From egg to chick', ofWay, units),
   ];
 }
 
@@ -843,20 +696,13 @@ function cautionsOf({ season, birds, costs }: SeasonPage): CautionKey[] {
 }
 
 function reading(matter: SeasonPage): Child {
+  const cautions = [
+    ...cautionLines(cautionsOf(matter)),
+    'Heat, disinfectants, medicines and slaughter: follow the label, your local rules and a vet.',
+  ];
   return [
-    element('p', {}, summaryCaution),
-    element(
-      'p',
-      {},
-      'Hatch of set, of fertile and of transferred are three different numbers; the headings say which. The diagnosis reads counts, not birds: birds that are ill are for a vet.',
-    ),
-    ...cautionLines(cautionsOf(matter)).map((caution) =>
-      element('p', { class: 'caution' }, caution),
-    ),
-    element(
-      'p',
-      { class: 'caution' },
-      'Heat, disinfectants, medicines and slaughter: follow the label, your local rules and a vet.',
-    ),
+    html`<p>${summaryCaution}</p>`,
+    html`<p>${'Hatch of set, of fertile and of transferred are three different numbers; the headings say which. The diagnosis reads counts, not birds: birds that are ill are for a vet.'}</p>`,
+    cautions.map((caution) => html`<p class="caution">${caution}</p>`),
   ];
 }

@@ -21,7 +21,8 @@ import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
 import { placesOf, stayRows, wholeSpan } from '../occupancy.ts';
 import { isPressing } from '../today.ts';
 import { wantedWords } from '../words.ts';
-import { type Attributes, type Child, element, type Markup, together } from './element.ts';
+import { drawn } from './chart.ts';
+import { type Child, classed, html, type Markup } from './element.ts';
 import { document } from './page.ts';
 import { staysPicture } from './pictures.ts';
 
@@ -91,25 +92,21 @@ export type SheetMatter = {
 /** The sheet as an HTML page to print. */
 export function sheetPage(kind: SheetKind, matter: SheetMatter): string {
   const { title, body } = sheets[kind](matter);
+  const { season, now } = matter;
+  const { place, season: year } = season.values;
   const isWall = kind === 'season';
   return document(
-    `${title}, ${matter.now.day}`,
+    `${title}, ${now.day}`,
     isWall ? css + landscape : css,
-    element(
-      'main',
-      { class: isWall ? 'wall' : null },
-      element('h1', {}, title),
-      element(
-        'p',
-        { class: 'how' },
-        `${matter.season.values.place.name}, season ${matter.season.values.season}. As of ${longDay(matter.now.day)}, ${matter.now.time}.`,
-      ),
-      body,
-    ),
+    html`
+      <main${classed(isWall && 'wall')}><h1>${title}</h1>
+      <p class="how">${place.name}, season ${year}. As of ${longDay(now.day)}, ${now.time}.</p>
+      ${body}</main>
+    `,
   );
 }
 
-type Sheet = { readonly title: string; readonly body: Markup };
+type Sheet = { readonly title: string; readonly body: Child };
 
 const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
   season: seasonSheet,
@@ -122,62 +119,44 @@ const sheets: Readonly<Record<SheetKind, (matter: SheetMatter) => Sheet>> = {
   power: powerCard,
 };
 
-function none(words: string): Markup {
-  return element('p', {}, words);
-}
+const box = html`<span class="box"></span>`;
+const how = (...words: Child[]): Markup => html`<p class="how">${words}</p>`;
 
 /** One page: what is overdue and due with boxes, the daily round and what comes in a line each. */
 function daySheet({ tasks, now }: SheetMatter): Sheet {
   const list = (title: string, some: readonly Task[]): Child =>
-    some.length === 0
-      ? null
-      : [
-          element('h2', {}, title),
-          element(
-            'ul',
-            { class: 'tasks two' },
-            some.map((task) =>
-              element(
-                'li',
-                {},
-                element('span', { class: 'box' }),
-                element('div', {}, element('strong', {}, task.title)),
-              ),
-            ),
-          ),
-        ];
+    some.length > 0 &&
+    html`
+      <h2>${title}</h2><ul class="tasks two">
+      ${some.map((task) => html`<li>${box}<div><strong>${task.title}</strong></div></li>`)}</ul>
+    `;
   const line = (title: string, words: readonly string[]): Child =>
-    words.length === 0
-      ? null
-      : [element('h2', {}, title), element('p', { class: 'line' }, `${words.join('; ')}.`)];
+    words.length > 0 && html`<h2>${title}</h2><p class="line">${words.join('; ')}.</p>`;
   const pressing = (state: Task['state']) =>
     tasks.filter((task) => isPressing(task) && task.state === state);
   const of = (name: TaskClass) => tasks.filter((task) => task.class === name);
   const titles = (some: readonly Task[]) => some.map((task) => task.title);
+  const pens = gathered(tasks);
   return {
     title: `The day: ${longDay(now.day)}`,
-    body: together(
+    body: [
       list('Overdue', pressing('overdue')),
       list('Today', pressing('due')),
-      tasks.length === 0 ? none('Nothing is due.') : null,
+      tasks.length === 0 && html`<p>Nothing is due.</p>`,
       line('Every day', titles(of('routine').filter((task) => task.daily))),
       line('Long overdue', titles(of('routine').filter((task) => !task.daily))),
       line(
         'Coming',
         of('coming').map((task) => `${weekdayMonth(task.due)}: ${task.title}`),
       ),
-      element('h2', {}, 'Seen and done'),
-      typedIn([
-        `traybook add eggs ${gathered(tasks)
-          .map((pen) => `${pen}=laid/kept`)
-          .join(' ')}`.trimEnd(),
-      ]),
+      html`<h2>Seen and done</h2>`,
+      typedIn([['traybook add eggs', ...pens.map((pen) => `${pen}=laid/kept`)].join(' ')]),
       toWrite(
-        [{ name: 'pen', kind: 'name' }],
+        [name('pen')],
         asked('eggs', ['pen']),
-        [...gathered(tasks), null, null].map((pen) => [pen]),
+        [...pens, null, null].map((pen) => [pen]),
       ),
-    ),
+    ],
   };
 }
 
@@ -188,62 +167,47 @@ function gathered(tasks: readonly Task[]): string[] {
   );
 }
 
-type Given = { readonly name: string; readonly kind: 'name' | 'given' };
-
 /** Columns to count that stand beside each other in letters of the usual size. */
 const FEW = 7;
 
 /** What a cell holds; null is to be written in. */
 type Cell = Markup | string | number | null;
 
-const blank = element('td', { class: 'blank' });
-const wideBlank = element('td', { class: 'blank wide' });
+const head = (name: string, width: string | false = false): Markup =>
+  html`<th scope="col"${classed(width)}>${name}</th>`;
+const name = (of: string): Markup => head(of, 'name');
+const given = (of: string): Markup => head(of, 'given');
 
 /** A table whose rows begin with a name. On a phone it scrolls by itself, so the keyboard reaches it. */
 function grid(
-  heads: readonly Markup[] | readonly string[],
+  heads: readonly Markup[],
   rows: readonly (readonly Cell[])[],
-  attributes: Attributes = {},
   label = 'to write in',
+  width: string | false = false,
 ): Markup {
   const cellOf = (cell: Cell, index: number): Markup => {
-    if (cell === null) return blank;
+    if (cell === null) return html`<td class="blank"></td>`;
     if (typeof cell === 'object') return cell;
-    return index === 0 ? element('th', { scope: 'row' }, cell) : element('td', {}, cell);
+    return index === 0 ? html`<th scope="row">${cell}</th>` : html`<td>${cell}</td>`;
   };
-  const head = heads.map((one) =>
-    typeof one === 'string' ? element('th', { scope: 'col' }, one) : one,
-  );
-  return element(
-    'div',
-    { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': label },
-    element(
-      'table',
-      attributes,
-      element('thead', {}, element('tr', {}, head)),
-      element(
-        'tbody',
-        {},
-        rows.map((row) => element('tr', {}, row.map(cellOf))),
-      ),
-    ),
-  );
+  return html`
+    <div class="scroll" tabindex="0" role="region" aria-label="${label}">
+    <table${classed(width)}><thead><tr>${heads}</tr></thead>
+    <tbody>${rows.map((row) => html`<tr>${row.map(cellOf)}</tr>`)}</tbody></table></div>
+  `;
 }
 
 /** A table to write in: what is known of each row, an empty cell for each column asked, a note. */
 function toWrite(
-  given: readonly Given[],
+  known: readonly Markup[],
   asked: readonly string[],
   rows: readonly (readonly Cell[])[],
 ): Markup {
   return grid(
-    [
-      ...given.map(({ name, kind }) => element('th', { scope: 'col', class: kind }, name)),
-      ...asked.map((column) => element('th', { scope: 'col' }, column.replaceAll('_', ' '))),
-      element('th', { scope: 'col', class: 'wide' }, 'note'),
-    ],
-    rows.map((row) => [...row, ...asked.map(() => null), wideBlank]),
-    { class: asked.length > FEW ? 'many' : null },
+    [...known, ...asked.map((column) => head(column.replaceAll('_', ' '))), head('note', 'wide')],
+    rows.map((row) => [...row, ...asked.map(() => null), html`<td class="blank wide"></td>`]),
+    undefined,
+    asked.length > FEW && 'many',
   );
 }
 
@@ -251,6 +215,28 @@ function toWrite(
 function asked(record: RecordName, known: readonly string[]): string[] {
   return Object.keys(kindOf(record).columns).filter((column) => !known.includes(column));
 }
+
+/**
+ * A table to write what a record asks of each share, with the commands to type it in by; words alone
+ * where there is no share.
+ */
+function shareTable(
+  record: RecordName,
+  shares: readonly Share[],
+  none: string,
+  how: string | null,
+  known: readonly Markup[],
+  rows: readonly (readonly Cell[])[],
+): Child {
+  if (shares.length === 0) return html`<p>${none}</p>`;
+  return [
+    how !== null && html`<p>${how}</p>`,
+    commands(record, shares),
+    toWrite([name('set'), name('pen'), ...known], asked(record, ['set', 'pen']), rows),
+  ];
+}
+
+const named = ({ set, pen }: Share): string[] => [set, pen.name];
 
 function sharesWhere(matter: SheetMatter, wanted: (share: Share) => boolean): Share[] {
   return [...matter.season.sets.values()]
@@ -265,38 +251,21 @@ const traysOf = (share: Share): string =>
 
 function candlingSheet(matter: SheetMatter): Sheet {
   const shares = sharesWhere(matter, (share) => share.stage === 'in-setter' && share.live > 0);
-  const columns = asked('candling', ['set', 'pen']);
-  const given: Given[] = [
-    { name: 'set', kind: 'name' },
-    { name: 'pen', kind: 'name' },
-    { name: 'tray', kind: 'given' },
-    { name: 'day', kind: 'given' },
-    { name: 'eggs in', kind: 'given' },
-  ];
   return {
     title: 'Candling',
-    body:
-      shares.length === 0
-        ? none('No eggs are in the setter.')
-        : together(
-            element(
-              'p',
-              {},
-              'Count what comes out. Doubtful eggs stay in and are looked at again.',
-            ),
-            commands('candling', shares),
-            toWrite(
-              given,
-              columns,
-              shares.map((share) => [
-                share.set,
-                share.pen.name,
-                traysOf(share),
-                daysBetween(share.on.day, matter.now.day),
-                share.live,
-              ]),
-            ),
-          ),
+    body: shareTable(
+      'candling',
+      shares,
+      'No eggs are in the setter.',
+      'Count what comes out. Doubtful eggs stay in and are looked at again.',
+      [given('tray'), given('day'), given('eggs in')],
+      shares.map((share) => [
+        ...named(share),
+        traysOf(share),
+        daysBetween(share.on.day, matter.now.day),
+        share.live,
+      ]),
+    ),
   };
 }
 
@@ -307,50 +276,36 @@ function hatchSheet(matter: SheetMatter): Sheet {
     matter,
     (share) => share.stage === 'in-hatcher' || (share.underHen && share.stage === 'in-setter'),
   );
-  const columns = asked('hatch', ['set', 'pen']);
-  const given: Given[] = [
-    { name: 'set', kind: 'name' },
-    { name: 'pen', kind: 'name' },
-    { name: 'eggs in', kind: 'given' },
-    { name: 'date, hour', kind: 'name' },
-  ];
   return {
     title: 'Hatch',
-    body:
-      shares.length === 0
-        ? none('No eggs are in a hatcher or under a hen.')
-        : together(
-            element(
-              'p',
-              {},
-              'One line for each opening. At the last one count what did not hatch, and tick final.',
-            ),
-            commands('hatch', shares),
-            toWrite(
-              given,
-              columns,
-              shares.flatMap((share) =>
-                Array.from({ length: OPENINGS }, (_, index) => [
-                  share.set,
-                  share.pen.name,
-                  index === 0 ? share.live : '',
-                  null,
-                ]),
-              ),
-            ),
-            element(
-              'p',
-              { class: 'how' },
-              'Chicks that hatch weak, and late embryos found alive, are to be handled as chicks. For how to put a suffering bird down, follow your local rules and ask a vet.',
-            ),
-            cautions('hatch'),
-          ),
+    body: [
+      shareTable(
+        'hatch',
+        shares,
+        'No eggs are in a hatcher or under a hen.',
+        'One line for each opening. At the last one count what did not hatch, and tick final.',
+        [given('eggs in'), name('date, hour')],
+        shares.flatMap((share) =>
+          Array.from({ length: OPENINGS }, (_, index) => [
+            ...named(share),
+            index === 0 ? share.live : '',
+            null,
+          ]),
+        ),
+      ),
+      shares.length > 0 && [
+        how(
+          'Chicks that hatch weak, and late embryos found alive, are to be handled as chicks. For how to put a suffering bird down, follow your local rules and ask a vet.',
+        ),
+        cautions('hatch'),
+      ],
+    ],
   };
 }
 
 /** The cautions a sheet carries, one a line. */
 function cautions(sheet: SheetKind): Child {
-  return cautionLines(cautionsOfSheet(sheet)).map((line) => element('p', { class: 'how' }, line));
+  return cautionLines(cautionsOfSheet(sheet)).map((line) => how(line));
 }
 
 /** Shares that eggs to open may come from, none opened yet: some were taken out, or the hatch is over. */
@@ -365,41 +320,32 @@ function breakoutSheet(matter: SheetMatter): Sheet {
       !opened.has(`${share.set} `) &&
       !opened.has(`${share.set} ${share.pen.name}`),
   );
-  const columns = asked('breakout', ['set', 'pen']);
-  const given: Given[] = [
-    { name: 'set', kind: 'name' },
-    { name: 'pen', kind: 'name' },
-  ];
   const terms = [...new Set(shares.map((share) => share.pen.line.species.hatch_day.value))];
   return {
     title: 'Breakout',
-    body: together(
+    body: [
       cautions('breakout'),
-      shares.length === 0
-        ? none('No eggs have come out of a machine.')
-        : together(
-            commands('breakout', shares),
-            toWrite(
-              given,
-              columns,
-              shares.map((share) => [share.set, share.pen.name]),
-            ),
-          ),
+      shareTable(
+        'breakout',
+        shares,
+        'No eggs have come out of a machine.',
+        null,
+        [],
+        shares.map(named),
+      ),
       terms.map((term) => [
-        element('h2', {}, `What is seen, in a term of ${term} days`),
-        deathsAt(term).map((death) => element('p', {}, `${deathWords(death)}.`)),
+        html`<h2>What is seen, in a term of ${term} days</h2>`,
+        deathsAt(term).map((death) => html`<p>${deathWords(death)}.</p>`),
       ]),
-    ),
+    ],
   };
 }
 
 /** What to type afterwards, as `add` takes it in one command. */
-function typedIn(lines: readonly string[]): Markup {
-  return element(
-    'p',
-    { class: 'how' },
-    'Typed in by ',
-    lines.map((line, index) => [index === 0 ? '' : ', ', element('code', {}, line)]),
+function typedIn(lines: readonly string[], where = 'Typed in by '): Markup {
+  return how(
+    where,
+    lines.map((line, index) => html`${index > 0 && ', '}<code>${line}</code>`),
   );
 }
 
@@ -416,9 +362,8 @@ function commands(record: RecordName, shares: readonly Share[]): Markup {
   );
 }
 
-function dated(label: string, day: Day): Child {
-  return [element('dt', {}, label), element('dd', {}, weekdayMonth(day))];
-}
+const dated = (label: string, day: Day): Markup =>
+  html`<dt>${label}</dt><dd>${weekdayMonth(day)}</dd>`;
 
 function trayCards(matter: SheetMatter): Sheet {
   const cards = sharesWhere(matter, (share) => share.stage !== 'finished').flatMap((share) => {
@@ -431,29 +376,27 @@ function trayCards(matter: SheetMatter): Sheet {
               one.tray === null || share.underHen ? one.setter : `${one.setter}, tray ${one.tray}`,
             eggs: one.eggs,
           }));
-    return places.map(({ place, eggs }) =>
-      element(
-        'article',
-        { class: 'card' },
-        element('h2', {}, share.set),
-        element('p', { class: 'place' }, `${share.pen.name}: ${eggs} ${share.pen.line.name} eggs`),
-        element('p', { class: 'place' }, place),
-        element(
-          'dl',
-          {},
+    return places.map(
+      ({ place, eggs }) => html`
+        <article class="card"><h2>${share.set}</h2>
+        <p class="place">${share.pen.name}: ${eggs} ${share.pen.line.name} eggs</p>
+        <p class="place">${place}</p><dl>
+        ${[
           dated('set', dates.set),
           dates.candle.map((day) => dated('candle', day)),
-          hatchesInPlace(matter.season, share) ? null : dated('to hatcher', dates.transfer),
+          hatchesInPlace(matter.season, share) || dated('to hatcher', dates.transfer),
           dated('hatch', dates.hatch),
           dated('last look', dates.lastOpening),
-        ),
-      ),
+        ]}</dl></article>
+      `,
     );
   });
   return {
     title: 'Tray cards',
     body:
-      cards.length === 0 ? none('No tray is in use.') : element('div', { class: 'cards' }, cards),
+      cards.length === 0
+        ? html`<p>No tray is in use.</p>`
+        : html`<div class="cards">${cards}</div>`,
   };
 }
 
@@ -468,51 +411,39 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
   const used = [...season.brooders.values()].filter((brooder) =>
     stays.some((stay) => stay.brooder === brooder.name && stay.from < until && now.day < stay.to),
   );
-  const leaves = used.map((brooder) => {
-    const groups = flock.filter((group) => birdsIn(group, brooder.name, now.day) > 0);
-    const heatOn = roofHeatOf(season, stays, brooder.name);
+  const leaves = used.map(({ name: brooder }) => {
+    const heatOn = roofHeatOf(season, stays, brooder);
     const heat = (day: Day): string => {
       const need = heatOn(day);
       return need === null ? 'none' : heatText(need, season.values.units.temperature);
     };
-    return element(
-      'section',
-      { class: 'leaf' },
-      element('h2', {}, brooder.name),
-      element(
-        'p',
-        {},
-        groups.length === 0
-          ? 'No birds are in it yet.'
-          : `In it: ${groups
-              .map(
-                (group) =>
-                  `${group.name} (${birdsIn(group, brooder.name, now.day)} birds of ${group.lines.map((line) => line.name).join(' and ')}, hatched ${dayMonth(group.youngest)})`,
-              )
-              .join('; ')}.`,
-      ),
-      typedIn(['traybook add loss GROUP --birds N --cause …']),
-      cautions('brooder'),
-      toWrite(
-        [
-          { name: 'day', kind: 'name' },
-          { name: 'heat wanted', kind: 'name' },
-          { name: 'heat, at the birds', kind: 'given' },
-          { name: 'group', kind: 'name' },
-        ],
+    const inside = flock.flatMap((group) => {
+      const birds = birdsIn(group, brooder, now.day);
+      const lines = group.lines.map((line) => line.name).join(' and ');
+      return birds > 0
+        ? [`${group.name} (${birds} birds of ${lines}, hatched ${dayMonth(group.youngest)})`]
+        : [];
+    });
+    return html`
+      <section class="leaf"><h2>${brooder}</h2>
+      <p>${inside.length === 0 ? 'No birds are in it yet.' : `In it: ${inside.join('; ')}.`}</p>
+      ${typedIn(['traybook add loss GROUP --birds N --cause …'])}
+      ${cautions('brooder')}
+      ${toWrite(
+        [name('day'), name('heat wanted'), given('heat, at the birds'), name('group')],
         columns,
         daysIn(now.day, until).map((day) => [weekdayMonth(day), heat(day), null, null]),
-      ),
-    );
+      )}</section>
+    `;
   });
   return {
     title: 'Brooder card',
     body:
       season.brooders.size === 0
-        ? none('season.yaml names no brooder.')
+        ? html`<p>season.yaml names no brooder.</p>`
         : leaves.length === 0
-          ? none('No birds are in a brooder or on the way to one.')
-          : together(leaves),
+          ? html`<p>No birds are in a brooder or on the way to one.</p>`
+          : leaves,
   };
 }
 
@@ -537,62 +468,50 @@ function powerCard({ season }: SheetMatter): Sheet {
     `Power is back: read the thermometer before you leave; ${cutSteps[1]}.`,
     `Then ${cutSteps[2]}.`,
   ];
+  const cooling = grid(
+    ['room', ...CARD_HOURS.map((hours) => `after ${hours} h`)].map((one) => head(one)),
+    CARD_ROOMS_C.map((room) => [
+      degrees(room),
+      ...CARD_HOURS.map((hours) => degrees(cooledTo(RUNNING_C, room, hours))),
+    ]),
+    'how it cools',
+  );
+  const sets = grid(
+    ['set', 'where', 'set on', 'young until', 'late from', 'hatch'].map((one) => head(one)),
+    inside.map((set) => {
+      const { hatch_day } = set.species;
+      const share = set.shares.find((one) => one.live > 0)!;
+      return [
+        set.name,
+        share.hatcher ?? share.trays[0]?.setter ?? '',
+        weekdayMonth(set.on.day),
+        dayOf(set, young_days.value),
+        dayOf(set, Math.ceil(late_share.value * hatch_day.value)),
+        dayOf(set, hatch_day.value),
+      ];
+    }),
+    'sets',
+  );
   return {
     title: 'When the power fails',
-    body: together(
-      element(
-        'ol',
-        { class: 'steps' },
-        steps.map((step) => element('li', {}, step)),
-      ),
-      element('h2', {}, 'How a machine cools while it is shut'),
-      grid(
-        ['room', ...CARD_HOURS.map((hours) => `after ${hours} h`)],
-        CARD_ROOMS_C.map((room) => [
-          degrees(room),
-          ...CARD_HOURS.map((hours) => degrees(cooledTo(RUNNING_C, room, hours))),
-        ]),
-        {},
-        'how it cools',
-      ),
-      element(
-        'p',
-        { class: 'how' },
+    body: [
+      html`<ol class="steps">${steps.map((step) => html`<li>${step}</li>`)}</ol>`,
+      html`<h2>How a machine cools while it is shut</h2>${cooling}`,
+      how(
         `Reckoned, not measured on your machine. Above ${degrees(unbalanced_c.value.high)} growth goes on; below ${degrees(suspended_c.value)} it stands still, which young eggs bear best; between, it goes on out of step.`,
       ),
-      element('h2', {}, 'What is in them'),
-      inside.length === 0
-        ? none('Nothing is set.')
-        : grid(
-            ['set', 'where', 'set on', 'young until', 'late from', 'hatch'],
-            inside.map((set) => {
-              const { hatch_day } = set.species;
-              const share = set.shares.find((one) => one.live > 0)!;
-              return [
-                set.name,
-                share.hatcher ?? share.trays[0]?.setter ?? '',
-                weekdayMonth(set.on.day),
-                dayOf(set, young_days.value),
-                dayOf(set, Math.ceil(late_share.value * hatch_day.value)),
-                dayOf(set, hatch_day.value),
-              ];
-            }),
-            {},
-            'sets',
-          ),
-      element('h2', {}, 'Written down'),
+      html`<h2>What is in them</h2>${inside.length === 0 ? html`<p>Nothing is set.</p>` : sets}`,
+      html`<h2>Written down</h2>`,
       toWrite(
-        [{ name: 'day', kind: 'name' }],
+        [name('day')],
         ['off at', 'on again at', 'lowest in machine', 'room', 'in band again at'],
         [[null], [null]],
       ),
-      element(
-        'p',
-        { class: 'how' },
+      typedIn(
+        ['traybook add reading all --event power-off --minutes N --room N'],
         'Typed in for every machine in use: ',
-        element('code', {}, 'traybook add reading all --event power-off --minutes N --room N'),
       ),
-    ),
+    ],
   };
 }
 
@@ -603,6 +522,9 @@ type SetRow = {
   readonly dates: Milestones;
 };
 
+const eggsOf = (shares: readonly { readonly eggs: number }[]): number =>
+  shares.reduce((sum, share) => sum + share.eggs, 0);
+
 /** The season on the wall: a chart of days, a row for each set to tick, the goals. */
 function seasonSheet({ season, now }: SheetMatter): Sheet {
   const { from, to } = wholeSpan(season, now);
@@ -610,7 +532,7 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
   const recorded = [...season.sets.values()].map(
     (set): SetRow => ({
       name: set.name,
-      eggs: set.shares.reduce((sum, share) => sum + share.eggs, 0),
+      eggs: eggsOf(set.shares),
       isDone: set.shares.every((share) => share.stage === 'finished'),
       dates: milestonesOfSet(set, season),
     }),
@@ -618,7 +540,7 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
   const planned = openPlan(season).map(
     (line): SetRow => ({
       name: line.name,
-      eggs: line.shares.reduce((sum, share) => sum + share.eggs, 0),
+      eggs: eggsOf(line.shares),
       isDone: false,
       dates: milestonesOfPlanned(line, season),
     }),
@@ -628,76 +550,55 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
   );
   const done = recorded.filter((set) => set.isDone).map((set) => set.name);
   const picture = staysPicture(rows, from, to, now.day, WALL_WIDTH);
-  const head = ['set', 'eggs', 'set on', 'candle', 'to hatcher', 'hatch', 'last opening', 'done'];
+  const columns = [
+    'set',
+    'eggs',
+    'set on',
+    'candle',
+    'to hatcher',
+    'hatch',
+    'last opening',
+    'done',
+  ];
+  const table = grid(
+    columns.map((one) => head(one)),
+    sets.map(({ name, eggs, dates }) => [
+      name,
+      eggs,
+      weekdayMonth(dates.set),
+      dates.candle.map(dayMonth).join(', '),
+      weekdayMonth(dates.transfer),
+      weekdayMonth(dates.hatch),
+      dayMonth(dates.lastOpening),
+      html`<td class="tick"></td>`,
+    ]),
+    'sets',
+  );
+  const goals = [...season.values.goals, ...season.values.orders].map(
+    (goal) => html`
+      <li>${box}<div><strong>
+      ${wantedWords({ ...goal, at: goal.at ?? null })} of ${goal.line}</strong>
+      ${` by ${dayMonth(goal.by)}${'for' in goal ? ` for ${goal.for}` : ''}`}</div></li>
+    `,
+  );
   return {
     title: 'The season',
-    body: together(
+    body: [
       rows.length === 0
-        ? none('Nothing is set or planned.')
-        : element(
-            'svg',
-            {
-              viewBox: `0 0 ${WALL_WIDTH} ${picture.height}`,
-              role: 'img',
-              'aria-label': 'Who is in which tray, hatcher and brooder, by day',
-            },
-            picture.marks,
-          ),
-      element(
-        'div',
-        { class: 'beside' },
-        element(
-          'div',
-          {},
-          grid(
-            head,
-            sets.map(({ name, eggs, dates }) => [
-              name,
-              eggs,
-              weekdayMonth(dates.set),
-              dates.candle.map(dayMonth).join(', '),
-              weekdayMonth(dates.transfer),
-              weekdayMonth(dates.hatch),
-              dayMonth(dates.lastOpening),
-              element('td', { class: 'tick' }),
-            ]),
-            {},
-            'sets',
-          ),
-          done.length === 0
-            ? null
-            : element('p', { class: 'how' }, `Finished: ${done.join(', ')}.`),
-        ),
-        element(
-          'div',
-          {},
-          element('h2', {}, 'Goals'),
+        ? html`<p>Nothing is set or planned.</p>`
+        : drawn(picture, WALL_WIDTH, {
+            'aria-label': 'Who is in which tray, hatcher and brooder, by day',
+          }),
+      html`
+        <div class="beside"><div>${table}
+        ${done.length > 0 && how(`Finished: ${done.join(', ')}.`)}</div><div><h2>Goals</h2>
+        ${
           season.values.goals.length === 0
-            ? none('season.yaml names no goals.')
-            : element(
-                'ul',
-                { class: 'tasks' },
-                [...season.values.goals, ...season.values.orders].map((goal) =>
-                  element(
-                    'li',
-                    {},
-                    element('span', { class: 'box' }),
-                    element(
-                      'div',
-                      {},
-                      element(
-                        'strong',
-                        {},
-                        `${wantedWords({ ...goal, at: goal.at ?? null })} of ${goal.line}`,
-                      ),
-                      ` by ${dayMonth(goal.by)}${'for' in goal ? ` for ${goal.for}` : ''}`,
-                    ),
-                  ),
-                ),
-              ),
-        ),
-      ),
-    ),
+            ? html`<p>season.yaml names no goals.</p>`
+            : html`<ul class="tasks">${goals}</ul>`
+        }</div></div>
+      `,
+    ],
   };
 }
 
