@@ -1,9 +1,15 @@
 import { judged } from '../facts/checks/index.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
+import { expectedFound } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { whoIs } from './add.ts';
 import { changeText } from './change.ts';
-import { type CommandOutcome, type Context, type Options, wrongWords } from './command.ts';
+import {
+  type CommandOutcome,
+  type Context,
+  type Options,
+  unexpected,
+  wrongWords,
+} from './command.ts';
 import { jsonText } from './say.ts';
 import { writeRows } from './write-rows.ts';
 
@@ -28,8 +34,10 @@ export async function accept(
     const { open } = judged(season, now);
     const like = open.filter((one) => one.code === code);
     if (!like.some((one) => one.about === about))
-      throw wrongWords(
-        expectedFound('--accept', 'an open conflict', quoted(`${code} ${about}`)),
+      throw unexpected(
+        '--accept',
+        'an open conflict',
+        `${code} ${about}`,
         like.length > 0
           ? `${code}: ${[...new Set(like.map((one) => one.about))].join('; ')}`
           : (didYouMean(code, new Set(open.map((one) => one.code))) ?? 'traybook check shows them'),

@@ -10,13 +10,13 @@ import { usualSetter } from '../season/hens.ts';
 import type { Now, Season } from '../season/model.ts';
 import { type Day, printOn } from '../text/day.ts';
 import { linesForTerminal } from '../text/escape.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
+import { expectedFound } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { askDownSheet, askWhetherToWrite, type SheetRow } from './ask.ts';
 import { changeText, rowsText } from './change.ts';
 import type { CommandModule, CommandOutcome, Context, Options } from './command.ts';
-import { exitCodes, Stop, wrongWords } from './command.ts';
+import { exitCodes, Stop, unexpected, wrongWords } from './command.ts';
 import { chooseNumbers, confirm } from './converse.ts';
 import {
   columnsInOrder,
@@ -353,10 +353,7 @@ function eachMachine(
   if (kind.name !== 'reading' || cells.machine !== ALL_MACHINES || isMachine) return [cells];
   const used = machinesInUse(season);
   if (used.length === 0)
-    throw wrongWords(
-      expectedFound('machine', 'a machine', quoted(ALL_MACHINES)),
-      'no machine has eggs in it',
-    );
+    throw unexpected('machine', 'a machine', ALL_MACHINES, 'no machine has eggs in it');
   return used.map((machine) => ({ ...cells, machine }));
 }
 
@@ -420,8 +417,10 @@ function orderOf(word: string, season: Season): string {
   const [one, ...others] = ordersMeant(word, season);
   if (one !== undefined && others.length === 0) return one;
   const names = ordersMeant('', season);
-  throw wrongWords(
-    expectedFound('order', 'an order of season.yaml', quoted(word)),
+  throw unexpected(
+    'order',
+    'an order of season.yaml',
+    word,
     names.length === 0 ? 'add it under orders: in season.yaml' : `orders: ${names.join('; ')}`,
   );
 }
@@ -434,8 +433,7 @@ export function whoIs(context: Context): string {
 function onText(kind: RecordKind, text: string | undefined, now: Now): string {
   if (text === undefined) return kind.timed ? `${now.day}T${now.time}` : now.day;
   const on = readWhen(text, now.day);
-  if (on === null)
-    throw wrongWords(expectedFound('on', whenExpected, quoted(text)), dateSlip(text));
+  if (on === null) throw unexpected('on', whenExpected, text, dateSlip(text));
   return printOn(on);
 }
 
@@ -491,8 +489,10 @@ function fillBird(cells: Record<string, string>, season: Season): void {
   const shares = season.sets.get(cells.set ?? '')?.shares ?? [];
   const own = shares.filter((one) => cells.pen === undefined || one.pen.name === cells.pen);
   if (cells.line === undefined && cells.set !== undefined && own.length === 0)
-    throw wrongWords(
-      expectedFound('set', 'a set of this season', quoted(cells.set)),
+    throw unexpected(
+      'set',
+      'a set of this season',
+      cells.set,
       didYouMean(cells.set, season.sets.keys()) ??
         'for a bird of an earlier season: --line and --born',
     );
@@ -510,8 +510,10 @@ function plannedCells(
 ): Record<string, string>[] {
   const plan = season.planned.find((one) => one.name === given.set);
   if (plan === undefined)
-    throw wrongWords(
-      expectedFound('set', 'the name of a planned set', quoted(given.set ?? '')),
+    throw unexpected(
+      'set',
+      'the name of a planned set',
+      given.set ?? '',
       didYouMean(
         given.set ?? '',
         season.planned.map((one) => one.name),

@@ -1,10 +1,9 @@
 import { printOn } from '../text/day.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { whoIs } from './add.ts';
 import { changeText } from './change.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { jsonText } from './say.ts';
 import { standingRow } from './standing.ts';
 import { writeRows } from './write-rows.ts';
@@ -23,11 +22,7 @@ export const command: CommandModule = {
     const changes = new Map<string, string>();
     for (const text of fields as unknown as string[]) {
       const cut = text.indexOf('=');
-      if (cut < 1)
-        throw wrongWords(
-          expectedFound('amend', 'field=value', quoted(text)),
-          'for example eggs=21',
-        );
+      if (cut < 1) throw unexpected('amend', 'field=value', text, 'for example eggs=21');
       changes.set(text.slice(0, cut).replaceAll('-', '_'), text.slice(cut + 1));
     }
     const written = await writeRows(context, { doing: 'amend' }, (read, now) => {
@@ -42,7 +37,7 @@ export const command: CommandModule = {
         wanted[field] = value;
       }
       const on = readWhen(wanted.on!, now.day);
-      if (on === null) throw wrongWords(expectedFound('on', whenExpected, quoted(wanted.on!)));
+      if (on === null) throw unexpected('on', whenExpected, wanted.on!);
       wanted.on = printOn(on);
       if (!changes.has('by')) wanted.by = (options.by as string | undefined) ?? whoIs(context);
       return [

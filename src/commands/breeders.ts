@@ -22,7 +22,14 @@ import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
-import { type CommandModule, exitCodes, type Options, Stop, wrongWords } from './command.ts';
+import {
+  type CommandModule,
+  exitCodes,
+  type Options,
+  Stop,
+  unexpected,
+  wrongWords,
+} from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { cannotRead, openSeason } from './open.ts';
 import { faultLines, jsonText } from './say.ts';
@@ -37,9 +44,7 @@ function count(options: Options, name: string): number | undefined {
   const text = options[name];
   if (text === undefined) return undefined;
   if (!/^[1-9]\d{0,3}$/.test(String(text)))
-    throw wrongWords(
-      `--${kebab(name)}: expected a whole number from 1, found ${quoted(String(text))}`,
-    );
+    throw unexpected(`--${kebab(name)}`, 'a whole number from 1', text);
   return Number(text);
 }
 
@@ -47,16 +52,12 @@ function wishOf(options: Options, line: string): PenWish {
   const range = options.hensPerPen === undefined ? null : String(options.hensPerPen);
   const ends = range === null ? null : /^(\d{1,3})(?:-(\d{1,3}))?$/.exec(range);
   if (range !== null && (ends === null || Number(ends[1]) > Number(ends[2] ?? ends[1])))
-    throw wrongWords(
-      `--hens-per-pen: expected a number or a range such as 8-10, found ${quoted(range)}`,
-    );
+    throw unexpected('--hens-per-pen', 'a number or a range such as 8-10', range);
   let deltaF: PenWish['deltaF'];
   if (options.maxDeltaF !== undefined) {
     deltaF = Number(options.maxDeltaF) / 100;
     if (!(deltaF > 0 && deltaF < 1))
-      throw wrongWords(
-        `--max-delta-f: expected percent a generation, such as 3, found ${quoted(String(options.maxDeltaF))}`,
-      );
+      throw unexpected('--max-delta-f', 'percent a generation, such as 3', options.maxDeltaF);
   }
   if (options.leastKinship === true) deltaF = 'least';
   return {

@@ -2,8 +2,7 @@ import { brooderReport } from '../flock/brooder-report.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { broodersScreen } from '../tables/brooders.ts';
 import { screenText } from '../tables/terminal.ts';
-import { quoted } from '../text/fault.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, wholeNumber } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -18,11 +17,7 @@ export const command: CommandModule = {
     command.option('--weeks <number>', 'weeks to look ahead', String(USUAL_WEEKS));
   },
   async run(context, _words, options) {
-    const weeks = Number(options.weeks);
-    if (!Number.isInteger(weeks) || weeks < 1 || weeks > MOST_WEEKS)
-      throw wrongWords(
-        `--weeks: expected a whole number from 1 to ${MOST_WEEKS}, found ${quoted(String(options.weeks))}`,
-      );
+    const weeks = wholeNumber(options.weeks, '--weeks', 1, MOST_WEEKS);
     const { season, folder, now, notices: own } = await openSeason(context);
     const before = await earlierSeasons(folder, season);
     const notices = own + before.notices;

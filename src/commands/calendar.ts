@@ -10,7 +10,7 @@ import { type CalendarEvent, calendarFile, shortTitle } from '../tables/ics.ts';
 import { screenText } from '../tables/terminal.ts';
 import { addDays } from '../text/day.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
@@ -30,8 +30,10 @@ export const command: CommandModule = {
   },
   async run(context, _words, options) {
     if (options.as !== 'ics' && options.as !== 'table')
-      throw wrongWords(
-        `--as: expected ics or table, found ${JSON.stringify(options.as)}`,
+      throw unexpected(
+        '--as',
+        'ics or table',
+        options.as,
         didYouMean(String(options.as), ['ics', 'table']),
       );
     const { folder, season, now, notices } = await openSeason(context);
@@ -95,8 +97,10 @@ function readReminders(text: unknown): ReadonlyMap<string, number> {
     const [kind, hours] = part.split('=');
     const value = Number(hours);
     if (!kind || hours === undefined || hours === '' || !(value >= 0 && value <= MOST_HOURS))
-      throw wrongWords(
-        `--remind: expected KIND=HOURS, KIND=HOURS …, found ${JSON.stringify(part)}`,
+      throw unexpected(
+        '--remind',
+        'KIND=HOURS, KIND=HOURS …',
+        part,
         'for example: --remind transfer=14,hatch=12',
       );
     out.set(kind, value);

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import type { Progresses } from '../io/progress.ts';
 import type { Paint } from '../tables/paint.ts';
+import { expectedFound, quoted } from '../text/fault.ts';
 
 /** What surrounds one run of the program. */
 export type Context = {
@@ -111,6 +112,28 @@ export const exitCodes = {
 /** A command line that cannot be meant so. */
 export function wrongWords(message: string, hint: string | null = null): Stop {
   return new Stop(exitCodes.words, message, hint);
+}
+
+/** The same for a flag or argument that is not what it must be, with what was found in quotes. */
+export function unexpected(
+  what: string,
+  expected: string,
+  found: unknown,
+  hint: string | null = null,
+): Stop {
+  return wrongWords(expectedFound(what, expected, quoted(String(found))), hint);
+}
+
+/**
+ * A whole number of the command line.
+ *
+ * @throws Stop (exit 2) for anything else
+ */
+export function wholeNumber(text: unknown, what: string, least: number, most: number): number {
+  const value = Number(text);
+  if (!Number.isSafeInteger(value) || value < least || value > most || String(text).trim() === '')
+    throw unexpected(what, `a whole number from ${least} to ${most}`, text);
+  return value;
 }
 
 /** The examples of a command's help, for the words it was asked about. */

@@ -10,7 +10,7 @@ import {
   shells,
 } from '../tables/completion.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, type Context, wrongWords } from './command.ts';
+import { type CommandModule, type Context, unexpected } from './command.ts';
 import { describedProgram } from './describe.ts';
 import { type OpenedSeason, openSeason } from './open.ts';
 import { seasonNames } from './season-names.ts';
@@ -31,8 +31,10 @@ export const command: CommandModule = {
     if ((shells as readonly string[]).includes(shell))
       return { stdout: completionScript(shell as Shell) };
     if (shell !== 'words')
-      throw wrongWords(
-        `completion: expected one of ${shells.join(', ')}, found ${JSON.stringify(shell)}`,
+      throw unexpected(
+        'completion',
+        `one of ${shells.join(', ')}`,
+        shell,
         didYouMean(shell, shells),
       );
     // commander gives a variadic argument as one list.

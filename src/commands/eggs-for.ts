@@ -6,7 +6,7 @@ import { chainJson, eggsForScreen } from '../tables/eggs-for.ts';
 import { screenText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wholeNumber, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -36,21 +36,21 @@ export const command: CommandModule = {
     const { folder, season, now, notices } = await openSeason(context);
     const count = Number(words[0]);
     if (!Number.isSafeInteger(count) || count < 1 || count > 100_000)
-      throw wrongWords(expectedFound('count', 'a whole number from 1', quoted(String(words[0]))));
+      throw unexpected('count', 'a whole number from 1', words[0]);
     const want = (options.want ?? 'chicks') as Want;
     if (!wants.includes(want))
-      throw wrongWords(
-        expectedFound('--want', `one of ${wants.join(', ')}`, quoted(String(want))),
+      throw unexpected(
+        '--want',
+        `one of ${wants.join(', ')}`,
+        want,
         didYouMean(String(want), wants),
       );
     const confidence = Number(options.confidence);
     if (!(confidence > 0 && confidence < 1))
-      throw wrongWords(
-        expectedFound(
-          '--confidence',
-          'a number above 0 and below 1',
-          quoted(String(options.confidence)),
-        ),
+      throw unexpected(
+        '--confidence',
+        'a number above 0 and below 1',
+        options.confidence,
         'for nine chances in ten: --confidence 0.9',
       );
     const names = [...season.lines.keys()];
@@ -63,15 +63,7 @@ export const command: CommandModule = {
           : expectedFound('--of', 'the name of a line', quoted(String(name))),
         name === undefined ? `one of ${names.join(', ')}` : didYouMean(String(name), names),
       );
-    const sets = Number(options.sets);
-    if (!Number.isSafeInteger(sets) || sets < 1 || sets > MOST_SETS)
-      throw wrongWords(
-        expectedFound(
-          '--sets',
-          `a whole number from 1 to ${MOST_SETS}`,
-          quoted(String(options.sets)),
-        ),
-      );
+    const sets = wholeNumber(options.sets, '--sets', 1, MOST_SETS);
     const before = await earlierSeasons(folder, season);
     const stderr = `${notices}${before.notices}`;
     const worlds = new Worlds(

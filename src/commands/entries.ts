@@ -5,7 +5,7 @@ import { isRecordName, kindOf, type RecordName, recordNames } from '../records/i
 import type { RecordKind } from '../records/record.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { wrongWords } from './command.ts';
+import { unexpected, wrongWords } from './command.ts';
 
 /** One row as typed. */
 export type TypedRow = {
@@ -57,18 +57,18 @@ function birdRows(row: TypedRow): TypedRow[] {
   const set = from ?? cells.set ?? bird;
   const marks = bands ?? punches;
   if (set === undefined || marks === undefined || (bands !== undefined && punches !== undefined))
-    throw wrongWords(
-      expectedFound(
-        'birds',
-        'a set, and its bands or toe punches',
-        quoted(Object.values(row.cells).join(' ')),
-      ),
+    throw unexpected(
+      'birds',
+      'a set, and its bands or toe punches',
+      Object.values(row.cells).join(' '),
       `for example: traybook add ${MANY_BIRDS_EXAMPLE}`,
     );
   const all = marksIn(marks);
   if (punches !== undefined && all.some((mark) => Number(mark) > PUNCHES))
-    throw wrongWords(
-      expectedFound('punches', `marks from 1 to ${PUNCHES}`, quoted(punches)),
+    throw unexpected(
+      'punches',
+      `marks from 1 to ${PUNCHES}`,
+      punches,
       'four webs, each punched or not: traybook guide toe-punches',
     );
   return all.map((mark) => ({
@@ -95,14 +95,7 @@ function marksIn(text: string): string[] {
       /^(\D{0,20}?)(\d{1,9})(?:-(\D{0,20}?)(\d{1,9}))?$/.exec(part) ?? [];
     const [from, to] = [Number(first), Number(last ?? first)];
     if (first === undefined || (again && again !== letters) || to < from || to - from >= MOST_MARKS)
-      throw wrongWords(
-        expectedFound(
-          'bands',
-          `numbers such as 101-134 or N01-N20, at most ${MOST_MARKS}`,
-          quoted(part),
-        ),
-        null,
-      );
+      throw unexpected('bands', `numbers such as 101-134 or N01-N20, at most ${MOST_MARKS}`, part);
     return Array.from(
       { length: to - from + 1 },
       (_, index) => `${letters}${String(from + index).padStart(first.length, '0')}`,

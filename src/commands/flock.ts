@@ -10,7 +10,7 @@ import { percent } from '../tables/numbers.ts';
 import { screenText } from '../tables/terminal.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, wholeNumber, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
@@ -26,11 +26,7 @@ export const command: CommandModule = {
       .option('--days <number>', 'days of feed to come', String(USUAL_DAYS));
   },
   async run(context, words, options) {
-    const days = Number(options.days);
-    if (!Number.isInteger(days) || days < 1 || days > MOST_DAYS)
-      throw wrongWords(
-        `--days: expected a whole number from 1 to ${MOST_DAYS}, found ${quoted(String(options.days))}`,
-      );
+    const days = wholeNumber(options.days, '--days', 1, MOST_DAYS);
     const { season, now, notices } = await openSeason(context);
     const { groups } = flockOf(season);
     const name = words[0];

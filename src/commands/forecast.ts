@@ -8,8 +8,7 @@ import type { Season } from '../season/model.ts';
 import { forecastJson, forecastScreen } from '../tables/forecast.ts';
 import { screenText } from '../tables/terminal.ts';
 import { later, parseDay } from '../text/day.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wholeNumber, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { keepForecast } from './kept-forecast.ts';
 import { openSeason } from './open.ts';
@@ -19,15 +18,6 @@ import { paperOf, titleOf } from './tables.ts';
 
 const DRAWS = { usual: USUAL_DRAWS, least: 100, most: 200_000 };
 const MOST_SEED = 2 ** 31 - 1;
-
-function wholeOf(option: unknown, name: string, least: number, most: number): number {
-  const value = Number(option);
-  if (!Number.isSafeInteger(value) || value < least || value > most || String(option).trim() === '')
-    throw wrongWords(
-      expectedFound(name, `a whole number from ${least} to ${most}`, quoted(String(option))),
-    );
-  return value;
-}
 
 export const command: CommandModule = {
   examples: [
@@ -50,8 +40,8 @@ export const command: CommandModule = {
   async run(context, _words, options) {
     const opened = await openSeason(context);
     const { folder, season, now, notices } = opened;
-    const draws = wholeOf(options.draws, '--draws', DRAWS.least, DRAWS.most);
-    const seed = wholeOf(options.seed, '--seed', 0, MOST_SEED);
+    const draws = wholeNumber(options.draws, '--draws', DRAWS.least, DRAWS.most);
+    const seed = wholeNumber(options.seed, '--seed', 0, MOST_SEED);
     const changes = options.suppose as string[];
     const supposed = supposedSeason(opened, changes);
     const before = await earlierSeasons(folder, season);
@@ -90,15 +80,10 @@ export const command: CommandModule = {
 function promisedOf(worlds: Worlds, options: Readonly<Record<string, unknown>>): Promised[] {
   const chance = Number(options.promise);
   if (!(chance > 0 && chance < 1))
-    throw wrongWords(
-      expectedFound('--promise', 'a chance above 0 and below 1', quoted(String(options.promise))),
-    );
+    throw unexpected('--promise', 'a chance above 0 and below 1', options.promise);
   if (options.by !== undefined) {
     const day = parseDay(String(options.by));
-    if (day === null)
-      throw wrongWords(
-        expectedFound('--by', 'a day such as 2027-05-15', quoted(String(options.by))),
-      );
+    if (day === null) throw unexpected('--by', 'a day such as 2027-05-15', options.by);
     return promisedChicks(worlds, chance, day);
   }
   const { goals, orders } = worlds.season.values;

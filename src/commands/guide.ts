@@ -10,6 +10,7 @@ import {
   type CommandRow,
   type Context,
   examplesOf,
+  unexpected,
   wrongWords,
 } from './command.ts';
 import { described, describedProgram } from './describe.ts';
@@ -66,8 +67,10 @@ async function kindAsked(word: string, context: Context): Promise<KindAsked> {
     const line = [...season.lines.values()].find((one) => one.speciesName === word);
     if (line !== undefined) return { word, bird: kindOfLine(season, line), species: line.species };
   }
-  throw wrongWords(
-    `guide: expected a kind of bird, found ${JSON.stringify(word)}`,
+  throw unexpected(
+    'guide',
+    'a kind of bird',
+    word,
     didYouMean(word, speciesNames()) ??
       `kinds: ${speciesNames().join(', ')}, or one of your own season that a line is of`,
   );
@@ -93,7 +96,7 @@ async function pageOf(
       `guide: ${JSON.stringify(name)} is not told by kind`,
       'traybook guide figures duck',
     );
-  if (topic) return (await topic.load(wish)).default;
+  if (topic) return topic.load(wish);
   if (commands.some((one) => one.name === name)) {
     const page = (await import(`./${name}.md`)) as { default: string };
     return page.default;

@@ -37,6 +37,7 @@ import {
   type Context,
   exitCodes,
   type Options,
+  unexpected,
   wrongWords,
 } from './command.ts';
 import { openSeason } from './open.ts';
@@ -238,8 +239,10 @@ function rulesOf(options: Options): Partial<Rules> {
   for (const text of options.rule as string[]) {
     const found = /^\s*(candled|moved|hatched)\s*=\s*set\s*\+\s*(\d{1,2})\s*$/.exec(text);
     if (found === null)
-      throw wrongWords(
-        expectedFound('--rule', 'candled, moved or hatched = set + days', quoted(text)),
+      throw unexpected(
+        '--rule',
+        'candled, moved or hatched = set + days',
+        text,
         'for example --rule "candled = set + 8"',
       );
     out[found[1]!] = Number(found[2]);
@@ -390,8 +393,10 @@ function word<W extends string>(options: Options, name: string, words: readonly 
   const given = options[name];
   if (given === undefined) return null;
   if (words.includes(given as W)) return given as W;
-  throw wrongWords(
-    `--${name}: expected one of ${words.join(', ')}, found ${quoted(String(given))}`,
+  throw unexpected(
+    `--${name}`,
+    `one of ${words.join(', ')}`,
+    given,
     didYouMean(String(given), words),
   );
 }
@@ -465,7 +470,7 @@ function mappingOf(
   };
   for (const text of options.map as string[]) {
     const cut = text.lastIndexOf('=');
-    if (cut < 1) throw wrongWords(`--map: expected "Their column=ours", found ${quoted(text)}`);
+    if (cut < 1) throw unexpected('--map', '"Their column=ours"', text);
     const theirs = text.slice(0, cut).trim().toLowerCase();
     const index = table.header.findIndex((name) => name.toLowerCase() === theirs);
     if (index === -1) {
@@ -480,7 +485,7 @@ function mappingOf(
   }
   for (const text of options.with as string[]) {
     const cut = text.indexOf('=');
-    if (cut < 1) throw wrongWords(`--with: expected ours=value, found ${quoted(text)}`);
+    if (cut < 1) throw unexpected('--with', 'ours=value', text);
     fixed.set(known(text.slice(0, cut)), text.slice(cut + 1));
   }
   const taken = new Set(columns.values());

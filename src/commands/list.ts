@@ -6,10 +6,9 @@ import { rowTable } from '../tables/list.ts';
 import { counted, longDay } from '../tables/numbers.ts';
 import { storeScreen, storeTable } from '../tables/store.ts';
 import { screenText, tableText } from '../tables/terminal.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
@@ -44,8 +43,10 @@ export const command: CommandModule = {
       };
     }
     if (record === undefined || !isRecordName(record))
-      throw wrongWords(
-        expectedFound('list', 'a kind of record', quoted(record ?? '')),
+      throw unexpected(
+        'list',
+        'a kind of record',
+        record ?? '',
         didYouMean(record ?? '', recordNames) ?? `records: ${recordNames.join(', ')}`,
       );
     const kind = kindOf(record);
@@ -56,8 +57,7 @@ export const command: CommandModule = {
     const dayOf = (text: unknown): string | null => {
       if (text === undefined) return null;
       const on = readWhen(String(text), now.day);
-      if (on === null)
-        throw wrongWords(expectedFound('--since, --until', whenExpected, quoted(String(text))));
+      if (on === null) throw unexpected('--since, --until', whenExpected, text);
       return on.day;
     };
     const since = dayOf(options.since);
@@ -78,9 +78,7 @@ export const command: CommandModule = {
     if (options.last !== undefined) {
       const last = Number(options.last);
       if (!Number.isInteger(last) || last < 1)
-        throw wrongWords(
-          expectedFound('--last', 'a whole number from 1', quoted(String(options.last))),
-        );
+        throw unexpected('--last', 'a whole number from 1', options.last);
       rows = rows.slice(-last);
     }
     const table = rowTable(record, rows, history);

@@ -13,9 +13,15 @@ import type { SeasonValues } from '../season/schema.ts';
 import { carriedWords } from '../tables/carried.ts';
 import { hanging } from '../tables/wrap.ts';
 import { parseOn } from '../text/day.ts';
-import { quoted } from '../text/fault.ts';
 import { YamlEditRefused } from '../text/yaml-edit.ts';
-import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import {
+  type CommandModule,
+  type Context,
+  exitCodes,
+  Stop,
+  unexpected,
+  wrongWords,
+} from './command.ts';
 import { cannotRead, nowIn } from './open.ts';
 import { jsonText } from './say.ts';
 import { keepSchema, withModeline } from './season-schema.ts';
@@ -174,8 +180,7 @@ function quotedForShell(text: string): string {
 
 function yearOf(text: string | undefined, context: Context, zone: string): number {
   if (text !== undefined) {
-    if (!/^\d{4}$/.test(text))
-      throw wrongWords(`--year: expected a year such as 2027, found ${quoted(text)}`);
+    if (!/^\d{4}$/.test(text)) throw unexpected('--year', 'a year such as 2027', text);
     return Number(text);
   }
   let day: string;
@@ -183,7 +188,7 @@ function yearOf(text: string | undefined, context: Context, zone: string): numbe
     day = nowIn(zone, context).day;
   } catch (error) {
     if (error instanceof RangeError || parseOn(context.nowOption ?? '') === null)
-      throw wrongWords(`--zone: expected a time zone such as Europe/London, found ${quoted(zone)}`);
+      throw unexpected('--zone', 'a time zone such as Europe/London', zone);
     throw error;
   }
   const year = Number(day.slice(0, 4));

@@ -4,9 +4,8 @@ import { holdsDay } from '../facts/spans.ts';
 import { occupancyScreen, type PlaceShown, placesOf, wholeSpan } from '../tables/occupancy.ts';
 import { screenText } from '../tables/terminal.ts';
 import { addDays, type Day } from '../text/day.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
 import { paperOf, titleOf } from './tables.ts';
@@ -29,8 +28,7 @@ export const command: CommandModule = {
     const dayFrom = (name: string, usual: Day): Day => {
       if (options[name] === undefined) return usual;
       const on = readWhen(String(options[name]), now.day);
-      if (on === null)
-        throw wrongWords(expectedFound(`--${name}`, whenExpected, quoted(String(options[name]))));
+      if (on === null) throw unexpected(`--${name}`, whenExpected, options[name]);
       return on.day;
     };
     const from = dayFrom('from', options.all === true ? whole.from : addDays(now.day, -DAYS_BACK));

@@ -13,7 +13,7 @@ import {
 import type { Now, Season } from '../season/model.ts';
 import { parseOn } from '../text/day.ts';
 import { isNotice, stopsReading } from '../text/fault.ts';
-import { type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import { type Context, exitCodes, Stop, unexpected } from './command.ts';
 import { counted, faultLines } from './say.ts';
 
 /** A season that can be worked with, and the moment it is looked at. */
@@ -67,8 +67,10 @@ function readNow(text: string, zone: string): number {
     const instant = Date.parse(text);
     if (!Number.isNaN(instant)) return instant;
   }
-  throw wrongWords(
-    `--now or TRAYBOOK_NOW: expected a day, a minute or an instant, found ${JSON.stringify(text)}`,
+  throw unexpected(
+    '--now or TRAYBOOK_NOW',
+    'a day, a minute or an instant',
+    text,
     'for example 2027-03-06T07:00',
   );
 }

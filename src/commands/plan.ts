@@ -28,7 +28,15 @@ import { screenText } from '../tables/terminal.ts';
 import { hanging } from '../tables/wrap.ts';
 import { type Weekday, weekdays } from '../text/day.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
-import { type CommandModule, type Context, exitCodes, Stop, wrongWords } from './command.ts';
+import {
+  type CommandModule,
+  type Context,
+  exitCodes,
+  Stop,
+  unexpected,
+  wholeNumber,
+  wrongWords,
+} from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { keepForecast } from './kept-forecast.ts';
 import { type OpenedSeason, openSeason } from './open.ts';
@@ -38,15 +46,6 @@ import { paperOf, titleOf } from './tables.ts';
 
 const USUAL_SEED = 1;
 
-function wholeNumber(text: unknown, flag: string, least: number, most: number): number {
-  const value = Number(text);
-  if (!Number.isInteger(value) || value < least || value > most)
-    throw wrongWords(
-      `${flag}: expected a whole number from ${least} to ${most}, found ${JSON.stringify(text)}`,
-    );
-  return value;
-}
-
 /** `--on sat`, `--on sat,wed`: the days for setting. */
 function daysOf(text: unknown): Rhythm | null {
   if (text === undefined) return null;
@@ -54,10 +53,7 @@ function daysOf(text: unknown): Rhythm | null {
     .split(',')
     .map((word) => word.trim().toLowerCase().slice(0, 3));
   const wrong = words.find((word) => !weekdays.includes(word as Weekday));
-  if (wrong !== undefined)
-    throw wrongWords(
-      `--on: expected weekdays such as sat or wed,sat, found ${JSON.stringify(text)}`,
-    );
+  if (wrong !== undefined) throw unexpected('--on', 'weekdays such as sat or wed,sat', text);
   return weeklyOn(words as Weekday[]);
 }
 
@@ -106,8 +102,7 @@ async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
     import('../tables/trial.ts'),
   ]);
   const kind = trialKinds.find((one) => one === asked);
-  if (kind === undefined)
-    throw wrongWords(`--trial: expected ${trialKinds.join(', ')}, found ${JSON.stringify(asked)}`);
+  if (kind === undefined) throw unexpected('--trial', trialKinds.join(', '), asked);
   const { folder, season, now, notices } = opened;
   const before = await earlierSeasons(folder, season);
   const laid = trialOf(season, kind, farmRates(season, before.seasons, now.day), now.day);

@@ -1,9 +1,8 @@
 import { farmRates } from '../judge/rates/rates.ts';
 import { ratesJson, ratesOfLines, ratesScreen } from '../tables/rates.ts';
 import { screenText } from '../tables/terminal.ts';
-import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -20,8 +19,10 @@ export const command: CommandModule = {
     const { folder, season, now, notices } = await openSeason(context);
     const names = [...season.lines.keys()];
     if (options.of !== undefined && !names.includes(String(options.of)))
-      throw wrongWords(
-        expectedFound('--of', 'the name of a line', quoted(String(options.of))),
+      throw unexpected(
+        '--of',
+        'the name of a line',
+        options.of,
         didYouMean(String(options.of), names) ?? `one of ${names.join(', ')}`,
       );
     const before = await earlierSeasons(folder, season);

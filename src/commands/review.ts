@@ -5,9 +5,8 @@ import { reviewOf } from '../judge/review/review.ts';
 import { markdownScreen } from '../tables/markdown.ts';
 import { reviewDocument, reviewJson, reviewScreen } from '../tables/review.ts';
 import { screenText } from '../tables/terminal.ts';
-import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -25,8 +24,10 @@ function cutsOf(text: unknown): readonly Cut[] | null {
     .map((word) => {
       const cut = cuts.find((c) => c !== 'season' && c.replace('storage ', '') === word.trim());
       if (cut === undefined)
-        throw wrongWords(
-          `--by: expected some of ${words.join(', ')}, or all, found ${quoted(word.trim())}`,
+        throw unexpected(
+          '--by',
+          `some of ${words.join(', ')}, or all`,
+          word.trim(),
           didYouMean(word.trim(), words),
         );
       return cut;

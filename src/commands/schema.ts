@@ -1,5 +1,5 @@
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected } from './command.ts';
 import { schemaText } from './season-schema.ts';
 
 const files = ['season'];
@@ -14,8 +14,10 @@ export const command: CommandModule = {
 
   async run(_context, [file = '']) {
     if (!files.includes(file))
-      throw wrongWords(
-        `schema: expected ${files.join(', ')}, found ${JSON.stringify(file)}`,
+      throw unexpected(
+        'schema',
+        files.join(', '),
+        file,
         didYouMean(file, files) ?? 'traybook schema season',
       );
     return { stdout: await schemaText() };

@@ -1,7 +1,7 @@
 import { COMING_DAYS, tasksOf } from '../facts/tasks/tasks.ts';
 import { type SheetKind, sheetKinds, sheetPage } from '../tables/html/sheet.ts';
 import { didYouMean } from '../text/nearest.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, unexpected } from './command.ts';
 import { openSeason } from './open.ts';
 
 const kinds = Object.keys(sheetKinds);
@@ -17,17 +17,11 @@ export const command: CommandModule = {
 
   async run(context, [kind = ''], options) {
     if (!Object.hasOwn(sheetKinds, kind))
-      throw wrongWords(
-        `sheet: expected one of ${kinds.join(', ')}, found ${JSON.stringify(kind)}`,
-        didYouMean(kind, kinds),
-      );
+      throw unexpected('sheet', `one of ${kinds.join(', ')}`, kind, didYouMean(kind, kinds));
     const { season, now, notices } = await openSeason(context);
     const set = typeof options.set === 'string' ? options.set : null;
     if (set !== null && !season.sets.has(set))
-      throw wrongWords(
-        `--set: expected the name of a set, found ${JSON.stringify(set)}`,
-        didYouMean(set, season.sets.keys()),
-      );
+      throw unexpected('--set', 'the name of a set', set, didYouMean(set, season.sets.keys()));
     const tasks = tasksOf(season, now, COMING_DAYS + 1);
     return {
       stdout: sheetPage(kind as SheetKind, { season, now, tasks, set }),

@@ -5,7 +5,7 @@ import { SEASON_FILE } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
 import { readSeasonFile } from '../season/read-file.ts';
 import { setIn, type YamlValue } from '../text/yaml-edit.ts';
-import { exitCodes, Stop, wrongWords } from './command.ts';
+import { exitCodes, Stop, unexpected, wrongWords } from './command.ts';
 import type { OpenedSeason } from './open.ts';
 import { faultLines } from './say.ts';
 
@@ -25,10 +25,7 @@ export function supposedSeason(
   let { text } = read.sources.get(SEASON_FILE)!;
   for (const change of changes) {
     const at = change.indexOf('=');
-    if (at < 1)
-      throw wrongWords(
-        `--suppose: expected PATH=VALUE such as pens.north.hens=14, found ${JSON.stringify(change)}`,
-      );
+    if (at < 1) throw unexpected('--suppose', 'PATH=VALUE such as pens.north.hens=14', change);
     const path = change
       .slice(0, at)
       .split('.')

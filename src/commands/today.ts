@@ -1,7 +1,7 @@
 import { COMING_DAYS, tasksOf } from '../facts/tasks/tasks.ts';
 import { alarmsAt } from '../judge/alarms/alarms.ts';
 import { headline, isPressing, todayMarkdown, todayText } from '../tables/today.ts';
-import { type CommandModule, wrongWords } from './command.ts';
+import { type CommandModule, wholeNumber } from './command.ts';
 import { keptForecast } from './kept-forecast.ts';
 import { openSeason } from './open.ts';
 import { jsonText } from './say.ts';
@@ -20,11 +20,7 @@ export const command: CommandModule = {
       );
   },
   async run(context, _words, options) {
-    const days = Number(options.days);
-    if (!Number.isInteger(days) || days < 0 || days > MOST_DAYS)
-      throw wrongWords(
-        `--days: expected a whole number from 0 to ${MOST_DAYS}, found ${JSON.stringify(options.days)}`,
-      );
+    const days = wholeNumber(options.days, '--days', 0, MOST_DAYS);
     const opened = await openSeason(context);
     const { season, now, notices } = opened;
     const tasks = tasksOf(season, now, days + 1);

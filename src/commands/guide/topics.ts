@@ -18,109 +18,45 @@ export type Topic = {
   readonly about: string;
   /** True where the page is of one kind of bird. */
   readonly ofKind?: boolean;
-  readonly load: (wish: GuideWish) => Promise<{ readonly default: string }>;
+  readonly load: (wish: GuideWish) => Promise<string>;
 };
 
 /** Pages written by hand, in the order a newcomer reads them. A new one is its page and one line here. */
-const written: readonly Topic[] = [
-  {
-    name: 'first-week',
-    about: 'from an empty folder to the first candling',
-    load: () => import('./first-week.md'),
-  },
-  { name: 'words', about: 'the words, and the four rates', load: () => import('./words.md') },
-  {
-    name: 'plan',
-    about: 'from the birds wanted to the sets that give them',
-    load: () => import('./plan.md'),
-  },
-  {
-    name: 'worked-season',
-    about: 'why not every Friday: a plan beside the weekly habit',
-    load: () => import('./worked-season.md'),
-  },
-  {
-    name: 'mid-season',
-    about: 'a male fails, a set is lost, a hatcher is closed, an order comes in',
-    load: () => import('./mid-season.md'),
-  },
-  {
-    name: 'reading-the-numbers',
-    about: 'small counts, intervals, denominators',
-    load: () => import('./reading-the-numbers.md'),
-  },
-  {
-    name: 'morning',
-    about: 'ten mornings of a spring, and why each is in its order',
-    load: () => import('./morning.md'),
-  },
-  {
-    name: 'eggs-and-pens',
-    about: 'eggs that leave or come, pens that change, hens that sit, bands',
-    load: () => import('./eggs-and-pens.md'),
-  },
-  {
-    name: 'machine-troubles',
-    about: 'what the hatch says about the machine',
-    load: () => import('./machine-troubles.md'),
-  },
-  {
-    name: 'brooding',
-    about: 'heat, room, who not to put together',
-    load: () => import('./brooding.md'),
-  },
-  {
-    name: 'breeding',
-    about: 'males, purity, narrowing, whom to keep',
-    load: () => import('./breeding.md'),
-  },
-  {
-    name: 'cron-and-git',
-    about: 'a message each morning; history; two people',
-    load: () => import('./cron-and-git.md'),
-  },
-  {
-    name: 'mistakes-and-mending',
-    about: 'amend, void, spreadsheets, torn lines',
-    load: () => import('./mistakes-and-mending.md'),
-  },
-  {
-    name: 'promises',
-    about: 'what is promised and what not, limits, how it was tried',
-    load: () => import('./promises.md'),
-  },
-  {
-    name: 'faults',
-    about: 'every fault `check` can tell, with an example',
-    load: () => import('./faults.md'),
-  },
-];
+const written = {
+  'first-week': 'from an empty folder to the first candling',
+  words: 'the words, and the four rates',
+  plan: 'from the birds wanted to the sets that give them',
+  'worked-season': 'why not every Friday: a plan beside the weekly habit',
+  'mid-season': 'a male fails, a set is lost, a hatcher is closed, an order comes in',
+  'reading-the-numbers': 'small counts, intervals, denominators',
+  morning: 'ten mornings of a spring, and why each is in its order',
+  'eggs-and-pens': 'eggs that leave or come, pens that change, hens that sit, bands',
+  'machine-troubles': 'what the hatch says about the machine',
+  brooding: 'heat, room, who not to put together',
+  breeding: 'males, purity, narrowing, whom to keep',
+  'cron-and-git': 'a message each morning; history; two people',
+  'mistakes-and-mending': 'amend, void, spreadsheets, torn lines',
+  promises: 'what is promised and what not, limits, how it was tried',
+  faults: 'every fault `check` can tell, with an example',
+} as const;
 
 /** Pages made from the tables of `seeds/` and the schema, so that they cannot differ. */
 const made: readonly Topic[] = [
   {
     name: 'cautions',
     about: 'heat, food, medicine, disease, sale, slaughter',
-    load: async ({ sources }) => {
-      const { cautionsPage } = await import('../../tables/guide-pages.ts');
-      return { default: cautionsPage(sources) };
-    },
+    load: async ({ sources }) =>
+      (await import('../../tables/guide-pages.ts')).cautionsPage(sources),
   },
   {
     name: 'season-file',
     about: 'every key of season.yaml, with an example',
-    load: async () => {
-      const { seasonFilePage } = await import('../../tables/guide-season-file.ts');
-      return { default: seasonFilePage() };
-    },
+    load: async () => (await import('../../tables/guide-season-file.ts')).seasonFilePage(),
   },
   {
     name: 'alarms',
     about: 'every alarm: what to do, what it means, what settles it',
-    load: async () => {
-      const { alarmsPage } = await import('../../tables/guide-alarms.ts');
-      return { default: alarmsPage() };
-    },
+    load: async () => (await import('../../tables/guide-alarms.ts')).alarmsPage(),
   },
   {
     name: 'figures',
@@ -128,35 +64,27 @@ const made: readonly Topic[] = [
     ofKind: true,
     load: async ({ kind, sources }) => {
       const { figuresPage, generalFigures } = await import('../../tables/guide-figures.ts');
-      if (kind === undefined) return { default: generalFigures(sources) };
-      return { default: figuresPage(kind, sources) };
+      return kind === undefined ? generalFigures(sources) : figuresPage(kind, sources);
     },
   },
   {
     name: 'embryo',
     about: 'the embryo by the day, and what a death at that age means: `guide embryo duck`',
     ofKind: true,
-    load: async ({ kind = chicken(), sources }) => {
-      const { embryoPage } = await import('../../tables/guide-pages.ts');
-      return { default: embryoPage(kind.word, kind.species, sources) };
-    },
+    load: async ({ kind = chicken(), sources }) =>
+      (await import('../../tables/guide-pages.ts')).embryoPage(kind.word, kind.species, sources),
   },
   {
     name: 'air-cell',
     about: 'how large the air cell should be by the day, drawn to scale; --svg',
     ofKind: true,
-    load: async ({ kind = chicken() }) => {
-      const { airCellPage } = await import('../../tables/air-cell.ts');
-      return { default: airCellPage(kind.species) };
-    },
+    load: async ({ kind = chicken() }) =>
+      (await import('../../tables/air-cell.ts')).airCellPage(kind.species),
   },
   {
     name: 'sources',
     about: 'the works cited, what rests on each, and where the program says otherwise',
-    load: async () => {
-      const { sourcesPage } = await import('../../tables/guide-sources.ts');
-      return { default: sourcesPage() };
-    },
+    load: async () => (await import('../../tables/guide-sources.ts')).sourcesPage(),
   },
 ];
 
@@ -167,13 +95,18 @@ export async function allTopics(): Promise<readonly Topic[]> {
     ([name, { about }]): Topic => ({
       name,
       about,
-      load: async ({ sources }) => {
-        const { advicePage } = await import('../../tables/guide-pages.ts');
-        return { default: advicePage(name, sources) };
-      },
+      load: async ({ sources }) =>
+        (await import('../../tables/guide-pages.ts')).advicePage(name, sources),
     }),
   );
-  return [...written, ...advised, ...made];
+  const pages = Object.entries(written).map(
+    ([name, about]): Topic => ({
+      name,
+      about,
+      load: async () => (await import(`./${name}.md`)).default,
+    }),
+  );
+  return [...pages, ...advised, ...made];
 }
 
 /** The kind that pages are of where none is named. */
