@@ -7,13 +7,11 @@ import type { Season } from '../season/model.ts';
 import { type CalendarLedger, withLedger } from '../tables/calendar-ledger.ts';
 import { datesJson, datesScreen } from '../tables/dates.ts';
 import { type CalendarEvent, calendarFile, shortTitle } from '../tables/ics.ts';
-import { screenText } from '../tables/terminal.ts';
 import { addDays } from '../text/day.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, unexpected } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 /** As far ahead as a season reaches. */
 const SEASON_DAYS = 400;
@@ -36,23 +34,20 @@ export const command: CommandModule = {
         options.as,
         didYouMean(String(options.as), ['ics', 'table']),
       );
-    const { folder, season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { folder, season, now, notices } = opened;
     const dates = tasksOf(season, now, SEASON_DAYS)
       .filter(
         (task) =>
           task.class !== 'routine' && HEAT_AND_FEED.has(task.kind) === (options.heat === true),
       )
       .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
-    if (context.json)
-      return {
-        stdout: jsonText('calendar', datesJson(dates)),
-        stderr: notices,
-      };
-    if (options.as === 'table')
-      return {
-        stdout: screenText(datesScreen(dates, titleOf(season, now)), paperOf(context, season)),
-        stderr: notices,
-      };
+    if (context.json || options.as === 'table')
+      return answerOf(context, opened, {
+        name: 'calendar',
+        json: () => datesJson(dates),
+        screen: (title) => datesScreen(dates, title),
+      });
     const calendar = options.heat === true ? 'heat' : 'work';
     const ledgers = (readPrivate(folder, LEDGERS).ledgers ?? {}) as Record<string, CalendarLedger>;
     // Never a name: names change. Two farms that share a phone need an `id:` each.

@@ -6,12 +6,9 @@ import {
   worthJson,
   worthScreen,
 } from '../tables/diagnosis.ts';
-import { screenText } from '../tables/terminal.ts';
 import type { CommandModule } from './command.ts';
-import { earlierSeasons } from './earlier-seasons.ts';
-import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { openSeasons } from './earlier-seasons.ts';
+import { answerOf } from './tables.ts';
 
 /** Draws for what a change is worth, and their seed: as a forecast's, so that both tell the same. */
 const DRAWS = 2000;
@@ -29,22 +26,18 @@ export const command: CommandModule = {
       .option('--worth', 'what a change would be worth in chicks: another male, fresher eggs');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = await openSeason(context);
-    const before = await earlierSeasons(folder, season);
-    const paper = paperOf(context, season);
-    const title = titleOf(season, now);
-    const stderr = `${notices}${before.notices}`;
+    const opened = await openSeasons(context);
+    const { season, earlier, now } = opened;
     if (options.replay === true) {
       const { replay } = await import('../judge/diagnose/replay.ts');
       const progress = context.progress('asking day by day');
-      const shown = replay(season, before.seasons, now.day, progress.tell);
+      const shown = replay(season, earlier, now.day, progress.tell);
       progress.end();
-      return {
-        stdout: context.json
-          ? jsonText('replay', replayJson(shown))
-          : screenText(replayScreen(shown, title), paper),
-        stderr,
-      };
+      return answerOf(context, opened, {
+        name: 'replay',
+        json: () => replayJson(shown),
+        screen: (title) => replayScreen(shown, title),
+      });
     }
     if (options.worth === true) {
       const [{ worthOf }, { farmRates }, { Worlds }] = await Promise.all([
@@ -52,29 +45,21 @@ export const command: CommandModule = {
         import('../judge/rates/rates.ts'),
         import('../judge/rates/worlds.ts'),
       ]);
-      const rates = farmRates(season, before.seasons, now.day);
-      const worth = worthOf(
-        season,
-        rates,
-        new Worlds(season, now.day, rates, DRAWS, SEED),
-        now.day,
-      );
-      return {
-        stdout: context.json
-          ? jsonText('worth', worthJson(worth))
-          : screenText(worthScreen(worth, title), paper),
-        stderr,
-      };
+      const rates = farmRates(season, earlier, now.day);
+      const worlds = new Worlds(season, now.day, rates, DRAWS, SEED);
+      const worth = worthOf(season, rates, worlds, now.day);
+      return answerOf(context, opened, {
+        name: 'worth',
+        json: () => worthJson(worth),
+        screen: (title) => worthScreen(worth, title),
+      });
     }
-    const findings = diagnose(season, before.seasons);
-    return {
-      stdout: context.json
-        ? jsonText('diagnose', { findings })
-        : screenText(
-            diagnosisScreen(findings, title, paper.units, options.numbers === true),
-            paper,
-          ),
-      stderr,
-    };
+    const findings = diagnose(season, earlier);
+    return answerOf(context, opened, {
+      name: 'diagnose',
+      json: () => ({ findings }),
+      screen: (title, { units }) =>
+        diagnosisScreen(findings, title, units, options.numbers === true),
+    });
   },
 };

@@ -1,6 +1,8 @@
 import { relative, resolve } from 'node:path';
 import { readSeasonFolder } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
+import type { Context } from './command.ts';
+import { type OpenedSeason, openSeason } from './open.ts';
 
 /** Seasons followed back through `previous:`. */
 const MOST_SEASONS = 30;
@@ -33,4 +35,13 @@ export async function earlierSeasons(
   };
   await follow(folder, season.values);
   return { seasons, notices };
+}
+
+/** The season of this run with those before it, oldest first; its notices tell of them too. */
+export async function openSeasons(
+  context: Context,
+): Promise<OpenedSeason & { readonly earlier: readonly Season[] }> {
+  const opened = await openSeason(context);
+  const { seasons, notices } = await earlierSeasons(opened.folder, opened.season);
+  return { ...opened, earlier: seasons, notices: opened.notices + notices };
 }

@@ -3,14 +3,11 @@ import { eggsFor, layingPens } from '../judge/rates/eggs-for.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { chainJson, eggsForScreen } from '../tables/eggs-for.ts';
-import { screenText } from '../tables/terminal.ts';
 import { expectedFound, quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, unexpected, wholeNumber, wrongWords } from './command.ts';
-import { earlierSeasons } from './earlier-seasons.ts';
-import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { openSeasons } from './earlier-seasons.ts';
+import { answerOf } from './tables.ts';
 
 const wants: readonly Want[] = ['chicks', 'pullets', 'cockerels', 'birds'];
 /** Possible seasons drawn, as many as for a forecast: the answer is right to an egg or two. */
@@ -33,7 +30,8 @@ export const command: CommandModule = {
       .option('--sets <number>', 'sets the eggs are spread over', '1');
   },
   async run(context, words, options) {
-    const { folder, season, now, notices } = await openSeason(context);
+    const opened = await openSeasons(context);
+    const { season, earlier, now } = opened;
     const count = Number(words[0]);
     if (!Number.isSafeInteger(count) || count < 1 || count > 100_000)
       throw unexpected('count', 'a whole number from 1', words[0]);
@@ -64,15 +62,8 @@ export const command: CommandModule = {
         name === undefined ? `one of ${names.join(', ')}` : didYouMean(String(name), names),
       );
     const sets = wholeNumber(options.sets, '--sets', 1, MOST_SETS);
-    const before = await earlierSeasons(folder, season);
-    const stderr = `${notices}${before.notices}`;
-    const worlds = new Worlds(
-      season,
-      now.day,
-      farmRates(season, before.seasons, now.day),
-      DRAWS,
-      SEED,
-    );
+    const rates = farmRates(season, earlier, now.day);
+    const worlds = new Worlds(season, now.day, rates, DRAWS, SEED);
     if (layingPens(worlds, line).length === 0)
       throw wrongWords(
         `no pen of ${line.name} has hens or bought eggs`,
@@ -80,30 +71,25 @@ export const command: CommandModule = {
       );
     const at = usualAt[want];
     const need = eggsFor(worlds, line, { want, at, count, confidence }, sets);
-    if (context.json)
-      return {
-        stdout: jsonText('eggs-for', {
-          line: line.name,
-          want,
-          at,
-          count,
-          confidence,
-          sets,
-          eggs: need.eggs,
-          probability: need.chance,
-          by_pen: need.byPen,
-          even_odds: { eggs: need.naive.eggs, probability: need.naive.chance },
-          chain: chainJson(need),
-          rate: need.rate,
-          draws: DRAWS,
-          seed: SEED,
-        }),
-        stderr,
-      };
-    const screen = eggsForScreen(
-      { line: line.name, want, count, sets, need },
-      titleOf(season, now),
-    );
-    return { stdout: screenText(screen, paperOf(context, season)), stderr };
+    return answerOf(context, opened, {
+      name: 'eggs-for',
+      json: () => ({
+        line: line.name,
+        want,
+        at,
+        count,
+        confidence,
+        sets,
+        eggs: need.eggs,
+        probability: need.chance,
+        by_pen: need.byPen,
+        even_odds: { eggs: need.naive.eggs, probability: need.naive.chance },
+        chain: chainJson(need),
+        rate: need.rate,
+        draws: DRAWS,
+        seed: SEED,
+      }),
+      screen: (title) => eggsForScreen({ line: line.name, want, count, sets, need }, title),
+    });
   },
 };

@@ -7,13 +7,11 @@ import { seenWords } from '../season/figure.ts';
 import type { Season } from '../season/model.ts';
 import { flockScreen } from '../tables/flock.ts';
 import { percent } from '../tables/numbers.ts';
-import { screenText } from '../tables/terminal.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wholeNumber, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 const USUAL_DAYS = 28;
 const MOST_DAYS = 400;
@@ -27,7 +25,8 @@ export const command: CommandModule = {
   },
   async run(context, words, options) {
     const days = wholeNumber(options.days, '--days', 1, MOST_DAYS);
-    const { season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { season, now } = opened;
     const { groups } = flockOf(season);
     const name = words[0];
     if (name !== undefined && !groups.has(name))
@@ -39,25 +38,23 @@ export const command: CommandModule = {
       (one) => name === undefined || one.group === name,
     );
     const lay = name === undefined ? layReport(season, now) : [];
-    if (context.json)
-      return {
-        stdout: jsonText('flock', { date: now.day, groups: report, pens: lay }),
-        stderr: notices,
-      };
     const shown = report.map((one) => groups.get(one.group)!);
-    const paper = paperOf(context, season);
-    const screen = flockScreen({
-      title: titleOf(season, now),
-      groups: report,
-      lay,
-      story: name === undefined ? null : shown[0]!,
-      days,
-      feedSource: feedSource(season, shown),
-      cautions: cautionsOf(season, shown, report),
-      timezone: season.values.place.timezone,
-      units: paper.units,
+    return answerOf(context, opened, {
+      name: 'flock',
+      json: () => ({ date: now.day, groups: report, pens: lay }),
+      screen: (title, { units }) =>
+        flockScreen({
+          title,
+          groups: report,
+          lay,
+          story: name === undefined ? null : shown[0]!,
+          days,
+          feedSource: feedSource(season, shown),
+          cautions: cautionsOf(season, shown, report),
+          timezone: season.values.place.timezone,
+          units,
+        }),
     });
-    return { stdout: screenText(screen, paper), stderr: notices };
   },
 };
 

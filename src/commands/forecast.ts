@@ -6,15 +6,12 @@ import { type Promised, promisedChicks } from '../planner/promise.ts';
 import { seasonForecast } from '../planner/season-forecast.ts';
 import type { Season } from '../season/model.ts';
 import { forecastJson, forecastScreen } from '../tables/forecast.ts';
-import { screenText } from '../tables/terminal.ts';
 import { later, parseDay } from '../text/day.ts';
 import { type CommandModule, unexpected, wholeNumber, wrongWords } from './command.ts';
-import { earlierSeasons } from './earlier-seasons.ts';
+import { openSeasons } from './earlier-seasons.ts';
 import { keepForecast } from './kept-forecast.ts';
-import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
 import { eachSuppose, supposedSeason } from './suppose.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 const DRAWS = { usual: USUAL_DRAWS, least: 100, most: 200_000 };
 const MOST_SEED = 2 ** 31 - 1;
@@ -38,15 +35,14 @@ export const command: CommandModule = {
       .option('--seed <number>', 'the same seed gives the same answer', '1');
   },
   async run(context, _words, options) {
-    const opened = await openSeason(context);
-    const { folder, season, now, notices } = opened;
+    const opened = await openSeasons(context);
+    const { season, earlier, now } = opened;
     const draws = wholeNumber(options.draws, '--draws', DRAWS.least, DRAWS.most);
     const seed = wholeNumber(options.seed, '--seed', 0, MOST_SEED);
     const changes = options.suppose as string[];
     const supposed = supposedSeason(opened, changes);
-    const before = await earlierSeasons(folder, season);
     const worldsOf = (one: Season) =>
-      new Worlds(one, now.day, farmRates(one, before.seasons, now.day), draws, seed);
+      new Worlds(one, now.day, farmRates(one, earlier, now.day), draws, seed);
     const worlds = worldsOf(season);
     const progress = context.progress('forecasting goals and orders');
     const forecast = seasonForecast(new Forecast(worlds), now, progress.tell);
@@ -60,19 +56,20 @@ export const command: CommandModule = {
           };
     const promise = options.promise === undefined ? null : promisedOf(worlds, options);
     progress.end();
-    const stderr = `${notices}${before.notices}`;
     const run = { draws, seed };
-    if (context.json)
-      return { stdout: jsonText('forecast', forecastJson(forecast, run, promise, other)), stderr };
-    const screen = forecastScreen(forecast, {
-      ...run,
-      promise,
-      other,
-      title: titleOf(season, now),
-      line: [...season.lines.keys()][0] ?? 'LINE',
-      year: season.values.season,
+    return answerOf(context, opened, {
+      name: 'forecast',
+      json: () => forecastJson(forecast, run, promise, other),
+      screen: (title) =>
+        forecastScreen(forecast, {
+          ...run,
+          promise,
+          other,
+          title,
+          line: [...season.lines.keys()][0] ?? 'LINE',
+          year: season.values.season,
+        }),
     });
-    return { stdout: screenText(screen, paperOf(context, season)), stderr };
   },
 };
 

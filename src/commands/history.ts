@@ -3,14 +3,12 @@ import { kindOf, type RecordName, recordNames } from '../records/index.ts';
 import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
 import { counted, moment } from '../tables/numbers.ts';
-import { type Screen, screenText } from '../tables/terminal.ts';
 import { printOn } from '../text/day.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 /** One version of one row in the life of a set. */
 type HistoryEvent = {
@@ -26,7 +24,8 @@ export const command: CommandModule = {
     command.argument('<set>', 'name of a set');
   },
   async run(context, [set]) {
-    const { read, season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { read, season } = opened;
     const events = eventsOf(read.versions, set!);
     if (events.length === 0) {
       const known = [...season.sets.keys()];
@@ -36,15 +35,12 @@ export const command: CommandModule = {
           (known.length > 0 ? `sets with rows: ${known.join(', ')}` : 'no set has any rows yet'),
       );
     }
-    if (context.json) {
-      const shown = events.map(({ record, row, later }) => ({
-        record,
-        ...versionJson(row),
-        versions: later.map(versionJson),
-        state: later.at(-1)?.isVoid ? 'void' : later.length > 0 ? 'amended' : 'stands',
-      }));
-      return { stdout: jsonText('history', { set, events: shown }), stderr: notices };
-    }
+    const shown = events.map(({ record, row, later }) => ({
+      record,
+      ...versionJson(row),
+      versions: later.map(versionJson),
+      state: later.at(-1)?.isVoid ? 'void' : later.length > 0 ? 'amended' : 'stands',
+    }));
     const lines = events.flatMap(({ record, row, later }) => [
       { name: moment(row.on), text: `${record}: ${saidOf(record, row)}; ${whoOf(row)}` },
       ...later.map((one, index) => ({
@@ -53,14 +49,17 @@ export const command: CommandModule = {
       })),
     ]);
     const amended = events.filter(({ later }) => later.length > 0).length;
-    const screen: Screen = {
-      title: titleOf(season, now),
-      answer: [
-        `${set}: ${counted(events.length, 'row')} from ${events[0]!.row.on.day} to ${events.at(-1)!.row.on.day}${amended === 0 ? '' : `, ${amended} of them amended or withdrawn`}.`,
-      ],
-      parts: [{ heading: null, lines }],
-    };
-    return { stdout: screenText(screen, paperOf(context, season)), stderr: notices };
+    const [first, last] = [events[0]!.row.on.day, events.at(-1)!.row.on.day];
+    const changed = amended === 0 ? '' : `, ${amended} of them amended or withdrawn`;
+    return answerOf(context, opened, {
+      name: 'history',
+      json: () => ({ set, events: shown }),
+      screen: (title) => ({
+        title,
+        answer: [`${set}: ${counted(events.length, 'row')} from ${first} to ${last}${changed}.`],
+        parts: [{ heading: null, lines }],
+      }),
+    });
   },
 };
 

@@ -5,13 +5,12 @@ import { jsonRows } from '../tables/columns.ts';
 import { rowTable } from '../tables/list.ts';
 import { counted, longDay } from '../tables/numbers.ts';
 import { storeScreen, storeTable } from '../tables/store.ts';
-import { screenText, tableText } from '../tables/terminal.ts';
+import { tableText } from '../tables/terminal.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 export const command: CommandModule = {
   words: async () => ({ record: [...recordNames, 'store'] }),
@@ -34,13 +33,13 @@ export const command: CommandModule = {
   },
   async run(context, [record], options) {
     if (record === 'store') {
-      const { season, now, notices } = await openSeason(context);
-      return {
-        stdout: context.json
-          ? jsonText('list', { record, rows: jsonRows(storeTable(season, now)) })
-          : screenText(storeScreen(season, now, titleOf(season, now)), paperOf(context, season)),
-        stderr: notices,
-      };
+      const opened = await openSeason(context);
+      const { season, now } = opened;
+      return answerOf(context, opened, {
+        name: 'list',
+        json: () => ({ record, rows: jsonRows(storeTable(season, now)) }),
+        screen: (title) => storeScreen(season, now, title),
+      });
     }
     if (record === undefined || !isRecordName(record))
       throw unexpected(
@@ -53,7 +52,8 @@ export const command: CommandModule = {
     for (const filter of ['set', 'pen', 'group'])
       if (options[filter] !== undefined && !Object.hasOwn(kind.columns, filter))
         throw wrongWords(`--${filter}: ${record} rows have no ${filter}`);
-    const { read, season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { read, season, now, notices } = opened;
     const dayOf = (text: unknown): string | null => {
       if (text === undefined) return null;
       const on = readWhen(String(text), now.day);
@@ -82,21 +82,20 @@ export const command: CommandModule = {
       rows = rows.slice(-last);
     }
     const table = rowTable(record, rows, history);
-    if (context.json)
-      return { stdout: jsonText('list', { record, rows: jsonRows(table) }), stderr: notices };
-    if (rows.length === 0) return { stdout: '', stderr: `${notices}no ${record} rows\n` };
-    const paper = paperOf(context, season);
-    // Off a terminal the table alone, for other programs of the shell.
-    if (!context.fits) return { stdout: tableText(table, paper), stderr: notices };
-    const [first, last] = [rows[0]!, rows.at(-1)!];
-    const days = first.on.day === last.on.day ? '' : `${longDay(first.on.day)} to `;
-    const part = rows.length === all.length ? '' : ` (of ${all.length})`;
-    const answer = `${counted(rows.length, 'row')} of ${record}${part}: ${days}${longDay(last.on.day)}.`;
-    const screen = {
-      title: titleOf(season, now),
-      answer: [answer],
-      parts: [{ heading: null, table }],
-    };
-    return { stdout: screenText(screen, paper), stderr: notices };
+    if (rows.length === 0 && !context.json)
+      return { stdout: '', stderr: `${notices}no ${record} rows\n` };
+    return answerOf(context, opened, {
+      name: 'list',
+      json: () => ({ record, rows: jsonRows(table) }),
+      screen: (title, paper) => {
+        // Off a terminal the table alone, for other programs of the shell.
+        if (!context.fits) return tableText(table, paper);
+        const [first, last] = [rows[0]!.on.day, rows.at(-1)!.on.day];
+        const days = first === last ? '' : `${longDay(first)} to `;
+        const part = rows.length === all.length ? '' : ` (of ${all.length})`;
+        const answer = `${counted(rows.length, 'row')} of ${record}${part}: ${days}${longDay(last)}.`;
+        return { title, answer: [answer], parts: [{ heading: null, table }] };
+      },
+    });
   },
 };

@@ -2,13 +2,11 @@ import { reasonsAgainst } from '../facts/feasible/feasible.ts';
 import type { SpanState } from '../facts/occupancy.ts';
 import { holdsDay } from '../facts/spans.ts';
 import { occupancyScreen, type PlaceShown, placesOf, wholeSpan } from '../tables/occupancy.ts';
-import { screenText } from '../tables/terminal.ts';
 import { addDays, type Day } from '../text/day.ts';
 import { readWhen, whenExpected } from '../text/when.ts';
 import { type CommandModule, unexpected, wrongWords } from './command.ts';
 import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf } from './tables.ts';
 
 /** What a screen shows unless told otherwise: a week back and eight ahead. */
 const DAYS_BACK = 7;
@@ -23,7 +21,8 @@ export const command: CommandModule = {
       .option('--all', 'the whole season');
   },
   async run(context, _words, options) {
-    const { season, now, notices } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { season, now } = opened;
     const whole = wholeSpan(season, now);
     const dayFrom = (name: string, usual: Day): Day => {
       if (options[name] === undefined) return usual;
@@ -41,29 +40,28 @@ export const command: CommandModule = {
     const conflicts = reasonsAgainst(season, now, null).filter(
       (one) => one.place !== null && holdsDay({ from, to }, one.day),
     );
-    if (context.json)
-      return {
-        stdout: jsonText('occupancy', {
-          from,
-          to,
-          places: places.map(wholeSpans),
-          conflicts: conflicts.map(({ code, set, place, day, message }) => ({
-            code,
-            set,
-            place,
-            day,
-            message,
-          })),
-        }),
-        stderr: notices,
-      };
-    const screen = occupancyScreen(
-      { from, to, places },
-      conflicts.map((one) => one.message),
-      now.day,
-      titleOf(season, now),
-    );
-    return { stdout: screenText(screen, paperOf(context, season)), stderr: notices };
+    return answerOf(context, opened, {
+      name: 'occupancy',
+      json: () => ({
+        from,
+        to,
+        places: places.map(wholeSpans),
+        conflicts: conflicts.map(({ code, set, place, day, message }) => ({
+          code,
+          set,
+          place,
+          day,
+          message,
+        })),
+      }),
+      screen: (title) =>
+        occupancyScreen(
+          { from, to, places },
+          conflicts.map((one) => one.message),
+          now.day,
+          title,
+        ),
+    });
   },
 };
 

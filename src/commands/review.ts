@@ -4,13 +4,10 @@ import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
 import { markdownScreen } from '../tables/markdown.ts';
 import { reviewDocument, reviewJson, reviewScreen } from '../tables/review.ts';
-import { screenText } from '../tables/terminal.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { type CommandModule, unexpected } from './command.ts';
-import { earlierSeasons } from './earlier-seasons.ts';
-import { openSeason } from './open.ts';
-import { jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { openSeasons } from './earlier-seasons.ts';
+import { answerOf } from './tables.ts';
 
 /** Cuts as words of the command line. */
 const words = cuts.filter((cut) => cut !== 'season').map((cut) => cut.replace('storage ', ''));
@@ -44,25 +41,21 @@ export const command: CommandModule = {
       .option('--numbers', 'with textbook tests, and how eggs are counted');
   },
   async run(context, _words, options) {
-    const { folder, season, now, notices } = await openSeason(context);
     const by = cutsOf(options.by);
-    const before = await earlierSeasons(folder, season);
-    const numbers = options.numbers === true;
+    const opened = await openSeasons(context);
+    const { season, earlier } = opened;
     const reviewed = {
-      review: reviewOf(season, before.seasons),
-      findings: diagnose(season, before.seasons),
-      tests: numbers || context.json ? comparisonsOf(season) : null,
+      review: reviewOf(season, earlier),
+      findings: diagnose(season, earlier),
+      tests: options.numbers === true || context.json ? comparisonsOf(season) : null,
     };
-    const stderr = `${notices}${before.notices}`;
-    if (context.json) return { stdout: jsonText('review', reviewJson(reviewed)), stderr };
-    const paper = paperOf(context, season);
-    const title = titleOf(season, now);
-    return {
-      stdout:
+    return answerOf(context, opened, {
+      name: 'review',
+      json: () => reviewJson(reviewed),
+      screen: (title, { units }) =>
         options.md === true
-          ? markdownScreen(reviewDocument(reviewed, title, paper.units, { by }), paper.units)
-          : screenText(reviewScreen(reviewed, title, paper.units, { by }), paper),
-      stderr,
-    };
+          ? markdownScreen(reviewDocument(reviewed, title, units, { by }), units)
+          : reviewScreen(reviewed, title, units, { by }),
+    });
   },
 };

@@ -5,7 +5,7 @@ import { expect, test } from 'vitest';
 import { looksOf } from '../../src/facts/looks.ts';
 import { outcomesOf } from '../../src/judge/review/outcome.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
-import { resourcesOf } from '../../src/tables/package.ts';
+import { resourcesOf, rowsOf } from '../../src/tables/package.ts';
 import { anySeason, anySeasonOf, sharesOf } from './seasons.ts';
 
 /** Eggs looked at and those not clear, of the shares that somebody looked at. */
@@ -33,7 +33,7 @@ test('apparent fertility is one figure', () => {
           own.eggs,
         ]);
       }
-      const exported = resourcesOf(season).find((one) => one.name === 'shares')!.rows;
+      const exported = rowsOf(resourcesOf(season).find((one) => one.name === 'shares')!);
       for (const outcome of outcomesOf(season)) {
         const looks = looksOf(outcome.share);
         expect(outcome.candled).toBe(looks !== null);

@@ -8,7 +8,7 @@ import { outcomesOf } from '../../src/judge/review/outcome.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
 import type { Row } from '../../src/records/record.ts';
 import type { Share } from '../../src/season/model.ts';
-import { resourcesOf } from '../../src/tables/package.ts';
+import { resourcesOf, rowsOf } from '../../src/tables/package.ts';
 import { anySeason, anySeasonOf, sharesOf } from './seasons.ts';
 
 /** The counts of one share, straight from the rows of the logs. */
@@ -46,7 +46,7 @@ test('one share, counted from its rows', () => {
         };
       };
       const outcomes = outcomesOf(season);
-      const exported = resourcesOf(season).find((one) => one.name === 'shares')!.rows;
+      const exported = rowsOf(resourcesOf(season).find((one) => one.name === 'shares')!);
       const summary = summaryOf(season);
       for (const share of sharesOf(season)) {
         const { tally } = share;
