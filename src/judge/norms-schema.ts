@@ -1,6 +1,7 @@
 /** The shape of `seeds/norms.yaml`. Holds zod, so it is for tests and types only. */
 import * as z from 'zod';
 import { seenMark } from '../season/figure-schema.ts';
+import { extraNames, rateNames } from './rate-names.ts';
 
 const share = z.number().min(0).max(1);
 const range = (end: z.ZodNumber) =>
@@ -21,22 +22,11 @@ const rate = z.strictObject({
 });
 const hours = z.number().positive().max(240);
 
+/** What has a usual range of its own: apparent fertility is read against fertility. */
+const named = [...rateNames.filter((one) => one !== 'fertile_apparent'), ...extraNames];
+
 export const normsFile = z.strictObject({
-  rates: z.strictObject({
-    settable: rate,
-    fertile: rate,
-    hatch_of_set: rate,
-    hatch_of_fertile: rate,
-    early: rate,
-    middle: rate,
-    late: rate,
-    pipped: rate,
-    rotten: rate,
-    weak: rate,
-    dead: rate,
-    cracked: rate,
-    malposed: rate,
-  }),
+  rates: z.record(z.enum(named), rate),
   timing: z.strictObject({
     window_hours: figure(range(hours)),
   }),

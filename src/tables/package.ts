@@ -1,6 +1,6 @@
 import { looksOf } from '../facts/looks.ts';
 import { totalKnown } from '../facts/tally.ts';
-import { rateNames } from '../judge/norms.ts';
+import { rateNames } from '../judge/rate-names.ts';
 import { outcomesOf } from '../judge/review/outcome.ts';
 import type { LogColumn } from '../records/column.ts';
 import { kindOf, recordNames } from '../records/index.ts';

@@ -1,7 +1,8 @@
 /** What the counts of a season say: how it went, what stands out, then rates by pen, tray and week. */
 import { fromTo, work } from '../facts/tasks/work.ts';
 import type { Finding } from '../judge/diagnose/finding.ts';
-import { moreIsBetter, type RateName, usualOf } from '../judge/norms.ts';
+import { usualOf } from '../judge/norms.ts';
+import { moreIsBetter, type RateName, rateNames } from '../judge/rate-names.ts';
 import type { Comparison } from '../judge/review/comparisons.ts';
 import type { Cut, GroupRates, GroupShare } from '../judge/review/groups.ts';
 import type { MachineReadings, Measured } from '../judge/review/readings.ts';
@@ -88,13 +89,14 @@ const rateColumns: readonly Column<RateLine>[] = [
   },
 ];
 
-const groupColumn = (name: RateName, priority = 0): Column<GroupRates> => ({
-  key: name,
-  heading: names[name].name,
-  kind: 'rate',
-  doc: `${names[name].name}, of ${names[name].of}`,
-  priority,
-  of: ({ rates }) => asRate(rates[name]),
+/** The rates that have a column of their own. */
+const groupColumns = rateNames.flatMap((key): Column<GroupRates>[] => {
+  const { name, of, column: priority } = names[key];
+  const doc = `${name}, of ${of}`;
+  const rateOf = ({ rates }: GroupRates) => asRate(rates[key]);
+  return priority === undefined
+    ? []
+    : [{ key, heading: name, kind: 'rate', doc, priority, of: rateOf }];
 });
 
 const cutColumns = (cut: Cut): readonly Column<GroupRates>[] => [
@@ -105,11 +107,7 @@ const cutColumns = (cut: Cut): readonly Column<GroupRates>[] => [
     doc: `the ${cut}`,
   },
   { ...heads.eggs, of: ({ counts }) => counts.set },
-  groupColumn('fertile_apparent'),
-  groupColumn('early', 2),
-  groupColumn('late', 1),
-  groupColumn('hatch_of_set'),
-  groupColumn('hatch_of_fertile'),
+  ...groupColumns,
 ];
 
 const testColumns: readonly Column<Comparison>[] = [

@@ -4,7 +4,7 @@
  */
 import type { RoomLimit } from '../facts/birds/room.ts';
 import type { Stage } from '../facts/stages.ts';
-import type { RateName } from '../judge/norms.ts';
+import type { RateName } from '../judge/rate-names.ts';
 import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
 import type { Measure } from './numbers.ts';
 
@@ -96,18 +96,23 @@ export const heads = {
 /** Headings of parts that several screens have. */
 export const partNames = { pens: 'Pens', sets: 'Sets', claims: 'Goals and orders' } as const;
 
-/** Rates, and what each is of. */
-export const rates: Readonly<Record<RateName, { readonly name: string; readonly of: string }>> = {
+/**
+ * Rates, and what each is of. One with a `column` has its own in the tables of `review` by pen, tray …;
+ * on a narrow terminal the columns of the highest number go first.
+ */
+export const rates: Readonly<
+  Record<RateName, { readonly name: string; readonly of: string; readonly column?: number }>
+> = {
   settable: { name: 'fit to set', of: 'laid' },
-  fertile_apparent: { name: 'fertile, apparent', of: 'set' },
+  fertile_apparent: { name: 'fertile, apparent', of: 'set', column: 0 },
   fertile: { name: 'fertile, corrected', of: 'set' },
-  early: { name: 'died early', of: 'fertile' },
+  early: { name: 'died early', of: 'fertile', column: 2 },
   middle: { name: 'died mid-term', of: 'fertile' },
-  late: { name: 'died late', of: 'fertile' },
+  late: { name: 'died late', of: 'fertile', column: 1 },
   pipped: { name: 'pipped and died', of: 'fertile' },
   rotten: { name: 'rotten', of: 'set' },
-  hatch_of_set: { name: 'hatch of set', of: 'set' },
-  hatch_of_fertile: { name: 'hatch of fertile', of: 'fertile' },
+  hatch_of_set: { name: 'hatch of set', of: 'set', column: 0 },
+  hatch_of_fertile: { name: 'hatch of fertile', of: 'fertile', column: 0 },
   weak: { name: 'weak chicks', of: 'hatched' },
   dead: { name: 'dead in hatcher', of: 'hatched' },
 };

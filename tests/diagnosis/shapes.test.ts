@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
 import { causes } from '../../src/judge/diagnose/finding.ts';
-import { rateNames } from '../../src/judge/norms.ts';
+import { rateNames } from '../../src/judge/rate-names.ts';
 import { comparisonsOf } from '../../src/judge/review/comparisons.ts';
 import { cuts } from '../../src/judge/review/groups.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';

@@ -8,7 +8,7 @@ import { flockOf, type Group, kindOfLine, OUTSIDE } from '../birds/groups.ts';
 import { actHoursOf, waitingChicks, waitsOf } from '../birds/holding.ts';
 import { pairsOf } from '../feasible/trays.ts';
 import { sharedDays } from '../spans.ts';
-import type { Checked } from './check.ts';
+import type { Check, Checked } from './check.ts';
 
 function staysOfChecked({ season, now }: Checked): Stay[] {
   return staysOf(season, flockOf(season).groups.values(), now, nightsOf(season));
@@ -193,3 +193,12 @@ export const heldTooLong = gathered(function* ({ season, now }: Checked): Genera
       );
   }
 });
+
+export const brooderChecks: readonly Check[] = [
+  flockBalance,
+  heldTooLong,
+  waterfowlWithChicks,
+  keptApart,
+  agesApart,
+  lookAlike,
+];

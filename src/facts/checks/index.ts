@@ -4,44 +4,30 @@ import type { Expected } from '../expected.ts';
 import { reasonsAgainst } from '../feasible/feasible.ts';
 import { outOfBalance } from './balance.ts';
 import { birdsInOrder } from './birds.ts';
-import {
-  agesApart,
-  flockBalance,
-  heldTooLong,
-  keptApart,
-  lookAlike,
-  waterfowlWithChicks,
-} from './brooders.ts';
+import { brooderChecks } from './brooders.ts';
 import type { Check } from './check.ts';
 import { goalFaults } from './goals.ts';
-import { dayNotWritten, unknownOrder, unlikelyFigure } from './likely.ts';
+import { likelyChecks } from './likely.ts';
 import { orderOfEvents } from './order.ts';
-import { penChanges, penNotPure, penNotReady, tooFewMales } from './pens.ts';
+import { penChecks } from './pens.ts';
 import { impossibleReading } from './readings.ts';
 import { withdrawal } from './treatments.ts';
 import { twinRows } from './twins.ts';
 
-/** Every rule of the season but what `feasible` asks. A new one is one function and one line here. */
+/**
+ * Every rule of the season but what `feasible` asks. A new one is a function in the list of its file,
+ * and a code in `text/fault.ts`.
+ */
 const checks: readonly Check[] = [
-  penNotReady,
-  penNotPure,
-  tooFewMales,
-  penChanges,
+  ...penChecks,
   outOfBalance,
   orderOfEvents,
-  flockBalance,
-  heldTooLong,
-  waterfowlWithChicks,
-  keptApart,
-  agesApart,
-  lookAlike,
+  ...brooderChecks,
   withdrawal,
   birdsInOrder,
   goalFaults,
   twinRows,
-  unlikelyFigure,
-  dayNotWritten,
-  unknownOrder,
+  ...likelyChecks,
   impossibleReading,
 ];
 

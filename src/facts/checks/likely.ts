@@ -5,10 +5,10 @@ import { type Day, daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { gathered } from '../../text/lists.ts';
 import { entry } from '../entry.ts';
-import type { Checked } from './check.ts';
+import type { Check, Checked } from './check.ts';
 
 /** `unlikely-figure`: a count or a mass that is very unlikely, most often a slip. */
-export const unlikelyFigure = gathered(function* ({ season }: Checked): Generator<Fault> {
+const unlikelyFigure = gathered(function* ({ season }: Checked): Generator<Fault> {
   const last = new Map<string, Day>();
   for (const row of season.rows.eggs) {
     const { pen: name, laid, kept } = row.values;
@@ -64,7 +64,7 @@ type Weighed = {
 };
 
 /** `day-not-written`: days between the first and the last eggs row of a pen that have none. */
-export const dayNotWritten = gathered(function* ({ season }: Checked): Generator<Fault> {
+const dayNotWritten = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { name, bought } of season.pens.values()) {
     if (bought !== null) continue;
     const rows = season.rows.eggs.filter((row) => row.values.pen === name);
@@ -94,7 +94,7 @@ export const dayNotWritten = gathered(function* ({ season }: Checked): Generator
 const MOST_GAPS = 5;
 
 /** `unknown-order`: birds or eggs delivered to an order that season.yaml does not name. */
-export const unknownOrder = gathered(function* ({ season }: Checked): Generator<Fault> {
+const unknownOrder = gathered(function* ({ season }: Checked): Generator<Fault> {
   const known = season.values.orders.map((one) => one.for);
   for (const { at, values } of [...season.rows.leaving, ...season.rows['eggs-out']]) {
     const { order } = values;
@@ -111,3 +111,5 @@ export const unknownOrder = gathered(function* ({ season }: Checked): Generator<
     );
   }
 });
+
+export const likelyChecks: readonly Check[] = [unlikelyFigure, dayNotWritten, unknownOrder];

@@ -7,7 +7,7 @@ import { type Fault, fault } from '../../text/fault.ts';
 import { gathered } from '../../text/lists.ts';
 import { openPlan } from '../hatch-time.ts';
 import { firstFertile, isCarried, pureFrom } from '../laying.ts';
-import type { Checked } from './check.ts';
+import type { Check, Checked } from './check.ts';
 
 /** Eggs of a pen in a recorded or planned set. */
 type Used = { readonly set: string; readonly pen: Pen; readonly at: Fault['at'] };
@@ -32,7 +32,7 @@ function usedEggs(
 }
 
 /** `pen-not-ready`: eggs laid before the pen's first fertile eggs. */
-export const penNotReady = gathered(function* ({ season }: Checked): Generator<Fault> {
+const penNotReady = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { set, pen, eggs, at } of usedEggs(season, (of, laid) => laid < firstFertile(of)))
     yield fault(
       'pen-not-ready',
@@ -47,7 +47,7 @@ export const penNotReady = gathered(function* ({ season }: Checked): Generator<F
 });
 
 /** `pen-not-pure`: eggs laid while a male no longer there may still be the father. */
-export const penNotPure = gathered(function* ({ season }: Checked): Generator<Fault> {
+const penNotPure = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { set, pen, eggs, at } of usedEggs(season, isCarried))
     yield fault(
       'pen-not-pure',
@@ -62,7 +62,7 @@ export const penNotPure = gathered(function* ({ season }: Checked): Generator<Fa
 });
 
 /** `too-few-males`: more hens to a male than the species and class allow. */
-export const tooFewMales = gathered(function* ({ season }: Checked): Generator<Fault> {
+const tooFewMales = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { name, line, hens, males, at } of season.pens.values()) {
     const most = hensPerMale(line.species, line.class ?? undefined).value.high;
     if (hens === 0 || (males > 0 && hens / males <= most)) continue;
@@ -82,7 +82,7 @@ export const tooFewMales = gathered(function* ({ season }: Checked): Generator<F
 });
 
 /** More hens or males gone from a pen than were in it, or more hens at rest. */
-export const penChanges = gathered(function* ({ season }: Checked): Generator<Fault> {
+const penChanges = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const pen of season.pens.values()) {
     const last = pen.changes.at(-1);
     if (last === undefined) continue;
@@ -102,3 +102,5 @@ export const penChanges = gathered(function* ({ season }: Checked): Generator<Fa
     }
   }
 });
+
+export const penChecks: readonly Check[] = [penNotReady, penNotPure, tooFewMales, penChanges];

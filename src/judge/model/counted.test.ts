@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { rateNames } from '../norms.ts';
+import { rateNames } from '../rate-names.ts';
 import { wilson } from '../statistics/proportion.ts';
 import { limitsOfSet, shareOverSets } from './counted.ts';
 

@@ -1,7 +1,7 @@
 /** What counts of sets say by themselves, without a cause or a plan: for whatever screen shows a share. */
 
 import type { Stage } from '../../facts/stages.ts';
-import { moreIsBetter, type RateName } from '../norms.ts';
+import { moreIsBetter, type RateName } from '../rate-names.ts';
 import { betaBinomialPmf } from '../rates/product-of-rates.ts';
 import {
   type Axis,

@@ -3,7 +3,8 @@
 import type * as z from 'zod';
 import file from '../../../seeds/causes.yaml';
 import { type Stage, seedPrior } from '../../facts/stages.ts';
-import { moreIsBetter, norms, type RateName, usualOf } from '../norms.ts';
+import { norms, usualOf } from '../norms.ts';
+import { moreIsBetter, type RateName } from '../rate-names.ts';
 import type { causesFile } from './causes-schema.ts';
 import { logistic, logit, type WeightedPoint } from './grid.ts';
 import type { Failing } from './stages.ts';

@@ -2,7 +2,7 @@ import type { Season } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
 import { smallest } from '../../text/lists.ts';
-import type { RateName } from '../norms.ts';
+import type { RateName } from '../rate-names.ts';
 import { freemanHalton } from '../statistics/exact.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { holm } from '../statistics/holm.ts';

@@ -1,7 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
 import { type CountedShare, type CountOfSet, shareOverSets } from '../model/counted.ts';
-import { type RateName, rateNames } from '../norms.ts';
+import { type RateName, rateNames } from '../rate-names.ts';
 import { wilson } from '../statistics/proportion.ts';
 import { effectiveCounts } from '../statistics/sampled.ts';
 import type { Opened, OutcomePart, ShareOutcome } from './outcome.ts';

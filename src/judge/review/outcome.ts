@@ -10,7 +10,7 @@ import {
   none,
   noneOpened,
 } from '../model/likelihood.ts';
-import type { RateName } from '../norms.ts';
+import type { ExtraName, RateName } from '../rate-names.ts';
 import { isoWeek } from './week.ts';
 
 /** x of n. After a sample of eggs was opened and scaled up, neither need be whole. */
@@ -23,9 +23,6 @@ export type OutcomePart = {
 
 /** Eggs taken out of one pool (clears, quits, unhatched), and how many of them were opened. */
 export type Opened = { readonly of: number; readonly opened: number };
-
-/** Names of the shares of eggs that are measured but are not among the rates of a review. */
-export type ExtraName = 'cracked' | 'malposed';
 
 /** What became of one pen's part of a set, as counts that may be pooled. */
 export type ShareOutcome = {

@@ -1,6 +1,6 @@
 import type { Season } from '../../season/model.ts';
 import { type CountedShare, differenceOf, limitsOfSet } from '../model/counted.ts';
-import type { RateName } from '../norms.ts';
+import type { RateName } from '../rate-names.ts';
 import { cuts, type GroupRates, groupsOf, pool } from './groups.ts';
 import { outcomesOf, type ShareOutcome } from './outcome.ts';
 import { type MachineReadings, readingsOf } from './readings.ts';
