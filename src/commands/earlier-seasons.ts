@@ -37,10 +37,11 @@ export async function earlierSeasons(
   return { seasons, notices };
 }
 
-/** The season of this run with those before it, oldest first; its notices tell of them too. */
-export async function openSeasons(
-  context: Context,
-): Promise<OpenedSeason & { readonly earlier: readonly Season[] }> {
+/** A season with those before it, oldest first; its notices tell of them too. */
+export type SeasonsOpened = OpenedSeason & { readonly earlier: readonly Season[] };
+
+/** The season of this run with those before it. */
+export async function openSeasons(context: Context): Promise<SeasonsOpened> {
   const opened = await openSeason(context);
   const { seasons, notices } = await earlierSeasons(opened.folder, opened.season);
   return { ...opened, earlier: seasons, notices: opened.notices + notices };

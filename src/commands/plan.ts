@@ -24,7 +24,7 @@ import {
   waysScreen,
   wayText,
 } from '../tables/plan.ts';
-import { screenText } from '../tables/terminal.ts';
+import { type Screen, screenText } from '../tables/terminal.ts';
 import { hanging } from '../tables/wrap.ts';
 import { type Weekday, weekdays } from '../text/day.ts';
 import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
@@ -37,12 +37,12 @@ import {
   wholeNumber,
   wrongWords,
 } from './command.ts';
-import { earlierSeasons } from './earlier-seasons.ts';
+import { earlierSeasons, openSeasons, type SeasonsOpened } from './earlier-seasons.ts';
 import { keepForecast } from './kept-forecast.ts';
-import { type OpenedSeason, openSeason } from './open.ts';
-import { counted, faultLines, jsonText } from './say.ts';
+import type { OpenedSeason } from './open.ts';
+import { counted, faultLines } from './say.ts';
 import { eachSuppose, supposedSeason } from './suppose.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { answerOf, paperOf, titleOf } from './tables.ts';
 
 const USUAL_SEED = 1;
 
@@ -96,23 +96,21 @@ function planValues(
 }
 
 /** `plan --trial`: sets split between two ways, and the difference they could show. */
-async function trial(context: Context, opened: OpenedSeason, asked: unknown) {
+async function trial(context: Context, opened: SeasonsOpened, asked: unknown) {
   const [{ trialKinds, trialOf }, { trialJson, trialScreen }] = await Promise.all([
     import('../judge/trial.ts'),
     import('../tables/trial.ts'),
   ]);
   const kind = trialKinds.find((one) => one === asked);
   if (kind === undefined) throw unexpected('--trial', trialKinds.join(', '), asked);
-  const { folder, season, now, notices } = opened;
-  const before = await earlierSeasons(folder, season);
-  const laid = trialOf(season, kind, farmRates(season, before.seasons, now.day), now.day);
-  return {
-    stdout: context.json
-      ? jsonText('trial', trialJson(laid))
-      : screenText(trialScreen(laid, titleOf(season, now)), paperOf(context, season)),
-    stderr: `${notices}${before.notices}`,
+  const { season, earlier, now } = opened;
+  const laid = trialOf(season, kind, farmRates(season, earlier, now.day), now.day);
+  return answerOf(context, opened, {
+    name: 'trial',
+    json: () => trialJson(laid),
+    screen: (title) => trialScreen(laid, title),
     exit: laid.cannot === null ? exitCodes.done : exitCodes.found,
-  };
+  });
 }
 
 /** Writes the plan; what it promises is the forecast of the season that then stands. */
@@ -171,7 +169,7 @@ export const command: CommandModule = {
       .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
   },
   async run(context, _words, options) {
-    const opened = await openSeason(context);
+    const opened = await openSeasons(context);
     if (options.trial !== undefined) return await trial(context, opened, options.trial);
     const wished: Wished = {
       draws: wholeNumber(options.draws, '--draws', 100, 100_000),
@@ -233,128 +231,105 @@ function progressOf(context: Context) {
 
 async function run(
   context: Context,
-  opened: OpenedSeason,
+  opened: SeasonsOpened,
   wished: Wished,
   options: Record<string, unknown>,
 ) {
-  const { folder, now } = opened;
-  const before = await earlierSeasons(folder, opened.season);
+  const { earlier, now } = opened;
   const { season, faults, left } = goalsInReach(opened.season, now);
-  const stderr = `${opened.notices}${before.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
+  const notices = `${opened.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
   if (season.values.goals.length + season.values.orders.length === 0)
     throw new Stop(
       exitCodes.found,
-      `${stderr}there is no goal to plan for`,
+      `${notices}there is no goal to plan for`,
       'write what you want under goals: in season.yaml; see traybook guide plan',
     );
   const progress = progressOf(context);
-  const { rates, outlookOf, solve, effort } = solving(season, before.seasons, now, {
+  const { rates, outlookOf, solve, effort } = solving(season, earlier, now, {
     ...wished,
     told: progress.told,
   });
-  const paper = paperOf(context, season);
   const failed = faults.some((one) => one.severity === 'error');
   const { units } = season.values;
   const run = { title: titleOf(season, now), units, draws: wished.draws, seed: wished.seed };
+  const jsonOf = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
+  const said = (json: () => object, screen: () => Screen, exit?: number) => {
+    progress.end();
+    return answerOf(context, { season, now, notices }, { name: 'plan', json, screen, exit });
+  };
+  const exitOf = ({ status }: PlanResult) =>
+    status !== 'infeasible' && !failed ? exitCodes.done : exitCodes.found;
+  const isToWrite = options.write === true;
 
   if (options.compare === true) {
     const all = await comparedPlans(season, now.day, outlookOf, solve);
-    progress.end();
-    const json = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
-    if (context.json)
-      return {
-        stdout: jsonText('plan', {
-          ...json(all[0]!),
-          compared: all.map((one) => ({ rhythm: one.name, ...json(one) })),
-        }),
-        stderr,
-      };
-    const table = compareTable(all);
-    return {
-      stdout: screenText(
-        {
-          title: run.title,
-          answer: [compareAnswer(all)],
-          parts: [{ heading: 'Plans side by side', table }],
-        },
-        paper,
-      ),
-      stderr,
-    };
+    return said(
+      () => ({
+        ...jsonOf(all[0]!),
+        compared: all.map((one) => ({ rhythm: one.name, ...jsonOf(one) })),
+      }),
+      () => ({
+        title: run.title,
+        answer: [compareAnswer(all)],
+        parts: [{ heading: 'Plans side by side', table: compareTable(all) }],
+      }),
+    );
   }
 
   if (options.mend === true) {
     const mended = await mendedPlan(season, now, rates, outlookOf, { ...wished, effort });
-    progress.end();
     const { plan, changes, dropped, lines } = mended;
-    const isMet = plan.status !== 'infeasible';
     let next =
       changes.length === 0 ? '' : 'To put this into season.yaml: traybook plan --mend --write';
-    if (options.write === true && isMet && changes.length > 0) {
+    if (isToWrite && plan.status !== 'infeasible' && changes.length > 0) {
       await write(context, opened, { ...plan, lines }, wished, new Set(dropped));
       next = `Written to season.yaml: ${counted(changes.length, 'change')} of the plan.`;
-    } else if (options.write === true) next = 'Nothing was written.';
+    } else if (isToWrite) next = 'Nothing was written.';
     const view = { ...run, plan, ways: noWaysOut, next, mended };
-    const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
-    return {
-      stdout: context.json ? jsonText('plan', planJson(view)) : screenText(planScreen(view), paper),
-      stderr,
-      exit,
-    };
+    return said(
+      () => planJson(view),
+      () => planScreen(view),
+      exitOf(plan),
+    );
   }
+
   const supposed = supposedSeason(opened, options.suppose as string[]);
   if (supposed !== null) {
-    const other = goalsInReach(supposed, now).season;
-    const all: Compared[] = [
-      { name: 'as it is', plan: await solve({}) },
-      {
-        name: `if ${(options.suppose as string[]).join(', ')}`,
-        plan: await solving(other, before.seasons, now, wished).solve({}),
+    const other = solving(goalsInReach(supposed, now).season, earlier, now, wished);
+    const asIs = { name: 'as it is', plan: await solve({}) };
+    const changes = `if ${(options.suppose as string[]).join(', ')}`;
+    const changed = { name: changes, plan: await other.solve({}) };
+    const view = { ...run, plan: changed.plan, ways: noWaysOut, next: 'Nothing was written.' };
+    return said(
+      () => ({ ...jsonOf(asIs), supposed: { changes, ...jsonOf(changed) } }),
+      () => {
+        const screen = planScreen(view);
+        const table = compareTable([asIs, changed]);
+        const beside = { heading: 'Beside the season as it is', table };
+        return { ...screen, parts: [beside, ...(screen.parts ?? [])] };
       },
-    ];
-    progress.end();
-    const json = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
-    const view = { ...run, plan: all[1]!.plan, ways: noWaysOut, next: 'Nothing was written.' };
-    const screen = planScreen(view);
-    return {
-      stdout: context.json
-        ? jsonText('plan', {
-            ...json(all[0]!),
-            supposed: { changes: all[1]!.name, ...json(all[1]!) },
-          })
-        : screenText(
-            {
-              ...screen,
-              parts: [
-                { heading: 'Beside the season as it is', table: compareTable(all) },
-                ...(screen.parts ?? []),
-              ],
-            },
-            paper,
-          ),
-      stderr,
-    };
+    );
   }
 
   const plan = await solve({ onFound: progress.found });
-  progress.end();
   const isMet = plan.status !== 'infeasible';
   let next = '';
-  if (options.write === true && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
+  if (isToWrite && isMet && plan.lines.length + (wished.replan ? 1 : 0) > 0) {
     await write(context, opened, plan, wished);
     next = `Written to season.yaml: ${counted(plan.lines.length, 'set')} under plan.`;
-  } else if (options.write === true) next = 'Nothing was written.';
+  } else if (isToWrite) next = 'Nothing was written.';
   else if (isMet && plan.lines.length > 0)
     next = `To put these into season.yaml: traybook plan${wished.replan ? ' --replan' : ''} --write`;
   const view = { ...run, plan, ways: noWaysOut, next };
-  const exit = isMet && !failed ? exitCodes.done : exitCodes.found;
-  if (isMet) {
-    const stdout = context.json
-      ? jsonText('plan', planJson(view))
-      : screenText(planScreen(view), paper);
-    return { stdout, stderr, exit };
-  }
+  if (isMet)
+    return said(
+      () => planJson(view),
+      () => planScreen(view),
+      exitOf(plan),
+    );
   // The nearest plan first, at once; then ways out as they are found.
+  progress.end();
+  const paper = paperOf(context, season);
   const shown = context.json ? null : context.show;
   shown?.(screenText(planScreen(view), paper));
   const asking = { season, now, rates, outlookOf, options: wished };
@@ -363,11 +338,12 @@ async function run(
     const text = 'change' in found ? `way out: ${wayText(plan, found)}` : insteadText(plan, found);
     shown?.(`${hanging('', text, paper.width)}\n`);
   });
-  progress.end();
   const whole = { ...view, ways };
-  if (context.json) return { stdout: jsonText('plan', planJson(whole)), stderr, exit };
-  if (shown === null) return { stdout: screenText(planScreen(whole), paper), stderr, exit };
-  return { stdout: screenText(waysScreen(plan, ways), paper), stderr, exit };
+  return said(
+    () => planJson(whole),
+    () => (shown === null ? planScreen(whole) : waysScreen(plan, ways)),
+    exitOf(plan),
+  );
 }
 
 /**

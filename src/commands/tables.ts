@@ -21,7 +21,7 @@ type Answer = {
   readonly name: string;
   json(): object;
   screen(title: string, paper: Paper): Screen | string;
-  readonly exit?: number;
+  readonly exit?: number | undefined;
 };
 
 /** The answer to this run: JSON for other programs, else its screen, or a text that is written already. */

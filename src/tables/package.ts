@@ -13,7 +13,7 @@ import { anything } from './schema.ts';
 export type FieldType = 'integer' | 'number' | 'string' | 'date' | 'time' | 'datetime' | 'boolean';
 export type Value = string | number | boolean | null;
 
-type About = { readonly unit?: string | null; readonly required?: boolean };
+type FieldAbout = { readonly unit?: string | null; readonly required?: boolean };
 
 /** One column of an exported table, with its type as Table Schema has it; `unit` is our addition. */
 export type Field<Row> = WholeColumn<Row> & {
@@ -43,7 +43,7 @@ const field = <Row>(
   type: FieldType,
   doc: string,
   of: (row: Row) => Value,
-  { unit = null, required = false }: About = {},
+  { unit = null, required = false }: FieldAbout = {},
 ): Field<Row> => {
   const about = { key, heading: key, kind: 'data', schema: anything, type, doc, required } as const;
   return { ...about, ...(unit === null ? {} : { unit }), of };
@@ -250,10 +250,10 @@ function meanAge({ drawn }: Share): number | null {
   return eggs === 0 ? null : drawn.reduce((sum, lot) => sum + lot.age * lot.eggs, 0) / eggs;
 }
 
-type Count = 'clear' | 'quit' | 'cracked' | 'rotten' | 'weak' | 'dead' | 'pipped' | 'unpipped';
+type TallyKey = 'clear' | 'quit' | 'cracked' | 'rotten' | 'weak' | 'dead' | 'pipped' | 'unpipped';
 
 /** A count of a share's tally, null before its first look: of eggs at a candling or the transfer. */
-const removed = (key: Count, doc: string): Field<Share> =>
+const removed = (key: TallyKey, doc: string): Field<Share> =>
   field(
     key,
     'integer',
@@ -263,7 +263,7 @@ const removed = (key: Count, doc: string): Field<Share> =>
     eggs,
   );
 /** The same at the openings of the hatcher. */
-const found = (key: Count, doc: string, about: About): Field<Share> =>
+const found = (key: TallyKey, doc: string, about: FieldAbout): Field<Share> =>
   field(
     key,
     'integer',

@@ -3,7 +3,7 @@
  * told by the table's own columns. The build writes them to `dist/schemas/`; the program itself does
  * not load this file.
  */
-import type { Schema } from './columns.ts';
+import type { AnyColumn, Schema } from './columns.ts';
 import { itemColumns } from './costs.ts';
 import { dateColumns } from './dates.ts';
 import { shownColumns, whereShape, worthColumns } from './diagnosis.ts';
@@ -24,293 +24,220 @@ import {
 
 import { trialColumns } from './trial.ts';
 
-const { text, count, number, share, day, moment, maybe, list, object, oneOf, map } = s;
+const { text, count, number, whole, share, day, moment, maybe, list, object, oneOf, map } = s;
 
 const entry: Schema = { type: 'string', pattern: '^[0-9a-hjkmnp-tv-z]{10}$' };
 
-const countedRate = {
-  count: maybe(count),
-  of: maybe(count),
-  share: maybe(share),
-  low: maybe(share),
-  high: maybe(share),
-};
+/** Properties of one shape, by name. */
+const all = (schema: Schema, ...names: readonly string[]): Record<string, Schema> =>
+  Object.fromEntries(names.map((name) => [name, schema]));
+const lists = (properties: Readonly<Record<string, Schema>>): Schema => list(object(properties));
 
+const rows = (columns: readonly AnyColumn[]): Schema => list(s.rowSchema(columns));
+const maybeText = maybe(text);
+const maybeNumber = maybe(number);
 const onCourse = object({ met: count, of: count });
-
-const interval = { mean: number, low: number, high: number };
-
-const reviewRate = object({
-  x: count,
-  n: count,
-  estimate: maybe(share),
-  low: maybe(share),
-  high: maybe(share),
-});
 
 const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
   today: {
     date: day,
-    forecast: maybe(object({ on: day, goal: onCourse, order: onCourse })),
-    tasks: list(
-      object({
-        id: text,
-        kind: text,
-        state: oneOf('overdue', 'due', 'coming'),
-        due: moment,
-        until: maybe(moment),
-        set: maybe(text),
-        pen: maybe(text),
-        place: maybe(text),
-        count: maybe(count),
-        title: text,
-        why: maybe(text),
-      }),
-    ),
+    forecast: maybe(object({ on: day, ...all(onCourse, 'goal', 'order') })),
+    tasks: lists({
+      ...all(text, 'id', 'kind', 'title'),
+      ...all(maybeText, 'set', 'pen', 'place', 'why'),
+      state: oneOf('overdue', 'due', 'coming'),
+      due: moment,
+      until: maybe(moment),
+      count: maybe(count),
+    }),
   },
   check: {
-    problems: list(
-      object({
-        code: text,
-        severity: oneOf('error', 'warning'),
-        file: text,
-        line: maybe(s.whole),
-        column: maybe(s.whole),
-        message: text,
-        hint: maybe(text),
-        set: maybe(text),
-        pen: maybe(text),
-      }),
-    ),
+    problems: lists({
+      ...all(text, 'code', 'file', 'message'),
+      ...all(maybeText, 'hint', 'set', 'pen'),
+      ...all(maybe(whole), 'line', 'column'),
+      severity: oneOf('error', 'warning'),
+    }),
   },
   occupancy: {
-    from: day,
-    to: day,
-    places: list(
-      object({
-        kind: text,
-        name: text,
-        tray: maybe(s.whole),
-        spans: list(
-          object({
-            set: maybe(text),
-            from: day,
-            to: day,
-            state: oneOf('planned', 'actual'),
-            cleaning_from: maybe(day),
-            eggs: maybe(count),
-          }),
-        ),
+    ...all(day, 'from', 'to'),
+    places: lists({
+      ...all(text, 'kind', 'name'),
+      tray: maybe(whole),
+      spans: lists({
+        ...all(day, 'from', 'to'),
+        set: maybeText,
+        state: oneOf('planned', 'actual'),
+        cleaning_from: maybe(day),
+        eggs: maybe(count),
       }),
-    ),
-    conflicts: list(object({ code: text, set: maybe(text), place: text, day, message: text })),
+    }),
+    conflicts: lists({ ...all(text, 'code', 'place', 'message'), set: maybeText, day }),
   },
-  calendar: {
-    dates: list(s.rowSchema(dateColumns)),
-  },
+  calendar: { dates: rows(dateColumns) },
   summary: {
     season: text,
-    way: list(object({ stage: text, ...countedRate })),
-    sets: list(s.rowSchema(setColumns)),
-    pens: list(s.rowSchema(penColumns)),
-    unaccounted: list(s.rowSchema(unaccountedColumns)),
-    goals: list(s.rowSchema(summaryGoals)),
+    way: lists({
+      stage: text,
+      ...all(maybe(count), 'count', 'of'),
+      ...all(maybe(share), 'share', 'low', 'high'),
+    }),
+    sets: rows(setColumns),
+    pens: rows(penColumns),
+    unaccounted: rows(unaccountedColumns),
+    goals: rows(summaryGoals),
   },
   review: {
-    groups: list(
-      object({ by: text, key: text, counts: map(maybe(count)), rates: map(reviewRate) }),
-    ),
-    tests: list(
-      object({
-        rate: text,
-        by: text,
-        method: text,
-        statistic: maybe(number),
-        df: maybe(number),
-        p: maybe(share),
-        p_adjusted: maybe(share),
-      }),
-    ),
-    weight_loss: list(s.rowSchema(reviewColumns.losses)),
-    hatch_times: object({ sets: list(s.rowSchema(reviewColumns.times)) }),
+    groups: lists({
+      ...all(text, 'by', 'key'),
+      counts: map(maybe(count)),
+      rates: map(
+        object({ ...all(count, 'x', 'n'), ...all(maybe(share), 'estimate', 'low', 'high') }),
+      ),
+    }),
+    tests: lists({
+      ...all(text, 'rate', 'by', 'method'),
+      ...all(maybeNumber, 'statistic', 'df'),
+      ...all(maybe(share), 'p', 'p_adjusted'),
+    }),
+    weight_loss: rows(reviewColumns.losses),
+    hatch_times: object({ sets: rows(reviewColumns.times) }),
   },
   diagnose: {
-    findings: list(
-      object({
-        cause: text,
-        verdict: oneOf('fine', 'watch', 'act', 'unknown'),
-        probability: number,
-        since: maybe(text),
-        where: whereShape,
-        estimate: maybe(number),
-        low: maybe(number),
-        high: maybe(number),
-        expected: maybe(number),
-        source: maybe(text),
-        evidence: list(object({ says: text, log_odds: number })),
-        rivals: list(object({ cause: text, odds: number })),
-        would_show: maybe(text),
-        cost: object({ chicks: maybe(number), to_come: maybe(number), money: maybe(number) }),
-        next: list(text),
-        unknown: maybe(text),
-      }),
-    ),
+    findings: lists({
+      ...all(maybeText, 'since', 'source', 'would_show', 'unknown'),
+      ...all(maybeNumber, 'estimate', 'low', 'high', 'expected'),
+      cause: text,
+      verdict: oneOf('fine', 'watch', 'act', 'unknown'),
+      probability: number,
+      where: whereShape,
+      evidence: lists({ says: text, log_odds: number }),
+      rivals: lists({ cause: text, odds: number }),
+      cost: object(all(maybeNumber, 'chicks', 'to_come', 'money')),
+      next: list(text),
+    }),
   },
-  replay: { shown: list(s.rowSchema(shownColumns)) },
-  worth: { worth: list(s.rowSchema(worthColumns)) },
+  replay: { shown: rows(shownColumns) },
+  worth: { worth: rows(worthColumns) },
   trial: {
     trial: text,
-    cannot: maybe(text),
-    sets: list(s.rowSchema(trialColumns)),
-    shows: list(object({ sets: count, eggs: count, points: number })),
+    cannot: maybeText,
+    sets: rows(trialColumns),
+    shows: lists({ ...all(count, 'sets', 'eggs'), points: number }),
   },
   flock: {
     date: day,
-    groups: list(
-      object({
-        group: text,
-        lines: list(text),
-        placed: count,
-        living: s.whole,
-        lost: count,
-        left: count,
-        places: list(object({ place: text, birds: s.whole })),
-      }),
-    ),
-    pens: list(s.rowSchema(layColumns)),
+    groups: lists({
+      ...all(count, 'placed', 'lost', 'left'),
+      group: text,
+      lines: list(text),
+      living: whole,
+      places: lists({ place: text, birds: whole }),
+    }),
+    pens: rows(layColumns),
   },
   brooders: {
     date: day,
-    brooders: list(object({ name: text, birds: s.whole })),
-    weeks: list(object({ from: day })),
+    brooders: lists({ name: text, birds: whole }),
+    weeks: lists({ from: day }),
   },
   costs: {
-    currency: maybe(text),
-    items: list(s.rowSchema(itemColumns(metric))),
-    income: list(s.rowSchema(itemColumns(metric))),
-    per_chick: maybe(number),
-    per_pullet: maybe(number),
-    per_kg: maybe(number),
+    currency: maybeText,
+    items: rows(itemColumns(metric)),
+    income: rows(itemColumns(metric)),
+    ...all(maybeNumber, 'per_chick', 'per_pullet', 'per_kg'),
     missing: list(text),
   },
   breeders: {
-    pens: list(
-      object({
-        pen: text,
-        line: text,
-        males: count,
-        hens: count,
-        effective_size: maybe(count),
-        delta_f: maybe(share),
-        first_fertile: maybe(day),
-        pure_from: maybe(day),
-      }),
-    ),
-    lines: list(object({ line: text, pens: count, males: count, hens: count })),
-    birds: list(
-      object({
-        bird: text,
-        line: text,
-        sex: oneOf('female', 'male'),
-        here: s.yes,
-        sire: maybe(text),
-        dam: maybe(text),
-        inbreeding: share,
-        index: maybe(number),
-        reliability: maybe(share),
-      }),
-    ),
+    pens: lists({
+      ...all(text, 'pen', 'line'),
+      ...all(count, 'males', 'hens'),
+      ...all(maybe(day), 'first_fertile', 'pure_from'),
+      effective_size: maybe(count),
+      delta_f: maybe(share),
+    }),
+    lines: lists({ line: text, ...all(count, 'pens', 'males', 'hens') }),
+    birds: lists({
+      ...all(text, 'bird', 'line'),
+      ...all(maybeText, 'sire', 'dam'),
+      sex: oneOf('female', 'male'),
+      here: s.yes,
+      inbreeding: share,
+      index: maybeNumber,
+      reliability: maybe(share),
+    }),
     mate: object({
       line: text,
-      delta_f: number,
-      delta_f_high: number,
+      ...all(number, 'delta_f', 'delta_f_high'),
       gap: count,
-      curve: list(object({ delta_f: number, index: number, gap: number, proven: s.yes })),
-      plan: object({ pens: list(object({ pen: text, males: list(text), hens: list(text) })) }),
+      curve: lists({ ...all(number, 'delta_f', 'index', 'gap'), proven: s.yes }),
+      plan: object({ pens: lists({ pen: text, ...all(list(text), 'males', 'hens') }) }),
     }),
   },
   rotation: {
     line: text,
-    years: list(
-      object({
-        season: s.whole,
-        males_from: map(text),
-        inbreeding: share,
-        inbreeding_without: share,
-      }),
-    ),
+    years: lists({
+      season: whole,
+      males_from: map(text),
+      ...all(share, 'inbreeding', 'inbreeding_without'),
+    }),
   },
   plan: {
     status: oneOf('optimal', 'bounded', 'infeasible'),
     gap: maybe(count),
-    sets: list(s.rowSchema(plannedColumns([]))),
-    goals: list(s.rowSchema(resultColumns)),
-    orders: list(s.rowSchema(resultColumns)),
-    limits: list(
-      object({
-        limit: text,
-        change: text,
-        amount: s.whole,
-        least: s.yes,
-        gain: maybe(number),
-        frees: list(count),
-      }),
-    ),
-    instead: list(object({ claim: count, count, most: s.yes })),
-    tried: list(text),
-    untried: list(text),
+    sets: rows(plannedColumns([])),
+    ...all(rows(resultColumns), 'goals', 'orders'),
+    limits: lists({
+      ...all(text, 'limit', 'change'),
+      amount: whole,
+      least: s.yes,
+      gain: maybeNumber,
+      frees: list(count),
+    }),
+    instead: lists({ ...all(count, 'claim', 'count'), most: s.yes }),
+    ...all(list(text), 'tried', 'untried'),
   },
   forecast: {
-    draws: s.whole,
-    seed: s.whole,
-    goals: list(s.rowSchema(forecastColumns)),
-    orders: list(s.rowSchema(forecastColumns)),
-    weeks: list(s.rowSchema(weekColumns)),
+    ...all(whole, 'draws', 'seed'),
+    ...all(rows(forecastColumns), 'goals', 'orders'),
+    weeks: rows(weekColumns),
   },
   rates: {
-    rates: list(s.rowSchema(rateColumns)),
-    storage: list(object({ line: text, times_table: object(interval), source: text })),
+    rates: rows(rateColumns),
+    storage: lists({
+      ...all(text, 'line', 'source'),
+      times_table: object(all(number, 'mean', 'low', 'high')),
+    }),
   },
   'eggs-for': {
-    line: text,
-    want: text,
-    count,
-    confidence: share,
-    eggs: count,
-    probability: share,
+    ...all(text, 'line', 'want'),
+    ...all(count, 'count', 'eggs'),
+    ...all(share, 'confidence', 'probability'),
     even_odds: object({ eggs: count, probability: share }),
-    chain: list(s.rowSchema(chainColumns)),
+    chain: rows(chainColumns),
   },
-  list: { record: text, rows: list(object({ entry, recorded: s.instant, on: moment })) },
+  list: { record: text, rows: lists({ entry, recorded: s.instant, on: moment }) },
   history: {
     set: text,
-    events: list(
-      object({
-        record: text,
-        entry,
-        recorded: s.instant,
-        on: moment,
-        values: map(s.anything),
-        by: text,
-        note: text,
-        amends: maybe(entry),
-        void: s.yes,
-      }),
-    ),
+    events: lists({
+      ...all(text, 'record', 'by', 'note'),
+      entry,
+      recorded: s.instant,
+      on: moment,
+      values: map(s.anything),
+      amends: maybe(entry),
+      void: s.yes,
+    }),
   },
-  add: { record: text, entries: list(entry), set: maybe(text) },
+  add: { record: text, entries: list(entry), set: maybeText },
   amend: { entry, amends: maybe(entry) },
   void: { entry, amends: maybe(entry) },
   import: {
     record: text,
-    written: count,
-    new: count,
-    known: count,
-    doubtful: count,
-    faulty: count,
-    rows: list(object({ row: s.whole, verdict: text, why: maybe(text), cells: map(text) })),
+    ...all(count, 'written', 'new', 'known', 'doubtful', 'faulty'),
+    rows: lists({ row: whole, verdict: text, why: maybeText, cells: map(text) }),
   },
-  export: { folder: text, tables: list(object({ name: text, rows: count })) },
+  export: { folder: text, tables: lists({ name: text, rows: count }) },
   new: { folder: text, season: text },
 };
 
