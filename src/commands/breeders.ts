@@ -17,13 +17,14 @@ import {
   rotationTable,
 } from '../tables/breeders.ts';
 import { jsonRows } from '../tables/columns.ts';
-import { screenText } from '../tables/terminal.ts';
 import { linesForTerminal } from '../text/escape.ts';
 import { quoted } from '../text/fault.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import {
   type CommandModule,
+  type CommandOutcome,
+  type Context,
   exitCodes,
   type Options,
   Stop,
@@ -31,9 +32,9 @@ import {
   wrongWords,
 } from './command.ts';
 import { earlierSeasons } from './earlier-seasons.ts';
-import { cannotRead, openSeason } from './open.ts';
-import { faultLines, jsonText } from './say.ts';
-import { paperOf, titleOf } from './tables.ts';
+import { cannotRead, type OpenedSeason, openSeason } from './open.ts';
+import { faultLines } from './say.ts';
+import { answerOf } from './tables.ts';
 
 const FAULTS_THAT_STOP = ['own-ancestor', 'wrong-sex', 'unknown-bird'];
 
@@ -146,6 +147,40 @@ async function write(folder: string, line: string, names: readonly string[], nex
   });
 }
 
+/** Moving males between the pens of a line over years. */
+function rotate(context: Context, opened: OpenedSeason, options: Options): CommandOutcome {
+  const { season, now } = opened;
+  const years = count(options, 'rotate')!;
+  if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
+  const pens = [...season.pens.values()].filter(({ males, hens }) => males > 0 && hens > 0);
+  const lines = [...new Set(pens.map((pen) => pen.line.name))];
+  const line = lineOf(season, options.line as string | undefined, lines, {
+    message: 'no pen of season.yaml has hens and males',
+    hint: 'write the pens under pens: in season.yaml',
+  });
+  const clans = pens.filter((pen) => pen.line.name === line);
+  if (clans.length < 2)
+    throw wrongWords(
+      `${line} has ${clans.length} pen: rotation needs two, and three to be worth it`,
+    );
+  const each = (of: 'males' | 'hens'): number =>
+    Math.max(1, Math.floor(clans.reduce((sum, pen) => sum + pen[of], 0) / clans.length));
+  const plan = { clans: clans.length, males: each('males'), hens: each('hens'), years };
+  const scheme = options.widening === true ? 'widening' : 'spiral';
+  const first = Number.parseInt(String(season.values.season), 10) || Number(now.day.slice(0, 4));
+  const table = rotationTable(
+    clans.map(({ name }) => name),
+    rotation({ ...plan, scheme }),
+    rotation({ ...plan, scheme: 'none' }),
+    first + 1,
+  );
+  return answerOf(context, opened, {
+    name: 'rotation',
+    json: () => ({ line, years: jsonRows(table) }),
+    screen: (title) => rotationScreen(table, line, title),
+  });
+}
+
 export const command: CommandModule = {
   examples: [
     'breeders',
@@ -170,55 +205,11 @@ export const command: CommandModule = {
       .option('--widening', 'with --rotate: one pen further each year, instead of always the next');
   },
   async run(context, _words, options) {
-    const { season, folder, notices: own, now } = await openSeason(context);
+    const opened = await openSeason(context);
+    const { season, folder } = opened;
     const before = await earlierSeasons(folder, season);
-    let notices = own + before.notices;
-    const paper = paperOf(context, season);
-    const title = titleOf(season, now);
-    if (options.rotate !== undefined) {
-      const years = count(options, 'rotate')!;
-      if (years > 50) throw wrongWords('--rotate: expected at most 50 years');
-      const pens = [...season.pens.values()].filter(({ males, hens }) => males > 0 && hens > 0);
-      const line = lineOf(
-        season,
-        options.line as string | undefined,
-        [...new Set(pens.map((pen) => pen.line.name))],
-        {
-          message: 'no pen of season.yaml has hens and males',
-          hint: 'write the pens under pens: in season.yaml',
-        },
-      );
-      const clans = pens.filter((pen) => pen.line.name === line);
-      if (clans.length < 2)
-        throw wrongWords(
-          `${line} has ${clans.length} pen: rotation needs two, and three to be worth it`,
-        );
-      const plan = {
-        clans: clans.length,
-        males: Math.max(
-          1,
-          Math.floor(clans.reduce((sum, pen) => sum + pen.males, 0) / clans.length),
-        ),
-        hens: Math.max(1, Math.floor(clans.reduce((sum, pen) => sum + pen.hens, 0) / clans.length)),
-        years,
-      };
-      const course = rotation({
-        ...plan,
-        scheme: options.widening === true ? 'widening' : 'spiral',
-      });
-      const alone = rotation({ ...plan, scheme: 'none' });
-      const names = clans.map(({ name }) => name);
-      const first =
-        Number.parseInt(String(season.values.season), 10) || Number(now.day.slice(0, 4));
-      const table = rotationTable(names, course, alone, first + 1);
-      return {
-        stdout: context.json
-          ? jsonText('rotation', { line, years: jsonRows(table) })
-          : screenText(rotationScreen(table, line, title), paper),
-        stderr: notices,
-      };
-    }
-
+    let notices = opened.notices + before.notices;
+    if (options.rotate !== undefined) return rotate(context, { ...opened, notices }, options);
     const flock = flockOf([...before.seasons, season]);
     // With an earlier season left out, a name may stand in that one.
     const faults = birdFaults(flock, before.notices === '');
@@ -234,13 +225,16 @@ export const command: CommandModule = {
       notices += `${at.file}:${at.line}: ${bird}: ${what} ${is}, and ${was} in an earlier season: ${is} was taken\n`;
     const report = breedersReport(flock);
     const { known: _known, ranked: _ranked, ...shown } = report;
-    if (options.mate !== true) {
-      if (context.json) return { stdout: jsonText('breeders', shown), stderr: notices };
-      return {
-        stdout: screenText(breedersScreen(report, title, context.full), paper),
-        stderr: notices,
-      };
-    }
+    if (options.mate !== true)
+      return answerOf(
+        context,
+        { ...opened, notices },
+        {
+          name: 'breeders',
+          json: () => shown,
+          screen: (title) => breedersScreen(report, title, context.full),
+        },
+      );
     const sexes = (line: string) =>
       new Set(report.birds.filter((bird) => bird.line === line && bird.here).map(({ sex }) => sex))
         .size;
@@ -268,25 +262,16 @@ export const command: CommandModule = {
       };
     const names = penNames(season, line, next.plan.pens.length);
     if (options.write === true) await write(folder, line, names, next);
-    const written = options.write === true ? `written under next_pens: in ${SEASON_FILE}\n` : '';
-    if (context.json)
-      return {
-        stdout: jsonText('breeders', {
-          ...shown,
-          mate: {
-            line,
-            ...next,
-            plan: {
-              ...next.plan,
-              pens: next.plan.pens.map((pen, index) => ({ pen: names[index], ...pen })),
-            },
-          },
-        }),
-        stderr: notices + written,
-      };
-    return {
-      stdout: screenText(nextPensScreen(next, line, names, title), paper),
-      stderr: notices + written,
-    };
+    if (options.write === true) notices += `written under next_pens: in ${SEASON_FILE}\n`;
+    const pens = next.plan.pens.map((pen, index) => ({ pen: names[index], ...pen }));
+    return answerOf(
+      context,
+      { ...opened, notices },
+      {
+        name: 'breeders',
+        json: () => ({ ...shown, mate: { line, ...next, plan: { ...next.plan, pens } } }),
+        screen: (title) => nextPensScreen(next, line, names, title),
+      },
+    );
   },
 };

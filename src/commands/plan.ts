@@ -27,7 +27,7 @@ import {
 import { type Screen, screenText } from '../tables/terminal.ts';
 import { hanging } from '../tables/wrap.ts';
 import { type Weekday, weekdays } from '../text/day.ts';
-import { replaceSequence, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
+import { setIn, YamlEditRefused, type YamlValue } from '../text/yaml-edit.ts';
 import {
   type CommandModule,
   type Context,
@@ -125,7 +125,7 @@ async function write(
   const source = read.sources.get(SEASON_FILE)!;
   let text: string;
   try {
-    text = replaceSequence(source.text, ['plan'], planValues(season, now, plan, replan, dropped));
+    text = setIn(source.text, ['plan'], planValues(season, now, plan, replan, dropped));
   } catch (error) {
     if (error instanceof YamlEditRefused)
       throw new Stop(

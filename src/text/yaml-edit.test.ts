@@ -2,7 +2,7 @@ import * as fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { parse, parseDocument, type Scalar } from 'yaml';
 import { isLongRun } from '../../tests/support/long.ts';
-import { removeIn, replaceSequence, setIn, YamlEditRefused, type YamlValue } from './yaml-edit.ts';
+import { removeIn, setIn, YamlEditRefused, type YamlValue } from './yaml-edit.ts';
 import type { YamlPath } from './yaml-limits.ts';
 
 const SEASON = `# The season of the two lines
@@ -77,17 +77,17 @@ test('items go below the last, before the comments that follow', () => {
 });
 
 test('a list is replaced item by item: what stays keeps its comments, what goes leaves them', () => {
-  expect(replaceSequence(SEASON, ['plan'], [D1, D2])).toBe(SEASON);
-  expect(replaceSequence(SEASON, ['plan'], [D1, { ...D2, trays: [2, 3] }, set('D3')])).toBe(
+  expect(setIn(SEASON, ['plan'], [D1, D2])).toBe(SEASON);
+  expect(setIn(SEASON, ['plan'], [D1, { ...D2, trays: [2, 3] }, set('D3')])).toBe(
     SEASON.replace('trays: [2]\n', `trays: [2, 3]\n${print(D3_TEXT)}`),
   );
-  expect(replaceSequence(SEASON, ['plan'], [D2])).toBe(
+  expect(setIn(SEASON, ['plan'], [D2])).toBe(
     SEASON.replace(/ {2}- \{set: D1.*\n/, '  # full tray\n'),
   );
-  expect(replaceSequence(SEASON, ['plan'], [set('D0'), D1, D2])).toBe(
+  expect(setIn(SEASON, ['plan'], [set('D0'), D1, D2])).toBe(
     SEASON.replace('  - {set: D1', '  - {set: D0, on: 2027-03-20, trays: [3]}\n  - {set: D1'),
   );
-  const emptied = replaceSequence(SEASON, ['plan'], []);
+  const emptied = setIn(SEASON, ['plan'], []);
   expect(emptied).toContain('plan: []\n');
   for (const comment of [
     '# the first two',
@@ -359,7 +359,7 @@ test('replacing a list by any other keeps every comment', () => {
         const items = drawn.map((one) =>
           typeof one === 'number' && old.length > 0 ? old[Math.abs(one) % old.length]! : one,
         );
-        const out = replaceSequence(text, path, items);
+        const out = setIn(text, path, items);
         expect(valueAt(parse(out), path)).toEqual(items);
         expect(commentsOf(out)).toEqual(commentsOf(text));
       },
@@ -391,7 +391,7 @@ test('whatever the edit, all that stands under other keys stays to the byte: ord
                 ? removeIn(text, path)
                 : how === 'append'
                   ? appendTo(text, path, [put])
-                  : replaceSequence(text, path, [put]);
+                  : setIn(text, path, [put]);
         } catch (error) {
           // Refusing is right where nothing but a change elsewhere would do; too many would fail.
           if (!(error instanceof YamlEditRefused)) throw error;

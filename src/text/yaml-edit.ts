@@ -37,37 +37,18 @@ export class YamlEditRefused extends Error {
   override readonly name = 'YamlEditRefused';
 }
 
-/** How items of a list are known again when the list is replaced: the same name, the same item. */
-export type NameOfItem = (item: YamlValue) => string | null;
-
 /**
  * Sets the value at a path, adding keys that are missing. A mapping or list there is brought to the
- * new value piece by piece, so that what stays the same keeps its looks and its comments.
- *
- * @param nameOf see {@link replaceSequence}
+ * new value piece by piece, so that what stays the same keeps its looks and its comments. An item of a
+ * list is known again by the first value of a mapping (`set: D1`), or as itself; comments of one that
+ * is taken out stay where they were.
  */
-export function setIn(text: string, path: YamlPath, value: YamlValue, nameOf = firstOf): string {
+export function setIn(text: string, path: YamlPath, value: YamlValue): string {
   return checked(
     text,
     (before) => withIn(before, path, value),
-    () => reconcile(text, path, value, nameOf),
+    () => reconcile(text, path, value),
   );
-}
-
-/**
- * Brings the list at a path to `items`. An item known by the same name keeps its place in the file's
- * looks, its comments with it, and is changed only where it differs; comments of an item taken out
- * stay where they were.
- *
- * @param nameOf by default the first value of a mapping (`set: D1`), or the item itself
- */
-export function replaceSequence(
-  text: string,
-  path: YamlPath,
-  items: readonly YamlValue[],
-  nameOf: NameOfItem = firstOf,
-): string {
-  return setIn(text, path, items, nameOf);
 }
 
 /** Takes out the value at a path with its key; comments beside it stay as lines of their own. */
@@ -80,7 +61,8 @@ export function removeIn(text: string, path: YamlPath): string {
   );
 }
 
-function firstOf(item: YamlValue): string | null {
+/** What an item of a list is known again by. */
+function nameOf(item: YamlValue): string | null {
   if (item === null || typeof item !== 'object') return String(item);
   const [first] = Object.values(item);
   return typeof first === 'string' || typeof first === 'number' ? String(first) : null;
@@ -140,19 +122,18 @@ function withoutIn(value: unknown, path: YamlPath): unknown {
 
 // Bringing a value to another, step by step. Each step reads the text again, so places always fit.
 
-function reconcile(text: string, path: YamlPath, value: YamlValue, nameOf: NameOfItem): string {
+function reconcile(text: string, path: YamlPath, value: YamlValue): string {
   const document = parse(text);
   const present = valueIn(document.toJS(), path);
   if (present === undefined) return addAt(text, path, value);
   if (isDeepStrictEqual(plain(present), plain(value))) return text;
   const node = nodeAt(document, path);
   if (Array.isArray(value) && isSeq(node)) {
-    return reconcileList(text, path, present as YamlValue[], value as YamlValue[], nameOf);
+    return reconcileList(text, path, present as YamlValue[], value as YamlValue[]);
   }
   if (isObject(value) && isMap(node)) {
     let out = text;
-    for (const [key, one] of Object.entries(value))
-      out = reconcile(out, [...path, key], one, nameOf);
+    for (const [key, one] of Object.entries(value)) out = reconcile(out, [...path, key], one);
     for (const key of Object.keys(present as object)) {
       if (!Object.hasOwn(value, key)) out = removeAt(out, [...path, key]);
     }
@@ -166,7 +147,6 @@ function reconcileList(
   path: YamlPath,
   present: readonly YamlValue[],
   wanted: readonly YamlValue[],
-  nameOf: NameOfItem,
 ): string {
   const left = present.map((item) => ({ item, name: nameOf(item) }));
   // For each wanted item the present one it continues: an equal one, else one of the same name.
@@ -184,7 +164,7 @@ function reconcileList(
     const before = continued[index] ?? null;
     out =
       before !== null && kept.has(before)
-        ? reconcile(out, [...path, index], item, nameOf)
+        ? reconcile(out, [...path, index], item)
         : insertItem(out, path, index, item);
   });
   return out;
