@@ -8,7 +8,7 @@ import { entry } from '../entry.ts';
 import type { Check, Checked } from './check.ts';
 
 /** `unlikely-figure`: a count or a mass that is very unlikely, most often a slip. */
-const unlikelyFigure = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const unlikelyFigure = gathered(function* ({ season }: Checked): Generator<Fault> {
   const last = new Map<string, Day>();
   for (const row of season.rows.eggs) {
     const { pen: name, laid, kept } = row.values;
@@ -64,7 +64,7 @@ type Weighed = {
 };
 
 /** `day-not-written`: days between the first and the last eggs row of a pen that have none. */
-const dayNotWritten = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const dayNotWritten = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { name, bought } of season.pens.values()) {
     if (bought !== null) continue;
     const rows = season.rows.eggs.filter((row) => row.values.pen === name);
@@ -94,7 +94,7 @@ const dayNotWritten = gathered(function* ({ season }: Checked): Generator<Fault>
 const MOST_GAPS = 5;
 
 /** `unknown-order`: birds or eggs delivered to an order that season.yaml does not name. */
-const unknownOrder = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const unknownOrder = gathered(function* ({ season }: Checked): Generator<Fault> {
   const known = season.values.orders.map((one) => one.for);
   for (const { at, values } of [...season.rows.leaving, ...season.rows['eggs-out']]) {
     const { order } = values;

@@ -32,7 +32,7 @@ function usedEggs(
 }
 
 /** `pen-not-ready`: eggs laid before the pen's first fertile eggs. */
-const penNotReady = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const penNotReady = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { set, pen, eggs, at } of usedEggs(season, (of, laid) => laid < firstFertile(of)))
     yield fault(
       'pen-not-ready',
@@ -47,7 +47,7 @@ const penNotReady = gathered(function* ({ season }: Checked): Generator<Fault> {
 });
 
 /** `pen-not-pure`: eggs laid while a male no longer there may still be the father. */
-const penNotPure = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const penNotPure = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { set, pen, eggs, at } of usedEggs(season, isCarried))
     yield fault(
       'pen-not-pure',
@@ -62,7 +62,7 @@ const penNotPure = gathered(function* ({ season }: Checked): Generator<Fault> {
 });
 
 /** `too-few-males`: more hens to a male than the species and class allow. */
-const tooFewMales = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const tooFewMales = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const { name, line, hens, males, at } of season.pens.values()) {
     const most = hensPerMale(line.species, line.class ?? undefined).value.high;
     if (hens === 0 || (males > 0 && hens / males <= most)) continue;
@@ -82,7 +82,7 @@ const tooFewMales = gathered(function* ({ season }: Checked): Generator<Fault> {
 });
 
 /** More hens or males gone from a pen than were in it, or more hens at rest. */
-const penChanges = gathered(function* ({ season }: Checked): Generator<Fault> {
+export const penChanges = gathered(function* ({ season }: Checked): Generator<Fault> {
   for (const pen of season.pens.values()) {
     const last = pen.changes.at(-1);
     if (last === undefined) continue;
