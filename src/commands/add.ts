@@ -16,7 +16,7 @@ import { readWhen, whenExpected } from '../text/when.ts';
 import { askDownSheet, askWhetherToWrite, type SheetRow } from './ask.ts';
 import { changeText, rowsText } from './change.ts';
 import type { CommandModule, CommandOutcome, Context, Options } from './command.ts';
-import { exitCodes, Stop, unexpected, unexpected, wrongWords } from './command.ts';
+import { exitCodes, Stop, unexpected, wrongWords } from './command.ts';
 import { chooseNumbers, confirm } from './converse.ts';
 import {
   columnsInOrder,
@@ -472,7 +472,12 @@ function fillMove(cells: Record<string, string>, season: Season, day: Day): void
   const { groups } = flockOf(season);
   const group = groups.get(cells.group!);
   if (group === undefined)
-    throw unexpected('group', 'the name of a group', cells.group!, didYouMean(cells.group!, groups.keys()));
+    throw unexpected(
+      'group',
+      'the name of a group',
+      cells.group!,
+      didYouMean(cells.group!, groups.keys()),
+    );
   const then = group.standings.findLast((one) => one.day <= day);
   const elsewhere = (then?.living ?? 0) - (then?.places.get(cells.to ?? '') ?? 0);
   if (elsewhere === 0)
