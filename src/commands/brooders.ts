@@ -25,7 +25,10 @@ export const command: CommandModule = {
         brooders: report.brooders,
         empty: report.empty,
         leaving: report.leaving,
-        expected: report.expected.map((one) => ({ ...one, line: one.line.name })),
+        expected: report.expected.map(({ mean: _mean, shared: _shared, own: _own, ...one }) => ({
+          ...one,
+          line: one.line.name,
+        })),
         weeks: report.weeks,
         waiting: report.waiting.map(({ at: _, ...one }) => one),
         nights_missing: report.nightsMissing,
