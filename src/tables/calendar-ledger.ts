@@ -5,12 +5,8 @@ import type { CalendarEvent } from './ics.ts';
 export type CalendarLedger = Readonly<
   Record<
     string,
-    {
+    Pick<CalendarEvent, 'from' | 'to' | 'hours' | 'title' | 'place'> & {
       readonly sequence: number;
-      readonly from: Day;
-      readonly to: Day;
-      readonly title: string;
-      readonly place: string | null;
       readonly isCancelled: boolean;
     }
   >
@@ -18,7 +14,8 @@ export type CalendarLedger = Readonly<
 
 /**
  * The events of an export with their SEQUENCE, and those of the last export that are gone and still to
- * come as CANCELLED. What is gone and past stays on the phone as it was: the work was done.
+ * come as CANCELLED. What is gone and past stays on the phone as it was: the work was done. Its number
+ * is kept, for it may come again on another day.
  */
 export function withLedger(
   before: CalendarLedger,
@@ -29,37 +26,21 @@ export function withLedger(
   const out: CalendarEvent[] = [];
   for (const event of events) {
     const old = before[event.uid];
-    const now = {
-      from: event.from,
-      to: event.to,
-      title: event.title,
-      place: event.place ?? null,
-      isCancelled: false,
-    };
-    const isSame =
-      old !== undefined &&
-      old.from === now.from &&
-      old.to === now.to &&
-      old.title === now.title &&
-      old.place === now.place &&
-      !old.isCancelled;
-    const sequence = old === undefined ? 0 : isSame ? old.sequence : old.sequence + 1;
-    ledger[event.uid] = { sequence, ...now };
+    const { from, to, hours, title, place } = event;
+    const now = { from, to, hours, title, place, isCancelled: false };
+    // As it is read back: what is not there is no difference.
+    const written = (one: object): string => JSON.stringify({ ...one, sequence: undefined });
+    const sequence =
+      old === undefined ? 0 : written(old) === written(now) ? old.sequence : old.sequence + 1;
+    ledger[event.uid] = { ...now, sequence };
     out.push({ ...event, sequence });
   }
   for (const [uid, old] of Object.entries(before)) {
-    if (ledger[uid] !== undefined || old.to <= today) continue;
-    const sequence = old.isCancelled ? old.sequence : old.sequence + 1;
-    ledger[uid] = { ...old, sequence, isCancelled: true };
-    out.push({
-      uid,
-      from: old.from,
-      to: old.to,
-      title: old.title,
-      place: old.place ?? undefined,
-      sequence,
-      isCancelled: true,
-    });
+    if (ledger[uid] !== undefined) continue;
+    const isPast = old.to <= today;
+    const sequence = old.isCancelled || isPast ? old.sequence : old.sequence + 1;
+    ledger[uid] = { ...old, sequence, isCancelled: old.isCancelled || !isPast };
+    if (!isPast) out.push({ uid, ...ledger[uid] });
   }
   return { events: out, ledger };
 }
