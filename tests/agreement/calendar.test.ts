@@ -235,7 +235,7 @@ describe('what a phone was given', () => {
     expect(await hatch('2027-03-10')).toMatchObject({ start: '2027-03-27T18:00:00Z', sequence: 0 });
     await typed(
       folder,
-      'add reading cabinet --event power-off --minutes 400 --room 8 --on 2027-03-11T03:00',
+      'add reading cabinet --event power-off --minutes 360 --room 14 --on 2027-03-11T03:00',
     );
     const moved = await hatch('2027-03-12');
     expect(moved.start > '2027-03-27T18:00:00Z' && moved.start < '2027-03-28').toBe(true);
