@@ -19,6 +19,8 @@ export type Waiting = {
   readonly high: number;
   readonly actHours: number;
   readonly verdict: 'fine' | 'warn' | 'act' | 'past-limit';
+  /** What is taken for granted where the book does not say, each in a few words. */
+  readonly assumes: readonly string[];
   readonly at: Place;
 };
 
@@ -117,6 +119,10 @@ export function waitingChicks(season: Season, now: Now): Waiting[] {
         high,
         actHours,
         verdict: verdictOf(high, actHours),
+        assumes: [
+          ...(since.time === null ? ['no hour is written: the whole day is counted'] : []),
+          ...(season.brooders.size === 0 ? ['no brooders are written: taken to be unfed'] : []),
+        ],
         at: waits[0]!.share.openings[0]!.at,
       },
     ];

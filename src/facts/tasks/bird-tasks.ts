@@ -75,10 +75,12 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
         one.verdict === 'past-limit'
           ? `Enter where ${one.chicks} chicks of ${one.set} went ${hours(one.low, one.high)} ago`
           : `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
-      why:
+      why: [
         one.verdict === 'past-limit'
           ? `past ${limit} hours, the limit of survival`
           : `before ${one.actHours} hours; ${limit} is the limit of survival, not a target`,
+        ...one.assumes,
+      ].join('; '),
       settle,
     });
   });

@@ -88,10 +88,17 @@ function changeTask(season: Season, { roof, day, step, after, birds }: HeatChang
         ? `Part the kinds in ${roof}: ${range} suits not all`
         : `${step === 'lower' ? 'Lower' : 'Raise'} ${roof} to ${range}`,
     why:
-      clash ??
-      `its youngest, ${after.species}, are ${after.ageDays} days old; keep a cooler end, and watch the birds: they override the table`,
+      (clash ??
+        `its youngest, ${after.species}, are ${after.ageDays} days old; keep a cooler end, and watch the birds: they override the table`) +
+      assumedHeat(season, roof),
   };
 }
+
+/** Birds need their warmth whether or not the file says where it comes from. */
+const assumedHeat = (season: Season, roof: string): string =>
+  season.brooders.get(roof)!.heat === undefined
+    ? '; no heat is written for it in season.yaml: some is assumed'
+    : '';
 
 /** Every brooder under heat today, as the daily round says it: `barn 34–35 °C`. */
 export function heatRound(season: Season, stays: readonly Stay[], now: Now): TaskDraft[] {
@@ -107,7 +114,9 @@ export function heatRound(season: Season, stays: readonly Stay[], now: Now): Tas
         place: brooder.name,
         daily: true,
         title: `${brooder.name} ${heatText(heat, unit)}`,
-        why: unsuitedText(heat, unit) ?? 'at the edge of the heat, at the height of the chicks',
+        why:
+          (unsuitedText(heat, unit) ?? 'at the edge of the heat, at the height of the chicks') +
+          assumedHeat(season, brooder.name),
       }),
     ];
   });

@@ -52,7 +52,11 @@ const chicksWaiting: AlarmRule<WaitLook> = {
         wait.verdict === 'past-limit'
           ? `${wait.chicks} chicks of ${wait.set} are in no group after ${hours} h: where are they?`
           : `${wait.chicks} chicks of ${wait.set} have waited ${hours} h for feed and water`,
-      why: wait.verdict === 'past-limit' ? `past ${limit} hours chicks die` : undefined,
+      why:
+        [
+          ...(wait.verdict === 'past-limit' ? [`past ${limit} hours chicks die`] : []),
+          ...wait.assumes,
+        ].join('; ') || undefined,
     };
   },
   means: `growth suffers from about ${holdingFigures.warn_hours.value} h, deaths rise from about ${holdingFigures.act_hours.value}; ${holdingFigures.limit_hours.value} h is survival, not a target`,
