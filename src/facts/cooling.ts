@@ -1,5 +1,6 @@
 import file from '../../seeds/power.yaml';
 import type { FigureTable } from '../season/figure.ts';
+import type { Season } from '../season/model.ts';
 import { celsius } from '../season/weather.ts';
 
 type PowerKey =
@@ -19,9 +20,33 @@ export const powerFigures = (
 /** True for a cut of so many hours that does no great harm. */
 export const isShortCut = (hours: number): boolean => hours <= powerFigures.short_hours.value;
 
-/** °C of the room of a cut: as written with it, else as the figures have it. */
-export const roomOfCut = (written: number | null, unit: 'C' | 'F'): number =>
-  written === null ? powerFigures.room_c.value : celsius(written, unit);
+/** A power cut as it is written: one row for one machine. */
+export type WrittenCut = {
+  readonly row: Season['rows']['reading'][number];
+  readonly hours: number | null;
+  /** °C of the room: as written with it, else as the figures have it. */
+  readonly roomC: number;
+};
+
+const cuts = new WeakMap<Season, readonly WrittenCut[]>();
+
+/** Every power cut that is written down. */
+export function writtenCuts(season: Season): readonly WrittenCut[] {
+  let found = cuts.get(season);
+  if (found === undefined) {
+    const unit = season.values.units.temperature;
+    found = season.rows.reading
+      .filter((row) => row.values.event === 'power-off')
+      .map((row) => ({
+        row,
+        hours: row.values.minutes === null ? null : row.values.minutes / 60,
+        roomC:
+          row.values.room === null ? powerFigures.room_c.value : celsius(row.values.room, unit),
+      }));
+    cuts.set(season, found);
+  }
+  return found;
+}
 
 /** °C at which machines run, near enough to reckon how far they cool. */
 export const RUNNING_C = 37.5;

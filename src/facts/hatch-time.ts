@@ -8,7 +8,7 @@ import type { Drawn, EggSet, PlannedSet, Season, Share } from '../season/model.t
 import type { Species } from '../season/species.ts';
 import { addDays, compareOn, type Day, later, type On } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
-import { hoursLost, isShortCut, roomOfCut } from './cooling.ts';
+import { hoursLost, isShortCut, writtenCuts } from './cooling.ts';
 import { addElapsedHours, elapsedHours, type LocalMinute } from './local-time.ts';
 import { work } from './tasks/work.ts';
 
@@ -170,28 +170,35 @@ function settersOf(set: Pick<EggSet, 'shares'>): string[] {
   return set.shares.flatMap((share) => share.trays.map((one) => one.setter));
 }
 
-type CutRow = Season['rows']['reading'][number];
-
-const cutRows = new WeakMap<Season, readonly CutRow[]>();
+/** The machines that a share lay in by what is written, over half-open days; `to` is null while it is there. */
+export function machinesOf(share: Share): { machine: string; from: Day; to: Day | null }[] {
+  const { hatcher, transferredOn, finishedOn } = share;
+  const end = finishedOn === null ? null : addDays(finishedOn, 1);
+  const isMoved = hatcher !== null && transferredOn !== null;
+  const setters = new Set(share.underHen ? [] : share.trays.map((one) => one.setter));
+  return [
+    ...[...setters].map((machine) => ({
+      machine,
+      from: share.on.day,
+      to: isMoved ? transferredOn : end,
+    })),
+    ...(isMoved ? [{ machine: hatcher, from: transferredOn, to: end }] : []),
+  ];
+}
 
 /** Hours by which long power cuts, in the machines that it lay in, have moved the hatch of a share. */
 function hoursInCuts(share: Share, season: Season): number {
-  let rows = cutRows.get(season);
-  if (rows === undefined) {
-    rows = season.rows.reading.filter((row) => row.values.event === 'power-off');
-    cutRows.set(season, rows);
-  }
   let hours = 0;
-  for (const { on, values } of rows) {
-    const { machine, minutes, room } = values;
-    if (minutes === null || isShortCut(minutes / 60)) continue;
-    if (on.day < share.on.day || (share.finishedOn !== null && on.day > share.finishedOn)) continue;
-    const isMoved = share.transferredOn !== null && on.day >= share.transferredOn;
-    const isIn = isMoved
-      ? (share.hatcher ?? share.trays[0]?.setter) === machine
-      : share.trays.some((one) => one.setter === machine);
-    if (!isIn) continue;
-    hours += hoursLost(minutes / 60, roomOfCut(room, season.values.units.temperature));
+  for (const cut of writtenCuts(season)) {
+    if (cut.hours === null || isShortCut(cut.hours)) continue;
+    const { day } = cut.row.on;
+    if (
+      machinesOf(share).some(
+        ({ machine, from, to }) =>
+          machine === cut.row.values.machine && from <= day && (to === null || day < to),
+      )
+    )
+      hours += hoursLost(cut.hours, cut.roomC);
   }
   return hours;
 }

@@ -4,7 +4,7 @@ import type { EggSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, earlier } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
 import { hasHatched } from './expected.ts';
-import { milestonesOfShare } from './hatch-time.ts';
+import { machinesOf, milestonesOfShare } from './hatch-time.ts';
 import type { Span } from './spans.ts';
 
 type RangeKey = 'possible_c' | 'tolerated_c' | 'deadly_c';
@@ -49,17 +49,14 @@ export function machineStays(season: Season): MachineStay[] {
   const out: MachineStay[] = [];
   for (const set of season.sets.values())
     for (const share of set.shares) {
-      const { lastOpening } = milestonesOfShare(share, season);
-      const unclosed = addDays(lastOpening, UNCLOSED_DAYS);
-      const end = share.finishedOn === null ? unclosed : addDays(share.finishedOn, 1);
+      const unclosed = addDays(milestonesOfShare(share, season).lastOpening, UNCLOSED_DAYS);
       const lastLook = share.candlings.at(-1)?.on.day ?? share.on.day;
-      const emptied = share.stage === 'in-setter' && share.live <= 0;
-      const leaves = share.transferredOn ?? (emptied ? addDays(lastLook, 1) : end);
-      const turned = share.underHen ? [] : share.trays.map((one) => one.setter);
-      for (const machine of new Set(turned))
-        out.push({ machine, set, share, from: share.on.day, to: earlier(leaves, unclosed) });
-      if (share.hatcher !== null && share.transferredOn !== null)
-        out.push({ machine: share.hatcher, set, share, from: share.transferredOn, to: end });
+      const isEmptied = share.stage === 'in-setter' && share.live <= 0;
+      for (const { machine, from, to } of machinesOf(share)) {
+        const end = isEmptied ? addDays(lastLook, 1) : (to ?? unclosed);
+        const ends = machine === share.hatcher ? end : earlier(end, unclosed);
+        out.push({ machine, set, share, from, to: ends });
+      }
     }
   return out;
 }

@@ -1,7 +1,14 @@
 import type { Season } from '../season/model.ts';
 import { celsius } from '../season/weather.ts';
 import { addDays, type Day, daysBetween, type On } from '../text/day.ts';
-import { cooledTo, hoursLost, isShortCut, powerFigures, RUNNING_C, roomOfCut } from './cooling.ts';
+import {
+  cooledTo,
+  hoursLost,
+  isShortCut,
+  powerFigures,
+  RUNNING_C,
+  writtenCuts,
+} from './cooling.ts';
 import { wholeDegrees } from './heat.ts';
 import { machineStays } from './machine-bands.ts';
 
@@ -34,54 +41,49 @@ export type Outage = {
 export function cutsOf(season: Season): Outage[] {
   const known = cuts.get(season);
   if (known !== undefined) return known;
-  const stays = season.rows.reading.some((row) => row.values.event === 'power-off')
-    ? machineStays(season)
-    : [];
-  const found = season.rows.reading
-    .filter((row) => row.values.event === 'power-off')
-    .map((row): Outage => {
-      const { machine, minutes, dry, room } = row.values;
-      const unit = season.values.units.temperature;
-      const roomC = roomOfCut(room, unit);
-      const hours = minutes === null ? null : minutes / 60;
-      const sets = new Map<string, CutSet>();
-      for (const { machine: where, set, share, from, to } of stays) {
-        if (where !== machine || row.on.day < from || row.on.day >= to) continue;
-        const { species } = share.pen.line;
-        const day = daysBetween(set.on.day, row.on.day);
-        const { low, high } = powerFigures.candle_after_days.value;
-        const transfer = addDays(set.on.day, species.transfer_day.value);
-        const candle = { from: addDays(row.on.day, low), to: addDays(row.on.day, high + 1) };
-        sets.set(set.name, {
-          set: set.name,
-          day,
-          stage:
-            day > powerFigures.late_share.value * species.hatch_day.value
-              ? 'late'
-              : day <= powerFigures.young_days.value
-                ? 'young'
-                : 'middle',
-          candle: candle.to <= transfer ? candle : null,
-        });
-      }
-      return {
-        machine,
-        on: row.on,
-        hours,
-        lowestC:
-          dry !== null
-            ? celsius(dry, unit)
-            : hours === null
-              ? null
-              : cooledTo(RUNNING_C, roomC, hours),
-        isReckoned: dry === null,
-        roomC,
-        isRoomKnown: room !== null,
-        isShort: hours !== null && isShortCut(hours),
-        sets: [...sets.values()],
-        entry: row.entry,
-      };
-    });
+  const written = writtenCuts(season);
+  const unit = season.values.units.temperature;
+  const stays = written.length > 0 ? machineStays(season) : [];
+  const found = written.map(({ row, hours, roomC }): Outage => {
+    const { machine, dry, room } = row.values;
+    const sets = new Map<string, CutSet>();
+    for (const { machine: where, set, share, from, to } of stays) {
+      if (where !== machine || row.on.day < from || row.on.day >= to) continue;
+      const { species } = share.pen.line;
+      const day = daysBetween(set.on.day, row.on.day);
+      const { low, high } = powerFigures.candle_after_days.value;
+      const transfer = addDays(set.on.day, species.transfer_day.value);
+      const candle = { from: addDays(row.on.day, low), to: addDays(row.on.day, high + 1) };
+      sets.set(set.name, {
+        set: set.name,
+        day,
+        stage:
+          day > powerFigures.late_share.value * species.hatch_day.value
+            ? 'late'
+            : day <= powerFigures.young_days.value
+              ? 'young'
+              : 'middle',
+        candle: candle.to <= transfer ? candle : null,
+      });
+    }
+    return {
+      machine,
+      on: row.on,
+      hours,
+      lowestC:
+        dry !== null
+          ? celsius(dry, unit)
+          : hours === null
+            ? null
+            : cooledTo(RUNNING_C, roomC, hours),
+      isReckoned: dry === null,
+      roomC,
+      isRoomKnown: room !== null,
+      isShort: hours !== null && isShortCut(hours),
+      sets: [...sets.values()],
+      entry: row.entry,
+    };
+  });
   cuts.set(season, found);
   return found;
 }
