@@ -93,6 +93,21 @@ test('a machine with eggs in it is read once a day and watered, one that is empt
   expect(machine('2027-03-27', moved, closed)).toEqual([]);
 });
 
+test('where eggs hatch in the setter it is read until they are out', () => {
+  const single = hill.replace(/hatchers:\n.*\n/, '');
+  const moved: Written = ['transfer', '2027-03-24', { set: 'A1', moved: 9 }];
+  const used = (...rows: Written[]) =>
+    machinesInUse(seasonOf(single, [set('2027-03-06'), ...rows]));
+  expect(used(moved)).toEqual(['cabinet']);
+  // And turned no more.
+  const byHand = single.replace('duck: 30}}', 'duck: 30}, turns: hand}');
+  const turns = (...rows: Written[]) =>
+    ids([set('2027-03-06'), ...rows], '2027-03-25', byHand).includes('cabinet/2027-03-25/turn');
+  expect([turns(), turns(moved)]).toEqual([true, false]);
+  expect(used(moved, ['hatch', '2027-03-27', { set: 'A1', hatched: 4 }])).toEqual(['cabinet']);
+  expect(used(moved, ['hatch', '2027-03-27', { set: 'A1', hatched: 9, final: 'yes' }])).toEqual([]);
+});
+
 test('eggs are turned by hand where the machine does not', () => {
   const by = (turns: string) =>
     ids(

@@ -1,3 +1,4 @@
+import { hatchesInPlace } from '../../season/hens.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day } from '../../text/day.ts';
 import { storedEggs } from '../egg-store.ts';
@@ -88,7 +89,9 @@ function ofMachine(season: Season, machine: string, day: Day): TaskDraft[] {
   return [
     ...(read.length < work.read_machine_per_day.value ? [reading] : []),
     water,
-    ...(season.setters.get(machine)?.turns === 'hand' ? [turn] : []),
+    ...(season.setters.get(machine)?.turns === 'hand' && settersTurning(season).has(machine)
+      ? [turn]
+      : []),
   ];
 }
 
@@ -114,14 +117,22 @@ function hensSitting(season: Season): string[] {
   return [...new Set(sat.flatMap((share) => share.trays.map((one) => one.setter)))].sort();
 }
 
-/** Setters and hatchers with eggs in them, by name. A hen is no machine. */
+/** Setters in which eggs are still turned. A hen is no machine. */
+function settersTurning(season: Season): Set<string> {
+  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  const lying = shares.filter((one) => !one.underHen && one.stage === 'in-setter' && one.live > 0);
+  return new Set(lying.flatMap((share) => share.trays.map((one) => one.setter)));
+}
+
+/** Setters and hatchers with eggs in them, by name. Without a hatcher eggs hatch where they lay. */
 export function machinesInUse(season: Season): string[] {
-  const used = new Set<string>();
+  const used = settersTurning(season);
   for (const set of season.sets.values())
     for (const share of set.shares) {
-      if (share.stage === 'in-setter' && share.live > 0)
-        for (const one of share.trays) if (!share.underHen) used.add(one.setter);
-      if (share.stage === 'in-hatcher' && share.hatcher !== null) used.add(share.hatcher);
+      if (share.stage !== 'in-hatcher') continue;
+      if (share.hatcher !== null) used.add(share.hatcher);
+      else if (hatchesInPlace(season, share) && !share.underHen)
+        for (const one of share.trays) used.add(one.setter);
     }
   return [...used].sort();
 }
