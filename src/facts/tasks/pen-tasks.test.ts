@@ -37,6 +37,23 @@ describe('days of a pen', () => {
     expect(tasks(orchard, '2027-02-13')).toEqual([]);
     expect(tasks(`${orchard}, parted: 2027-02-05`, '2027-02-01')).toEqual([]);
   });
+  it('are let go once eggs of the pen are gathered or set on the day or later', () => {
+    const row = (on: string, pen = 'orchard'): Written[] => [['eggs', on, { pen, kept: 5 }]];
+    expect(tasks(orchard, '2027-02-07', row('2027-02-05'))).toHaveLength(1);
+    expect(tasks(orchard, '2027-02-07', row('2027-02-06', 'yard'))).toHaveLength(1);
+    const set = (on: string, pen = 'orchard'): Written[] => [
+      ['set', on, { set: 'A1', pen, tray: 1, eggs: 5 }],
+    ];
+    expect(tasks(orchard, '2027-02-07', set('2027-02-05'))).toHaveLength(1);
+    expect(tasks(orchard, '2027-02-07', set('2027-02-06'))).toEqual([]);
+    expect(tasks(orchard, '2027-02-07', set('2027-02-06', 'yard'))).toHaveLength(1);
+  });
+  it('are none of a pen without hens or males, nor on the day it is parted or after', () => {
+    expect(tasks(orchard.replace('hens: 9', 'hens: 0'), '2027-02-01')).toEqual([]);
+    expect(tasks(orchard.replace('males: 1', 'males: 0'), '2027-02-01')).toEqual([]);
+    expect(tasks(`${orchard}, parted: 2027-02-06`, '2027-02-01')).toEqual([]);
+    expect(tasks(`${orchard}, parted: 2027-02-07`, '2027-02-01')).toHaveLength(1);
+  });
   it('are the end of the lay of a kind that lays a season, told a fortnight before', () => {
     // Breeder geese, Indian J. Anim. Res. BF-1897 (read): young geese lay for 122 days.
     const first: Written[] = [['eggs', '2027-02-10', { pen: 'orchard', kept: 3 }]];
