@@ -1,7 +1,7 @@
 /** Sets moved by a set day or two, one by one: the simulation judges. */
 import { drawnEggs, filledEggs } from './eggs.ts';
 import type { Problem, Start } from './problem.ts';
-import { eggsIn, lyingWith, roofsHold, roomFor, sharedRoom, staysOf, withStays } from './room.ts';
+import { eggsIn, haveRoom, roomFor } from './room.ts';
 import { better, isMet, type Seeking, type Tried, tried } from './tried.ts';
 
 /** A plan that is short by more is not worth it; so many simulations at most (bench:plan, middle). */
@@ -10,47 +10,6 @@ const SIMULATIONS = 60;
 /** Where nothing is missing, for the later aims. */
 const SIMULATIONS_MET = 24;
 const STEPS = [-1, 1, -2, 2];
-
-/** True if sets have room together, beside others: trays, hatchers and roofs counted day by day. */
-export function haveRoom(p: Problem, starts: readonly Start[]): boolean {
-  const inTrays = p.setters.every(({ taken, names, places }, s) => {
-    const own = starts.filter(({ setter }) => setter === s);
-    const all = withStays(
-      taken,
-      own.map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
-    );
-    return own.every((one) => {
-      const { from, to } = staysOf(p, one).trays;
-      for (let day = from; day < to; day++)
-        if ((all[day] ?? 0) > names.length * places) return false;
-      return true;
-    });
-  });
-  if (!inTrays) return false;
-  const inHatchers = p.hatchers.every((one, h) => {
-    const own = starts.filter(({ hatcher }) => hatcher === h);
-    if (one.shared) {
-      return own.every((start) => {
-        const rest = starts.filter((other) => other !== start);
-        const calendar = p.calendars[start.calendar]!;
-        const { warm } = staysOf(p, start);
-        for (let day = warm.from; day < warm.to; day++)
-          if ((one.taken[day] ?? 0) >= one.names.length) return false;
-        return sharedRoom(calendar, one, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
-      });
-    }
-    const all = withStays(
-      one.taken,
-      own.map((start) => ({ ...staysOf(p, start).warm, places: 1 })),
-    );
-    return own.every((start) => {
-      const { from, to } = staysOf(p, start).warm;
-      for (let day = from; day < to; day++) if ((all[day] ?? 0) > one.names.length) return false;
-      return eggsIn(start) <= p.calendars[start.calendar]!.warm[h]!;
-    });
-  });
-  return inHatchers && roofsHold(p, starts);
-}
 
 /** The plan after moves that make it better; where it is far short it is left as it is. */
 export function polished(

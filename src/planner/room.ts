@@ -117,3 +117,67 @@ export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
 export function roofsHold({ brooding }: Problem, starts: readonly Start[]): boolean {
   return brooding === null || roofsTake(brooding, starts);
 }
+
+/** True if sets have room together, beside others: trays, hatchers and roofs counted day by day. */
+export function haveRoom(p: Problem, starts: readonly Start[]): boolean {
+  const inTrays = p.setters.every(({ taken, names, places }, s) => {
+    const own = starts.filter(({ setter }) => setter === s);
+    const all = withStays(
+      taken,
+      own.map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
+    );
+    return own.every((one) => {
+      const { from, to } = staysOf(p, one).trays;
+      for (let day = from; day < to; day++)
+        if ((all[day] ?? 0) > names.length * places) return false;
+      return true;
+    });
+  });
+  if (!inTrays) return false;
+  const inHatchers = p.hatchers.every((one, h) => {
+    const own = starts.filter(({ hatcher }) => hatcher === h);
+    if (one.shared) {
+      return own.every((start) => {
+        const rest = starts.filter((other) => other !== start);
+        const calendar = p.calendars[start.calendar]!;
+        const { warm } = staysOf(p, start);
+        for (let day = warm.from; day < warm.to; day++)
+          if ((one.taken[day] ?? 0) >= one.names.length) return false;
+        return sharedRoom(calendar, one, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
+      });
+    }
+    const all = withStays(
+      one.taken,
+      own.map((start) => ({ ...staysOf(p, start).warm, places: 1 })),
+    );
+    return own.every((start) => {
+      const { from, to } = staysOf(p, start).warm;
+      for (let day = from; day < to; day++) if ((all[day] ?? 0) > one.names.length) return false;
+      return eggsIn(start) <= p.calendars[start.calendar]!.warm[h]!;
+    });
+  });
+  return inHatchers && roofsHold(p, starts);
+}
+
+/** True if trays and a hatcher take so many eggs of a pool on a day, in the room of its calendar. */
+export function hasRoom(p: Problem, room: Room, pool: number, day: number, eggs: number): boolean {
+  const { setDays, tray, transfer, lastOpening } = p.calendars[p.pools[pool]!.calendar]!;
+  if (!setDays.includes(day)) return false;
+  // A season without setters says nothing of room.
+  if (p.setters.length === 0) return true;
+  const isFree = (from: number, to: number, free: (day: number) => boolean): boolean => {
+    for (let at = from; at < to; at++) if (!free(at)) return false;
+    return true;
+  };
+  const moved = day + transfer;
+  const isWarm = ({ cleanDays }: HatcherClass, h: number) =>
+    room.warm(h, day) >= eggs &&
+    isFree(moved, day + lastOpening + cleanDays, (at) => room.hatchers(h, at) > 0);
+  return (
+    (p.hatchers.length === 0 || p.hatchers.some(isWarm)) &&
+    p.setters.some(({ places }, s) => {
+      const trays = Math.ceil(eggs / tray[s]!);
+      return trays <= places && isFree(day, moved, (at) => room.trays(s, at) >= trays);
+    })
+  );
+}

@@ -5,16 +5,16 @@ import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
-import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { Birds } from '../judge/rates/birds.ts';
 import { eggsADay } from '../judge/rates/expected-chicks.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
 import { machineSetters } from '../season/hens.ts';
 import type { Now, Pen, Season } from '../season/model.ts';
-import { addDays, type Day, later, weekdayOf, weekdays } from '../text/day.ts';
+import { addDays, type Day, daysBetween, later, weekdayOf, weekdays } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
 import { type Forecast, linesToCome, plannedShares } from './forecast.ts';
-import { hasRoom } from './room-for-set.ts';
+import { type Problem, problemOf } from './problem.ts';
+import { hasRoom, roomFor } from './room.ts';
 
 /** What a further set would change. */
 export interface OneMore {
@@ -119,12 +119,13 @@ export function seasonForecast(
 ): SeasonForecast {
   const { season, worlds } = forecast;
   const { today } = worlds;
-  const occupancy = occupancyOf(season, now);
+  // Trays and hatchers are asked for one more set, roofs are not.
+  const problem = problemOf({ ...season, brooders: new Map() }, now, worlds.rates);
   const planned = plannedShares(linesToCome(season, today));
   return {
     claims: forecast.claims.map((_, at) => {
       told?.(at, forecast.claims.length);
-      return claimForecast(forecast, at, planned, occupancy);
+      return claimForecast(forecast, at, planned, problem);
     }),
     weeks: weeksOf(forecast, planned),
     missed: openPlan(season)
@@ -137,7 +138,7 @@ function claimForecast(
   forecast: Forecast,
   at: number,
   planned: readonly PlannedShare[],
-  occupancy: Occupancy,
+  problem: Problem,
 ): ClaimForecast {
   const { season, worlds } = forecast;
   const { today } = worlds;
@@ -191,7 +192,9 @@ function claimForecast(
     ...planned.filter((share) => share.pen.line === goal.line).map((share) => share.on),
   ].reduce<Day | null>((a, b) => (a === null ? b : later(a, b)), null);
   const ready = before === null ? addDays(today, WEEK) : later(today, addDays(before, WEEK));
-  const fits = (day: Day) => hasRoom(season, occupancy, goal.line, day, eggs);
+  const pool = problem.pools.findIndex(({ pen }) => pen === pens[0]);
+  const room = roomFor(problem, problem.pools[pool]!.calendar, []);
+  const fits = (day: Day) => hasRoom(problem, room, pool, daysBetween(problem.first, day), eggs);
   const next = nearestDay(ready, 1, lastSet, fits);
   const last = nearestDay(lastSet, -1, next ?? today, fits);
   return {

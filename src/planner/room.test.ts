@@ -1,13 +1,21 @@
 import { describe, expect, test } from 'vitest';
 import { day, hill, nowAt, seasonOf } from '../../tests/support/season.ts';
-import { occupancyOf } from '../facts/occupancy.ts';
-import { hasRoom } from './room-for-set.ts';
+import { farmRates } from '../judge/rates/rates.ts';
+import { daysBetween } from '../text/day.ts';
+import { problemOf } from './problem.ts';
+import { hasRoom, roomFor } from './room.ts';
 
 const now = nowAt('2027-02-20');
 
+const goals =
+  'goals: [{line: sussex, want: chicks, count: 9, by: 2027-06-01}, {line: harlequin, want: chicks, count: 9, by: 2027-06-01}]\n';
+
 function asks(yaml: string, on: string, eggs: number, line = 'sussex'): boolean {
-  const season = seasonOf(yaml);
-  return hasRoom(season, occupancyOf(season, now), season.lines.get(line)!, day(on), eggs);
+  const season = seasonOf(`${yaml}${goals}`);
+  const p = problemOf(season, now, farmRates(season, [], now.day));
+  const pool = p.pools.findIndex(({ pen }) => pen.line.name === line);
+  const room = roomFor(p, p.pools[pool]!.calendar, []);
+  return hasRoom(p, room, pool, daysBetween(now.day, day(on)), eggs);
 }
 const planned = (...lines: string[]) =>
   `${hill}plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
@@ -16,7 +24,7 @@ const set = (name: string, on: string, trays: string, pen = 'orchard') =>
 
 describe('room for one more set', () => {
   test('an empty cabinet takes what its trays and the hatcher hold', () => {
-    expect(asks(hill, '2027-03-06', 60)).toBe(true);
+    expect(asks(hill, '2027-03-06', 57)).toBe(true);
     expect(asks(hill, '2027-03-06', 121)).toBe(false);
     expect(asks(hill, '2027-03-06', 119)).toBe(false);
   });
@@ -43,6 +51,16 @@ describe('room for one more set', () => {
     expect(asks(shared, '2027-03-06', 20)).toBe(true);
     expect(asks(shared, '2027-03-06', 78)).toBe(false);
     expect(asks(shared, '2027-03-07', 20)).toBe(false);
+  });
+  test('nothing is set out of season, and nothing lies in a machine that is closed', () => {
+    const until = (to: string) => `${hill}setting: {to: ${to}}\n`;
+    expect(asks(until('2027-03-05'), '2027-03-06', 20)).toBe(false);
+    expect(asks(until('2027-03-06'), '2027-03-06', 20)).toBe(true);
+    // Moved on 24 March, open for the last time on the 28th.
+    const closed = (from: string) =>
+      hill.replace('clean_days: 1', `clean_days: 1, closed: [{from: ${from}, to: 2027-04-02}]`);
+    expect(asks(closed('2027-03-20'), '2027-03-06', 20)).toBe(false);
+    expect(asks(closed('2027-04-01'), '2027-03-06', 20)).toBe(true);
   });
   test('no date of it falls on a day off', () => {
     const off = (days: string) => `${hill}days_off: {${days}}\n`;
