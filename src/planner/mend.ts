@@ -1,7 +1,7 @@
 /**
  * A plan mended: shares whose eggs no longer count or will not be there are cut, lines that cannot stand go,
- * the others stay, and what is then missing is added. A line that goes and a new one near its day are one
- * change. Lines that nothing needs are named.
+ * the others stay, and what is then missing is added. A line that goes and the new one nearest its day are
+ * one change. Lines that nothing needs are named.
  */
 import { conflictsOf } from '../facts/checks/index.ts';
 import { plannedDraws } from '../facts/egg-store.ts';
@@ -46,8 +46,6 @@ export interface Mended {
   lines: readonly LineToWrite[];
 }
 
-/** A new line so near the day of one that goes stands in its place, days (judgement: within a week and a half). */
-const NEAR = 10;
 /** A pen whose eggs are fertile less than this part of what is usual no longer counts (judgement). */
 const WEAK = 0.5;
 
@@ -202,6 +200,8 @@ function cutLines(
 
 const eggsOf = ({ shares }: PlannedSet): number => shares.reduce((sum, one) => sum + one.eggs, 0);
 
+const daysFrom = (line: PlannedSet, { on }: PlanLine): number => Math.abs(daysBetween(line.on, on));
+
 const sharesWords = (shares: readonly (readonly [string, number])[]): string =>
   shares.map(([pen, eggs]) => `${pen} ${eggs}`).join(', ');
 
@@ -245,11 +245,9 @@ function mendedOf(
         ? []
         : plan.lines
             .filter((one) => !names.has(one) && one.species === line.speciesName)
-            .map((one) => ({ one, days: Math.abs(daysBetween(line.on, one.on)) }))
-            .filter(({ days }) => days <= NEAR)
-            .sort((a, b) => a.days - b.days);
-    if (near) names.set(near.one, line.name);
-    const after = left !== null ? writtenLine(left) : near ? near.one : null;
+            .sort((a, b) => daysFrom(line, a) - daysFrom(line, b));
+    if (near) names.set(near, line.name);
+    const after = left !== null ? writtenLine(left) : (near ?? null);
     const before = writtenLine(line);
     if (after !== null && left === null && newWords(after) === newWords(before)) {
       const same = (of: LineToWrite) => JSON.stringify([of.setter, of.trays, of.hatcher]);
@@ -268,25 +266,28 @@ function mendedOf(
       before: words(before),
       after: after && words(after),
       chicks:
-        (near ? expected.get(near.one)! : after ? chicksOf(after.shares) : 0) -
-        chicksOf(before.shares),
+        (near ? expected.get(near)! : after ? chicksOf(after.shares) : 0) - chicksOf(before.shares),
       why,
     });
   }
-  // A new line keeps the name of the one in whose place it stands.
-  const named = (line: PlanLine): PlanLine => ({ ...line, set: names.get(line) ?? line.set });
+  // A new line keeps the name of the one in whose place it stands; the others take the names that are left.
+  const given = new Set(names.values());
+  const free = plan.lines.map(({ set }) => set).filter((set) => !given.has(set));
+  const nameOf = new Map(
+    plan.lines.map((line) => [line.set, names.get(line) ?? free.shift() ?? line.set]),
+  );
+  const named = (line: PlanLine): PlanLine => ({ ...line, set: nameOf.get(line.set)! });
   for (const line of plan.lines)
     if (!names.has(line))
       changes.push({
-        set: line.set,
+        set: nameOf.get(line.set)!,
         before: null,
         after: newWords(line),
         chicks: line.chicks,
         why: whyAdded(plan),
       });
-  const byNew = new Map(plan.lines.map((line) => [line.set, names.get(line) ?? line.set]));
   const viewed = (one: PlannedView): PlannedView =>
-    one.kept ? one : { ...one, set: byNew.get(one.set)! };
+    one.kept ? one : { ...one, set: nameOf.get(one.set)! };
   const staying = standing(open, cuts);
   return {
     plan: { ...plan, lines: plan.lines.map(named), sets: plan.sets.map(viewed) },

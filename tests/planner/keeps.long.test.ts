@@ -110,7 +110,9 @@ test(
   HANGS,
 );
 
-type Mended = Plan & { readonly changes: readonly { readonly why: string }[] };
+type Mended = Plan & {
+  readonly changes: readonly { readonly set: string; readonly why: string }[];
+};
 
 /** What is wrong with one season, planned, begun, cut at some day and mended; null where it cannot be met. */
 async function wrongMended(draw: Draw): Promise<string[] | null> {
@@ -144,6 +146,8 @@ async function wrongMended(draw: Draw): Promise<string[] | null> {
   const { code, told: plan } = await ask<Mended>(now, 'plan', '--mend', '--write');
   const open = plan.sets.filter(({ on }) => on >= cut);
   const wrong = brokenRules(season, cut, open, { store: null, lying });
+  const named = plan.changes.map(({ set }) => set);
+  if (new Set(named).size < named.length) wrong.push(`a name twice: ${named}`);
   if (code !== 0) return wrong.length === 0 ? null : wrong;
   const again = (await ask<Mended>(now, 'plan', '--mend')).told;
   for (const one of again.changes) wrong.push(`mended again: ${JSON.stringify(one)}`);
