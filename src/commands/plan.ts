@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { watchInterrupt } from '../io/interrupt.ts';
 import { withLock } from '../io/lock.ts';
 import { replaceFile } from '../io/replace.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
@@ -59,6 +60,7 @@ function daysOf(text: unknown): Rhythm | null {
 
 type Wished = {
   told?: (solves: number) => void;
+  isStopped?: () => Promise<boolean>;
   draws: number;
   seed: number;
   replan: boolean;
@@ -185,6 +187,9 @@ export const command: CommandModule = {
     if (options.compare === true && options.write === true)
       throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
     compileOnce();
+    // A document is whole whenever it ends; words are on the screen already.
+    const watched = context.json ? watchInterrupt() : null;
+    if (watched !== null) wished.isStopped = watched.isStopped;
     try {
       return await run(context, opened, wished, options);
     } catch (error) {
@@ -195,6 +200,8 @@ export const command: CommandModule = {
           'nothing was written; this is our fault, not yours: please report it with the season folder',
         );
       throw error;
+    } finally {
+      watched?.end();
     }
   },
 };
@@ -204,7 +211,7 @@ function solving(season: Season, earlier: readonly Season[], now: Now, wished: W
   const rates = farmRates(season, earlier, now.day);
   const outlookOf = (base: Season) =>
     simulatedOutlook(base, now.day, rates, wished.draws, wished.seed);
-  const effort = new Effort(Number.POSITIVE_INFINITY, wished.told);
+  const effort = new Effort(Number.POSITIVE_INFINITY, wished.told, wished.isStopped);
   const solve = (more: Partial<PlanOptions> & Parameters<Solve>[0] = {}) =>
     planSeason(season, now, rates, more.outlookOf ?? outlookOf, { ...wished, effort, ...more });
   return { rates, outlookOf, solve, effort };
@@ -333,7 +340,7 @@ async function run(
   const shown = context.json ? null : context.show;
   shown?.(screenText(planScreen(view), paper));
   const asking = { season, now, rates, outlookOf, options: wished };
-  const ways = await waysOutOf(asking, plan, effort.solves, progress.told, (found) => {
+  const ways = await waysOutOf(asking, plan, effort, (found) => {
     progress.end();
     const text = 'change' in found ? `way out: ${wayText(plan, found)}` : insteadText(plan, found);
     shown?.(`${hanging('', text, paper.width)}\n`);

@@ -37,7 +37,7 @@ async function planned(yaml: string) {
   const options = { replan: false };
   const plan = await planSeason(season, now, rates, outlook, { ...options, effort });
   const asking = { season, now, rates, outlookOf: outlook, options };
-  const ways = (): Promise<WaysOut> => waysOutOf(asking, plan, effort.solves);
+  const ways = (): Promise<WaysOut> => waysOutOf(asking, plan, effort);
   return { plan, ways };
 }
 

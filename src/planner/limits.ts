@@ -2,7 +2,7 @@
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, Season } from '../season/model.ts';
 import { largest } from '../text/lists.ts';
-import { Effort } from './effort.ts';
+import { type Effort, Interrupted } from './effort.ts';
 import { plannedShares } from './forecast.ts';
 import {
   type ClaimResult,
@@ -76,25 +76,21 @@ export interface Asking {
  * instead. For each way the program in parts finds where to begin; plans, simulated, then show what does.
  * Where several claims fall short, changes of other kinds that free one alone are told for each.
  *
+ * @param effort what the nearest plan took
  * @param onFound told of each as it is found
  */
 export async function waysOutOf(
   asking: Asking,
   plan: PlanResult,
-  solves: number,
-  told?: (solves: number) => void,
+  effort: Effort,
   onFound: (found: Limit | Instead) => void = () => {},
 ): Promise<WaysOut> {
-  const { season } = asking;
-  const effort = new Effort(Math.max(WORK.least, WORK.times * solves), told);
-  const search = new WaySearch(asking, plan, effort, onFound);
-  const short = plan.claims.flatMap((one, i) => (one.met ? [] : [i]));
-  for (const claim of short) await search.fewerBirds(claim);
-  await search.ways(season, short, new Set());
-  if (short.length > 1) {
-    const kinds = new Set(search.found.limits.map((one) => one.limit));
-    for (const claim of short)
-      await search.ways(askingLess(season, plan.claims, claim), [claim], kinds);
+  const budget = effort.within(Math.max(WORK.least, WORK.times * effort.solves));
+  const search = new WaySearch(asking, plan, budget, onFound);
+  try {
+    await search.all();
+  } catch (error) {
+    if (!(error instanceof Interrupted)) throw error;
   }
   return search.found;
 }
@@ -121,6 +117,18 @@ class WaySearch {
     readonly effort: Effort,
     readonly onFound: (found: Limit | Instead) => void,
   ) {}
+
+  async all(): Promise<void> {
+    const { plan, found } = this;
+    const { season } = this.asking;
+    const short = plan.claims.flatMap((one, i) => (one.met ? [] : [i]));
+    for (const claim of short) await this.fewerBirds(claim);
+    await this.ways(season, short, new Set());
+    if (short.length < 2) return;
+    const kinds = new Set(found.limits.map((one) => one.limit));
+    for (const claim of short)
+      await this.ways(askingLess(season, plan.claims, claim), [claim], kinds);
+  }
 
   async ways(season: Season, short: readonly number[], known: ReadonlySet<Binding>): Promise<void> {
     const { plan, effort, found } = this;

@@ -2,6 +2,8 @@ import { expect, test } from 'vitest';
 import { nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import type { Season } from '../season/model.ts';
+import { Effort } from './effort.ts';
+import { waysOutOf } from './limits.ts';
 import { mendedPlan } from './mend.ts';
 import { simulatedOutlook } from './outlook.ts';
 import { planSeason, withLines } from './plan.ts';
@@ -55,6 +57,27 @@ test('mended, a plan keeps the lines that can stand and tells why others go', as
   expect(changes.length).toBeLessThan(lines.length + 2);
 });
 
+test('mended, a line that goes far gives its name to no other, and no name is used twice', async () => {
+  const closed = `${yaml
+    .replace(
+      'hatchers: {lower: {holds: {chicken: 40}, clean_days: 1}}',
+      'hatchers: {lower: {holds: {chicken: 40}, clean_days: 1, closed: [{from: 2027-04-10, to: 2027-05-20}]}}',
+    )
+    .replace('count: 30', 'count: 60')}plan:
+  - {set: S1, on: 2027-02-10, trays: [1], shares: {north: 30}, hatcher: lower}
+  - {set: S2, on: 2027-04-10, trays: [1], shares: {north: 30}, hatcher: lower}
+`;
+  const season = seasonOf(closed);
+  const rates = farmRates(season, [], now.day);
+  const { changes, plan } = await mendedPlan(season, now, rates, outlookOf, { replan: false });
+  expect(plan.status).not.toBe('infeasible');
+  const names = changes.map(({ set }) => set);
+  expect(new Set(names).size).toBe(names.length);
+  expect(changes.find(({ set }) => set === 'S2')!.after).not.toBeNull();
+  const sets = plan.sets.map(({ set }) => set);
+  expect(new Set(sets).size).toBe(sets.length);
+});
+
 test('mended, a line gives up eggs that will not be there, and a pen that fails is planned for no more', async () => {
   const two = yaml.replace(
     'pens: {',
@@ -84,4 +107,30 @@ test('mended, a line gives up eggs that will not be there, and a pen that fails 
     why: 'north: 2 of 39 fertile, so its eggs no longer count',
   });
   expect(failed.lines.flatMap(({ shares }) => Object.keys(shares))).not.toContain('north');
+});
+
+test('stopped before there is a plan it has none and says so; ways out found before stay', async () => {
+  const season = seasonOf(yaml.replace('count: 30', 'count: 300'));
+  const rates = farmRates(season, [], now.day);
+  let turns = Number.POSITIVE_INFINITY;
+  const effort = () => new Effort(undefined, undefined, async () => --turns < 0);
+  const plan = (one: Effort) =>
+    planSeason(season, now, rates, outlookOf, { replan: false, effort: one });
+  turns = 0;
+  expect(await plan(effort())).toMatchObject({
+    interrupted: true,
+    status: 'infeasible',
+    lines: [],
+    claims: [{ met: false }],
+  });
+  turns = Number.POSITIVE_INFINITY;
+  const whole = effort();
+  const nearest = await plan(whole);
+  expect(nearest.interrupted).toBe(false);
+  const asking = { season, now, rates, outlookOf, options: { replan: false } };
+  const ways = await waysOutOf(asking, nearest, whole, () => {
+    turns = 0;
+  });
+  expect(ways.instead).toHaveLength(1);
+  expect(ways.limits).toEqual([]);
 });

@@ -17,7 +17,7 @@ import type { Day } from '../text/day.ts';
 import type { Fault } from '../text/fault.ts';
 import { type Crowding, crowdingOf } from './brooding.ts';
 import { type Sought, soughtPlan } from './calendars.ts';
-import { Effort } from './effort.ts';
+import { Effort, Interrupted } from './effort.ts';
 import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
 import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.ts';
 import { withStays } from './room.ts';
@@ -61,6 +61,8 @@ export interface PlannedView {
 
 export interface PlanResult {
   status: 'optimal' | 'bounded' | 'infeasible';
+  /** The work was stopped before a plan was found: it has none. */
+  interrupted: boolean;
   /** Share by which there may be more new sets than the fewest possible. */
   gap: number;
   /** The fewest new sets there could be. */
@@ -118,6 +120,10 @@ export async function planSeason(
         );
       return resultOf(problem, rates, lines, sought, without);
     } catch (error) {
+      if (error instanceof Interrupted) {
+        const none = { ...nothingSought(without), isMet: false };
+        return { ...resultOf(problem, rates, [], none, without), interrupted: true };
+      }
       if (!(error instanceof NoPlace)) throw error;
       if (turn === TRIES) throw new SolverFailure(error.message);
       problem = withoutOneTray(problem, error);
@@ -173,6 +179,7 @@ function resultOf(
   const claims = p.wanted.map(({ claim }) => claim);
   return {
     status: !isMet ? 'infeasible' : least < made ? 'bounded' : 'optimal',
+    interrupted: false,
     gap: made === 0 ? 0 : 1 - least / made,
     fewest: least,
     sets: [

@@ -219,7 +219,9 @@ class Search {
   async thrifty(): Promise<SearchFound | null> {
     const { full } = this;
     full.ask(this.#needs(this.targets));
-    const sets = Math.ceil((full.thriftiest(1)?.sets ?? 0) - 1e-6);
+    const eggs = full.thriftiest(1);
+    if (eggs === null) return null;
+    const sets = Math.max(1, Math.ceil(eggs.sets - 1e-6));
     const parts = full.fullest(sets);
     const found = parts && (await this.#tryNumber(sets, parts, null));
     return found && isMet(found) ? { ...found, fewest: 0 } : null;

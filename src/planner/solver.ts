@@ -3,7 +3,7 @@
  * Comp. 10, 2018, 119–142) in WebAssembly, loaded only when a program is to be solved. Limits are a
  * gap and a number of nodes, which give the same answer on every machine; never a time limit alone.
  */
-import type { Basis, Highs } from 'highs';
+import type { Highs } from 'highs';
 import { addRow, type Expression, type LinearProgram, violations } from './linear-program.ts';
 
 export interface SolveLimits {
@@ -37,9 +37,6 @@ export interface Solver {
   setRow(row: number, lower: number, upper: number): void;
   setColumn(column: number, lower: number, upper: number): void;
   setCoefficient(row: number, column: number, value: number): void;
-  /** Where a program without whole columns stands, to begin there again. */
-  basis(): Basis;
-  startFrom(basis: Basis): void;
   close(): void;
 }
 
@@ -217,10 +214,6 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
       const others = program.rows[row]!.terms.filter(([c]) => c !== column);
       program.rows[row]!.terms = value === 0 ? others : [...others, [column, value]];
       model.changeCoefficient(row, column, value);
-    },
-    basis: () => model.getBasis(),
-    startFrom: (basis) => {
-      model.setBasis(basis as Parameters<typeof model.setBasis>[0]);
     },
     close: () => model.dispose(),
   };

@@ -359,7 +359,7 @@ export function planJson(view: Omit<PlanView, 'next' | 'title' | 'units'>): obje
   const ofKind = (kind: 'goal' | 'order') =>
     jsonRows(claimsTable(plan.claims.filter(({ claim }) => claim.kind === kind)));
   return {
-    status: plan.status,
+    status: plan.interrupted ? 'interrupted' : plan.status,
     gap: plan.gap,
     sets: jsonRows(setsTable(plan)),
     goals: ofKind('goal'),

@@ -183,7 +183,7 @@ const documents: Readonly<Record<string, Readonly<Record<string, Schema>>>> = {
     }),
   },
   plan: {
-    status: oneOf('optimal', 'bounded', 'infeasible'),
+    status: oneOf('optimal', 'bounded', 'infeasible', 'interrupted'),
     gap: maybe(count),
     sets: rows(plannedColumns([])),
     ...all(rows(resultColumns), 'goals', 'orders'),
