@@ -247,15 +247,15 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       const gauge = machine[stream];
       if (gauge === null) continue;
       const byWeek = new Map<number, { day: Day; sum: number; days: number }>();
-      for (const { day, number, value } of gauge.daily) {
+      for (const { day, number, value, aim } of gauge.daily) {
         const week = Math.floor(number / WEEK);
         const one = byWeek.get(week) ?? { day, sum: 0, days: 0 };
         byWeek.set(week, one);
-        one.sum += value;
+        one.sum += value - aim;
         one.days += 1;
       }
       for (const { day, sum, days } of byWeek.values()) {
-        const value = sum / days - gauge.target.aim;
+        const value = sum / days;
         const place =
           machine.kind === 'setter' ? { setter: machine.machine } : { hatcher: machine.machine };
         measures.push({

@@ -1,7 +1,7 @@
 import { cutMeaning, cutsOf, type Outage } from '../../facts/power.ts';
 import type { Season } from '../../season/model.ts';
 import { numberOfDay, type On } from '../../text/day.ts';
-import { type GaugeReadings, gaugesOf, type Target } from '../gauges.ts';
+import { type GaugeReadings, gaugesOf } from '../gauges.ts';
 import { studentQuantile } from '../statistics/distributions.ts';
 import { lineFit } from '../statistics/line-fit.ts';
 
@@ -19,7 +19,7 @@ export type Measured = {
   outOfRange: number;
   /** Change a week, and its p value; null with fewer than three days. */
   drift: { perWeek: number; p: number | null } | null;
-  target: Target;
+  target: GaugeReadings['target'];
 };
 
 /** A power cut, with what it meant for the eggs and what to do. */
@@ -72,15 +72,15 @@ function hoursOf(on: On): number {
 }
 
 /** Share of the time out of the range: a reading stands for the time up to the next, a day at most. */
-function outOfRange({ readings, target }: GaugeReadings): number {
+function outOfRange({ readings }: GaugeReadings): number {
   let time = 0;
   let out = 0;
-  readings.forEach(({ on, value }, i) => {
+  readings.forEach(({ on, value, band }, i) => {
     const next = readings[i + 1];
     const stood = next === undefined ? 1 : hoursOf(next.on) - hoursOf(on);
     const hours = Math.min(24, Math.max(0, stood)) || 1;
     time += hours;
-    if (value < target.low || value > target.high) out += hours;
+    if (value < band.low || value > band.high) out += hours;
   });
   return out / time;
 }
