@@ -14,6 +14,7 @@ const wants: readonly Want[] = ['chicks', 'pullets', 'cockerels', 'birds'];
 const DRAWS = 4000;
 const SEED = 1;
 const MOST_SETS = 60;
+const MOST_BIRDS = 100_000;
 
 export const command: CommandModule = {
   words: async () => ({ want: wants }),
@@ -33,8 +34,8 @@ export const command: CommandModule = {
     const opened = await openSeasons(context);
     const { season, earlier, now } = opened;
     const count = Number(words[0]);
-    if (!Number.isSafeInteger(count) || count < 1 || count > 100_000)
-      throw unexpected('count', 'a whole number from 1', words[0]);
+    if (!Number.isSafeInteger(count) || count < 1 || count > MOST_BIRDS)
+      throw unexpected('count', `a whole number from 1 to ${MOST_BIRDS}`, words[0]);
     const want = (options.want ?? 'chicks') as Want;
     if (!wants.includes(want))
       throw unexpected(

@@ -186,21 +186,42 @@ export function machinesOf(share: Share): { machine: string; from: Day; to: Day 
   ];
 }
 
+/** Hours of growth that the long power cuts of a day cost what lay in a machine. */
+type LostInDay = { readonly machine: string; readonly day: Day; hours: number };
+
+const lost = new WeakMap<Season, readonly LostInDay[]>();
+
+function lostIn(season: Season): readonly LostInDay[] {
+  let made = lost.get(season);
+  if (made === undefined) {
+    const days = new Map<string, LostInDay>();
+    for (const { row, hours, roomC } of writtenCuts(season)) {
+      if (hours === null || isShortCut(hours)) continue;
+      const { machine } = row.values;
+      const key = `${row.on.day} ${machine}`;
+      const one = days.get(key) ?? { machine, day: row.on.day, hours: 0 };
+      one.hours += hoursLost(hours, roomC);
+      days.set(key, one);
+    }
+    made = [...days.values()];
+    lost.set(season, made);
+  }
+  return made;
+}
+
 /** Hours by which long power cuts, in the machines that it lay in, have moved the hatch of a share. */
 function hoursInCuts(share: Share, season: Season): number {
-  let hours = 0;
-  for (const cut of writtenCuts(season)) {
-    if (cut.hours === null || isShortCut(cut.hours)) continue;
-    const { day } = cut.row.on;
+  const stays = machinesOf(share);
+  let sum = 0;
+  for (const one of lostIn(season))
     if (
-      machinesOf(share).some(
+      stays.some(
         ({ machine, from, to }) =>
-          machine === cut.row.values.machine && from <= day && (to === null || day < to),
+          machine === one.machine && from <= one.day && (to === null || one.day < to),
       )
     )
-      hours += hoursLost(cut.hours, cut.roomC);
-  }
-  return hours;
+      sum += one.hours;
+  return sum;
 }
 
 /** What is known of eggs whose milestones are asked for. */

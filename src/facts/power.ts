@@ -44,28 +44,16 @@ export function cutsOf(season: Season): Outage[] {
   const written = writtenCuts(season);
   const unit = season.values.units.temperature;
   const stays = written.length > 0 ? machineStays(season) : [];
+  const hit = new Map<string, readonly CutSet[]>();
+  /** The sets that a cut of a day in a machine hits: many cuts of one day hit the same. */
+  const hitBy = (machine: string, day: Day): readonly CutSet[] => {
+    const key = `${day} ${machine}`;
+    const made = hit.get(key) ?? setsIn(stays, machine, day);
+    hit.set(key, made);
+    return made;
+  };
   const found = written.map(({ row, hours, roomC }): Outage => {
     const { machine, dry, room } = row.values;
-    const sets = new Map<string, CutSet>();
-    for (const { machine: where, set, share, from, to } of stays) {
-      if (where !== machine || row.on.day < from || row.on.day >= to) continue;
-      const { species } = share.pen.line;
-      const day = daysBetween(set.on.day, row.on.day);
-      const { low, high } = powerFigures.candle_after_days.value;
-      const transfer = addDays(set.on.day, species.transfer_day.value);
-      const candle = { from: addDays(row.on.day, low), to: addDays(row.on.day, high + 1) };
-      sets.set(set.name, {
-        set: set.name,
-        day,
-        stage:
-          day > powerFigures.late_share.value * species.hatch_day.value
-            ? 'late'
-            : day <= powerFigures.young_days.value
-              ? 'young'
-              : 'middle',
-        candle: candle.to <= transfer ? candle : null,
-      });
-    }
     return {
       machine,
       on: row.on,
@@ -80,7 +68,7 @@ export function cutsOf(season: Season): Outage[] {
       roomC,
       isRoomKnown: room !== null,
       isShort: hours !== null && isShortCut(hours),
-      sets: [...sets.values()],
+      sets: hitBy(machine, row.on.day),
       entry: row.entry,
     };
   });
@@ -89,6 +77,30 @@ export function cutsOf(season: Season): Outage[] {
 }
 
 const cuts = new WeakMap<Season, Outage[]>();
+
+function setsIn(stays: ReturnType<typeof machineStays>, machine: string, cutOn: Day): CutSet[] {
+  const sets = new Map<string, CutSet>();
+  for (const { machine: where, set, share, from, to } of stays) {
+    if (where !== machine || cutOn < from || cutOn >= to) continue;
+    const { species } = share.pen.line;
+    const day = daysBetween(set.on.day, cutOn);
+    const { low, high } = powerFigures.candle_after_days.value;
+    const transfer = addDays(set.on.day, species.transfer_day.value);
+    const candle = { from: addDays(cutOn, low), to: addDays(cutOn, high + 1) };
+    sets.set(set.name, {
+      set: set.name,
+      day,
+      stage:
+        day > powerFigures.late_share.value * species.hatch_day.value
+          ? 'late'
+          : day <= powerFigures.young_days.value
+            ? 'young'
+            : 'middle',
+      candle: candle.to <= transfer ? candle : null,
+    });
+  }
+  return [...sets.values()];
+}
 
 /** What is to be done after a long cut: late eggs first, then the machine, then the look days later. */
 export const cutSteps = [

@@ -38,8 +38,24 @@ const goal = (by: string) =>
 const planned = (index: number) =>
   `  - {set: D${index}, on: 2027-03-06, setter: cabinet, trays: [1], shares: {north: 20}}\n`;
 
-/** `season.yaml`, and the log of eggs where it matters, by what is hostile in them. */
-const cases: Readonly<Record<string, readonly [string, string?]>> = {
+/** Sets in one tray, and as many power cuts as there are minutes in some days. */
+const CUTS: Readonly<Record<string, string>> = {
+  'sets.csv': `entry,recorded,on,set,pen,setter,tray,eggs,laid_from,laid_to,mass_g,by,note,amends,state\n${times(
+    400,
+    (n) => `${entry(n)},2027-03-06T18:30:00+00:00,2027-03-05,S${n},north,cabinet,1,5,,,,Ane,,,\n`,
+  )}`,
+  'readings.csv': `entry,recorded,on,machine,dry,wet,rh,event,minutes,room,by,note,amends,state\n${times(
+    5000,
+    (n) =>
+      `${entry(1000 + n)},2027-03-06T18:30:00+00:00,2027-03-0${6 + Math.floor(n / 1440)}T${String(Math.floor(n / 60) % 24).padStart(2, '0')}:${String(n % 60).padStart(2, '0')},cabinet,,,,power-off,300,10,Ane,,,\n`,
+  )}`,
+};
+
+/** `season.yaml`, and the log of eggs or others where they matter, by what is hostile in them. */
+const cases: Readonly<Record<string, readonly [string, (string | undefined)?, typeof CUTS?]>> = {
+  'anchors in a line': [`${SEASON}a: ${'&a '.repeat(200_000)}1\n`],
+  'quotes in a line': [`${SEASON}a: ${'""'.repeat(200_000)}\n`],
+  'a power cut a minute': [SEASON, undefined, CUTS],
   'fifty thousand aliases': [`${SEASON}a: &b 1\nc: [${'*b,'.repeat(50_000)}]\n`],
   'eighty thousand keys': [SEASON + times(80_000, (n) => `k${n}: 1\n`)],
   'as many keys as are read': [SEASON + times(6000, (n) => `k${n}: 1\n`)],
@@ -77,12 +93,18 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(place, { recursive: true }));
 
-function run(yaml: string, eggs: string | undefined, words: readonly string[]) {
+function run(
+  yaml: string,
+  eggs: string | undefined,
+  words: readonly string[],
+  others: typeof CUTS = {},
+) {
   const folder = join(place, 'season');
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(join(folder, 'log'), { recursive: true });
   writeFileSync(join(folder, 'season.yaml'), yaml);
   if (eggs !== undefined) writeFileSync(join(folder, 'log', 'eggs.csv'), eggs);
+  for (const [name, text] of Object.entries(others)) writeFileSync(join(folder, 'log', name), text);
   const usage = join(place, 'usage');
   const { status, stdout, stderr } = spawnSync(
     process.execPath,
@@ -108,10 +130,10 @@ function expectBounded(hostile: Ran, sound: Ran): void {
 const ROWS = 3000;
 const commands = [['check'], ['today'], ['summary']] as const;
 
-test.each(Object.entries(cases))('%s', (_, [yaml, eggs]) => {
+test.each(Object.entries(cases))('%s', (_, [yaml, eggs, others]) => {
   for (const words of commands) {
     const sound = run(SEASON, HEADER + times(ROWS, (n) => row(n, { counts: '9,1' })), words);
-    expectBounded(run(yaml, eggs, words), sound);
+    expectBounded(run(yaml, eggs, words, others), sound);
   }
 });
 

@@ -352,6 +352,24 @@ test('a hatcher is not cleaned after one set while another hatches in it', () =>
     ).toEqual(['A2/clean']);
 });
 
+test('two cuts of one day ask for one look', () => {
+  const set: Written = [
+    'set',
+    '2027-03-06',
+    { set: 'A1', pen: 'orchard', setter: 'cabinet', tray: 1, eggs: 30 },
+  ];
+  const cut = (time: string): Written => [
+    'reading',
+    `2027-03-15T${time}`,
+    { machine: 'cabinet', event: 'power-off', minutes: 400, room: 8 },
+  ];
+  const looks = setTasks(
+    seasonOf(hill, [set, cut('03:00'), cut('15:00')]),
+    nowAt('2027-03-19'),
+  ).filter(({ id }) => id.includes('power'));
+  expect(looks.map(({ id }) => id)).toEqual(['A1/candle-power-03-15']);
+});
+
 test('a look after a power cut is a task of its own unless the last look at transfer comes in time', () => {
   const set: Written = [
     'set',

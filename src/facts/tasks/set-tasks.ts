@@ -68,9 +68,13 @@ const MOST_NAMES = 4;
 function powerLooks(set: EggSet, season: Season): TaskDraft[] {
   const live = set.shares.filter((share) => share.stage === 'in-setter' && share.live > 0);
   if (live.length === 0) return [];
+  // One look a day of cuts, be it in two machines that the set lies in or one after the other.
+  const days = new Set<Day>();
   return cutsOf(season).flatMap((cut) => {
-    const own = cut.isShort ? undefined : cut.sets.find((one) => one.set === set.name);
+    if (cut.isShort || days.has(cut.on.day)) return [];
+    const own = cut.sets.find((one) => one.set === set.name);
     if (own === undefined || own.candle === null) return [];
+    days.add(cut.on.day);
     const { from, to } = own.candle;
     if (live.some((share) => share.candlings.some((row) => row.on.day >= from))) return [];
     return [
