@@ -1,24 +1,15 @@
-import { Command } from 'commander';
+import { Command, type Option } from 'commander';
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
 import type { CompletionCommand, CompletionFlag, Slot } from '../tables/completion.ts';
-import type { CommandRow } from './command.ts';
+import { type CommandRow, optionsOfAll } from './command.ts';
 import { MANY_BIRDS } from './entries.ts';
-
-/** Options every command takes. */
-const everywhere: readonly CompletionFlag[] = [
-  { flag: '--season', about: 'the season folder', value: { kind: 'folder' } },
-  { flag: '--now', about: 'another moment than the clock shows', value: { kind: 'anything' } },
-  { flag: '--json', about: 'for other programs', value: null },
-  { flag: '--full', about: 'everything, however long', value: null },
-  { flag: '--plain', about: 'plain ASCII, no colour', value: null },
-  { flag: '--help', about: 'show the words of the command', value: null },
-];
 
 const records = recordNames.map((word) => ({ word, about: kindOf(word).summary }));
 
 // What an argument or a flag of this name takes, of any command or of one; the season knows the names.
 const slots: Readonly<Record<string, Slot>> = {
   dir: { kind: 'folder' },
+  season: { kind: 'folder' },
   from: { kind: 'folder' },
   file: { kind: 'file' },
   of: { kind: 'names', of: 'line' },
@@ -50,6 +41,12 @@ function slotOf(command: string, name: string, choices: readonly string[] | unde
   return namesIn.has(name) ? { kind: 'names', of: name } : { kind: 'anything' };
 }
 
+/** An option as completion sees it; `slot` is what it takes, if it takes anything. */
+function flagOf(option: Option, slot: Slot): CompletionFlag {
+  const takes = option.required || option.optional;
+  return { flag: option.long ?? '', about: option.description, value: takes ? slot : null };
+}
+
 /**
  * A command as completion and the manual page see it: its module is asked for its words.
  * @param commands every command, by name
@@ -76,14 +73,7 @@ export async function described(
         columns[option.attributeName().replace(/[A-Z]/g, (l) => `_${l.toLowerCase()}`)];
       const choices = own[option.attributeName()] ?? column?.words ?? undefined;
       const name = column?.refers ?? option.attributeName();
-      return {
-        flag: option.long ?? option.short ?? '',
-        about: option.description,
-        value:
-          option.required || option.optional
-            ? slotOf(row.name, name === 'group-or-pen' ? 'group' : name, choices)
-            : null,
-      };
+      return flagOf(option, slotOf(row.name, name === 'group-or-pen' ? 'group' : name, choices));
     }),
     under: [],
   };
@@ -94,6 +84,8 @@ export async function describedProgram(
   commands: readonly CommandRow[],
   typed: readonly string[],
 ): Promise<CompletionCommand> {
+  const program = new Command('traybook');
+  optionsOfAll(program);
   const name = typed.find(
     (word, index) =>
       !word.startsWith('-') && !['--season', '--now'].includes(typed[index - 1] ?? ''),
@@ -109,5 +101,9 @@ export async function describedProgram(
         : { name: row.name, about: row.summary, arguments: [], flags: [], under: [] },
     ),
   );
-  return { name: 'traybook', about: '', arguments: [], flags: everywhere, under };
+  const flags = [
+    ...program.options.map((one) => flagOf(one, slotOf('traybook', one.name(), undefined))),
+    { flag: '--help', about: 'show the words of the command', value: null },
+  ];
+  return { name: 'traybook', about: '', arguments: [], flags, under };
 }

@@ -30,6 +30,7 @@ import {
   type Told,
 } from '../text/foreign.ts';
 import { dateOrders, decimalSigns, type Habit } from '../text/foreign-values.ts';
+import { groupedBy } from '../text/lists.ts';
 import { didYouMean } from '../text/nearest.ts';
 import { whoIs } from './add.ts';
 import {
@@ -318,13 +319,10 @@ function groupedText(
   judged: readonly JudgedRow[],
   shown: (row: JudgedRow) => readonly string[],
 ): string[] {
-  const groups = new Map<string, JudgedRow[]>();
-  for (const row of judged) {
-    const key = `${row.verdict} ${row.verdict === 'known' ? '' : row.why.replace(/[a-z0-9]{10}|\d+|"[^"]*"/g, '…')}`;
-    const same = groups.get(key);
-    if (same) same.push(row);
-    else groups.set(key, [row]);
-  }
+  const groups = groupedBy(judged, ({ verdict, why }) => {
+    const reason = verdict === 'known' ? '' : why.replace(/[a-z0-9]{10}|\d+|"[^"]*"/g, '…');
+    return `${verdict} ${reason}`;
+  });
   const first = 3;
   return [...groups].flatMap(([key, rows]) => [
     `${rows.length} rows ${key.trim()}, the first of them:`,

@@ -6,18 +6,6 @@ import { didYouMean, nearest } from '../text/nearest.ts';
 import { wrongWords } from './command.ts';
 import { type Answers, converse, type Question } from './converse.ts';
 
-/** What a season that begins from nothing is told: by flags, or asked at a terminal. */
-export type StarterStart = {
-  readonly place: string;
-  readonly species: string;
-  readonly hens: number;
-  readonly males: number;
-  readonly joined: string;
-  readonly trays: number;
-  readonly trayHolds: number;
-  readonly hatcherHolds: number;
-};
-
 type StarterField = Question & { readonly flag: string; readonly about: string };
 
 const MOST = 10_000;
@@ -38,7 +26,7 @@ function counted(about: string, least: number, usual: (answers: Answers) => numb
   };
 }
 
-/** What is asked, in order; `folder` and `year` give what is usual. */
+/** What a season that begins from nothing is told, by flags or asked at a terminal, in order; `folder` and `year` give what is usual. */
 function fields(folder: string, year: number): StarterField[] {
   const species = speciesNames();
   const anySpecies = species[0]!;
@@ -120,7 +108,7 @@ export async function startOf(
   asking: boolean,
   folder: string,
   year: number,
-): Promise<StarterStart> {
+): Promise<Answers> {
   const all = fields(folder, year);
   const answers: Record<string, string> = {};
   for (const field of all) {
@@ -134,35 +122,24 @@ export async function startOf(
   if (asking)
     Object.assign(answers, await converse('A few questions, to begin with.', left, answers));
   else for (const field of left) answers[field.name] = field.usual(answers);
-  return {
-    place: answers.place!,
-    species: answers.species!,
-    hens: Number(answers.hens),
-    males: Number(answers.males),
-    joined: answers.joined!,
-    trays: Number(answers.trays),
-    trayHolds: Number(answers.trayHolds),
-    hatcherHolds: Number(answers.hatcherHolds),
-  };
+  return answers;
 }
 
 /** The text of a first season file. */
-export function starterText(start: StarterStart, year: number, zone: string): string {
+export function starterText(start: Answers, year: number, zone: string): string {
+  // `trayHolds` is TRAY_HOLDS in the file.
+  const answers = Object.entries(start).map(
+    ([name, answer]) => [name.replace(/[A-Z]/g, '_$&').toUpperCase(), answer] as const,
+  );
   const words: Readonly<Record<string, string | number>> = {
+    ...Object.fromEntries(answers),
     SEASON: year,
     PLACE: JSON.stringify(start.place),
     ZONE: zone,
     KINDS: speciesNames().join(', '),
-    SPECIES: start.species,
-    HENS: start.hens,
-    MALES: start.males,
-    JOINED: start.joined,
-    TRAYS: start.trays,
-    TRAY_HOLDS: start.trayHolds,
-    HATCHER_HOLDS: start.hatcherHolds,
     BY: `${year}-10-15`,
     FIRST: `${year}-03-06`,
-    EGGS: Math.min(30, start.trayHolds),
+    EGGS: Math.min(30, Number(start.trayHolds)),
   };
   return (starterFile as string).replaceAll(/\$([A-Z_]+)/g, (whole, word) =>
     String(words[word] ?? whole),

@@ -1,57 +1,12 @@
-import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
+import type { Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
+import { groupedBy } from '../text/lists.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
 import { chance, counted, dayMonth, fixed, money, percent, range, type Units } from './numbers.ts';
 import { maybe, object, text } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
-import { heads } from './words.ts';
-
-/** Each cause as a sentence a keeper would say. */
-export const causeWords: Readonly<Record<Cause, string>> = {
-  'low-fertility': 'Too few eggs are fertile',
-  'failing-male': 'The male of one pen is failing',
-  'long-storage': 'Eggs are kept too long before setting',
-  'egg-quality': 'Too many eggs are not fit to set',
-  warm: 'The setter runs warm',
-  cool: 'The setter runs cool',
-  damp: 'The setter is too damp: eggs lose too little water',
-  dry: 'The setter is too dry: eggs lose too much water',
-  'uneven-tray': 'One tray does worse than the others',
-  'early-death': 'Too many die early',
-  'middle-death': 'Too many die in mid-term',
-  'late-death': 'Too many die late, or pip and stick',
-  contamination: 'Too many eggs go rotten',
-  'drawn-out': 'Chicks of a set do not hatch together',
-  'weak-chicks': 'Too many chicks are weak',
-  handling: 'Eggs or chicks suffer from handling',
-  'gauge-wrong': 'A gauge reads wrong',
-  'set-lost': 'One set was lost',
-  'power-cut': 'A power cut did harm',
-};
-
-/** The same as what was found to be in order. */
-export const fineWords: Readonly<Record<Cause, string>> = {
-  'low-fertility': 'fertility',
-  'failing-male': 'males holding up',
-  'long-storage': 'storage',
-  'egg-quality': 'eggs fit to set',
-  warm: 'not warm',
-  cool: 'not cool',
-  damp: 'not damp',
-  dry: 'not dry',
-  'uneven-tray': 'trays alike',
-  'early-death': 'early deaths',
-  'middle-death': 'mid-term deaths',
-  'late-death': 'late deaths',
-  contamination: 'clean eggs',
-  'drawn-out': 'hatching together',
-  'weak-chicks': 'sound chicks',
-  handling: 'handling',
-  'gauge-wrong': 'gauges right',
-  'set-lost': 'no set lost',
-  'power-cut': 'power',
-};
+import { causes, heads } from './words.ts';
 
 /** Where a finding is, in brackets; the day it began is said apart. */
 export function placeWords(where: Where): string {
@@ -96,7 +51,7 @@ export function sentence(f: Finding, units: Pick<Units, 'currency'>): string {
   const more =
     lost !== '' && toCome !== null && toCome > 0 ? `, and about ${toCome} more if it goes on` : '';
   const price = lost !== '' && worth !== null && worth > 0 ? ` (${money(worth, units)})` : '';
-  return `${causeWords[f.cause]}${placeWords(f.where)}${since}.${lost}${more}${price}${lost === '' ? '' : '.'}`;
+  return `${causes[f.cause].is}${placeWords(f.where)}${since}.${lost}${more}${price}${lost === '' ? '' : '.'}`;
 }
 
 export const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
@@ -105,7 +60,7 @@ type DiagnosisAsked = Finding & { readonly rival: string };
 
 /** The questions with their odds: for those who ask for numbers. */
 const numberColumns: readonly Column<DiagnosisAsked>[] = [
-  { key: 'question', kind: 'text', doc: 'what was asked', of: (f) => fineWords[f.cause] },
+  { key: 'question', kind: 'text', doc: 'what was asked', of: (f) => causes[f.cause].fine },
   { key: 'verdict', heading: 'answer', kind: 'name', doc: 'act, watch, fine or unknown' },
   {
     ...heads.chance,
@@ -137,7 +92,7 @@ function raisedPart(f: Finding, index: number, numbers: boolean): ScreenPart {
     numbers ? `${sign.says} (odds times ${times(sign.log_odds)})` : sign.says,
   );
   return {
-    heading: `${index + 1}. ${causeWords[f.cause]}${placeWords(f.where)}`,
+    heading: `${index + 1}. ${causes[f.cause].is}${placeWords(f.where)}`,
     lines: [
       ...signs.map((text) => ({ name: 'sign', text })),
       size !== null && { name: 'measured', text: size },
@@ -148,7 +103,7 @@ function raisedPart(f: Finding, index: number, numbers: boolean): ScreenPart {
         text: f.rivals
           .map(
             ({ cause, odds }) =>
-              `${causeWords[cause].toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
+              `${causes[cause].is.toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
           )
           .join('; '),
       },
@@ -162,12 +117,11 @@ const times = (log: number): string =>
 
 /** Questions without an answer, those with one reason together. */
 function unknownLines(unknown: readonly Finding[]): { name: string; text: string }[] {
-  const reasons = new Map<string, string[]>();
-  for (const f of unknown) {
-    const why = f.unknown ?? 'the records do not tell';
-    reasons.set(why, [...(reasons.get(why) ?? []), fineWords[f.cause]]);
-  }
-  return [...reasons].map(([why, names]) => ({ name: '', text: `${names.join(', ')}: ${why}.` }));
+  const reasons = groupedBy(unknown, (f) => f.unknown ?? 'the records do not tell');
+  return [...reasons].map(([why, all]) => ({
+    name: '',
+    text: `${all.map((f) => causes[f.cause].fine).join(', ')}: ${why}.`,
+  }));
 }
 
 /** Causes less likely than this are not worth a word while nothing is raised. */
@@ -178,7 +132,7 @@ function nearest(findings: readonly Finding[]): string {
   const [first] = [...findings].sort((a, b) => b.probability - a.probability);
   return first === undefined || first.probability < NEAR
     ? ''
-    : ` Nearest to it: ${fineWords[first.cause]} (${chance(first.probability)}).`;
+    : ` Nearest to it: ${causes[first.cause].fine} (${chance(first.probability)}).`;
 }
 
 /** The diagnosis as a screen: what is wrong in one sentence, then the signs; the rest in a line each. */
@@ -215,16 +169,16 @@ export function diagnosisScreen(
       {
         heading: 'What to write down',
         show: 'full',
-        lines: unknown.map((f) => ({ name: fineWords[f.cause], text: f.next[0] ?? '' })),
+        lines: unknown.map((f) => ({ name: causes[f.cause].fine, text: f.next[0] ?? '' })),
       },
       fine.length > 0 && {
         heading: 'Fine',
-        lines: [{ name: '', text: fine.map((f) => fineWords[f.cause]).join(', ') }],
+        lines: [{ name: '', text: fine.map((f) => causes[f.cause].fine).join(', ') }],
       },
       {
         heading: 'What would have shown',
         show: 'full',
-        lines: fine.map((f) => ({ name: fineWords[f.cause], text: f.would_show ?? '' })),
+        lines: fine.map((f) => ({ name: causes[f.cause].fine, text: f.would_show ?? '' })),
       },
       numbers && {
         heading: 'Numbers',
@@ -263,7 +217,7 @@ export const shownColumns: readonly Column<Shown>[] = [
     kind: 'text',
     show: 'people',
     doc: 'the cause and its place',
-    of: (one) => `${causeWords[one.cause]}${placeWords(one.where)}`,
+    of: (one) => `${causes[one.cause].is}${placeWords(one.where)}`,
   },
   { key: 'cause', kind: 'name', show: 'data', doc: 'the cause' },
   { key: 'where', kind: 'data', schema: whereShape, doc: 'its place' },

@@ -1,8 +1,10 @@
 /** The store of hatching eggs: what lies in it, how old, and which set it goes into. */
+
 import { type PlannedDraw, plannedDraws, storedEggs } from '../facts/egg-store.ts';
 import { isPosted, restedOn } from '../facts/laying.ts';
 import type { Now, Season } from '../season/model.ts';
 import { addDays, type Day } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, longDay } from './numbers.ts';
 import type { Say, Screen } from './terminal.ts';
@@ -86,10 +88,12 @@ const shown = columns.filter(({ key }) => key !== 'too_old');
 
 /** Eggs by pen in words: `north 139, south 177`. */
 function byPen(rows: readonly StoredRow[]): string {
-  const eggs = new Map<string, number>();
-  for (const one of rows) eggs.set(one.pen, (eggs.get(one.pen) ?? 0) + one.eggs);
-  return [...eggs].map(([pen, count]) => `${pen} ${count}`).join(', ');
+  const pens = groupedBy(rows, (one) => one.pen);
+  return [...pens].map(([pen, own]) => `${pen} ${eggsOf(own)}`).join(', ');
 }
+
+const eggsOf = (rows: readonly StoredRow[]): number =>
+  rows.reduce((total, one) => total + one.eggs, 0);
 
 /**
  * The store as a screen: how many may be set first, what is too old or still rests, then what may be
@@ -97,7 +101,6 @@ function byPen(rows: readonly StoredRow[]): string {
  */
 export function storeScreen(season: Season, now: Now, title: string): Screen {
   const rows = rowsOf(season, now);
-  const sum = (of: readonly StoredRow[]) => of.reduce((total, one) => total + one.eggs, 0);
   const [young, old] = [rows.filter((one) => one.settable), rows.filter((one) => !one.settable)];
   const resting = young.flatMap((one) => {
     const pen = season.pens.get(one.pen)!;
@@ -111,7 +114,7 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
   return {
     title,
     answer: [
-      `${counted(sum(young), 'egg')} in store may be set.`,
+      `${counted(eggsOf(young), 'egg')} in store may be set.`,
       last !== undefined &&
         `The first that no planned set takes are too old after ${longDay(last)}.`,
     ],
@@ -125,7 +128,7 @@ export function storeScreen(season: Season, now: Now, title: string): Screen {
       old.length > 0 &&
         ({
           meaning: 'watch',
-          text: `${counted(sum(old), 'egg')} too old to be set (${byPen(old)}): traybook add eggs-out PEN --eggs N --way eaten`,
+          text: `${counted(eggsOf(old), 'egg')} too old to be set (${byPen(old)}): traybook add eggs-out PEN --eggs N --way eaten`,
         } as const),
     ],
     parts: [

@@ -12,10 +12,10 @@ import {
 import { there } from '../text/lists.ts';
 import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { causeWords, placeWords } from './diagnosis.ts';
+import { placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
 import type { Say, ScreenPart } from './terminal.ts';
-import { heads, partNames, rates, wantedWords, wayStages, whereabouts } from './words.ts';
+import { causes, heads, partNames, rates, wantedWords, wayStages, whereabouts } from './words.ts';
 
 export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
@@ -189,7 +189,7 @@ export function summaryExceptions(summary: Summary, findings: readonly Finding[]
       ? [
           {
             meaning: one.verdict,
-            text: `${causeWords[one.cause]}${placeWords(one.where)}. See traybook diagnose.`,
+            text: `${causes[one.cause].is}${placeWords(one.where)}. See traybook diagnose.`,
           },
         ]
       : [],

@@ -2,7 +2,7 @@ import type { Task, TaskClass } from '../facts/tasks/task.ts';
 import type { Alarm } from '../judge/alarms/alarm.ts';
 import { type Day, daysBetween } from '../text/day.ts';
 import { escapeMarkdown, forTerminal } from '../text/escape.ts';
-import { addAll, largest, there } from '../text/lists.ts';
+import { addAll, groupedBy, largest, there } from '../text/lists.ts';
 import { longDay } from './numbers.ts';
 import type { Paper } from './terminal.ts';
 import { finished, hanging, padded, spaced, widthOf, wrapped } from './wrap.ts';
@@ -207,11 +207,7 @@ function alarmLines(one: Alarm, { width, full, paint }: TodayPaper): string[] {
 /** Everything of every day, and what will not be done any more, as one piece. */
 function routineLine(tasks: readonly Task[], width: number): string[] {
   if (tasks.length === 0) return [];
-  const pieces = new Map<string, Task[]>();
-  for (const task of tasks) {
-    const kind = task.daily ? task.kind : 'stale';
-    pieces.set(kind, [...(pieces.get(kind) ?? []), task]);
-  }
+  const pieces = groupedBy(tasks, (task): string => (task.daily ? task.kind : 'stale'));
   const names = (all: readonly Task[]): string => all.map((task) => task.place).join(', ');
   const words: Record<string, (all: readonly Task[]) => string> = {
     collect: (all) => `eggs of ${names(all)}`,

@@ -4,6 +4,7 @@
  */
 import type { RoomLimit } from '../facts/birds/room.ts';
 import type { Stage } from '../facts/stages.ts';
+import type { Cause } from '../judge/diagnose/finding.ts';
 import type { RateName } from '../judge/rate-names.ts';
 import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
 import type { Measure } from './numbers.ts';
@@ -115,6 +116,29 @@ export const rates: Readonly<
   hatch_of_fertile: { name: 'hatch of fertile', of: 'fertile', column: 0 },
   weak: { name: 'weak chicks', of: 'hatched' },
   dead: { name: 'dead in hatcher', of: 'hatched' },
+};
+
+/** Each cause as a sentence a keeper would say, and as what was found to be in order. */
+export const causes: Readonly<Record<Cause, { readonly is: string; readonly fine: string }>> = {
+  'low-fertility': { is: 'Too few eggs are fertile', fine: 'fertility' },
+  'failing-male': { is: 'The male of one pen is failing', fine: 'males holding up' },
+  'long-storage': { is: 'Eggs are kept too long before setting', fine: 'storage' },
+  'egg-quality': { is: 'Too many eggs are not fit to set', fine: 'eggs fit to set' },
+  warm: { is: 'The setter runs warm', fine: 'not warm' },
+  cool: { is: 'The setter runs cool', fine: 'not cool' },
+  damp: { is: 'The setter is too damp: eggs lose too little water', fine: 'not damp' },
+  dry: { is: 'The setter is too dry: eggs lose too much water', fine: 'not dry' },
+  'uneven-tray': { is: 'One tray does worse than the others', fine: 'trays alike' },
+  'early-death': { is: 'Too many die early', fine: 'early deaths' },
+  'middle-death': { is: 'Too many die in mid-term', fine: 'mid-term deaths' },
+  'late-death': { is: 'Too many die late, or pip and stick', fine: 'late deaths' },
+  contamination: { is: 'Too many eggs go rotten', fine: 'clean eggs' },
+  'drawn-out': { is: 'Chicks of a set do not hatch together', fine: 'hatching together' },
+  'weak-chicks': { is: 'Too many chicks are weak', fine: 'sound chicks' },
+  handling: { is: 'Eggs or chicks suffer from handling', fine: 'handling' },
+  'gauge-wrong': { is: 'A gauge reads wrong', fine: 'gauges right' },
+  'set-lost': { is: 'One set was lost', fine: 'no set lost' },
+  'power-cut': { is: 'A power cut did harm', fine: 'power' },
 };
 
 /** Stages of the eggs' way, as counted. */

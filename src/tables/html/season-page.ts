@@ -8,7 +8,7 @@ import type { YearTurn } from '../../planner/year/turn.ts';
 import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
-import { largest, there } from '../../text/lists.ts';
+import { groupedBy, largest, there } from '../../text/lists.ts';
 import { birdTable, livingTable } from '../birds.ts';
 import { type AnyTable, tableOf } from '../columns.ts';
 import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
@@ -479,21 +479,15 @@ function placesChart({ places, now }: SeasonPage): Chart | null {
 /** Percent that should be lost by a day, on the straight line to the target at transfer. */
 const aimOn = (one: LossLineOf, day: number): number => (one.target.target * day) / one.transferDay;
 
-function grouped<One>(all: readonly One[], keyOf: (one: One) => string): Map<string, One[]> {
-  const groups = new Map<string, One[]>();
-  for (const one of all) groups.set(keyOf(one), [...(groups.get(keyOf(one)) ?? []), one]);
-  return groups;
-}
-
 /** Water lost against the target, a row a set; one picture for each target. */
 function waterCharts(review: Review): Chart[] {
-  const kinds = grouped(
+  const kinds = groupedBy(
     review.losses,
     (one) => `${one.transferDay} ${one.target.low} ${one.target.high}`,
   );
   return [...kinds.values()].map((losses, index) => {
     const { target, transferDay } = losses[0]!;
-    const sets = [...grouped(losses, (one) => one.set)];
+    const sets = [...groupedBy(losses, (one) => one.set)];
     const mean = (values: readonly number[]): number =>
       values.reduce((sum, value) => sum + value, 0) / values.length;
     const rows = sets.map(([set, shares]): IntervalBar & { isOut: boolean } => {
