@@ -1,4 +1,6 @@
-import { addAll } from '../text/lists.ts';
+import { total } from '../facts/tally.ts';
+import { groupedBy } from '../text/lists.ts';
+
 /**
  * Whom a bird's score is compared with: its own hatch, its own sex, weighed on the same day, so at
  * the same age. Birds of two hatches never meet on the calendar, or the early hatch always wins
@@ -95,28 +97,20 @@ export function compare(
       if (other) leftOut.push({ score: other, why: 'another score is nearer the age' });
     } else leftOut.push({ score, why: 'another score is nearer the age' });
   }
-  const groups = new Map<string, Score[]>();
-  for (const score of usable.values()) {
-    const bird = birds.get(score.bird)!;
-    const key = [
-      bird.hatch ?? `born ${bird.born}`,
-      bird.sex ?? 'unsexed',
-      trait.on_one_day ? score.on : 'any day',
-    ].join('|');
-    groups.set(key, [...(groups.get(key) ?? []), score]);
-  }
+  const groups = groupedBy(usable.values(), (score) => {
+    const { hatch, born, sex } = birds.get(score.bird)!;
+    const on = trait.on_one_day ? score.on : 'any day';
+    return [hatch ?? `born ${born}`, sex ?? 'unsexed', on].join('|');
+  });
   const compared: ComparedBird[] = [];
   let squares = 0;
   let degrees = 0;
   for (const [peers, group] of groups) {
     if (group.length < 2) {
-      addAll(
-        leftOut,
-        group.map((score) => ({ score, why: 'nothing to compare with' as const })),
-      );
+      for (const score of group) leftOut.push({ score, why: 'nothing to compare with' });
       continue;
     }
-    const mean = group.reduce((sum, { value }) => sum + value, 0) / group.length;
+    const mean = total(group, ({ value }) => value) / group.length;
     degrees += group.length - 1;
     for (const { bird, value } of group) {
       squares += (value - mean) ** 2;

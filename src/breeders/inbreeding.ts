@@ -36,21 +36,17 @@ export function relationships(pedigree: Pedigree): Relationships {
       sampling[index] = 1 / node.birds;
       return;
     }
-    if (node.birds > 0) {
-      const sire = node.sire === null ? 0 : diagonal[node.sire]!;
-      const dam = node.dam === null ? 0 : diagonal[node.dam]!;
-      sampling[index] = Math.max(0, 1 - (sire + dam) / 4);
-      const family = ((node.sire ?? -1) + 1) * (nodes.length + 1) + (node.dam ?? -1) + 1;
-      const known = families.get(family);
-      if (known !== undefined) {
-        diagonal[index] = known;
-        return;
-      }
+    if (node.birds === 0) {
       diagonal[index] = traced(pedigree, sampling, reach, index);
-      families.set(family, diagonal[index]!);
       return;
     }
-    diagonal[index] = traced(pedigree, sampling, reach, index);
+    const sire = node.sire === null ? 0 : diagonal[node.sire]!;
+    const dam = node.dam === null ? 0 : diagonal[node.dam]!;
+    sampling[index] = Math.max(0, 1 - (sire + dam) / 4);
+    const family = ((node.sire ?? -1) + 1) * (nodes.length + 1) + (node.dam ?? -1) + 1;
+    const known = families.get(family) ?? traced(pedigree, sampling, reach, index);
+    families.set(family, known);
+    diagonal[index] = known;
   });
   return { pedigree, diagonal, sampling };
 }

@@ -1,5 +1,5 @@
 /** Pieces of kinship, gathered so that a program over many birds stays small. */
-import { largest, smallest } from '../text/lists.ts';
+import { groupedBy, largest, smallest } from '../text/lists.ts';
 import type { Factor } from './inbreeding.ts';
 
 /** Several ancestors whose genes the candidates carry in the same proportion count as one. */
@@ -58,10 +58,6 @@ export function alike(
         ?.push(own ? `own ${weight.toFixed(DIGITS)}` : `${group}:${part.toFixed(DIGITS)}`);
     }
   });
-  const sets = new Map<string, number[]>();
-  for (const [bird, key] of keys) {
-    const name = key.join(' ');
-    sets.set(name, [...(sets.get(name) ?? []), bird]);
-  }
+  const sets = groupedBy(birds, (bird) => keys.get(bird)!.join(' '));
   return [...sets.values()].filter((set) => set.length > 1);
 }

@@ -28,6 +28,7 @@ import {
   merged,
 } from '../planner/linear-program.ts';
 import { openSolver, type Solver } from '../planner/solver.ts';
+import { groupedBy } from '../text/lists.ts';
 import type { Factor } from './inbreeding.ts';
 import { alike, gathered, type MatingGroup, step } from './mating-factors.ts';
 
@@ -215,11 +216,9 @@ function build(problem: MatingProblem, relaxed: boolean): Model {
   keep('hens', hen.map(one), exactly(hensInAll));
 
   // That every hen finds a pen without a sib: hens barred from the same males flow as one.
-  const classes = new Map<string, number[]>();
-  hens.forEach((_, h) => {
-    const key = males.map((__, m) => (problem.apart(m, h) ? 'x' : '.')).join('');
-    classes.set(key, [...(classes.get(key) ?? []), h]);
-  });
+  const classes = groupedBy(hens.keys(), (h) =>
+    males.map((_, m) => (problem.apart(m, h) ? 'x' : '.')).join(''),
+  );
   const into: Expression[] = males.map(() => []);
   for (const [key, members] of classes) {
     const out: (readonly [number, number])[] = [];

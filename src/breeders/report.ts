@@ -4,9 +4,11 @@ import breeding from '../../seeds/breeding.yaml';
 import type { KnownBirds } from '../facts/birds/bird-list.ts';
 import { orderPedigree, type PossibleParent } from '../facts/birds/pedigree.ts';
 import { firstFertile, pureFrom } from '../facts/laying.ts';
+import { total } from '../facts/tally.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
 import { hensPerMale } from '../season/species.ts';
 import { type Day, numberOfDay } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import type { breedingFile } from './breeding-schema.ts';
 import type { LeftOut, Score, ScoredBird } from './comparison.ts';
 import {
@@ -78,8 +80,8 @@ const pensOf = (season: Season, line: string) =>
     (pen) => pen.line.name === line && pen.males > 0 && pen.hens > 0,
   );
 const together = (pens: readonly Pen[]): Breeders => ({
-  males: pens.reduce((sum, pen) => sum + pen.males, 0),
-  hens: pens.reduce((sum, pen) => sum + pen.hens, 0),
+  males: total(pens, (pen) => pen.males),
+  hens: total(pens, (pen) => pen.hens),
 });
 
 function lineReport(line: Line, flock: KnownBirds, known: Relationships) {
@@ -118,9 +120,7 @@ function lineReport(line: Line, flock: KnownBirds, known: Relationships) {
     inbreeding_over_seasons: course?.inbreeding ?? null,
     birds: birds.length,
     mean_inbreeding:
-      names.length === 0
-        ? null
-        : names.reduce((sum, name) => sum + inbreedingOf(known, name), 0) / names.length,
+      names.length === 0 ? null : total(names, (name) => inbreedingOf(known, name)) / names.length,
     mean_kinship: kinship.among,
   };
 }
@@ -159,13 +159,13 @@ export function rankings(flock: KnownBirds, known: Relationships): Ranking[] {
       { id: bird.name, sex: bird.sex, hatch: bird.hatch, born: number(bird.born) },
     ]),
   );
-  const scores = new Map<string, Score[]>();
-  for (const one of flock.seasons)
-    for (const { values, on } of one.rows.score)
-      scores.set(values.trait, [
-        ...(scores.get(values.trait) ?? []),
-        { bird: values.bird, value: values.value, on: numberOfDay(on.day) },
-      ]);
+  const rows = flock.seasons.flatMap((one) => one.rows.score);
+  const scores = new Map(
+    [...groupedBy(rows, ({ values }) => values.trait)].map(([trait, own]): [string, Score[]] => [
+      trait,
+      own.map(({ values: { bird, value }, on }) => ({ bird, value, on: numberOfDay(on.day) })),
+    ]),
+  );
   const traits = traitsOf(season);
   return (['given', 'low', 'high'] satisfies Assumption[]).map((assumption) =>
     rank(known, birds, traits, scores, assumption),

@@ -6,6 +6,8 @@ import {
   pointOfLayOf,
   stepAt,
 } from '../../season/brooding.ts';
+import { groupedBy } from '../../text/lists.ts';
+import { total } from '../tally.ts';
 
 export type FeedSex = 'female' | 'male' | 'unsexed';
 
@@ -80,20 +82,21 @@ export function feedNeeds(
   eaters: readonly Eaters[],
   bagKg: number = growing.bagKg.value,
 ): FeedNeed[] {
-  const stages = new Map<string, { stage: string; protein_percent: number; kg: number }>();
-  for (const one of eaters) {
-    for (const step of programmeOf(one.kind, one.sex)) {
-      const from = Math.max(one.fromAge, step.from_day);
-      const to = Math.min(one.toAge, step.to_day);
-      if (to <= from) continue;
-      const kg = one.birds * feedBetween(one.kind, one.sex, from, to);
-      const key = `${step.name} ${step.percent}`;
-      const sum = stages.get(key) ?? { stage: step.name, protein_percent: step.percent, kg: 0 };
-      sum.kg += kg * (1 + growing.feedWaste.value);
-      stages.set(key, sum);
-    }
-  }
+  const eaten = eaters.flatMap(({ kind, sex, birds, fromAge, toAge }) =>
+    programmeOf(kind, sex).flatMap(({ name, percent, from_day, to_day }) => {
+      const from = Math.max(fromAge, from_day);
+      const to = Math.min(toAge, to_day);
+      const kg = to <= from ? 0 : birds * feedBetween(kind, sex, from, to);
+      return to <= from ? [] : [{ stage: name, protein_percent: percent, kg }];
+    }),
+  );
+  const stages = groupedBy(eaten, (one) => `${one.stage} ${one.protein_percent}`);
   return [...stages.values()]
+    .map((same) => ({
+      stage: same[0]!.stage,
+      protein_percent: same[0]!.protein_percent,
+      kg: total(same, (one) => one.kg * (1 + growing.feedWaste.value)),
+    }))
     .sort((a, b) => later(a) - later(b) || b.protein_percent - a.protein_percent)
     .map((one) => ({
       ...one,
@@ -106,18 +109,17 @@ export function feedNeeds(
 /** Layer feed comes after all stages of growing, whatever its protein. */
 const later = ({ stage }: { stage: string }): number => (stage === 'layer' ? 1 : 0);
 
-type FeedStage = { name: string; percent: number; from_day: number; to_day: number };
-
 /** The stages a bird is fed by: those of growing, then layer feed for hens where that is known. */
-function programmeOf(kind: BirdKind, sex: FeedSex): FeedStage[] {
+function programmeOf(kind: BirdKind, sex: FeedSex) {
   const layer = sex === 'female' ? layerOf(kind) : null;
-  const steps = growthOf(kind).protein.value.filter(
-    (step) => layer === null || step.from_day < layer.fromAge,
-  );
-  const all = [
-    ...steps,
-    ...(layer === null ? [] : [{ name: 'layer', percent: layer.percent, from_day: layer.fromAge }]),
-  ];
+  const growingUp = growthOf(kind).protein.value;
+  const all =
+    layer === null
+      ? growingUp
+      : [
+          ...growingUp.filter((step) => step.from_day < layer.fromAge),
+          { name: 'layer', percent: layer.percent, from_day: layer.fromAge },
+        ];
   return all.map((step, index) => ({
     ...step,
     to_day: all[index + 1]?.from_day ?? Number.POSITIVE_INFINITY,
