@@ -3,11 +3,12 @@ import { feedNeeds } from '../facts/birds/feed.ts';
 import { flockOf, type Group } from '../facts/birds/groups.ts';
 import { eatersOf } from '../facts/birds/lives.ts';
 import { heatUse } from '../facts/heat.ts';
-import { sumOf } from '../facts/tally.ts';
+import { sumOf, total } from '../facts/tally.ts';
 import { feedPrice, powerPrice, RECKONED } from '../flock/prices.ts';
 import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
 import { type Day, earlier } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import { machineEnergy } from './machine-energy.ts';
 import {
   type Allotted,
@@ -63,14 +64,14 @@ export function costsOf(season: Season, now: Now): Costs {
   const feed: CostItem = {
     item: 'feed of young birds',
     amount: sumOf(feeds.map((one) => one.cost)),
-    quantity: feeds.reduce((sum, one) => sum + one.kg, 0),
+    quantity: total(feeds, (one) => one.kg),
     unit: 'kg',
     to: 'birds, by feed eaten',
     how: `from the birds alive by sex and age, ${growing.feedWaste.value * 100} % wasted; at the price ${feedPrice(season, 'grower')?.from === 'money.csv' ? 'paid' : 'given'}`,
   };
   const bought = boughtItems(season, groups.length > 0);
   const items = [eggs, machines, heat, feed, ...bought];
-  const other = bought.reduce((sum, one) => sum + one.amount!, 0);
+  const other = total(bought, (one) => one.amount);
   const allotted: Allotted = {
     chicks: sumOf([eggs.amount, machines.amount, groups.length === 0 ? other : 0]),
     heat: heat.amount,
@@ -94,9 +95,8 @@ export function costsOf(season: Season, now: Now): Costs {
 }
 
 function eggItem(season: Season, missing: Set<string>): CostItem {
-  const eggs = [...season.sets.values()]
-    .flatMap((set) => set.shares)
-    .reduce((sum, share) => sum + share.eggs, 0);
+  const shares = [...season.sets.values()].flatMap((set) => set.shares);
+  const eggs = total(shares, (share) => share.eggs);
   const price = season.values.prices.egg;
   if (eggs > 0 && price === undefined) missing.add('prices › egg: what an egg would have sold for');
   return {
@@ -164,31 +164,27 @@ function feedOf(
   until: Day,
   missing: Set<string>,
 ): { readonly female: Fed; readonly male: Fed } {
+  const eaters = eatersOf(season, group, until);
   const ofSex = (sex: 'female' | 'male'): Fed => {
-    const needs = feedNeeds(eatersOf(season, group, until).filter((one) => one.sex === sex));
-    let cost: number | null = 0;
-    let kg = 0;
-    for (const need of needs) {
-      kg += need.kg;
-      const price = feedPrice(season, need.stage);
-      if (price === null) missing.add(`prices › feed_kg or ${need.stage}_kg: the price of feed`);
-      cost = cost === null || price === null ? null : cost + need.kg * price.each;
-    }
-    return { kg, cost };
+    const needs = feedNeeds(eaters.filter((one) => one.sex === sex));
+    const costs = needs.map(({ stage, kg }) => {
+      const price = feedPrice(season, stage);
+      if (price === null) missing.add(`prices › feed_kg or ${stage}_kg: the price of feed`);
+      return price === null ? null : kg * price.each;
+    });
+    return { kg: total(needs, (need) => need.kg), cost: sumOf(costs) };
   };
   return { female: ofSex('female'), male: ofSex('male') };
 }
 
-function boughtItems(season: Season, hasGroups: boolean): CostItem[] {
-  const sums = new Map<string, number>();
-  for (const { values } of season.rows.money) {
-    const category = values.category.trim();
-    if (values.amount < 0 || RECKONED.includes(category.toLowerCase())) continue;
-    sums.set(category, (sums.get(category) ?? 0) + values.amount);
-  }
-  return [...sums].map(([category, amount]) => ({
-    item: category,
-    amount,
+function boughtItems(season: Season, hasGroups: boolean): (CostItem & { amount: number })[] {
+  const bought = season.rows.money.filter(
+    ({ values: { amount, category } }) =>
+      amount >= 0 && !RECKONED.includes(category.trim().toLowerCase()),
+  );
+  return [...groupedBy(bought, ({ values }) => values.category.trim())].map(([item, rows]) => ({
+    item,
+    amount: total(rows, (row) => row.values.amount),
     quantity: null,
     unit: null,
     to: hasGroups ? 'birds, by days of life' : 'sound chicks',
@@ -197,42 +193,32 @@ function boughtItems(season: Season, hasGroups: boolean): CostItem[] {
 }
 
 function incomeItems(season: Season, groups: readonly Group[]): CostItem[] {
-  const birds = new Map<string, { money: number; birds: number }>();
-  for (const { values } of groups.flatMap((group) => group.leavings)) {
-    if (values.money === null) continue;
-    const same = birds.get(values.way) ?? { money: 0, birds: 0 };
-    birds.set(values.way, {
-      money: same.money + values.money,
-      birds: same.birds + values.birds,
-    });
-  }
-  const sold = new Map<string, { amount: number; quantity: number | null; unit: string | null }>();
-  for (const { values } of season.rows.money) {
-    if (values.amount >= 0) continue;
-    const category = values.category.trim();
-    const same = sold.get(category) ?? { amount: 0, quantity: 0, unit: values.unit.trim() };
-    const adds = values.quantity !== null && values.unit.trim() === same.unit;
-    sold.set(category, {
-      amount: same.amount - values.amount,
-      quantity: adds && same.quantity !== null ? same.quantity + values.quantity! : null,
-      unit: adds ? same.unit : null,
-    });
-  }
   const to = 'not taken off the costs';
-  return [
-    ...[...birds].map(([way, one]) => ({
-      item: `birds: ${way}`,
-      amount: one.money,
-      quantity: one.birds,
-      unit: 'birds',
-      to,
-      how: 'log/leavings.csv',
-    })),
-    ...[...sold].map(([category, one]) => ({
-      item: category,
-      ...one,
+  const paid = groups
+    .flatMap((group) => group.leavings)
+    .filter(({ values }) => values.money !== null);
+  const birds = [...groupedBy(paid, ({ values }) => values.way)].map(([way, rows]) => ({
+    item: `birds: ${way}`,
+    amount: total(rows, (row) => row.values.money!),
+    quantity: total(rows, (row) => row.values.birds),
+    unit: 'birds',
+    to,
+    how: 'log/leavings.csv',
+  }));
+  const sold = season.rows.money.filter(({ values }) => values.amount < 0);
+  const other = [...groupedBy(sold, ({ values }) => values.category.trim())].map(([item, rows]) => {
+    // Quantities of one unit add up; others are not said.
+    const units = new Set(rows.map(({ values }) => values.unit.trim()));
+    const quantity = sumOf(rows.map(({ values }) => values.quantity));
+    const isOneUnit = units.size === 1 && quantity !== null;
+    return {
+      item,
+      amount: total(rows, (row) => -row.values.amount),
+      quantity: isOneUnit ? quantity : null,
+      unit: isOneUnit ? rows[0]!.values.unit.trim() : null,
       to,
       how: 'log/money.csv, amounts below zero',
-    })),
-  ];
+    };
+  });
+  return [...birds, ...other];
 }
