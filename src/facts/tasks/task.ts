@@ -40,13 +40,8 @@ export type Put = Partial<TaskDraft> & Pick<TaskDraft, 'id' | 'kind' | 'due' | '
 
 /** A task of one day, about nothing more than it says, settled by a tick, unless told otherwise. */
 export function taskOf(one: Put): TaskDraft {
-  return {
-    until: one.due,
-    set: null,
-    pen: null,
-    place: null,
-    count: null,
-    settle: `add tick ${one.id}`,
-    ...one,
-  };
+  const { id, kind, due, title, why, ...rest } = one;
+  const nothing = { set: null, pen: null, place: null, count: null };
+  const settle = `add tick ${id}`;
+  return { id, kind, due, title, why, until: due, ...nothing, settle, ...rest };
 }
