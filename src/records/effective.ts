@@ -28,7 +28,7 @@ export function effectiveRows(
   broken: Broken = new Map(),
 ): Effective {
   const faults: Fault[] = [];
-  const own = entries.addNew(all) ? all : addedOneByOne(all, entries, faults);
+  const own = addedTo(entries, all, faults);
   if (own.some((row) => row.amends !== null)) return withAmendments(own, broken, faults);
   return {
     rows: own.filter((row) => !row.isVoid).sort(byTime),
@@ -38,7 +38,7 @@ export function effectiveRows(
 }
 
 /** The rows without those whose entry stands in their log already; each repetition is told. */
-function addedOneByOne(all: readonly Row[], entries: EntryBook, faults: Fault[]): Row[] {
+function addedTo(entries: EntryBook, all: readonly Row[], faults: Fault[]): Row[] {
   const own: Row[] = [];
   for (let index = 0; index < all.length; index += 1) {
     const row = all[index]!;

@@ -42,28 +42,3 @@ test('entries that differ in one character only, at either end', () => {
   for (const entry of near) expect(book.get(entry)!.entry).toBe(entry);
   expect(book.get('zzzzzzzzzx')).toBeUndefined();
 });
-
-test('rows added at once are found as those added one by one, and those with an entry twice are not added', () => {
-  const book = new EntryBook();
-  const rows = [1, 2, 3].map((n) => row(entryOf(n)));
-  const others = [4, 5].map((n) => row(entryOf(n)));
-  expect(book.addNew(rows)).toBe(true);
-  expect(book.addNew([])).toBe(true);
-  expect(book.addNew([row(entryOf(6)), row(entryOf(6))])).toBe(false);
-  expect(book.addNew([row(entryOf(7)), row(entryOf(2))])).toBe(false);
-  expect(book.addNew(others)).toBe(true);
-  expect(book.size).toBe(5);
-  for (const one of [...rows, ...others]) expect(book.get(one.entry)).toBe(one);
-  for (const n of [6, 7]) expect(book.get(entryOf(n))).toBeUndefined();
-  expect(book.addNew([row(entryOf(8))])).toBe(false);
-  expect(book.get(entryOf(8))).toBeUndefined();
-  expect([...book.keys()]).toEqual([...rows, ...others].map((one) => one.entry));
-});
-
-test('very many rows are not added at once', () => {
-  const book = new EntryBook();
-  const rows = Array.from({ length: 20_001 }, (_, n) => row(entryOf(n)));
-  expect(book.addNew(rows)).toBe(false);
-  expect(book.addNew(rows.slice(1))).toBe(true);
-  expect(book.size).toBe(20_000);
-});

@@ -20,41 +20,14 @@ const half = (entry: string, from: number): number => {
  * characters of base 32 are fifty bits, which a double holds.
  */
 export class EntryBook {
-  /** Rows whose entries were all new, not yet put under them: hardly anybody asks for one. */
-  #waiting: (readonly Row[])[] = [];
-  readonly #seen = new Set<string>();
   readonly #few = new Map<string, Row>();
   readonly #rows: Row[] = [];
   #keys = new Float64Array(0);
   /** Open addressing: the index of a row plus one, or zero. */
   #slots = new Uint32Array(0);
 
-  /**
-   * Adds rows of which no entry is known or stands twice, and tells whether it did: it adds none of
-   * any others, nor of very many, nor once rows were added one by one.
-   */
-  addNew(rows: readonly Row[]): boolean {
-    if (this.#few.size > 0 || this.#seen.size + rows.length > MANY) return false;
-    const before = this.#seen.size;
-    for (let index = 0; index < rows.length; index += 1) this.#seen.add(rows[index]!.entry);
-    if (this.#seen.size < before + rows.length) {
-      this.#seen.clear();
-      for (const some of this.#waiting) for (const { entry } of some) this.#seen.add(entry);
-      return false;
-    }
-    this.#waiting.push(rows);
-    return true;
-  }
-
-  #putAway(): void {
-    if (this.#waiting.length === 0) return;
-    for (const rows of this.#waiting) for (const row of rows) this.#few.set(row.entry, row);
-    this.#waiting = [];
-  }
-
   /** The row with this entry, or undefined. */
   get(entry: string): Row | undefined {
-    this.#putAway();
     const few = this.#few.get(entry);
     if (few !== undefined || this.#rows.length === 0) return few;
     return this.#rows[this.#slots[this.#slotOf(entry)]! - 1];
@@ -62,7 +35,6 @@ export class EntryBook {
 
   /** Puts a row under its entry, in the place of one that stands there. */
   set(entry: string, row: Row): void {
-    this.#putAway();
     if (this.#few.size < MANY || this.#few.has(entry)) {
       this.#few.set(entry, row);
       return;
@@ -79,12 +51,10 @@ export class EntryBook {
   }
 
   get size(): number {
-    this.#putAway();
     return this.#few.size + this.#rows.length;
   }
 
   *keys(): IterableIterator<string> {
-    this.#putAway();
     yield* this.#few.keys();
     for (const row of this.#rows) yield row.entry;
   }
