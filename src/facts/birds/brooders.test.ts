@@ -14,7 +14,8 @@ import {
   staysOf,
 } from './brooders.ts';
 import { flockOf } from './groups.ts';
-import { type MonthNormal, nightsModel } from './nights.ts';
+import { movingOut } from './moving-out.ts';
+import { type MonthNormal, type NightOn, nightsModel } from './nights.ts';
 
 const MARCH = '2027-03-01';
 const chicks = brood('A', 'orchard', MARCH, 20);
@@ -312,5 +313,77 @@ describe('nights', () => {
     const turn = nightsModel([], withMonths({ 12: month(2), 1: month(0) }));
     expect(turn(day('2027-01-01'))!.low).toBeGreaterThan(0.9);
     expect(turn(day('2027-12-31'))!.low).toBeLessThan(1.1);
+  });
+});
+
+// Chickens bear nights of 15 °C from 28 days, 10 from 42, 5 from 56; small groups and slow feathers a
+// week later; fully feathered at 35 to 42 days (seeds/brooding.yaml).
+describe('moving out', () => {
+  const nights =
+    (from: string, low: number, before = -5): NightOn =>
+    (on) => ({
+      source: 'written',
+      low: on < from ? before : low,
+      high: null,
+      low_10: on < from ? before : low - 2,
+    });
+  const out = (
+    nightOn: NightOn,
+    birds = 20,
+    isSlow = false,
+    kind: { species: string; class?: string } = { species: 'chicken' },
+  ) => movingOut(kind, day(MARCH), birds, isSlow, nightOn);
+  const aged = (days: number) => addDays(MARCH as Day, days);
+
+  test('on the first of seven nights on end that suit the age', () => {
+    expect(out(nights(MARCH, 15))).toMatchObject({
+      youngest: aged(28),
+      earliest: aged(28),
+      heldBy: 'age',
+      nightLow: 15,
+      slowDays: 0,
+    });
+    expect(out(nights(aged(28), 15)).heldBy).toBe('age');
+    expect(out(nights(aged(29), 15))).toMatchObject({
+      earliest: aged(29),
+      heldBy: 'nights',
+      nightLow: 15,
+    });
+    expect(out(nights(MARCH, 14.9))).toMatchObject({ earliest: aged(42), nightLow: 10 });
+    expect(out(nights(aged(50), 10))).toMatchObject({ earliest: aged(50), nightLow: 10 });
+    expect(out(nights(MARCH, 9.9)).earliest).toBe(aged(56));
+    // One cold night begins the week anew.
+    const cold: NightOn = (on) =>
+      on === aged(30)
+        ? { source: 'written', low: 14, high: null, low_10: null }
+        : nights(MARCH, 15)(on);
+    expect(out(cold).earliest).toBe(aged(31));
+    expect(out(nights(MARCH, -9))).toMatchObject({ earliest: null, heldBy: 'unknown' });
+    expect(out(() => null)).toMatchObject({
+      earliest: null,
+      safe: null,
+      heldBy: 'unknown',
+      nightLow: 15,
+    });
+  });
+
+  test('is safe by the night that nine in ten stay above', () => {
+    expect(out(nights(MARCH, 17)).safe).toBe(aged(28));
+    expect(out(nights(MARCH, 16)).safe).toBe(aged(42));
+  });
+
+  test('of small groups and slow feathers a week later', () => {
+    expect([14, 15].map((birds) => out(nights(MARCH, 15), birds).earliest)).toEqual([
+      aged(35),
+      aged(28),
+    ]);
+    expect(out(nights(MARCH, 15), 0).slowDays).toBe(0);
+    expect(out(nights(MARCH, 10), 20, true)).toMatchObject({ earliest: aged(49), slowDays: 7 });
+    expect(out(nights(MARCH, 15)).feathered).toEqual({ from: aged(35), to: aged(42) });
+    expect(out(nights(MARCH, 15), 20, true).feathered).toEqual({ from: aged(42), to: aged(49) });
+    // Meat types feather and grow faster: 18 °C from 21 days.
+    expect(out(nights(MARCH, 18), 20, false, { species: 'chicken', class: 'meat' }).earliest).toBe(
+      aged(21),
+    );
   });
 });

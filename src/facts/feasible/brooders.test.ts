@@ -103,6 +103,12 @@ describe('birds in a brooder', () => {
     expect(overfull(file, rows, '2027-03-05').map((one) => [one.place, one.set, one.day])).toEqual([
       ['barn', 'SC', '2027-04-05'],
     ]);
+    // Until the last of them leaves: the first to come are out by then, the second still grow.
+    const out: Written = ['move', '2027-03-10', { group: 'A', to: 'out', birds: 20 }];
+    const second = [...chicks, out, ...brood('C', 'yard', '2027-03-05', 20)];
+    expect(
+      overfull(withBrooders('barn: {area: 1.857}'), second, '2027-03-11').map((one) => one.day),
+    ).toEqual(['2027-04-09']);
     const first = withBrooders('barn: {area: 1.3}', 'hoop: {area: 1.9}');
     const late = [...chicks, ...brood('C', 'yard', '2027-04-01', 5)];
     expect(overfull(first, late, '2027-04-02').map((one) => one.set)).toEqual(['SA']);
