@@ -55,7 +55,9 @@ function vitest() {
       };
   const beforeAll = (run) => gathered.before.push(run);
   const afterAll = (run) => gathered.after.push(run);
-  return { test, it: test, describe, expect, beforeAll, afterAll };
+  const beforeEach = (run) => gathered.beforeEach.push(run);
+  const afterEach = (run) => gathered.afterEach.push(run);
+  return { test, it: test, describe, expect, beforeAll, afterAll, beforeEach, afterEach };
 }
 
 /** Packages that sources and tests import, each loaded once and not for every fault. */
@@ -141,8 +143,8 @@ class InProcessRunner {
 
   /** Runs the tests of one file that are wanted. `seen` hears of each; it returns true to stop. */
   async #runFile(loaders, file, isWanted, seen) {
-    gathered = { tests: [], before: [], after: [] };
-    const { tests, before, after } = gathered;
+    gathered = { tests: [], before: [], after: [], beforeEach: [], afterEach: [] };
+    const { tests, before, after, beforeEach, afterEach } = gathered;
     /** Runs a part and says how it went, under an id and a title. */
     const tried = async (id, title, run) => {
       const started = performance.now();
@@ -165,7 +167,9 @@ class InProcessRunner {
     for (const [index, { title, run }] of tests.entries()) {
       const id = `${file}#${index}`;
       if (isOver || !isWanted(id)) continue;
+      for (const each of beforeEach) await each();
       isOver = seen(await tried(id, title, () => run({}))) === true;
+      for (const each of afterEach) await each();
     }
     for (const run of after) await run();
     return isOver;

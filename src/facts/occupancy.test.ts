@@ -78,6 +78,21 @@ test('the shares of a set in one hatcher are there as one, from the first to the
   expect(told(rows, '2027-03-23').hatchers).toEqual([
     ['A1', 'lower', '2027-03-23', '2027-03-28', '2027-03-29', 13, 'actual'],
   ]);
+  // The hatcher is empty when the last of them is out.
+  const out = (pen: string, on: string): Written => [
+    'hatch',
+    on,
+    { set: 'A1', pen, hatched: 5, final: 'yes' },
+  ];
+  const all = [
+    ...rows,
+    moved('A1', '2027-03-24', 5, { pen: 'yard' }),
+    out('orchard', '2027-03-26'),
+    out('yard', '2027-03-27'),
+  ];
+  expect(told(all, '2027-03-29').hatchers.map(([, , from, emptyOn]) => [from, emptyOn])).toEqual([
+    ['2027-03-23', '2027-03-27'],
+  ]);
   const expected: Expected = {
     eggsADay: () => 0,
     liveEggs: (_, pen) => ({ mean: pen === 'yard' ? 4 : 99, variance: 2 }),

@@ -13,6 +13,9 @@ describe('days of a pen', () => {
     // Seven days: Mississippi State Univ. Extension (4 to 7); old birds: judgement.
     expect(tasks(orchard, '2027-02-01')).toEqual(['orchard/fertile 2027-02-06']);
     expect(tasks(`${orchard}, age: old`, '2027-02-01')).toEqual(['orchard/fertile 2027-02-09']);
+    // Told for a week.
+    const [task] = penTasks(seasonOf(hill), nowAt('2027-02-01'));
+    expect([task!.due, task!.until]).toEqual(['2027-02-06', '2027-02-12']);
   });
   it('are the first pure eggs, three weeks after the last change of males', () => {
     // Univ. of Maine Extension Bulletin 2072e as quoted, Hutt 1949: two to four weeks.
