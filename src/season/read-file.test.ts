@@ -139,3 +139,17 @@ test('a pen has its birds, or is eggs bought; a setter has trays, or is a hen', 
     expect.stringContaining('a broody hen is no machine'),
   ]);
 });
+
+test.each([
+  ['goals', '{line: sussex, want: chicks, count: 1, by: 2027-06-20}'],
+  ['orders', '{for: Ane, line: sussex, want: chicks, count: 1, from: 2027-06-01, by: 2027-06-20}'],
+])('a hundred %s are read, one more is refused', (key, one) => {
+  const read = (count: number) =>
+    readSeasonFile({
+      path: 'season.yaml',
+      text: `${hill.replace(new RegExp(`^${key}:\n(?: .*\n)*`, 'm'), '')}${key}:\n${`  - ${one}\n`.repeat(count)}`,
+    }).faults.map((fault) => fault.message);
+  expect(read(99)).toEqual([]);
+  expect(read(100)).toEqual([]);
+  expect(read(101)).toEqual([`${key}: expected a list of at most 100, found a list of 101`]);
+});

@@ -50,6 +50,13 @@ const mapping = { error: 'a mapping (key: value lines)' };
 const object = <T extends z.core.$ZodLooseShape>(keys: T) => z.strictObject(keys, mapping);
 const list = <T extends z.ZodMiniType>(value: T) => z.array(value, { error: 'a list' });
 const listOrNone = <T extends z.ZodMiniType>(value: T) => z._default(list(value), []);
+/** Goals compete with orders and each other, and so what their chances cost grows with their square. */
+const MOST_WISHES = 100;
+const wishes = <T extends z.ZodMiniType>(value: T) =>
+  z._default(
+    list(value).check(z.maxLength(MOST_WISHES, { error: `a list of at most ${MOST_WISHES}` })),
+    [],
+  );
 const named = <T extends z.ZodMiniType>(value: T) => z.record(name, value, mapping);
 const weekday = words(weekdays);
 /** A rule between keys, told at one of them. */
@@ -370,8 +377,8 @@ export const seasonSchema = z.strictObject(
       ),
       {},
     ),
-    goals: listOrNone(goal),
-    orders: listOrNone(order),
+    goals: wishes(goal),
+    orders: wishes(order),
     rates: z._default(z.lazy(rateOverrides), {}),
     plan: listOrNone(planned),
   },

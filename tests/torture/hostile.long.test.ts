@@ -65,6 +65,9 @@ const cases: Readonly<Record<string, readonly [string, (string | undefined)?, ty
   'dashes in a line': [`${SEASON}a:\n  ${'- '.repeat(200_000)}1\n`],
   'a goal in 2299': [goal('2299-01-01')],
   'a goal in 9999': [goal('9999-12-31')],
+  'goals that compete, one too many': [
+    `${SEASON}goals:\n${times(101, () => '  - {line: sussex, want: chicks, count: 1, by: 2027-06-20}\n')}`,
+  ],
   'unknown lines': [
     SEASON.replace('lines:\n', `lines:\n${times(2000, (n) => `  l${n}: {species: x${n}}\n`)}`),
   ],
