@@ -14,6 +14,7 @@ export default {
   ignorers: ['words'],
   mutator: { excludedMutations: ['StringLiteral'] },
   concurrency: 1,
+  dryRunTimeoutMinutes: 30,
   reporters: ['clear-text', 'json', 'by-folder'],
   clearTextReporter: { allowColor: false, allowEmojis: false, logTests: false, reportTests: false },
   jsonReporter: { fileName: process.env.MUTATE_REPORT ?? 'coverage/mutants.json' },
