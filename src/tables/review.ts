@@ -29,7 +29,7 @@ import {
   type Rate,
   type Units,
 } from './numbers.ts';
-import { anything, maybe, number, object } from './schema.ts';
+import { maybe, number, object } from './schema.ts';
 import { type Strokes, shareStrip } from './strips.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, rates as names } from './words.ts';
@@ -147,7 +147,7 @@ const lossColumns: readonly Column<LossLineOf>[] = [
     kind: 'number',
     unit: '%',
     doc: 'lost so far, of the mass when set',
-    of: ({ loss }) => loss.lost,
+    of: ({ course }) => course.lost,
   },
   {
     key: 'day',
@@ -155,7 +155,7 @@ const lossColumns: readonly Column<LossLineOf>[] = [
     kind: 'number',
     priority: 1,
     doc: 'day of the last weighing, from setting',
-    of: ({ loss }) => loss.lastDay,
+    of: ({ course }) => course.elapsed,
   },
   {
     key: 'forecast',
@@ -163,7 +163,7 @@ const lossColumns: readonly Column<LossLineOf>[] = [
     kind: 'number',
     unit: '%',
     doc: 'expected by transfer',
-    of: ({ loss }) => loss.forecast,
+    of: ({ course }) => course.atTransfer,
   },
   {
     ...heads.range95,
@@ -171,18 +171,16 @@ const lossColumns: readonly Column<LossLineOf>[] = [
     digits: 1,
     unit: '%',
     show: 'people',
-    of: ({ loss: { interval } }) =>
-      interval === null ? null : { low: interval[0], high: interval[1] },
+    of: ({ course }) => course,
   },
-  { ...heads.low, kind: 'number', of: ({ loss }) => loss.interval?.[0] ?? null },
-  { ...heads.high, kind: 'number', of: ({ loss }) => loss.interval?.[1] ?? null },
-  { key: 'target', kind: 'range', unit: '%', doc: 'what the kind should lose to transfer' },
+  { ...heads.low, kind: 'number', of: ({ course }) => course.low },
+  { ...heads.high, kind: 'number', of: ({ course }) => course.high },
   {
-    key: 'basis',
-    kind: 'data',
-    schema: anything,
-    doc: 'what the forecast rests on',
-    of: ({ loss }) => loss.basis,
+    key: 'target',
+    kind: 'range',
+    unit: '%',
+    doc: 'what the kind should lose to transfer',
+    of: ({ course }) => course.target,
   },
   {
     key: 'advice',
@@ -194,7 +192,8 @@ const lossColumns: readonly Column<LossLineOf>[] = [
 
 function lossPart({ losses }: Review): ScreenPart {
   const heading = 'Weight loss';
-  if (losses.length === 0) return { heading, reasons: ['Nothing was weighed twice.'] };
+  if (losses.length === 0)
+    return { heading, reasons: ['Nothing was weighed from the fourth day on.'] };
   return {
     heading,
     table: tableOf(lossColumns, losses),

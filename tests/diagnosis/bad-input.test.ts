@@ -327,7 +327,22 @@ describe('weighings', () => {
     book.row('weighing', '2027-03-09', { set: 'A', eggs: 16, mass_g: (940 * left(8)).toFixed(2) });
     book.row('weighing', '2027-03-15', { set: 'A', eggs: 16, mass_g: (940 * left(14)).toFixed(2) });
     const [loss] = sound(book.season()).review.losses;
-    expect(loss!.loss.forecast).toBeCloseTo(12, 1);
-    expect(loss!.loss.basis).toBe('line begun anew');
+    expect(loss!.course.atTransfer).toBeCloseTo(12, 1);
+  });
+
+  it('by the hour where hours were written: a morning after an evening is no whole day', () => {
+    const book = logbook(yaml(onePen));
+    const days = 6 + 16 / 24;
+    book.row('set', '2027-03-01T18:00', { set: 'A', pen: 'ash', tray: 1, eggs: 20, mass_g: 1200 });
+    book.row('weighing', '2027-03-08T10:00', {
+      set: 'A',
+      eggs: 20,
+      mass_g: (1200 * (1 - (0.12 * days) / 18)).toFixed(2),
+    });
+    const [{ course } = { course: null }] = sound(book.season()).review.losses;
+    expect(course).toMatchObject({ day: 7, elapsed: days });
+    expect(course!.atTransfer).toBeCloseTo(12, 2);
+    // 1.96 times the error of a weighing at transfer, as much larger as the day is earlier.
+    expect(course!.high - course!.atTransfer).toBeCloseTo((1.96 * 0.4 * 18) / days, 6);
   });
 });

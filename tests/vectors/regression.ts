@@ -1,11 +1,12 @@
 import * as z from 'zod';
+import { lossPerDay } from '../../src/facts/water-loss.ts';
 import { chiSquareUpper } from '../../src/judge/statistics/distributions.ts';
 import { heterogeneity } from '../../src/judge/statistics/heterogeneity.ts';
-import { lineFit, lineFitOrigin, predictLine } from '../../src/judge/statistics/line-fit.ts';
 import { cochranArmitage } from '../../src/judge/statistics/trend.ts';
-import { lossLine } from '../../src/judge/weight-loss.ts';
 import { type Adapter, adapter, confidence, numbers } from './shared.ts';
+import { lineFit, lineFitOrigin, predictLine } from './textbook/line-fit.ts';
 import { isSeparated, logistic, predict, separation } from './textbook/logistic.ts';
+import { lossLine } from './textbook/weight-loss.ts';
 
 const line = z.object({
   x: numbers,
@@ -131,7 +132,13 @@ export const adapters: Record<string, Adapter> = {
           slope_pct_per_day: loss.slope,
           predicted_pct: loss.forecast,
           prediction_interval: loss.interval,
-          two_point_pct: loss.twoPoint,
+          // What the program says: of the last weighing, carried on to transfer.
+          two_point_pct:
+            inputs.transfer_day *
+            lossPerDay(
+              { days: inputs.days[0]!, mass: inputs.weights[0]! - inputs.tare },
+              { days: inputs.days.at(-1)!, mass: inputs.weights.at(-1)! - inputs.tare },
+            ),
         }
       );
     },

@@ -2,7 +2,7 @@
 
 import { isPosted, layIsGood } from '../../facts/laying.ts';
 import { cutsOf } from '../../facts/power.ts';
-import { courseOf } from '../../facts/water-loss.ts';
+import { courseOf, LOSS_ERROR } from '../../facts/water-loss.ts';
 import { isHers, machineSetters } from '../../season/hens.ts';
 import type { Season, Share } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
@@ -221,7 +221,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       const key = `${set.name} ${where.setter}`;
       const one = losses.get(key) ?? { where, sum: 0, weight: 0 };
       losses.set(key, one);
-      const weight = Math.min(1, course.day / share.pen.line.species.transfer_day.value) ** 2;
+      const weight = Math.min(1, course.elapsed / share.pen.line.species.transfer_day.value) ** 2;
       one.sum += weight * (course.atTransfer - (course.target.low + course.target.high) / 2);
       one.weight += weight;
     }
@@ -283,8 +283,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   };
 }
 
-/** Standard error of a share's water loss, percent, and of a day's mean reading, °C and points. */
-const LOSS_ERROR = 0.4;
+/** Standard error of a day's mean reading, °C and points. */
 const GAUGE_ERROR = { temperature: 0.15, humidity: 3 } as const;
 
 const nowhere: BookPlace = {

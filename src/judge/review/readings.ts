@@ -3,7 +3,6 @@ import type { Season } from '../../season/model.ts';
 import { numberOfDay, type On } from '../../text/day.ts';
 import { type GaugeReadings, gaugesOf } from '../gauges.ts';
 import { studentQuantile } from '../statistics/distributions.ts';
-import { lineFit } from '../statistics/line-fit.ts';
 
 export type Measured = {
   daily: GaugeReadings['daily'];
@@ -17,8 +16,8 @@ export type Measured = {
   se: number | null;
   /** Share of the time between readings spent out of the range, each reading standing for itself. */
   outOfRange: number;
-  /** Change a week, and its p value; null with fewer than three days. */
-  drift: { perWeek: number; p: number | null } | null;
+  /** Change a week, by least squares; null with fewer than three days. */
+  drift: { perWeek: number } | null;
   target: GaugeReadings['target'];
 };
 
@@ -85,18 +84,23 @@ function outOfRange({ readings }: GaugeReadings): number {
   return out / time;
 }
 
+/** Slope a day of the least-squares line through the means of days. */
+function slopeOf(daily: GaugeReadings['daily']): number {
+  const mid = daily.reduce((s, m) => s + m.number, 0) / daily.length;
+  let top = 0;
+  let bottom = 0;
+  for (const { number, value } of daily) {
+    top += (number - mid) * value;
+    bottom += (number - mid) ** 2;
+  }
+  return top / bottom;
+}
+
 function measuredBy(gauge: GaugeReadings): Measured {
   const { daily, readings, target } = gauge;
   const k = daily.length;
   const mean = daily.reduce((s, m) => s + m.value, 0) / k;
   const variance = k > 1 ? daily.reduce((s, m) => s + (m.value - mean) ** 2, 0) / (k - 1) : null;
-  const fit =
-    k > 2
-      ? lineFit(
-          daily.map((m) => m.number - daily[0]!.number),
-          daily.map((m) => m.value),
-        )
-      : null;
   // Days that hang together count as fewer: the lag-one correlation thins them out.
   let lag = 0;
   if (variance) {
@@ -115,7 +119,7 @@ function measuredBy(gauge: GaugeReadings): Measured {
     high: half === null ? null : mean + half,
     se,
     outOfRange: outOfRange(gauge),
-    drift: fit ? { perWeek: fit.slope * 7, p: fit.pSlope } : null,
+    drift: k > 2 ? { perWeek: 7 * slopeOf(daily) } : null,
     target,
   };
 }

@@ -1,73 +1,50 @@
-import type { Season, Share } from '../../season/model.ts';
-import { daysBetween } from '../../text/day.ts';
+import { type Course, courseOf } from '../../facts/water-loss.ts';
+import type { Season } from '../../season/model.ts';
 import { norms } from '../norms.ts';
-import { type GroupLoss, type GroupWeighing, groupLoss, humidityFor } from '../weight-loss.ts';
 
+/** How the water loss of a share stands at its last weighing. */
 export type ShareLoss = {
   set: string;
   pen: string;
-  loss: GroupLoss;
+  course: Course;
   transferDay: number;
-  /** The species' own, percent lost to transfer. */
-  target: { low: number; target: number; high: number; source: string };
   finished: boolean;
 };
 
-/** Weighings of shares, joined with the mass written when they were set. Days are whole days. */
+/** The last weighing of every share that was weighed, as the alarms and the diagnosis read it. */
 export function lossesOf(season: Season): ShareLoss[] {
-  const out: ShareLoss[] = [];
-  for (const set of season.sets.values()) {
-    const rows = season.rows.weighing.filter((row) => row.values.set === set.name);
-    if (rows.length === 0) continue;
-    for (const share of set.shares) {
-      const own = rows.filter(
-        (row) =>
-          (row.values.pen ?? (set.shares.length === 1 ? share.pen.name : null)) === share.pen.name,
-      );
-      const weighings: GroupWeighing[] = own.map((row) => ({
-        day: dayOf(share, row.on.day, row.on.time),
-        mass_g: row.values.mass_g,
-        eggs: row.values.eggs,
-      }));
-      if (share.trays.every((t) => t.mass_g !== null)) {
-        weighings.push({
-          day: 0,
-          mass_g: share.trays.reduce((s, t) => s + t.mass_g!, 0),
-          eggs: share.eggs,
-        });
-      }
-      const figure = share.pen.line.species.weight_loss_percent;
-      const transferDay = share.pen.line.species.transfer_day.value;
-      const loss = groupLoss(weighings, transferDay);
-      if (loss === null) continue;
-      out.push({
-        set: set.name,
-        pen: share.pen.name,
-        loss,
-        transferDay,
-        target: { ...figure.value, source: figure.source },
-        finished: share.stage !== 'in-setter',
-      });
-    }
-  }
-  return out;
+  return [...season.sets.values()].flatMap((set) =>
+    set.shares.flatMap((share): ShareLoss[] => {
+      const course = courseOf(season, share).at(-1);
+      return course === undefined
+        ? []
+        : [
+            {
+              set: set.name,
+              pen: share.pen.name,
+              course,
+              transferDay: share.pen.line.species.transfer_day.value,
+              finished: share.stage !== 'in-setter',
+            },
+          ];
+    }),
+  );
 }
 
-function dayOf(share: Share, day: Share['on']['day'], time: string | null): number {
-  const whole = daysBetween(share.on.day, day);
-  if (time === null || share.on.time === null) return whole;
-  const minutes = (t: string): number => Number(t.slice(0, 2)) * 60 + Number(t.slice(3, 5));
-  return whole + (minutes(time) - minutes(share.on.time)) / 1440;
-}
-
-/** Advice for eggs still in the setter: what to aim at, given the humidity they had so far. */
+/**
+ * Advice for eggs still in the setter, given the humidity they had so far: loss goes with the vapour gap
+ * between shell and air, (100 - new) = (100 - old) x wanted / rate (from the conductance of Ar & Rahn,
+ * from memory). Kept within 1 to 99, and one change within a step.
+ */
 export function humidityAdvice(
-  one: ShareLoss,
+  { course, transferDay, finished }: ShareLoss,
   rh: number | null,
 ): { aim: number; next: number } | null {
-  if (rh === null || one.finished) return null;
-  const left = one.transferDay - one.loss.lastDay;
-  if (left <= 0) return null;
-  const wanted = (one.target.target - one.loss.lost) / left;
-  return humidityFor(rh, one.loss.slope, wanted, norms.loss.step_rh_points.value);
+  const left = transferDay - course.elapsed;
+  const rate = course.lost / course.elapsed;
+  if (rh === null || finished || left <= 0 || !(rate > 0)) return null;
+  const wanted = Math.max(0, course.target.target - course.lost) / left;
+  const aim = Math.min(99, Math.max(1, 100 - ((100 - rh) * wanted) / rate));
+  const step = norms.loss.step_rh_points.value;
+  return { aim, next: rh + Math.min(step, Math.max(-step, aim - rh)) };
 }

@@ -1,4 +1,3 @@
-import betainc from '@stdlib/math-base-special-betainc';
 import gammainc from '@stdlib/math-base-special-gammainc';
 import gammaln from '@stdlib/math-base-special-gammaln';
 import tQuantileOf from '@stdlib/stats-base-dists-t-quantile';
@@ -8,12 +7,6 @@ export function chiSquareUpper(x: number, df: number): number {
   if (x <= 0) return 1;
   if (x === Number.POSITIVE_INFINITY) return 0;
   return gammainc(x / 2, df / 2, true, true);
-}
-
-/** P(|T| > |t|) for a Student T with `df` degrees of freedom. */
-export function studentTwoSided(t: number, df: number): number {
-  if (!Number.isFinite(t)) return 0;
-  return betainc(df / (df + t * t), df / 2, 0.5);
 }
 
 /** The t with P(T <= t) = p for a Student T with `df` degrees of freedom. */

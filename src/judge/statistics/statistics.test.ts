@@ -4,7 +4,6 @@ import { freemanHalton } from './exact.ts';
 import { hatchSpread } from './hatch-spread.ts';
 import { heterogeneity } from './heterogeneity.ts';
 import { holm } from './holm.ts';
-import { lineFit, lineFitOrigin, predictLine } from './line-fit.ts';
 import { wilson } from './proportion.ts';
 import { cochranArmitage } from './trend.ts';
 
@@ -78,12 +77,6 @@ describe('scatter', () => {
 
 describe('lines and spreads', () => {
   it('say nothing where there is nothing', () => {
-    expect(lineFit([3, 3], [1, 2])).toBeNull();
-    expect(lineFit([1], [1])).toBeNull();
-    expect(lineFitOrigin([0], [0])).toBeNull();
-    const exact = lineFit([0, 1], [0, 2])!;
-    expect(exact.seSlope).toBeNull();
-    expect(predictLine(exact, 3)).toEqual({ fit: 6, mean: null, prediction: null });
     expect(hatchSpread(0, [5, 9], [0, 0], 9)).toBeNull();
     expect(hatchSpread(0, [5], [1], 9)!.sd).toBeNull();
     expect(() => hatchSpread(0, [5, 5], [1, 1], 9)).toThrow(RangeError);

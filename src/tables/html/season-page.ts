@@ -477,34 +477,33 @@ function placesChart({ places, now }: SeasonPage): Chart | null {
 }
 
 /** Percent that should be lost by a day, on the straight line to the target at transfer. */
-const aimOn = (one: LossLineOf, day: number): number => (one.target.target * day) / one.transferDay;
+const aimOn = (one: LossLineOf, day: number): number =>
+  (one.course.target.target * day) / one.transferDay;
 
 /** Water lost against the target, a row a set; one picture for each target. */
 function waterCharts(review: Review): Chart[] {
   const kinds = groupedBy(
     review.losses,
-    (one) => `${one.transferDay} ${one.target.low} ${one.target.high}`,
+    (one) => `${one.transferDay} ${one.course.target.low} ${one.course.target.high}`,
   );
   return [...kinds.values()].map((losses, index) => {
-    const { target, transferDay } = losses[0]!;
+    const { transferDay, course } = losses[0]!;
+    const { target } = course;
     const sets = [...groupedBy(losses, (one) => one.set)];
     const mean = (values: readonly number[]): number =>
       values.reduce((sum, value) => sum + value, 0) / values.length;
     const rows = sets.map(([set, shares]): IntervalBar & { isOut: boolean } => {
-      const off = mean(shares.map((one) => one.loss.forecast)) - target.target;
-      const low =
-        mean(shares.map((one) => one.loss.interval?.[0] ?? one.loss.forecast)) - target.target;
-      const high =
-        mean(shares.map((one) => one.loss.interval?.[1] ?? one.loss.forecast)) - target.target;
-      const isKnown = shares.some((one) => one.loss.interval !== null);
+      const off = mean(shares.map((one) => one.course.atTransfer)) - target.target;
+      const low = mean(shares.map((one) => one.course.low)) - target.target;
+      const high = mean(shares.map((one) => one.course.high)) - target.target;
       return {
         label: set,
         value: off,
-        low: isKnown ? low : null,
-        high: isKnown ? high : null,
-        note: `day ${fixed(largest(shares.map((one) => one.loss.lastDay)))}`,
+        low,
+        high,
+        note: `day ${fixed(largest(shares.map((one) => one.course.elapsed)))}`,
         isExpected: true,
-        measured: mean(shares.map((one) => one.loss.lost - aimOn(one, one.loss.lastDay))),
+        measured: mean(shares.map((one) => one.course.lost - aimOn(one, one.course.elapsed))),
         isOut: off + target.target < target.low || off + target.target > target.high,
       };
     });

@@ -1,9 +1,9 @@
 import { chiSquareUpper } from '../../../src/judge/statistics/distributions.ts';
 import type { Count } from '../../../src/judge/statistics/heterogeneity.ts';
 import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
-import { maximise } from '../../../src/judge/statistics/search.ts';
 import { betaQuantile, logChoose } from './distributions.ts';
 import { scatterOf } from './heterogeneity.ts';
+import { maximise } from './maximise.ts';
 
 export type BetaBinomialFit = {
   /** Mean share. */

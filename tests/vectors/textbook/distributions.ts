@@ -40,3 +40,9 @@ export function binomialAtMost(k: number, n: number, p: number): number {
   if (k >= n) return 1;
   return betaUpper(p, k + 1, n - k);
 }
+
+/** P(|T| > |t|) for a Student T with `df` degrees of freedom. */
+export function studentTwoSided(t: number, df: number): number {
+  if (!Number.isFinite(t)) return 0;
+  return betainc(df / (df + t * t), df / 2, 0.5);
+}

@@ -1,7 +1,8 @@
-import { chiSquareUpper, studentTwoSided } from '../../../src/judge/statistics/distributions.ts';
+import { chiSquareUpper } from '../../../src/judge/statistics/distributions.ts';
 import { normalQuantile, normalTwoSided } from '../../../src/judge/statistics/normal.ts';
 import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
 import { largest } from '../../../src/text/lists.ts';
+import { studentTwoSided } from './distributions.ts';
 import {
   cholesky,
   choleskyInverse,

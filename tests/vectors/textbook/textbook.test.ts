@@ -5,6 +5,7 @@ import { wilson } from '../../../src/judge/statistics/proportion.ts';
 import { betaBinomialFit, shrink } from './beta-binomial.ts';
 import { exactLimits, laneyChart } from './control-chart.ts';
 import { binomialAtLeast, binomialPmf } from './distributions.ts';
+import { lineFit, lineFitOrigin, predictLine } from './line-fit.ts';
 import { isSeparated, logistic, separation } from './logistic.ts';
 import { clopperPearson, newcombe } from './proportion.ts';
 import { fisher2x2 } from './two-by-two.ts';
@@ -166,5 +167,16 @@ describe('scatter', () => {
 
   it('one set gives plain limits', () => {
     expect(laneyChart([{ x: 3, n: 9 }]).sigmaZ).toBeNull();
+  });
+});
+
+describe('lines', () => {
+  it('say nothing where there is nothing', () => {
+    expect(lineFit([3, 3], [1, 2])).toBeNull();
+    expect(lineFit([1], [1])).toBeNull();
+    expect(lineFitOrigin([0], [0])).toBeNull();
+    const exact = lineFit([0, 1], [0, 2])!;
+    expect(exact.seSlope).toBeNull();
+    expect(predictLine(exact, 3)).toEqual({ fit: 6, mean: null, prediction: null });
   });
 });

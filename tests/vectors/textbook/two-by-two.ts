@@ -1,9 +1,10 @@
 import { chiSquareUpper } from '../../../src/judge/statistics/distributions.ts';
 import { type CountTable, checkTable, TIE } from '../../../src/judge/statistics/exact.ts';
 import { CONFIDENCE } from '../../../src/judge/statistics/proportion.ts';
-import { bisect, maximise } from '../../../src/judge/statistics/search.ts';
+import { bisect } from '../../../src/judge/statistics/search.ts';
 import { largest } from '../../../src/text/lists.ts';
 import { binomialPmf, logChoose } from './distributions.ts';
+import { maximise } from './maximise.ts';
 
 /** What is known of a 2 x 2 table; ratios and Pearson figures are `null` where a margin is empty. */
 export type FisherResult = {

@@ -1,5 +1,6 @@
-import { studentQuantile, studentTwoSided } from './distributions.ts';
-import { CONFIDENCE, type ProportionBounds } from './proportion.ts';
+import { studentQuantile } from '../../../src/judge/statistics/distributions.ts';
+import { CONFIDENCE, type ProportionBounds } from '../../../src/judge/statistics/proportion.ts';
+import { studentTwoSided } from './distributions.ts';
 
 export type LineFit = {
   /** 0 in a fit through the origin. */
