@@ -328,7 +328,7 @@ async function run(
   else if (isMet && plan.lines.length > 0)
     next = `To put these into season.yaml: traybook plan${wished.replan ? ' --replan' : ''} --write`;
   const view = { ...run, plan, ways: noWaysOut, next };
-  if (isMet)
+  if (isMet || plan.interrupted)
     return said(
       () => planJson(view),
       () => planScreen(view),

@@ -25,7 +25,7 @@ export async function soughtPlan(
   const { p, effort } = seeking;
   const isAny = seeking.aim === 'any';
   let order = p.calendars.map((_, c) => c);
-  const first = new Set<number>();
+  const first = new Set(order.slice(0, 1));
   let best: Sought | null = null;
   for (;;) {
     const before = effort.solves;
@@ -39,13 +39,15 @@ export async function soughtPlan(
     }
     const sought = together(p, seeking, found);
     if (best === null || isAhead(sought, best)) best = sought;
-    if (order.length < 2 || effort.isSpent || (isAny && (sought.isMet || first.size > 0)))
+    if (order.length < 2 || effort.isSpent || (isAny && (sought.isMet || first.size > 1)))
       return best;
+    // Alone in the machines it falls short: no order helps.
+    if (!isMet(found.get(order[0]!)!)) return best;
     // One that is short goes first, or once one that needs more sets beside others than it might alone.
-    const isFresh = (c: number) => order[0] !== c && !first.has(c);
+    const isFresh = (c: number) => !first.has(c);
     const short = order.find((c) => isFresh(c) && found.has(c) && !isMet(found.get(c)!));
     const crowded =
-      !isAny && first.size === 0 && effort.solves - before <= WORTH_OTHER_ORDER
+      !isAny && first.size === 1 && effort.solves - before <= WORTH_OTHER_ORDER
         ? order.find((c) => isFresh(c) && found.get(c)!.starts.length > found.get(c)!.fewest)
         : undefined;
     const next = short ?? crowded;

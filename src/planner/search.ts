@@ -185,6 +185,14 @@ class Search {
       failed.add(sets);
       if (found !== null && better(found, nearest)) nearest = found;
       if (best !== null || this.seeking.effort.isSpent) break;
+      if (failed.size === FAILED.least) {
+        // Is it to be had at all, with as many sets as there may be?
+        const { targets } = this;
+        const most = await this.filled(1, nothing);
+        this.targets = targets;
+        if (better(most, nearest)) nearest = most;
+        if (most.short > NEARLY.short) break;
+      }
       sets++;
     }
     if (best === null) return { ...nearest, fewest: nearest.starts.length };
