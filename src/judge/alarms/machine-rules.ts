@@ -294,10 +294,11 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
         learnt.push(value);
         continue;
       }
-      const usual = median(learnt);
+      const usual = learnt.reduce((sum, one) => sum + one, 0) / learnt.length;
       const sigma = Math.max(drift_sigma_c.value, range / steps / MOVING_RANGE);
       const slack = drift_slack_c.value;
-      if (Math.abs(value - usual) <= slack && (up > 0 || down > 0)) [up, down] = [0, 0];
+      // Back where it was: a reading just short of the slack is the drift still.
+      if (Math.abs(value - usual) <= slack / 2) [up, down] = [0, 0];
       up = Math.max(0, up + value - usual - slack);
       down = Math.max(0, down + usual - value - slack);
       // What is as usual teaches what is usual.
