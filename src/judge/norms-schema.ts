@@ -20,16 +20,12 @@ const rate = z.strictObject({
   /** The range of heavy breeds. */
   heavy: range(share).optional(),
 });
-const hours = z.number().positive().max(240);
 
 /** What has a usual range of its own: apparent fertility is read against fertility. */
 const named = [...rateNames.filter((one) => one !== 'fertile_apparent'), ...extraNames];
 
 export const normsFile = z.strictObject({
   rates: z.record(z.enum(named), rate),
-  timing: z.strictObject({
-    window_hours: figure(range(hours)),
-  }),
   storage: z.strictObject({
     best_within_days: figure(z.number().positive().max(60)),
   }),
