@@ -1,4 +1,4 @@
-import { diagnose } from '../judge/diagnose/diagnose.ts';
+import { raisedFindings } from '../judge/diagnose/diagnose.ts';
 import { comparisonsOf } from '../judge/review/comparisons.ts';
 import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
@@ -44,18 +44,17 @@ export const command: CommandModule = {
     const by = cutsOf(options.by);
     const opened = await openSeasons(context);
     const { season, earlier } = opened;
-    const reviewed = {
-      review: reviewOf(season, earlier),
-      findings: diagnose(season, earlier),
-      tests: options.numbers === true || context.json ? comparisonsOf(season) : null,
-    };
+    const review = reviewOf(season, earlier);
+    const tests = options.numbers === true || context.json ? comparisonsOf(season) : null;
     return answerOf(context, opened, {
       name: 'review',
-      json: () => reviewJson(reviewed),
-      screen: (title, { units }) =>
-        options.md === true
+      json: () => reviewJson({ review, tests }),
+      screen: (title, { units }) => {
+        const reviewed = { review, raised: raisedFindings(season, earlier), tests };
+        return options.md === true
           ? markdownScreen(reviewDocument(reviewed, title, units, { by }), units)
-          : reviewScreen(reviewed, title, units, { by }),
+          : reviewScreen(reviewed, title, units, { by });
+      },
     });
   },
 };

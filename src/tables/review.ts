@@ -17,7 +17,7 @@ import type { SetTimes } from '../judge/review/timing.ts';
 import { printOn } from '../text/day.ts';
 import { there } from '../text/lists.ts';
 import { type Column, jsonRows, tableOf } from './columns.ts';
-import { isRaised, sentence } from './diagnosis.ts';
+import { sentence } from './diagnosis.ts';
 import {
   between,
   count,
@@ -38,10 +38,10 @@ import { againstTable } from './year.ts';
 /** Groups shown in the tables; null is the usual ones, all but pens only with --full. */
 export type ReviewWishes = { readonly by: readonly Cut[] | null };
 
-/** A season reviewed: its counts, what the diagnosis says of them, and the tests where they were asked for. */
+/** A season reviewed: its counts, what the diagnosis raises of them, and the tests where they were asked for. */
 export type Reviewed = {
   readonly review: Review;
-  readonly findings: readonly Finding[];
+  readonly raised: readonly Finding[];
   readonly tests: readonly Comparison[] | null;
 };
 
@@ -427,7 +427,7 @@ function pensApart(review: Review): string[] {
 }
 
 /** How the season went, in eggs, and what stands out of it. */
-function reviewAnswer(review: Review, findings: readonly Finding[], units: Units): Say[] {
+function reviewAnswer({ review, raised }: Reviewed, units: Units): Say[] {
   const { rates, counts } = wholeSeason(review);
   const hatch = rates.hatch_of_set;
   if (hatch?.estimate == null)
@@ -441,7 +441,6 @@ function reviewAnswer(review: Review, findings: readonly Finding[], units: Units
     ] as const
   ).reduce((a, b) => (b[1] > a[1] ? b : a));
   const { low, high } = usualOf('hatch_of_set');
-  const raised = findings.filter(isRaised);
   return [
     `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)}; usual ${percentRange(low, high)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
     ...raised.map(
@@ -514,11 +513,12 @@ function cutParts(review: Review, by: ReviewWishes['by']): ScreenPart[] {
 
 /** The review as a screen. */
 export function reviewScreen(
-  { review, findings, tests }: Reviewed,
+  reviewed: Reviewed,
   title: string,
   units: Units,
   wishes: ReviewWishes,
 ): Screen {
+  const { review, tests } = reviewed;
   const charts = review.charts.map(chartPart);
   const first = Math.max(
     0,
@@ -527,7 +527,7 @@ export function reviewScreen(
   const seasons = [...new Set(review.previous.map(({ season }) => season))];
   return {
     title,
-    answer: reviewAnswer(review, findings, units),
+    answer: reviewAnswer(reviewed, units),
     exceptions: reviewExceptions(review),
     parts: [
       {
@@ -578,7 +578,7 @@ export function reviewDocument(
 export const reviewColumns = { losses: lossColumns, times: timeColumns };
 
 /** The review for other programs. */
-export function reviewJson({ review, tests }: Reviewed): object {
+export function reviewJson({ review, tests }: Omit<Reviewed, 'raised'>): object {
   const { timing } = review;
   return {
     groups: review.groups,

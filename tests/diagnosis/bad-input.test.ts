@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { diagnose } from '../../src/judge/diagnose/diagnose.ts';
+import { diagnose, raisedFindings } from '../../src/judge/diagnose/diagnose.ts';
 import { comparisonsOf } from '../../src/judge/review/comparisons.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
 import type { Season } from '../../src/season/model.ts';
-import { diagnosisScreen } from '../../src/tables/diagnosis.ts';
+import { diagnosisScreen, isRaised } from '../../src/tables/diagnosis.ts';
 import { markdownScreen } from '../../src/tables/markdown.ts';
 import { metric } from '../../src/tables/numbers.ts';
 import { unpainted } from '../../src/tables/paint.ts';
@@ -81,7 +81,9 @@ function sound(season: Season): {
       for (const [key, v] of Object.entries(value)) walk(v, `${path}.${key}`);
   };
   const tests = comparisonsOf(season);
-  const all = { review, findings, tests };
+  const raised = raisedFindings(season);
+  expect(raised).toEqual(findings.filter(isRaised));
+  const all = { review, findings, raised, tests };
   walk(reviewJson(all), 'review');
   walk(findings, 'findings');
   for (const group of review.groups)

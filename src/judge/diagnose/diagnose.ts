@@ -470,8 +470,22 @@ export function diagnose(season: Season, previous: readonly Season[] = []): Find
   return findingsOf(season, new Streams(bookOf(season, previous)));
 }
 
+/** What `diagnose` raises, without the answers to all that is quiet, which are half as much work again. */
+export function raisedFindings(season: Season, previous: readonly Season[] = []): Finding[] {
+  return findingsOfRaised(season, raisedOf(new Streams(bookOf(season, previous))).raised);
+}
+
 export function findingsOf(season: Season, streams: Streams): Finding[] {
   const { raised, first } = raisedOf(streams);
+  const out = findingsOfRaised(season, raised);
+  const quiet = first.causes
+    .filter((one) => !out.some((f) => f.cause === one.cause))
+    .map((one) => quietFinding(one, streams, first.log, first.weight));
+  return [...out, ...quiet];
+}
+
+/** The findings of raised causes, those to act on first. */
+function findingsOfRaised(season: Season, raised: readonly Raised[]): Finding[] {
   const out: Finding[] = [];
   for (const one of raised) {
     if (out.some((f) => f.cause === one.found.cause)) continue;
@@ -479,12 +493,5 @@ export function findingsOf(season: Season, streams: Streams): Finding[] {
     const gauge = standingGauge(season, one);
     if (gauge && !out.some((f) => f.cause === 'gauge-wrong')) out.push(gauge);
   }
-  const quiet = first.causes
-    .filter((one) => !out.some((f) => f.cause === one.cause))
-    .map((one) => quietFinding(one, streams, first.log, first.weight));
-  return [
-    ...out.filter((f) => f.verdict === 'act'),
-    ...out.filter((f) => f.verdict === 'watch'),
-    ...quiet,
-  ];
+  return (['act', 'watch'] as const).flatMap((verdict) => out.filter((f) => f.verdict === verdict));
 }

@@ -4,7 +4,7 @@ import { buildSeason } from '../../facts/fold.ts';
 import type { Season } from '../../season/model.ts';
 import { rowsUpTo } from '../../season/moment.ts';
 import type { Day } from '../../text/day.ts';
-import { diagnose } from './diagnose.ts';
+import { raisedFindings } from './diagnose.ts';
 import type { Cause, Finding, Where } from './finding.ts';
 
 /** One finding over the season. */
@@ -33,8 +33,6 @@ function looksOf(season: Season, last: Day): Day[] {
   return [...days].filter((day) => day <= last).sort();
 }
 
-const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdict === 'watch';
-
 /** Asks the diagnosis on every day that a look was made, with what was known that day; `told` hears which. */
 export function replay(
   season: Season,
@@ -47,7 +45,7 @@ export function replay(
   for (const day of looksOf(season, last)) {
     told?.(day);
     const then = buildSeason(season.file, rowsUpTo(season.rows, endOf(day)).rows).season;
-    const raised = diagnose(then, previous).filter(isRaised);
+    const raised = raisedFindings(then, previous);
     for (const one of seen.values()) one.stands = false;
     for (const f of raised) {
       const known = seen.get(f.cause);
