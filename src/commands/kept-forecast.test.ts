@@ -1,8 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { hill, nowAt, seasonOf } from '../../tests/support/season.ts';
+import { keepPrivately } from '../io/private-folder.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
 import { keepForecast, keptForecast } from './kept-forecast.ts';
 import type { OpenedSeason } from './open.ts';
@@ -31,6 +32,18 @@ test('a past morning that is looked at again leaves the forecast of a later one'
     forecast('2027-05-20', '2027-04-20');
     forecast('2027-04-19', '2027-04-20');
     expect(kept('2027-04-20')).toBe('2027-04-19');
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+});
+
+test('what cannot be kept leaves nothing behind, and nobody is told', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'traybook-'));
+  try {
+    // A folder where the file should be: the new text is made, and cannot take its place.
+    mkdirSync(join(folder, '.traybook/forecast.json/x'), { recursive: true });
+    expect(keepPrivately(folder, 'forecast.json', '{}')).toBe(false);
+    expect(readdirSync(join(folder, '.traybook')).sort()).toEqual(['.gitignore', 'forecast.json']);
   } finally {
     rmSync(folder, { recursive: true });
   }

@@ -107,3 +107,16 @@ export const realDisk: Disk = {
     }
   },
 };
+
+export function removeIfThere(disk: Disk, path: string): void {
+  if (disk.facts(path) !== null) disk.unlink(path);
+}
+
+/** Removes what was begun and came to nothing: the refusal under way tells more than one of this. */
+export function removeQuietly(disk: Disk, path: string): void {
+  try {
+    removeIfThere(disk, path);
+  } catch {
+    // It stays, in the program's own folder.
+  }
+}

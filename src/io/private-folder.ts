@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { type Disk, realDisk } from './disk.ts';
-import { codeOf, refusalOf } from './refusal.ts';
+import { type Disk, realDisk, removeQuietly } from './disk.ts';
+import { codeOf, refusalOf, WriteRefused } from './refusal.ts';
 
 /**
  * The one folder of a season that is the program's own: ledgers, maps of imports, kept texts. It
@@ -65,13 +65,16 @@ export function readPrivate(season: string, name: string): Readonly<Record<strin
  * @returns false when the disk refuses: what is kept there is a help, and a command answers without it
  */
 export function keepPrivately(season: string, name: string, text: string): boolean {
+  const path = join(season, PRIVATE_FOLDER, name);
+  const made = `${path}.${process.pid}.new`;
   try {
-    const path = join(privateFolder(season), name);
-    const made = `${path}.${process.pid}.new`;
+    privateFolder(season);
     writeFileSync(made, text);
     realDisk.rename(made, path);
     return true;
-  } catch {
+  } catch (error) {
+    removeQuietly(realDisk, made);
+    if (!(refusalOf(error, path) instanceof WriteRefused)) throw error;
     return false;
   }
 }

@@ -1,6 +1,6 @@
 import { realpathSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { type Disk, realDisk } from './disk.ts';
+import { type Disk, realDisk, removeIfThere, removeQuietly } from './disk.ts';
 import { privateFolder } from './private-folder.ts';
 import { codeOf, refusalOf, WriteRefused } from './refusal.ts';
 import { noteWritten } from './written.ts';
@@ -91,18 +91,6 @@ function keep(disk: Disk, path: string, kept: string): void {
 }
 
 const NO_LINKS = new Set(['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS', 'EMLINK', 'EXDEV']);
-
-function removeIfThere(disk: Disk, path: string): void {
-  if (disk.facts(path) !== null) disk.unlink(path);
-}
-
-function removeQuietly(disk: Disk, path: string): void {
-  try {
-    removeIfThere(disk, path);
-  } catch {
-    // The refusal under way tells more; the next write goes over it.
-  }
-}
 
 function changed(path: string): WriteRefused {
   return new WriteRefused(
