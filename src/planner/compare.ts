@@ -1,6 +1,7 @@
 /** Plans of one season that aim at other things, side by side. */
 import type { Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, weekdays } from '../text/day.ts';
+import { there } from '../text/lists.ts';
 import type { PlanResult } from './plan.ts';
 import { everyDays, type Wishes, weeklyOn } from './problem.ts';
 import { type Aim, type Outlook, unsteadiness } from './tried.ts';
@@ -57,28 +58,25 @@ export async function comparedPlans(
     aim: 'any',
     outlookOf: (base) => withOneLost(outlookOf(base)),
   });
-  const all = [fewest, six, thrifty, earliest];
   const days = new Map<PlanResult, Wishes>();
   for (const day of free) {
     const rhythm = weeklyOn([day]);
     days.set(await solve({ rhythm, aim: 'any' }), { rhythm });
   }
-  if (days.size > 0) {
-    const best = least([...days.keys()], (one) => one.sets.length);
-    all.push(await improved(solve, days.get(best)!, best));
-  }
-  const weekly = all[4];
+  const any = days.size === 0 ? null : least([...days.keys()], (one) => one.sets.length);
+  const weekly = any && (await improved(solve, days.get(any)!, any));
+  const all = there([fewest, six, thrifty, earliest, weekly]);
   const unsteady = ({ sets }: PlanResult) =>
     unsteadiness(sets.map(({ on }) => ({ day: daysBetween(today, on) })));
-  return [
+  return there([
     { name: 'fewest sets', plan: fewest },
-    ...(weekly === undefined ? [] : [{ name: 'weekly', plan: weekly }]),
+    weekly && { name: 'weekly', plan: weekly },
     { name: 'every six days', plan: six },
     { name: 'earliest finish', plan: earliest },
     { name: 'fewest eggs', plan: least(all, eggsOf) },
     { name: 'steadiest work', plan: least(all, (one) => unsteady(one) + one.sets.length / 100) },
     { name: 'safest: one set lost', plan: safest },
-  ];
+  ]);
 }
 
 /** The earliest day for the last opening by which the goals are still met, and its plan. */
