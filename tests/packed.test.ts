@@ -25,6 +25,10 @@ test('the package holds the program, its figures, its licences, and nothing of t
       ...['seeds/species.yaml', 'examples/finished/season.yaml', 'examples/now.json'],
     ]),
   );
+  expect(paths.filter((path) => path.startsWith('bin/')).sort()).toEqual([
+    'bin/package.json',
+    'bin/traybook.js',
+  ]);
   const elsewhere = paths.filter(
     (path) =>
       !/^(bin|dist|seeds|examples)\//.test(path) &&
