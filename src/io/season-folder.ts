@@ -13,6 +13,7 @@ import { readPlainSeasonFile } from '../season/read-plain-file.ts';
 import { farRows } from '../season/years.ts';
 import { type Fault, fault, inOrder, stopsReading } from '../text/fault.ts';
 import { addAll } from '../text/lists.ts';
+import { once } from '../text/once.ts';
 import { headOf, type Source } from '../text/source.ts';
 import { type Disk, type FileFacts, realDisk } from './disk.ts';
 import { earlierWeather } from './earlier-weather.ts';
@@ -303,12 +304,11 @@ export async function readSeasonFolder(
 
 /** The season with the weather of earlier ones, worked out when somebody looks at it. */
 function withWeather(season: Season, weather: () => readonly WeatherDay[]): Season {
-  let known: readonly WeatherDay[] | null = null;
+  const known = once(weather);
   return {
     ...season,
     get earlierWeather() {
-      known ??= weather();
-      return known;
+      return known();
     },
   };
 }

@@ -17,6 +17,7 @@ import { rearedPart } from '../judge/rates/evidence.ts';
 import type { PlannedShare, Worlds } from '../judge/rates/worlds.ts';
 import type { PlannedSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 
 /** Chicks to come from one share, in each world. */
 export interface ChicksToCome extends Portion {
@@ -184,13 +185,7 @@ export class Forecast {
         kept: worlds.kept(pen.line, ages),
       });
     });
-    const byLine = new Map<string, ComingSet[]>();
-    for (const one of sets.values()) {
-      const list = byLine.get(one.pen.line.name);
-      if (list) list.push(one);
-      else byLine.set(one.pen.line.name, [one]);
-    }
-    return byLine;
+    return groupedBy(sets.values(), (one) => one.pen.line.name);
   }
 
   /** Birds that would serve a claim alone, of those that hatch on some days. */

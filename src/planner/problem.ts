@@ -21,7 +21,7 @@ import { storageFactor } from '../judge/rates/storage.ts';
 import { machineSetters } from '../season/hens.ts';
 import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
-import { largest, smallest } from '../text/lists.ts';
+import { groupedBy, largest, smallest } from '../text/lists.ts';
 import { broodingRoom } from './brooding.ts';
 import { meanRate } from './mean-rate.ts';
 import type { BroodingRoom } from './roofs.ts';
@@ -179,12 +179,16 @@ export function problemOf(
 
   const keys = [...new Set(pens.map((pen) => calendarKey(season, pen)))];
   // A hen goes broody when she will: eggs are planned for machines.
-  const setterGroups = grouped(machineSetters(season), (one) =>
-    JSON.stringify([one.trays, sorted(one.tray_holds)]),
-  );
-  const hatcherGroups = grouped([...season.hatchers.values()], (one) =>
-    one.one_set_at_a_time ? JSON.stringify([one.clean_days, sorted(one.holds)]) : one.name,
-  );
+  const setterGroups = [
+    ...groupedBy(machineSetters(season), (one) =>
+      JSON.stringify([one.trays, sorted(one.tray_holds)]),
+    ).values(),
+  ];
+  const hatcherGroups = [
+    ...groupedBy(season.hatchers.values(), (one) =>
+      one.one_set_at_a_time ? JSON.stringify([one.clean_days, sorted(one.holds)]) : one.name,
+    ).values(),
+  ];
   const pools = pens.map((pen): EggPool => {
     const maxAge = season.storageMaxDays(pen.line.species);
     const closed = new Set<number>();
@@ -481,16 +485,6 @@ function calendarKey(season: Season, pen: Pen): string {
 
 function sorted(holds: Readonly<Record<string, number>>): [string, number][] {
   return Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1));
-}
-
-function grouped<T>(all: readonly T[], by: (one: T) => string): T[][] {
-  const groups = new Map<string, T[]>();
-  for (const one of all) {
-    const group = groups.get(by(one));
-    if (group) group.push(one);
-    else groups.set(by(one), [one]);
-  }
-  return [...groups.values()];
 }
 
 /** Sets on some weekdays, week by week. */

@@ -1,4 +1,4 @@
-import { largest, smallest } from '../text/lists.ts';
+import { groupedBy, largest, smallest } from '../text/lists.ts';
 
 /** Roofs that chicks of several kinds live under, some of which must not share one. */
 
@@ -60,13 +60,7 @@ const SLACK = 1e-6;
 
 /** Looks by week, and whether kinds can be kept apart in it: not where chicks already to come break it. */
 function weeksOf(room: BroodingRoom) {
-  const weeks = new Map<number, BroodingRoom['looks'][number][]>();
-  for (const look of room.looks) {
-    const list = weeks.get(look.week);
-    if (list) list.push(look);
-    else weeks.set(look.week, [look]);
-  }
-  return [...weeks].map(([week, looks]) => ({
+  return [...groupedBy(room.looks, (look) => look.week)].map(([week, looks]) => ({
     week,
     looks,
     isApart: room.groups > 1 && canShare(looks, room.groups, (look, group) => look.awaited[group]!),

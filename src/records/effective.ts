@@ -1,5 +1,6 @@
 import { type Fault, fault } from '../text/fault.ts';
 import { groupedBy } from '../text/lists.ts';
+import { once } from '../text/once.ts';
 import { EntryBook } from './entry-book.ts';
 import { byTime } from './read.ts';
 import type { Row } from './record.ts';
@@ -146,15 +147,6 @@ function withAmendments(own: readonly Row[], broken: Broken, faults: Fault[]): E
     return out;
   };
   return { rows: rows.sort(byTime), versions: once(versions), faults };
-}
-
-/** What `make` makes, made when it is first asked for. */
-function once<T>(make: () => T): () => T {
-  let made: { readonly value: T } | null = null;
-  return () => {
-    made ??= { value: make() };
-    return made.value;
-  };
 }
 
 /**

@@ -6,6 +6,7 @@
  * inequality; Grünwald, de Heide & Koolen 2024, J. R. Stat. Soc. B 86:1091). Level and scatter are
  * integrated out in both hypotheses, so that a fault cannot hide itself as scatter.
  */
+import { groupedBy } from '../../text/lists.ts';
 import type { Book, BookPlace } from './book.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
@@ -331,11 +332,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
 }
 
 function bestOf(terms: readonly EvidenceTerm[]): EvidenceTerm | null {
-  const places = new Map<string, EvidenceTerm[]>();
-  for (const term of terms) {
-    const key = `${term.place.kind} ${term.place.name}`;
-    places.set(key, [...(places.get(key) ?? []), term]);
-  }
+  const places = groupedBy(terms, ({ place }) => `${place.kind} ${place.name}`);
   let best: EvidenceTerm[] | null = null;
   let most = Number.NEGATIVE_INFINITY;
   for (const own of places.values()) {

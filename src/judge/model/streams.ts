@@ -1,7 +1,8 @@
 /** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
 
 import { metric, type Units } from '../../tables/numbers.ts';
-import type { Book, BookPlace, CountRow, MeasureRow } from './book.ts';
+import { groupedBy } from '../../text/lists.ts';
+import type { Book, BookPlace, CountRow } from './book.ts';
 import {
   type Axis,
   addTo,
@@ -296,13 +297,7 @@ export type CountBase = {
 
 /** The looks and counts of a book, kind by kind. */
 export function countBases(book: Book): CountBase[] {
-  const byStream = new Map<string, CountRow[]>();
-  for (const row of book.counts) {
-    const key = `${row.stream}\n${row.species}`;
-    const rows = byStream.get(key) ?? [];
-    byStream.set(key, rows);
-    rows.push(row);
-  }
+  const byStream = groupedBy(book.counts, (row) => `${row.stream}\n${row.species}`);
   return [...byStream.values()].map((rows): CountBase => {
     const { stream: name, species, like } = rows[0]!;
     const odds = stageOdds(like);
@@ -491,12 +486,10 @@ const YEAR_PART = 0.5;
 
 /** The measured streams: of hatches and water by kind, of gauges by machine. */
 export function measureStreams(book: Book): Stream[] {
-  const byStream = new Map<string, MeasureRow[]>();
-  for (const row of book.measures) {
+  const byStream = groupedBy(book.measures, (row) => {
     const gauge = row.stream === 'temperature' || row.stream === 'humidity';
-    const key = `${row.stream}\n${row.species}\n${gauge ? `${row.setter} ${row.hatcher}` : ''}`;
-    byStream.set(key, [...(byStream.get(key) ?? []), row]);
-  }
+    return `${row.stream}\n${row.species}\n${gauge ? `${row.setter} ${row.hatcher}` : ''}`;
+  });
   return [...byStream.values()].map((rows) => {
     const name = rows[0]!.stream as MeasureName;
     const { scatter } = seeds.measures[name];

@@ -5,6 +5,7 @@ import type { Stage } from '../../facts/stages.ts';
 import { isHen, isHers } from '../../season/hens.ts';
 import type { Line, Now, Pen, Season, Share } from '../../season/model.ts';
 import { type Day, later } from '../../text/day.ts';
+import { once } from '../../text/once.ts';
 import { nextSet } from './next-set.ts';
 import { countsNear, productMoments } from './product-of-rates.ts';
 import type { FarmRates } from './rates.ts';
@@ -81,13 +82,6 @@ const IN_HATCHER: readonly Stage[] = ['hatched', 'sound'];
  * asked for: a season with nothing to come never asks.
  */
 export function expectedIn(season: Season, now: Now, ratesOf: () => FarmRates): Expected {
-  const once = <T>(make: () => T): (() => T) => {
-    let made: { value: T } | null = null;
-    return () => {
-      made ??= { value: make() };
-      return made.value;
-    };
-  };
   const rates = once(ratesOf);
   const moments = once(() => momentsBy(rates()));
   const toMove = once(

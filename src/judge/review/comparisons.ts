@@ -1,7 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
-import { smallest } from '../../text/lists.ts';
+import { groupedBy, smallest } from '../../text/lists.ts';
 import type { RateName } from '../rate-names.ts';
 import { freemanHalton } from '../statistics/exact.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
@@ -114,12 +114,11 @@ function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): C
   for (const rate of tested) {
     const known = outcomes.filter((o) => o.rates[rate] !== null);
     const grouped = (cut: Cut): OutcomePart[] => {
-      const members = new Map<string, OutcomePart[]>();
-      for (const one of known) {
-        const key = keyOf(season, cut, one);
-        if (key !== null) members.set(key, [...(members.get(key) ?? []), one.rates[rate]!]);
-      }
-      return [...members.values()].map((parts) => effectiveCounts(pool(parts)));
+      const members = groupedBy(known, (one) => keyOf(season, cut, one));
+      members.delete(null);
+      return [...members.values()].map((own) =>
+        effectiveCounts(pool(own.map((one) => one.rates[rate]))),
+      );
     };
     for (const cut of ['line', 'pen', 'tray', 'hatcher'] as const) {
       const found = compareGroups(rate, cut, grouped(cut));

@@ -1,5 +1,7 @@
 import type { Season } from '../../season/model.ts';
 import type { Day } from '../../text/day.ts';
+import { groupedBy } from '../../text/lists.ts';
+import { once } from '../../text/once.ts';
 import { type CountedShare, type CountOfSet, shareOverSets } from '../model/counted.ts';
 import { type RateName, rateNames } from '../rate-names.ts';
 import { wilson } from '../statistics/proportion.ts';
@@ -45,12 +47,9 @@ export type GroupShare = CountedShare & { wilson: [low: number, high: number] | 
 
 /** The share of some outcomes, pooled by set: a sample that was scaled up counts as what it is worth. */
 function shareOf(outcomes: readonly ShareOutcome[], name: RateName, by: Cut): GroupShare {
-  const sets = new Map<string, OutcomePart[]>();
-  for (const one of outcomes) {
-    const part = one.rates[name];
-    if (part !== null) sets.set(one.set, [...(sets.get(one.set) ?? []), part]);
-  }
-  const parts = [...sets.values()].map(pool);
+  const known = outcomes.filter((one) => one.rates[name] !== null);
+  const sets = [...groupedBy(known, (one) => one.set).values()];
+  const parts = sets.map((own) => pool(own.map((one) => one.rates[name])));
   return withRaw(shareOverSets(name, parts.map(effectiveCounts), by !== 'set'), pool(parts));
 }
 
@@ -140,14 +139,15 @@ export function ratesOf(
   eggs: readonly CountOfSet[] | null,
 ): GroupRates {
   const sum = (of: (o: ShareOutcome) => number): number => outcomes.reduce((s, o) => s + of(o), 0);
-  const rates: GroupRates['rates'] = {};
-  for (const name of rateNames) {
-    if (name === 'settable') {
-      if (eggs) rates.settable = withRaw(shareOverSets(name, eggs), pool(eggs));
-      continue;
+  // Most groups are shown by `--full` alone, and their intervals are most of a review's work.
+  const rates = once(() => {
+    const made: GroupRates['rates'] = {};
+    for (const name of rateNames) {
+      if (name !== 'settable') made[name] = shareOf(outcomes, name, by);
+      else if (eggs) made.settable = withRaw(shareOverSets(name, eggs), pool(eggs));
     }
-    rates[name] = shareOf(outcomes, name, by);
-  }
+    return made;
+  });
   return {
     by,
     key,
@@ -170,7 +170,9 @@ export function ratesOf(
       finished: sum((o) => (o.finished ? 1 : 0)),
       left_out: sum((o) => (o.contradiction === null ? 0 : 1)),
     },
-    rates,
+    get rates() {
+      return rates();
+    },
     kinds: [...new Set(outcomes.map((o) => o.speciesName))],
     opened: {
       clear: addOpened(outcomes.map((o) => o.opened.clear)),
@@ -205,12 +207,10 @@ export function groupsOf(
   outcomes: readonly ShareOutcome[],
   cut: Cut,
 ): GroupRates[] {
-  const members = new Map<string, ShareOutcome[]>();
-  for (const one of outcomes) {
-    const key = keyOf(season, cut, one);
-    if (key === null) continue;
-    members.set(key, [...(members.get(key) ?? []), one]);
-  }
+  const members = groupedBy(
+    outcomes.filter((one) => keyOf(season, cut, one) !== null),
+    (one) => keyOf(season, cut, one)!,
+  );
   const eggs = eggsBy(season, (pen, laid) => {
     switch (cut) {
       case 'season':

@@ -1,4 +1,5 @@
 import type { Season } from '../../season/model.ts';
+import { groupedBy } from '../../text/lists.ts';
 import { type CountedShare, differenceOf, limitsOfSet } from '../model/counted.ts';
 import type { RateName } from '../rate-names.ts';
 import { cuts, type GroupRates, groupsOf, pool } from './groups.ts';
@@ -75,9 +76,7 @@ const compared: readonly RateName[] = [
 
 /** The control chart of one rate over sets; null with fewer than two sets that have it. */
 function chartOf(outcomes: readonly ShareOutcome[], rate: RateName): ControlChart | null {
-  const bySet = new Map<string, ShareOutcome[]>();
-  for (const one of outcomes) bySet.set(one.set, [...(bySet.get(one.set) ?? []), one]);
-  const points = [...bySet].flatMap(([set, list]) => {
+  const points = [...groupedBy(outcomes, (one) => one.set)].flatMap(([set, list]) => {
     const { x, n } = pool(list.map((o) => o.rates[rate]));
     return n > 0 ? [{ set, x: Math.round(x), n: Math.round(n) }] : [];
   });
