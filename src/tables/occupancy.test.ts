@@ -1,6 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import type { Day } from '../text/day.ts';
-import { type OccupancyShown, occupancyChart, type StayShown } from './occupancy.ts';
+import { there } from '../text/lists.ts';
+import {
+  type OccupancyShown,
+  occupancyChart,
+  occupancyScreen,
+  type StayShown,
+} from './occupancy.ts';
 
 const span = (
   set: string,
@@ -84,4 +90,13 @@ one column a day; the numbers stand over Mondays
     const empty = { ...rotation, places: [] };
     expect(occupancyChart(empty, { today: null, width: 80, ascii: true })).toContain('. free');
   });
+});
+
+test('a season without a place says so, and draws no empty calendar', () => {
+  const empty = { from: rotation.from, to: rotation.to, places: [] };
+  const screen = occupancyScreen(empty, [], '2027-03-06' as Day, 'Bare');
+  expect(screen.answer).toEqual([
+    'No setters, hatchers or brooders in season.yaml, so nothing is in use.',
+  ]);
+  expect(there(screen.parts).some(({ picture }) => picture !== undefined)).toBe(false);
 });

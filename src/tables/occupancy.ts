@@ -157,7 +157,10 @@ function occupancyAnswer(places: readonly PlaceShown[], today: Day): string {
     const who = names.length === 0 ? '' : ` (${names.join(', ')})`;
     return `${full.length} of ${counted(all.length, one)} in use${who}`;
   };
-  return `${['setter', 'hatcher', 'brooder'].flatMap((kind) => used(kind as PlaceShown['kind']) ?? []).join('; ')}.`;
+  const kinds = there((['setter', 'hatcher', 'brooder'] as const).map(used));
+  return kinds.length === 0
+    ? 'No setters, hatchers or brooders in season.yaml, so nothing is in use.'
+    : `${kinds.join('; ')}.`;
 }
 
 /** Who is in which tray, hatcher and brooder, and when, as a screen. */
@@ -172,7 +175,7 @@ export function occupancyScreen(
     answer: [occupancyAnswer(occupancy.places, today)],
     exceptions: conflicts.map((text) => ({ meaning: 'act', text })),
     parts: [
-      {
+      occupancy.places.length > 0 && {
         heading: null,
         picture: ({ width, ascii }) => occupancyChart(occupancy, { today, width, ascii }),
       },
