@@ -1,6 +1,7 @@
 // A season folder with a hundred thousand eggs: fifty weekly sets of four pens, five hundred eggs a share.
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { draws } from './draws.mjs';
 
 const SETS = 50;
 const EGGS = 500;
@@ -27,11 +28,7 @@ hatchers:
   lower: {holds: {chicken: 9000}}
 `,
   );
-  let seed = 1;
-  const draw = (n) => {
-    seed = (seed * 48271) % 2147483647;
-    return seed % n;
-  };
+  const draw = draws();
   const heads = {
     sets: 'set,pen,setter,tray,eggs,laid_from,laid_to,mass_g',
     candlings: 'set,pen,clear,quit,cracked,rotten,doubtful',

@@ -1,6 +1,7 @@
 // A season folder with ten thousand birds of fifteen years, each with its parents and a weight.
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { draws } from './draws.mjs';
 
 const YEARS = 15;
 const A_YEAR = 667;
@@ -23,11 +24,7 @@ traits:
   mass_12w: {kind: body-weight, age_days: 84}
 `,
   );
-  let seed = 1;
-  const draw = (n) => {
-    seed = (seed * 48271) % 2147483647;
-    return seed % n;
-  };
+  const draw = draws();
   // Decimal digits are digits of base 32 too.
   const entry = (n) => String(n).padStart(10, '0');
   let n = 0;
