@@ -32,6 +32,8 @@ export type HatcherSpan = Span & {
   /** Live eggs moved, or the mean of those expected to be, and the variance of that. */
   readonly eggs: number;
   readonly variance: number;
+  /** Eggs of which those are: never more than these are moved. */
+  readonly most: number;
   readonly state: SpanState;
   readonly at: Place;
 };
@@ -97,6 +99,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
         hatch: dates.hatch,
         eggs: eggs.mean,
         variance: eggs.variance,
+        most: moved ?? share.live,
         state: share.transferredOn === null ? 'planned' : 'actual',
         at: share.transfers[0]?.at ?? share.at,
       });
@@ -108,6 +111,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
         emptyOn: same.map((part) => part.emptyOn).reduce(later),
         eggs: total(same, (part) => part.eggs),
         variance: total(same, (part) => part.variance),
+        most: total(same, (part) => part.most),
       });
   }
   for (const one of openPlan(season)) {
@@ -141,6 +145,7 @@ export function occupancyOf(season: Season, now: Now, expected: Expected | null 
       hatch: dates.hatch,
       eggs: total(live, (one) => one.mean),
       variance: total(live, (one) => one.variance),
+      most: eggs,
       state: 'planned',
       at: one.at,
     });

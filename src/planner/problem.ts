@@ -9,13 +9,13 @@
 import { type Claim, claimsOf, type Rivalry, rivalsOf } from '../facts/claims.ts';
 import { isDayOff } from '../facts/days-off.ts';
 import { closedSpans } from '../facts/feasible/days.ts';
-import { partOfRoom } from '../facts/feasible/hatchers.ts';
+import type { LiveEggs } from '../facts/feasible/hatchers.ts';
 import { lastSetDay, readyAfter } from '../facts/goals.ts';
 import { lastOpeningDay, machineHours, openPlan, storageHours } from '../facts/hatch-time.ts';
 import { isCarried, laidOn, restedOn } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
 import { work } from '../facts/tasks/work.ts';
-import { expectedIn, mostForRoom } from '../judge/rates/expected-chicks.ts';
+import { expectedIn, liveRate, mostForRoom } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import { storageFactor } from '../judge/rates/storage.ts';
 import { machineSetters } from '../season/hens.ts';
@@ -64,6 +64,8 @@ export interface EggPool {
   kept: readonly number[];
   /** Sound chicks of a fresh egg, on the average. */
   chicks: number;
+  /** The rate at which its eggs are moved alive. */
+  live: ReturnType<typeof liveRate>;
 }
 
 /** A kind with its dates, as days from setting. */
@@ -78,8 +80,10 @@ export interface Calendar {
   lastOpening: number;
   /** Its pens, as places in `pools`. */
   pools: readonly number[];
-  /** Eggs that one tray of each class of setter holds, and one hatcher of each class; 0 where it does not fit. */
+  /** Eggs that one tray of each class of setter holds; 0 where they do not fit. */
   tray: readonly number[];
+  /** Live eggs that one hatcher of each class holds, and eggs to set of which it holds the live ones. */
+  holds: readonly number[];
   warm: readonly number[];
   /** No set has fewer eggs, as far as its pens lay so many. */
   leastEggs: number;
@@ -102,12 +106,12 @@ export interface HatcherClass extends MachineClass {
   shared: readonly Lying[] | null;
 }
 
-/** Sets in a shared hatcher: days from and until clean, the day they hatch, the part of the room they take. */
+/** A set in a shared hatcher: days from and until clean, the day it hatches, its live eggs. */
 export interface Lying {
   from: number;
   to: number;
   hatch: number;
-  part: number;
+  eggs: readonly LiveEggs[];
 }
 
 /** A claim on birds of one calendar. */
@@ -219,6 +223,7 @@ export function problemOf(
         storageFactor(pen.line.species.storage_penalty.value, age, scale),
       ),
       chicks: meanRate(rates, { want: 'chicks', at: 'hatch' }, pen),
+      live: liveRate(rates, pen),
     };
   });
   const stays = demandsOf(season, now, pools, first);
@@ -252,10 +257,9 @@ export function problemOf(
         setDays.push(d);
     }
     const tray = setterGroups.map(([one]) => one!.tray_holds[speciesName] ?? 0);
+    const holds = hatcherGroups.map(([one]) => one!.holds[speciesName] ?? 0);
     // Of every pen: in a mixed set the scatter is less.
-    const warm = hatcherGroups.map(([one]) =>
-      smallest(own.map((s) => mostForRoom(rates, pools[s]!.pen, one!.holds[speciesName] ?? 0))),
-    );
+    const warm = holds.map((room) => smallest(own.map((s) => mostForRoom(pools[s]!.live, room))));
     return {
       species: speciesName,
       setDays,
@@ -265,6 +269,7 @@ export function problemOf(
       lastOpening,
       pools: own,
       tray,
+      holds,
       warm,
       leastEggs: smallest([
         work.least_set_eggs.value,
@@ -450,13 +455,13 @@ function hatcherClass(
         from: daysBetween(first, span.from),
         to: daysBetween(first, span.to),
         hatch: daysBetween(first, span.hatch),
-        part: partOfRoom([
+        eggs: [
           {
+            ...span,
             mean: span.eggs,
-            variance: span.variance,
             holds: one.holds[span.speciesName] ?? Math.max(1, span.eggs),
           },
-        ]).high,
+        ],
       });
   }
   for (const one of group) for (const span of closedSpans(one)) take(span);

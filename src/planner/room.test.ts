@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { day, hill, nowAt, seasonOf } from '../../tests/support/season.ts';
+import { liveAmong, mostForRoom } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { daysBetween } from '../text/day.ts';
 import { problemOf } from './problem.ts';
@@ -21,6 +22,15 @@ const planned = (...lines: string[]) =>
   `${hill}plan:\n${lines.map((line) => `  - ${line}\n`).join('')}`;
 const set = (name: string, on: string, trays: string, pen = 'orchard') =>
   `{set: ${name}, on: ${on}, setter: cabinet, trays: [${trays}], shares: {${pen}: 20}, hatcher: lower}`;
+
+test('a hatcher takes as many eggs as it has places, however many of them live', () => {
+  const good = { mean: 0.95, sd: 0.03 };
+  expect([59, 60, 61].map((holds) => mostForRoom(good, holds))).toEqual([59, 60, 61]);
+  // Of eggs that live less often more are set, by the law of live eggs: 0.8 n + 1.6449 √(0.16 n) ≤ 60 up to 68.
+  expect(mostForRoom({ mean: 0.8, sd: 0 }, 60)).toBe(68);
+  const beside = (eggs: number) => mostForRoom(good, 60, [liveAmong(eggs, good, 60)]);
+  expect([0, 1, 30, 59, 60].map(beside)).toEqual([60, 59, 30, 1, 0]);
+});
 
 describe('room for one more set', () => {
   test('an empty cabinet takes what its trays and the hatcher hold', () => {

@@ -1,5 +1,7 @@
 /** What machines and roofs leave for one calendar beside sets that are planned already. */
-import type { Calendar, HatcherClass, Lying, Problem, Start } from './problem.ts';
+import { liveAmong, mostForRoom } from '../judge/rates/expected-chicks.ts';
+import { smallest } from '../text/lists.ts';
+import type { HatcherClass, Lying, Problem, Start } from './problem.ts';
 import { type RoofLimit, roofLimits, roofsTake, roomBeside } from './roofs.ts';
 
 export interface Room {
@@ -55,25 +57,30 @@ export function lyingWith(p: Problem, h: number, starts: readonly Start[]): Lyin
       .filter(({ hatcher }) => hatcher === h)
       .map((start) => ({
         ...staysOf(p, start).warm,
-        part: eggsIn(start) / p.calendars[start.calendar]!.warm[h]!,
+        eggs: [...start.eggs].map(([pool, eggs]) =>
+          liveAmong(eggs, p.pools[pool]!.live, p.calendars[start.calendar]!.holds[h]!),
+        ),
       })),
   ];
 }
 
 /** Eggs that a shared hatcher still takes of a set of a day: none beside sets that hatch on another day. */
 export function sharedRoom(
-  { transfer, hatch, lastOpening, warm }: Calendar,
-  { cleanDays }: HatcherClass,
+  p: Problem,
+  c: number,
   h: number,
   lying: readonly Lying[],
   day: number,
 ): number {
+  const { transfer, hatch, lastOpening, holds, warm, pools } = p.calendars[c]!;
+  const { cleanDays } = p.hatchers[h]!;
   const from = day + transfer;
   const to = day + lastOpening + cleanDays;
   const beside = lying.filter((one) => one.from < to && from < one.to);
   if (beside.some((one) => one.hatch !== day + hatch)) return 0;
-  const part = beside.reduce((sum, one) => sum + one.part, 0);
-  return Math.max(0, Math.floor(warm[h]! * (1 - part) + 1e-9));
+  if (beside.length === 0) return warm[h]!;
+  const eggs = beside.flatMap((one) => one.eggs);
+  return smallest(pools.map((s) => mostForRoom(p.pools[s]!.live, holds[h]!, eggs)));
 }
 
 /** The room of a calendar beside such starts. */
@@ -106,9 +113,7 @@ export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
     hatchers: (h, day) => Math.max(0, p.hatchers[h]!.names.length - (hatchers[h]![day] ?? 0)),
     hatcherDays: (h) => changes(hatchers[h]!),
     warm: (h, day) =>
-      p.hatchers[h]!.shared
-        ? sharedRoom(calendar, p.hatchers[h]!, h, lying[h]!, day)
-        : calendar.warm[h]!,
+      p.hatchers[h]!.shared ? sharedRoom(p, c, h, lying[h]!, day) : calendar.warm[h]!,
     roofs: p.brooding === null ? [] : roofLimits(roomBeside(p.brooding, others), group!),
   };
 }
@@ -139,11 +144,10 @@ export function haveRoom(p: Problem, starts: readonly Start[]): boolean {
     if (one.shared) {
       return own.every((start) => {
         const rest = starts.filter((other) => other !== start);
-        const calendar = p.calendars[start.calendar]!;
         const { warm } = staysOf(p, start);
         for (let day = warm.from; day < warm.to; day++)
           if ((one.taken[day] ?? 0) >= one.names.length) return false;
-        return sharedRoom(calendar, one, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
+        return sharedRoom(p, start.calendar, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
       });
     }
     const all = withStays(

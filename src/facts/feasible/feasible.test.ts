@@ -121,6 +121,28 @@ describe('room in a hatcher is for live eggs', () => {
     ]);
   });
 
+  test('no more eggs are moved than are set: one by one, 59, 60 and 61 for 60 places', () => {
+    const set = (eggs: number) =>
+      codes(
+        planOf(`set: A1, on: 2027-03-13, trays: [1, 2], shares: {orchard: ${eggs}}`),
+        '2027-03-01',
+        expecting({ liveEggs: () => ({ mean: eggs * 0.97, variance: eggs }) }),
+      );
+    expect([59, 60, 61].map(set)).toEqual([[], [], ['hatcher-overfull']]);
+    // Two sets that hatch there together, 30 and 30 or 30 and 31.
+    const shared = (second: number) =>
+      codes(
+        planOf(
+          'set: A1, on: 2027-03-13, trays: [1], shares: {orchard: 30}',
+          `set: A2, on: 2027-03-13, trays: [2], shares: {orchard: ${second}}`,
+        ).replace('clean_days: 1', 'clean_days: 1, one_set_at_a_time: false'),
+        '2027-03-01',
+        expecting({ liveEggs: () => ({ mean: 29.1, variance: 30 }) }),
+      );
+    // Told of each of the two.
+    expect([30, 31].map(shared)).toEqual([[], ['hatcher-overfull', 'hatcher-overfull']]);
+  });
+
   test('it is an error where it is likelier than not', () => {
     const severity = (mean: number) =>
       reasonsAgainst(
@@ -132,8 +154,8 @@ describe('room in a hatcher is for live eggs', () => {
   });
 
   test('kinds share it in parts of their room', () => {
-    const half = { mean: 15, variance: 0, holds: 30 };
-    expect(partOfRoom([half, { mean: 20, variance: 0, holds: 40 }]).mean).toBe(1);
+    const half = { mean: 15, variance: 0, most: 30, holds: 30 };
+    expect(partOfRoom([half, { mean: 20, variance: 0, most: 40, holds: 40 }]).mean).toBe(1);
     const { mean, high } = partOfRoom([{ ...half, variance: 9 }]);
     expect([mean, high]).toEqual([0.5, 0.5 + (1.6449 * 3) / 30]);
     expect(partOfRoom([])).toEqual({ mean: 0, high: 0 });

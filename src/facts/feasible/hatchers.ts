@@ -1,6 +1,7 @@
 import { gathered } from '../../text/lists.ts';
 import type { HatcherSpan } from '../occupancy.ts';
 import { meetings, overlaps } from '../spans.ts';
+import { total } from '../tally.ts';
 import { type Reason, reason, type Setting } from './reason.ts';
 
 /** Pairs of sets that are moved into one hatcher, the one moved first before the other. */
@@ -61,13 +62,23 @@ export const mixedStage = gathered(function* (setting: Setting): Generator<Reaso
 /** One chance in twenty is what a plan may take of more live eggs than there is room for. */
 const ONE_IN_TWENTY_SD = 1.6449;
 
+/** Live eggs for one hatcher: how many are expected, their variance, how many there are at the most, its room. */
+export type LiveEggs = {
+  readonly mean: number;
+  readonly variance: number;
+  readonly most: number;
+  readonly holds: number;
+};
+
 /** The live eggs of several sets as parts of the room of one hatcher: middle, and one in twenty. */
-export function partOfRoom(
-  eggs: readonly { readonly mean: number; readonly variance: number; readonly holds: number }[],
-): { readonly mean: number; readonly high: number } {
-  const mean = eggs.reduce((sum, one) => sum + one.mean / one.holds, 0);
-  const variance = eggs.reduce((sum, one) => sum + one.variance / one.holds ** 2, 0);
-  return { mean, high: mean + ONE_IN_TWENTY_SD * Math.sqrt(variance) };
+export function partOfRoom(eggs: readonly LiveEggs[]): {
+  readonly mean: number;
+  readonly high: number;
+} {
+  const mean = total(eggs, (one) => one.mean / one.holds);
+  const variance = total(eggs, (one) => one.variance / one.holds ** 2);
+  const most = total(eggs, (one) => one.most / one.holds);
+  return { mean, high: Math.min(most, mean + ONE_IN_TWENTY_SD * Math.sqrt(variance)) };
 }
 
 /**
@@ -103,7 +114,7 @@ export const hatcherOverfull = gathered(function* ({
     );
     const known = together.flatMap((one) => {
       const room = holdsOf(one);
-      return room === undefined ? [] : [{ mean: one.eggs, variance: one.variance, holds: room }];
+      return room === undefined ? [] : [{ ...one, mean: one.eggs, holds: room }];
     });
     const { mean, high } = partOfRoom(known);
     if (high <= 1) continue;

@@ -214,7 +214,10 @@ describe('a hatcher', () => {
   });
   const full = (lines: string[], expected: Expected) =>
     told('hatcher-overfull', planOf(open, ...lines), '2027-03-01', [], expected);
-  const pair = [line('A1', '2027-03-06', 1), line('A2', '2027-03-06', 2)];
+  /** A set of more eggs than any of these live. */
+  const many = (name: string, tray: number) =>
+    line(name, '2027-03-06', tray).replace('orchard: 9', 'orchard: 90');
+  const pair = [many('A1', 1), many('A2', 2)];
 
   test('of sets together, exactly full and one egg more', () => {
     expect(full(pair, live({ A1: 30, A2: 30 }))).toEqual([]);
@@ -246,17 +249,19 @@ describe('a hatcher', () => {
   });
 
   test('names six sets of many', () => {
-    const many = (count: number) => {
+    const beside = (count: number) => {
       const wide = open.replace('trays: 3', 'trays: 9');
-      const lines = Array.from({ length: count }, (_, n) => line(`A${n + 1}`, '2027-03-06', n + 1));
+      const lines = Array.from({ length: count }, (_, n) => many(`A${n + 1}`, n + 1));
       const expected: Expected = { ...live({}), liveEggs: () => ({ mean: 20, variance: 0 }) };
       return told('hatcher-overfull', planOf(wide, ...lines), '2027-03-01', [], expected).map(
         (one) => one.message,
       );
     };
     const six = 'A1 (20) and A2 (20) and A3 (20) and A4 (20) and A5 (20) and A6 (20)';
-    expect(many(6)).toContain(`lower: on 2027-03-24 ${six} need 200 % of its room`);
-    expect(many(7)).toContain(`lower: on 2027-03-24 ${six} and 1 more sets need 233 % of its room`);
+    expect(beside(6)).toContain(`lower: on 2027-03-24 ${six} need 200 % of its room`);
+    expect(beside(7)).toContain(
+      `lower: on 2027-03-24 ${six} and 1 more sets need 233 % of its room`,
+    );
   });
 });
 

@@ -1,5 +1,5 @@
 import { type Expected, hasHatched } from '../../facts/expected.ts';
-import { partOfRoom } from '../../facts/feasible/hatchers.ts';
+import { type LiveEggs, partOfRoom } from '../../facts/feasible/hatchers.ts';
 import { milestonesOfPlanned, milestonesOfShare, openPlan } from '../../facts/hatch-time.ts';
 import type { Stage } from '../../facts/stages.ts';
 import { isHen, isHers } from '../../season/hens.ts';
@@ -59,15 +59,26 @@ function momentsBy(rates: FarmRates): (pen: Pen, stages: readonly Stage[]) => Mo
 
 type Moments = ReturnType<typeof productMoments>;
 
+/** The rate at which eggs of a pen are moved alive in their next set: mean and standard deviation. */
+export function liveRate(rates: FarmRates, pen: Pen): Moments {
+  return momentsBy(rates)(pen, toCome.set.filter(isBeforeHatcher));
+}
+
+/** The live ones among eggs to set, for a hatcher that holds so many. */
+export function liveAmong(eggs: number, { mean, sd }: Moments, holds: number): LiveEggs {
+  return { mean: eggs * mean, variance: countVariance(eggs, mean, sd), most: eggs, holds };
+}
+
 /**
- * The most eggs of a pen to set so that a hatcher holds the live ones among them, but for one chance in
+ * The most eggs to set so that a hatcher holds the live ones among them beside others, but for one chance in
  * twenty.
  */
-export function mostForRoom(rates: FarmRates, pen: Pen, holds: number): number {
-  const stages = toCome.set.filter((stage) => !IN_HATCHER.includes(stage));
-  const { mean, sd } = momentsBy(rates)(pen, stages);
-  const fits = (eggs: number) =>
-    partOfRoom([{ mean: eggs * mean, variance: countVariance(eggs, mean, sd), holds }]).high <= 1;
+export function mostForRoom(
+  live: Moments,
+  holds: number,
+  beside: readonly LiveEggs[] = [],
+): number {
+  const fits = (eggs: number) => partOfRoom([...beside, liveAmong(eggs, live, holds)]).high <= 1;
   let eggs = holds;
   while (fits(eggs + 1)) eggs++;
   while (eggs > 0 && !fits(eggs)) eggs--;
@@ -76,6 +87,7 @@ export function mostForRoom(rates: FarmRates, pen: Pen, holds: number): number {
 
 /** Stages that are passed once eggs lie in the hatcher. */
 const IN_HATCHER: readonly Stage[] = ['hatched', 'sound'];
+const isBeforeHatcher = (stage: Stage): boolean => !IN_HATCHER.includes(stage);
 
 /**
  * What is expected of a season's pens, eggs and chicks by the farm's rates, worked out when it is
@@ -100,7 +112,7 @@ export function expectedIn(season: Season, now: Now, ratesOf: () => FarmRates): 
     liveEggs: (set, pen) => {
       const share = toMove().get(JSON.stringify([set, pen]));
       if (share === undefined) return null;
-      const stages = share.stages.filter((stage) => !IN_HATCHER.includes(stage));
+      const stages = share.stages.filter(isBeforeHatcher);
       const { mean, sd } = moments()(share.pen, stages);
       return { mean: share.eggs * mean, variance: countVariance(share.eggs, mean, sd) };
     },
