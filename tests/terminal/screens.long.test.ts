@@ -1,5 +1,5 @@
-// Every screen on terminals of 80 places, and in the long tests of 60 and 120 too: none is wider than
-// its terminal, none breaks a word, a number or a date, and colour adds nothing that is not in words.
+// Every screen on terminals of 60, 80 and 120 places: none is wider than its terminal, none breaks a
+// word, a number or a date, and colour adds nothing that is not in words.
 // What they look like stands in screens/, the colours as marks.
 import { cpSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -9,7 +9,6 @@ import { answerTo } from '../../src/cli.ts';
 import { commands as rows } from '../../src/commands/index.ts';
 import { widthOf } from '../../src/tables/wrap.ts';
 import { exampleNow, root } from '../harness/console.ts';
-import { isLongRun } from '../support/long.ts';
 
 const looked = [
   'today',
@@ -37,8 +36,8 @@ const looked = [
   'guide words',
   '--help',
 ];
-/** More of them, looked at in the long tests. */
-const lookedLong = [
+/** Held to the width, too long to show here. */
+const unshown = [
   'today --days 14 --full',
   'occupancy --full',
   'review --full --numbers',
@@ -63,9 +62,9 @@ const writing = [
 /** Commands that print no screen: a script, a file for a program, a page for a printer. */
 const withoutScreen = ['completion', 'schema', 'sheet'];
 
-const commands = [...looked, ...writing, ...(isLongRun ? lookedLong : [])];
+const commands = [...looked, ...writing, ...unshown];
 
-const widths = isLongRun ? [60, 80, 120] : [80];
+const widths = [60, 80, 120];
 
 const home = mkdtempSync(join(tmpdir(), 'traybook-screens-'));
 const folder = join(home, 'midseason');
@@ -121,7 +120,7 @@ async function ask(command: string, columns: number, env = {}): Promise<string> 
 
 test('every command has its screens looked at', () => {
   const names = new Set(
-    [...looked, ...lookedLong.filter((one) => !one.endsWith('--help')), ...writing].map(
+    [...looked, ...unshown.filter((one) => !one.endsWith('--help')), ...writing].map(
       (one) => one.split(' ')[0],
     ),
   );
