@@ -15,6 +15,7 @@ export default defineConfig(({ mode }) => ({
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
     exclude: mode === 'all' ? defaultExclude : [...defaultExclude, LONG],
     environment: 'node',
+    globalSetup: ['.ci/vitest.examples.ts'],
     setupFiles: ['.ci/vitest.setup.ts'],
     reporters: ['default', fileURLToPath(new URL('skipped.mjs', import.meta.url))],
     // Guards against a test that hangs, far above what any takes on a busy machine.

@@ -1,7 +1,7 @@
 // The package installed as a keeper may: from its file, for all users, from a clone; in folders with
 // blanks and accents in their names; under other Nodes.
 import { execFileSync, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, rmSync, symlinkSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
@@ -48,6 +48,14 @@ test('from its file, for one folder and for all, without a warning', () => {
   const one = npm('install', '--prefix', join(place, 'one'), tarball);
   expect([one.status, /warn/i.test(one.stdout + one.stderr)]).toEqual([0, false]);
   firstSteps([join(place, 'one/node_modules/.bin/traybook')]);
+  // What a command kept beside the installed example stays there.
+  const own = join(place, 'one/node_modules/traybook/examples/midseason');
+  const run = (cwd: string, ...words: string[]) =>
+    spawnSync(join(place, 'one/node_modules/.bin/traybook'), words, { cwd, encoding: 'utf8' });
+  expect(run(own, '--now', '2027-04-24T07:00', 'forecast').status).toBe(0);
+  expect(existsSync(join(own, '.traybook/forecast.json'))).toBe(true);
+  expect(run(place, 'new', 'again', '--example').status).toBe(0);
+  expect(readdirSync(join(place, 'again/midseason/.traybook'))).not.toContain('forecast.json');
   const all = npm('install', '--global', '--prefix', join(place, 'all users'), tarball);
   expect([all.status, /warn/i.test(all.stdout + all.stderr)]).toEqual([0, false]);
   firstSteps([join(place, 'all users/bin/traybook')]);

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
+import { PRIVATE_FOLDER } from './private-folder.ts';
 
 /** The seasons that come with the program, by folder, and the moment each is best looked at. */
 export type Examples = {
@@ -11,7 +12,7 @@ export type Examples = {
 const MOMENTS = 'now.json';
 
 /**
- * Reads the example seasons of this installation.
+ * Reads the example seasons of this installation, without what commands have kept beside them.
  *
  * @returns their files by path, `midseason/season.yaml`; null where they are not installed
  */
@@ -25,7 +26,7 @@ export function readExamples(): Examples | null {
   const files = new Map<string, string>();
   for (const name of Object.keys(moments))
     for (const entry of readdirSync(join(folder, name), { recursive: true, withFileTypes: true }))
-      if (entry.isFile()) {
+      if (entry.isFile() && basename(entry.parentPath) !== PRIVATE_FOLDER) {
         const path = join(entry.parentPath, entry.name);
         files.set(path.slice(folder.length + 1).replaceAll('\\', '/'), readFileSync(path, 'utf8'));
       }
