@@ -15,7 +15,11 @@ const pages = folders.flatMap((folder) =>
 );
 
 /** Pages that plan over and over, or ask much: of the long tests. */
-const LONG = new Set(['breeders-year.md', 'thin-records.md', 'two-weeks.md', 'plan-short.md']);
+const LONG = new Set(
+  ['breeders-year', 'forecast', 'plan-short', 'thin-records', 'two-weeks'].map(
+    (name) => `${name}.md`,
+  ),
+);
 
 for (const { folder, name } of pages) {
   if (LONG.has(name) && !isLongRun) continue;
