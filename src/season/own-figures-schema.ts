@@ -12,6 +12,7 @@ export const override = () =>
   );
 
 const ends = { error: 'two days of incubation such as [34, 38], the earlier first' };
+const nameWords = { error: 'a text of 1 to 200 characters' };
 
 /** A kind of the keeper's own under `kinds:`: another kind with changes, or one with its own figures. */
 export const kindFigures = () => {
@@ -27,7 +28,7 @@ export const kindFigures = () => {
         }),
       ),
       name: z.optional(
-        z.string({ error: 'a text' }).check(z.minLength(1, { error: 'a text' }), z.maxLength(200)),
+        z.string(nameWords).check(z.minLength(1, nameWords), z.maxLength(200, nameWords)),
       ),
       hatch_window: z.optional(
         z

@@ -55,28 +55,6 @@ test.each([
   expect(faultsOf(text).length).toBeGreaterThan(0);
 });
 
-test('normals and a line’s own figures: what was expected, in our own words', () => {
-  const words = (text: string) =>
-    readSeasonFile({ path: 'season.yaml', text }).faults.map((one) => one.message);
-  const own = (override: string) =>
-    words(hill.replace('{species: duck}', `{species: duck, override: {${override}}}`));
-  const at = 'lines › harlequin › override ›';
-  expect(own('floor_m2: 3')).toEqual([
-    `${at} floor_m2: expected a list of steps such as {from_day: 0, m2: …}, each later than the one before, the first from day 0, found 3`,
-  ]);
-  expect(own('out: [{from_day: 9, night_low: 5}, {from_day: 8, night_low: 4}]')).toEqual([
-    `${at} out: expected a list of steps such as {from_day: 0, night_low: …}, each later than the one before, found a list of 2`,
-  ]);
-  expect(own('dressing: 70')).toEqual([`${at} dressing: expected a share from 0 to 1, found 70`]);
-  expect(own('feathered_day: {low: 50, high: 40}')[0]).toContain('expected ages in days such as');
-  expect(words(`${hill}normals:\n  apr: {low: 9, high: 3}\n`)).toEqual([
-    'normals › apr › high: expected a high not below the low, found 3',
-  ]);
-  expect(words(`${hill}normals:\n  apr: {low: 3, low_10: 5}\n`)).toEqual([
-    'normals › apr › low_10: expected a low_10 not above the low: nine nights in ten stay above it, found 5',
-  ]);
-});
-
 test('numbers that are none are told in words', () => {
   const told = (text: string) =>
     readSeasonFile({ path: 'season.yaml', text })
@@ -84,60 +62,6 @@ test('numbers that are none are told in words', () => {
       .join();
   expect(told('1e999\n')).toContain('found a number that is too large');
   expect(told(hill.replace('hens: 8', 'hens: .nan'))).toContain('found .nan, which is no number');
-});
-
-test('keys that limit a season: days in order, names that are known', () => {
-  const words = (more: string) =>
-    readSeasonFile({ path: 'season.yaml', text: `${hill}${more}` }).faults.map(
-      (one) => `${one.code}: ${one.message}`,
-    );
-  expect(words('setting: {from: 2027-02-20, to: 2027-05-31}\nid: hollin-2027\n')).toEqual([]);
-  expect(words('setting: {from: 2027-05-31, to: 2027-05-31}\n')).toEqual([]);
-  expect(words('setting: {from: 2027-05-31, to: 2027-05-30}\n')).toEqual([
-    'bad-value: setting › to: expected a day not before from, found "2027-05-30"',
-  ]);
-  const order = (more: string) =>
-    words(`orders:\n  - {for: fair, line: sussex, count: 5, by: 2027-04-17, ${more}}\n`);
-  expect(order('want: chicks, from: 2027-04-17')).toEqual([]);
-  expect(order('want: chicks, from: 2027-04-18')[0]).toContain('a day not before from');
-  expect(order('want: eggs, at: hatch')[0]).toContain('eggs have no age');
-  expect(
-    words('orders:\n  - {for: a, line: susex, want: eggs, count: 1, by: 2027-04-17}\n'),
-  ).toEqual(['unknown-name: orders › 1 › line: expected the name of a line, found "susex"']);
-  const closed = (days: string) =>
-    words('').concat(
-      readSeasonFile({
-        path: 'season.yaml',
-        text: hill.replace('trays: 3', `closed: [{${days}}], trays: 3`),
-      }).faults.map((one) => one.message),
-    );
-  expect(closed('from: 2027-03-01, to: 2027-03-01, why: repair')).toEqual([]);
-  expect(closed('from: 2027-03-02, to: 2027-03-01')).toHaveLength(1);
-});
-
-test('a pen has its birds, or is eggs bought; a setter has trays, or is a hen', () => {
-  const found = (from: string, to: string) =>
-    readSeasonFile({ path: 'season.yaml', text: hill.replace(from, to) });
-  const pond = /pond: .*/.exec(hill)![0];
-  const bought = found(pond, 'pond: {line: harlequin, bought: {from: Elder, on: 2027-03-10}}');
-  expect(bought.faults).toEqual([]);
-  expect(bought.file!.values.pens.pond).toMatchObject({ hens: 0, males: 0, joined: '2027-03-10' });
-  expect(found(pond, 'pond: {line: harlequin}').faults.map((one) => one.code)).toEqual([
-    'missing-key',
-    'missing-key',
-    'missing-key',
-  ]);
-  const hen = (keys: string) =>
-    readSeasonFile({
-      path: 'season.yaml',
-      text: hill.replace('setters:', `setters:\n  hilda: {tray_holds: {chicken: 11}${keys}}`),
-    });
-  expect(hen(', broody: true').file!.values.setters.hilda).toMatchObject({ trays: 1 });
-  expect(hen('').faults.map((one) => one.code)).toEqual(['missing-key']);
-  expect(hen(', broody: true, trays: 2').faults).toHaveLength(1);
-  expect(hen(', broody: true, watts: 90').faults.map((one) => one.message)).toEqual([
-    expect.stringContaining('a broody hen is no machine'),
-  ]);
 });
 
 test.each([

@@ -32,13 +32,21 @@ export function readSeasonFile(source: Source): SeasonFileRead {
   return { file: parsed.success ? { values: parsed.data, placeOf: yaml.placeOf } : null, faults };
 }
 
+/** What zod calls the types that have another name here. */
+const typeWords: Readonly<Record<string, string>> = {
+  int: 'a whole number',
+  array: 'a list',
+  object: 'a mapping (key: value lines)',
+  string: 'a text',
+};
+
 /** What was expected, in words: our own where the schema gives them, else made from the bound. */
 function expectedOf(issue: z.core.$ZodIssue): string {
   const isOurs = !/^(Invalid|Too|Unrecognized)/.test(issue.message);
   if (isOurs) return issue.message;
-  if (issue.code === 'invalid_type')
-    return issue.expected === 'int' ? 'a whole number' : `a ${issue.expected}`;
-  if (issue.code === 'too_small') return `at least ${issue.minimum}`;
+  if (issue.code === 'invalid_type') return typeWords[issue.expected] ?? `a ${issue.expected}`;
+  if (issue.code === 'too_small')
+    return `${issue.inclusive ? 'at least' : 'more than'} ${issue.minimum}`;
   if (issue.code === 'too_big') return `at most ${issue.maximum}`;
   return 'another value';
 }

@@ -14,6 +14,9 @@ const plan = (line: string, yaml = hill) =>
   `${yaml}plan:\n  - {set: A1, on: 2027-03-06, ${line}}\n`;
 const fine = 'trays: [1], shares: {orchard: 9}';
 const two = hill.replace('setters:', 'setters:\n  attic: {trays: 2, tray_holds: {chicken: 40}}');
+const hen = '  hazel: {broody: true, tray_holds: {chicken: 12}}\n';
+const withHen = hill.replace('hatchers:', `${hen}hatchers:`);
+const henAlone = hill.replace(/setters:\n.*\n/, `setters:\n${hen}`);
 
 test.each([
   ['a line of a species of the table', hill, []],
@@ -102,6 +105,17 @@ test.each([
     `${hill.replace('species: duck', 'species: swan')}kinds: {swan: {like: goose}}\n`,
     [],
   ],
+  ...['override: {feed: {female: F, male: F}}', 'like: goose, feed: {female: F, male: F}'].flatMap(
+    (keys, at) =>
+      ['duck', 'ducks'].map((table): [string, string, string[]] => [
+        `a feed table ${table} of a ${at === 0 ? 'line' : 'kind'}`,
+        (at === 0
+          ? hill.replace('species: duck', `species: duck, ${keys}`)
+          : `${hill}kinds: {swan: {${keys}}}\n`
+        ).replaceAll('F', `{table: ${table}, times: 1}`),
+        table === 'duck' ? [] : ['unknown-name ducks', 'unknown-name ducks'],
+      ]),
+  ),
   ['a planned set', plan(fine), []],
   ['a set of a setter', plan(`setter: cabinet, hatcher: lower, ${fine}`), []],
   ['a set of no setter', plan(`setter: cabinett, ${fine}`), ['unknown-name cabinett']],
@@ -110,6 +124,16 @@ test.each([
   ['the last tray', plan('trays: [1, 3], shares: {orchard: 9}'), []],
   ['one tray more', plan('trays: [1, 4], shares: {orchard: 9}'), ['bad-value 4']],
   ['two setters and none named', plan(fine, two), ['missing-key {set']],
+  ['a setter that is no name', plan(`setter: 7, ${fine}`, two), ['bad-value 7']],
+  ['a plan of what is no set', `${two}plan: [7]\n`, ['bad-value 7']],
+  [
+    'setters that are none',
+    plan(fine, hill.replace(/setters:\n.*\n/, 'setters: 7\n')),
+    ['bad-value 7'],
+  ],
+  ['a machine and a hen, and none named', plan(fine, withHen), []],
+  ['a tray of the machine', plan('trays: [3], shares: {orchard: 9}', withHen), []],
+  ['a hen alone', plan('trays: [1], shares: {orchard: 9}', henAlone), []],
   ['two setters and one named', plan(`setter: attic, ${fine}`, two), []],
   [
     'a tray of the setter named',
@@ -122,6 +146,17 @@ test.each([
     plan('trays: [1], shares: {orchard: 9, pond: 9}'),
     ['wrong-species {orchard'],
   ],
+  [
+    'two pens, one of a line that is none',
+    plan('trays: [1], shares: {orchard: 9, pond: 9}', hill.replace('line: harlequin', 'line: x')),
+    ['unknown-name x'],
+  ],
+  [
+    'two sets without a name',
+    `${hill}plan:\n${'  - {on: 2027-03-06, trays: [1], shares: {orchard: 9}}\n'.repeat(2)}`,
+    ['missing-key {on', 'missing-key {on'],
+  ],
+  ['a tray in words', plan('trays: ["4"], shares: {orchard: 9}'), ['bad-value "4"']],
   [
     'a set planned twice',
     `${plan(fine)}  - {set: A1, on: 2027-03-13, trays: [2], shares: {orchard: 9}}\n`,
@@ -146,6 +181,11 @@ test('a name that is none is told with its path, what it should be, and the near
     faults(hill.replace('species: duck', `species: ${name}`))[0]!.hint;
   expect(species('swan')).toContain('kinds: {swan: {like: goose}}; of the table: chicken');
   expect(species('duk')).toBe('did you mean duck?');
+  const [mixed] = faults(plan('trays: [1], shares: {orchard: 9, pond: 9}'));
+  expect([mixed!.message, mixed!.set]).toEqual([
+    'plan: the set "A1" mixes chicken and duck; a set is of one species',
+    'A1',
+  ]);
   // Where nothing is named there is nothing to choose from.
   const bare = plan(`hatcher: lowr, ${fine}`, hill.replace(/hatchers:\n.*\n/, ''));
   expect(faults(bare)[0]!.hint).toBe('no hatcher is named in season.yaml');

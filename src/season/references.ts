@@ -3,6 +3,7 @@ import { expectedFound, type Fault, type FaultCode, fault, quoted } from '../tex
 import { didYouMean, nearest } from '../text/nearest.ts';
 import type { YamlRead } from '../text/yaml.ts';
 import type { YamlPath } from '../text/yaml-limits.ts';
+import { feedTables } from './brooding.ts';
 import { usualSetter } from './hens.ts';
 import { groupKinds, needsOwn } from './kinds.ts';
 import { speciesNames } from './species.ts';
@@ -76,6 +77,15 @@ export function* references(season: unknown, yaml: Places): Generator<Fault> {
   function* knownKeys(of: unknown, path: YamlPath, what: string, names: readonly string[]) {
     for (const { key, path: at } of partsOf(of, path)) yield* known(at, key, names, what);
   }
+  function* knownTables(of: unknown, path: YamlPath) {
+    for (const { key, one } of partsOf(under(of, 'feed'), []))
+      yield* known(
+        [...path, 'feed', key, 'table'],
+        textOf(one, 'table'),
+        Object.keys(feedTables),
+        'feed table',
+      );
+  }
   const taken = (section: string, name: string, already: string, hint: string): Fault =>
     fault(
       'name-taken',
@@ -93,6 +103,7 @@ export function* references(season: unknown, yaml: Places): Generator<Fault> {
         `give it another name, with like: ${key}`,
       );
     yield* known([...path, 'like'], textOf(one, 'like'), speciesNames(), 'species');
+    yield* knownTables(one, path);
     const missing = needsOwn.filter((figure) => under(one, figure) === undefined);
     if (isMapping(one) && under(one, 'like') === undefined && missing.length > 0)
       yield fault(
@@ -108,8 +119,10 @@ export function* references(season: unknown, yaml: Places): Generator<Fault> {
   }
   const maxDays = under(under(season, 'storage'), 'max_days');
   yield* knownKeys(maxDays, ['storage', 'max_days'], 'species', kinds);
-  for (const { one, path } of partsIn('lines'))
+  for (const { one, path } of partsIn('lines')) {
     yield* known([...path, 'species'], textOf(one, 'species'), kinds, 'species');
+    yield* knownTables(under(one, 'override'), [...path, 'override']);
+  }
   for (const { one, path } of partsIn('pens')) {
     yield* known([...path, 'line'], textOf(one, 'line'), namesIn(lines), 'line');
     const joined = parseDay(textOf(one, 'joined') ?? '');
@@ -158,9 +171,11 @@ export function* references(season: unknown, yaml: Places): Generator<Fault> {
     const set = textOf(one, 'set');
     const tell = (code: FaultCode, at: YamlPath, message: string, hint: string | null = null) =>
       fault(code, yaml.placeOf([...path, ...at]), message, { set, hint });
-    if (set !== undefined && sets.has(set))
-      yield tell('name-taken', ['set'], `plan: the set ${quoted(set)} is planned twice`);
-    if (set !== undefined) sets.add(set);
+    if (set !== undefined) {
+      if (sets.has(set))
+        yield tell('name-taken', ['set'], `plan: the set ${quoted(set)} is planned twice`);
+      sets.add(set);
+    }
     const setter = textOf(one, 'setter') ?? usual;
     yield* known([...path, 'setter'], setter ?? undefined, namesIn(setters), 'setter');
     if (isMapping(one) && under(one, 'setter') === undefined && isMapping(setters) && !setter)
