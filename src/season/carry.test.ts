@@ -22,7 +22,11 @@ test('the year after, or the year said, with the old season to go by', () => {
   expect(carried(hill)).toMatchObject({ season: 2028, previous: ['../2027'] });
   expect(carried(hill, 2030)).toMatchObject({ season: 2030 });
   expect(carried(hill.replace('season: 2027', 'season: 2027 spring'), 2028).season).toBe(2028);
-  expect(carried(hill.replace('season: 2027', 'season: early')).season).toBe('early');
+  expect(carried(hill.replace('season: 2027', 'season: 2027 spring')).season).toBe(2028);
+  const early = hill.replace('season: 2027', 'season: early');
+  expect(carried(early).season).toBe('early');
+  // No year to count from: a season on.
+  expect(carried(early, 2029).pens.orchard!.joined).toBe('2028-01-30');
 });
 
 test('dates go on by the years between, and what was of that year alone is left', () => {
@@ -62,4 +66,15 @@ test('pens chosen for a line take the place of its pens, joined on the day of th
   expect(next.pens.yard).toMatchObject({ hens: 5, joined: '2028-02-10', sires: ['Oak'] });
   expect(next.pens.meadow).toMatchObject({ hens: 4, joined: '2028-01-30' });
   expect(next.next_pens).toEqual({});
+  // A line that had no pen: the middle of February.
+  const first = carried(
+    `${hill}next_pens:\n  lake: {line: x, hens: 2, males: 1}\n`.replace(
+      'lines:',
+      'lines:\n  x: {species: goose}',
+    ),
+  );
+  expect(first.pens.lake!.joined).toBe('2028-02-15');
+  const bare = hill.replace(/pens:\n(?: {2}.*\n)*?(?=setters)/, '');
+  expect(carried(bare).pens).toEqual({});
+  expect(bare).not.toContain('pens');
 });

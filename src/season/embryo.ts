@@ -32,7 +32,7 @@ export function publishedDays(kind: string): { source: string; seen: Seen } | nu
  * What is seen in an opened egg, day by day.
  *
  * @param kind the key of the kind, such as `duck`
- * @param term its days from setting to hatching
+ * @param term its days from setting to hatching; of a kind of the table those of the table
  * @returns days in order; those printed for the kind itself stand in place of scaled ones, and the
  *   last two days follow the rule of pipping where the kind has none of its own
  */
@@ -40,7 +40,7 @@ export function embryoDays(kind: string, term: number): EmbryoDay[] {
   const chicken = embryo.days.chicken!;
   const own = figureOf(embryo.days, kind)?.seen_by_day ?? [];
   const printed = own.map(({ day, opened }) => ({ day, opened, isScaled: false }));
-  if (kind === 'chicken' && term === chicken.term) return printed;
+  if (kind === 'chicken') return printed;
   const { inside_days_before, shell_days_before } = embryo.pipping;
   const ends: [day: number, opened: string][] = [
     [term - inside_days_before.value, 'pipped inside: breathes in the air cell'],

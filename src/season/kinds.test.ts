@@ -25,6 +25,29 @@ test('a kind like another, with changes: days that follow from the term move wit
   });
 });
 
+test('days that a kind does not give: as far from the hatch as in the kind it is like', () => {
+  const kind = (keys: string) =>
+    seasonOf(
+      `${hill.replace('species: duck', 'species: swan')}kinds:\n  swan: {like: goose${keys}}\n`,
+    ).lines.get('harlequin')!.species;
+  const goose = kind('');
+  const later = kind(`, hatch_day: ${goose.hatch_day.value + 5}`);
+  for (const key of ['transfer_day', 'watch_from_day'] as const) {
+    expect(goose[key].seen).not.toBe('computed');
+    expect(later[key].value).toBe(goose[key].value + 5);
+  }
+  const { low, high } = goose.hatch_window_days.value;
+  expect(later.hatch_window_days.value).toEqual({ low: low + 5, high: high + 5 });
+  expect(kind(', hatch_window_days: {low: 29, high: 33}').hatch_window_days).toEqual({
+    value: { low: 29, high: 33 },
+    source: 'season.yaml',
+    seen: 'keeper',
+  });
+  expect([goose.name, goose.group]).toEqual(['swan', 'waterfowl']);
+  const named = kind(', name: mute swan, group: game');
+  expect([named.name, named.group]).toEqual(['mute swan', 'game']);
+});
+
 test('a kind of one’s own figures says what nothing can be planned without', () => {
   const kind = (keys: string) =>
     `${hill.replace('species: duck', 'species: rhea')}kinds:\n  rhea: {${keys}}\n`;

@@ -16,8 +16,8 @@ import {
   sourcesFile,
 } from '../../src/season/knowledge-schema.ts';
 import { figureHeadings } from '../../src/tables/guide-figures.ts';
-import { root } from '../harness/console.ts';
 
+const root = join(import.meta.dirname, '../..');
 const figures = allFigures();
 const works = sourcesFile.parse(sources).works;
 

@@ -1,10 +1,8 @@
 // The pages of the guide that are made from the tables: every kind, every topic, 80 columns.
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import fc from 'fast-check';
 import { afterAll, expect, test } from 'vitest';
 import advice from '../../seeds/advice.yaml';
-import { airCellDepth, deathsAt, embryoDays } from '../../src/season/embryo.ts';
 import { speciesNames, speciesTable } from '../../src/season/species.ts';
 import { airCellLetters, airCellMarks, airCellSvg } from '../../src/tables/air-cell.ts';
 import { figuresPage, generalFigures } from '../../src/tables/guide-figures.ts';
@@ -58,58 +56,6 @@ test('every page made from the tables fits 80 columns', () => {
   for (const page of pages)
     for (const line of printed(page).split('\n'))
       if (!/https?:|…/.test(line)) expect([...line].length, line).toBeLessThanOrEqual(80);
-});
-
-test('the embryo: days in order, the last is the hatch; scaled days are marked', () => {
-  for (const kind of kinds) {
-    const term = speciesTable()[kind]!.hatch_day.value;
-    const days = embryoDays(kind, term);
-    expect(days.map(({ day }) => day)).toEqual(
-      [...days.map(({ day }) => day)].sort((a, b) => a - b),
-    );
-    expect(new Set(days.map(({ day }) => day)).size, kind).toBe(days.length);
-    expect(days.at(-1)!.day).toBe(term);
-    expect(days.some(({ isScaled }) => isScaled)).toBe(kind !== 'chicken');
-  }
-  // Araújo and others 2019 (abstract): heart on day 3, yolk in on day 24, hatched on day 28.
-  const guinea = embryoDays('guinea', 28);
-  expect(guinea.find(({ day }) => day === 3)).toMatchObject({
-    opened: expect.stringContaining('heart'),
-    isScaled: false,
-  });
-  expect(guinea.find(({ day }) => day === 24)).toMatchObject({ isScaled: false });
-  // A kind with another term than the printed one is scaled, and pips as the rule says.
-  expect(
-    embryoDays('swan', 35)
-      .slice(-3)
-      .map(({ day }) => day),
-  ).toEqual([33, 34, 35]);
-});
-
-test('ages of death cover the term in thirds, as the record counts them', () => {
-  for (const term of [17, 21, 28, 35]) {
-    const of = (stage: string) => deathsAt(term).filter((death) => death.stage === stage);
-    expect(of('early')[0]!.firstDay).toBe(0);
-    expect(of('middle')[0]!.firstDay).toBe(of('early').at(-1)!.lastDay + 1);
-    expect(of('late')[0]!.firstDay).toBe(of('middle')[0]!.lastDay + 1);
-    expect(of('late')[0]!.lastDay).toBe(term);
-    expect(Math.abs(of('middle')[0]!.lastDay - (2 / 3) * term)).toBeLessThanOrEqual(1);
-  }
-});
-
-test('the air cell, own arithmetic: none lost no cell, half lost half the egg, and it only grows', () => {
-  expect(airCellDepth(0)).toBeCloseTo(0, 9);
-  // Half the volume of an ellipsoid lies above its middle.
-  expect(airCellDepth(0.5 / 1.08)).toBeCloseTo(0.5, 9);
-  fc.assert(
-    fc.property(
-      fc.double({ min: 0, max: 0.4, noNaN: true }),
-      fc.double({ min: 0.001, max: 0.05, noNaN: true }),
-      (lost, more) => {
-        expect(airCellDepth(lost + more)).toBeGreaterThan(airCellDepth(lost));
-      },
-    ),
-  );
 });
 
 test('the air cell is drawn to scale, in letters and in millimetres', () => {
