@@ -17,7 +17,9 @@ const pagesIn = (folder: string) =>
 
 /** Pages that play a season through: of the long tests. */
 const LONG = new Set(
-  ['guide/mid-season', 'guide/worked-season', 'plan'].map((name) => `src/commands/${name}.md`),
+  ['guide/mid-season', 'guide/morning', 'guide/worked-season', 'plan'].map(
+    (name) => `src/commands/${name}.md`,
+  ),
 );
 
 describe('what a page shows is what the program prints', () => {
@@ -64,45 +66,48 @@ test('the line for cron in the README says what is due, without any environment'
   }
 });
 
-test('the README takes a season of one’s own from the first line to the next season', async () => {
-  const page = readFileSync(join(root, 'README.md'), 'utf8');
-  const own = page.slice(page.indexOf('## Your own season'), page.indexOf('| exit code'));
-  const block = (kind: string) =>
-    new RegExp(`\`\`\`${kind}\\n([^]*?)\`\`\``).exec(own)![1]!.trimEnd();
-  const barn = new Barn();
-  try {
-    barn.enter('none', '2027-02-20T08:00');
-    const person = Object.fromEntries(
-      ['AUTHOR', 'COMMITTER'].flatMap((who) => [
-        [`GIT_${who}_NAME`, 'Ane'],
-        [`GIT_${who}_EMAIL`, 'ane@example.org'],
-      ]),
-    );
-    const well = async (line: string) => {
-      const { status, stdout, stderr } = await barn.run(line, person);
-      expect([line, status], stdout + stderr).toEqual([line, 0]);
-    };
-    for (const line of block('sh').split('\n')) await well(line);
-    // What the page writes into the file stands there in the place of the starter's.
-    const file = join(barn.folder, 'season.yaml');
-    const keys = [...block('yaml').matchAll(/^\w+(?=:)/gm)].map(([key]) => key);
-    const kept = readFileSync(file, 'utf8')
-      .split(/^(?=\w+:)/m)
-      .filter((part) => !keys.some((key) => part.startsWith(`${key}:`)));
-    writeFileSync(file, `${kept.join('')}${block('yaml')}\n`);
-    const lines = [...own.matchAll(/`(traybook [^`]*)`/g)].map(([, line]) =>
-      line!.replace(/\s+/g, ' '),
-    );
-    const whole = lines.filter((line) => !/\b(RECORD|COMMAND)\b/.test(line));
-    expect(whole.length).toBeGreaterThan(12);
-    for (const line of whole)
-      await well(
-        line.replace(' DIR', ' tables').replace('new 2028 --from 2027', 'new ../2028 --from .'),
+test.runIf(isLongRun)(
+  'the README takes a season of one’s own from the first line to the next season',
+  async () => {
+    const page = readFileSync(join(root, 'README.md'), 'utf8');
+    const own = page.slice(page.indexOf('## Your own season'), page.indexOf('| exit code'));
+    const block = (kind: string) =>
+      new RegExp(`\`\`\`${kind}\\n([^]*?)\`\`\``).exec(own)![1]!.trimEnd();
+    const barn = new Barn();
+    try {
+      barn.enter('none', '2027-02-20T08:00');
+      const person = Object.fromEntries(
+        ['AUTHOR', 'COMMITTER'].flatMap((who) => [
+          [`GIT_${who}_NAME`, 'Ane'],
+          [`GIT_${who}_EMAIL`, 'ane@example.org'],
+        ]),
       );
-  } finally {
-    barn.close();
-  }
-});
+      const well = async (line: string) => {
+        const { status, stdout, stderr } = await barn.run(line, person);
+        expect([line, status], stdout + stderr).toEqual([line, 0]);
+      };
+      for (const line of block('sh').split('\n')) await well(line);
+      // What the page writes into the file stands there in the place of the starter's.
+      const file = join(barn.folder, 'season.yaml');
+      const keys = [...block('yaml').matchAll(/^\w+(?=:)/gm)].map(([key]) => key);
+      const kept = readFileSync(file, 'utf8')
+        .split(/^(?=\w+:)/m)
+        .filter((part) => !keys.some((key) => part.startsWith(`${key}:`)));
+      writeFileSync(file, `${kept.join('')}${block('yaml')}\n`);
+      const lines = [...own.matchAll(/`(traybook [^`]*)`/g)].map(([, line]) =>
+        line!.replace(/\s+/g, ' '),
+      );
+      const whole = lines.filter((line) => !/\b(RECORD|COMMAND)\b/.test(line));
+      expect(whole.length).toBeGreaterThan(12);
+      for (const line of whole)
+        await well(
+          line.replace(' DIR', ' tables').replace('new 2028 --from 2027', 'new ../2028 --from .'),
+        );
+    } finally {
+      barn.close();
+    }
+  },
+);
 
 describe('every command', () => {
   for (const { name, summary } of commands) {

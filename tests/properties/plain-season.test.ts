@@ -8,6 +8,7 @@ import { readPlainSeasonFile } from '../../src/season/read-plain-file.ts';
 import { readPlainYaml } from '../../src/text/plain-yaml.ts';
 import { readYaml } from '../../src/text/yaml.ts';
 import type { YamlPath } from '../../src/text/yaml-limits.ts';
+import { isLongRun } from '../support/long.ts';
 import { hill } from '../support/season.ts';
 
 const example = (name: string) =>
@@ -110,7 +111,7 @@ test('a season file with any few characters changed is read as the whole of YAML
         isTaken(text);
       },
     ),
-    { numRuns: 500 },
+    { numRuns: isLongRun ? 500 : 100 },
   );
 });
 
@@ -146,7 +147,7 @@ test('any short text of the signs of YAML is read as the whole of YAML reads it'
     fc.property(fc.array(piece, { maxLength: 14 }), (pieces) => {
       if (isTaken(`${pieces.join('')}\n`)) taken += 1;
     }),
-    { numRuns: 4000 },
+    { numRuns: isLongRun ? 4000 : 1000 },
   );
   expect(taken).toBeGreaterThan(0);
 });

@@ -16,7 +16,7 @@ const pages = folders.flatMap((folder) =>
 
 /** Pages that plan over and over, or ask much: of the long tests. */
 const LONG = new Set(
-  ['breeders-year', 'forecast', 'plan-short', 'thin-records', 'two-weeks'].map(
+  ['answers', 'birds', 'breeders-year', 'forecast', 'plan-short', 'thin-records', 'two-weeks'].map(
     (name) => `${name}.md`,
   ),
 );
