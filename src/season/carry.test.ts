@@ -76,5 +76,7 @@ test('pens chosen for a line take the place of its pens, joined on the day of th
   expect(first.pens.lake!.joined).toBe('2028-02-15');
   const bare = hill.replace(/pens:\n(?: {2}.*\n)*?(?=setters)/, '');
   expect(carried(bare).pens).toEqual({});
+  const only = `${bare}next_pens:\n  lake: {line: sussex, hens: 2, males: 1}\n`;
+  expect(Object.keys(carried(only).pens)).toEqual(['lake']);
   expect(bare).not.toContain('pens');
 });

@@ -17,7 +17,7 @@ export type Carry = {
  * @throws YamlEditRefused when the old file is laid out too unusually to be edited
  */
 export function carriedSeason(source: Source, old: SeasonValues, carry: Carry): string {
-  const before = typeof old.season === 'number' ? old.season : Number.parseInt(old.season, 10);
+  const before = Number.parseInt(String(old.season), 10);
   const after = carry.year ?? (Number.isFinite(before) ? before + 1 : null);
   const years = after === null || !Number.isFinite(before) ? 1 : after - before;
   const later = (day: string): string => {

@@ -67,6 +67,6 @@ function keysWhere(holds: (caution: (typeof cautions)[string]) => boolean): Caut
 }
 
 const isSome = (value: unknown): boolean =>
-  value !== null && value !== undefined && value !== '' && value !== 0 && value !== false;
+  value !== null && value !== undefined && value !== '' && value !== 0;
 
 const wordOf = (value: unknown): string => (value === true ? 'yes' : String(value ?? ''));

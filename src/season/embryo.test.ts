@@ -1,7 +1,7 @@
 // The embryo by the day, the ages of death, and the air cell.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { airCellDepth, deathsAt, deathWords, embryoDays } from './embryo.ts';
+import { airCellDepth, deathsAt, deathWords, embryoDays, publishedDays } from './embryo.ts';
 import { speciesNames, speciesTable } from './species.ts';
 
 test('the embryo: days in order, the last is the hatch; scaled days are marked', () => {
@@ -25,6 +25,8 @@ test('the embryo: days in order, the last is the hatch; scaled days are marked',
     isScaled: false,
   });
   expect(guinea.find(({ day }) => day === 24)).toMatchObject({ isScaled: false });
+  expect(publishedDays('guinea')!.source).toContain('Araújo');
+  expect(publishedDays('swan')).toBeNull();
   // Nothing of the chicken’s from the first printed day of the end on, which is the 24th.
   expect(guinea.filter(({ day }) => day > 22).map(({ day }) => day)).toEqual([23, 24, 26, 27, 28]);
   // Two days of the chicken that fall on one are told together: 21 days are 17 in this quail.

@@ -40,7 +40,6 @@ export function embryoDays(kind: string, term: number): EmbryoDay[] {
   const chicken = embryo.days.chicken!;
   const own = figureOf(embryo.days, kind)?.seen_by_day ?? [];
   const printed = own.map(({ day, opened }) => ({ day, opened, isScaled: false }));
-  if (kind === 'chicken') return printed;
   const { inside_days_before, shell_days_before } = embryo.pipping;
   const ends: [day: number, opened: string][] = [
     [term - inside_days_before.value, 'pipped inside: breathes in the air cell'],

@@ -82,6 +82,12 @@ test('storage by kind; a line’s own figure goes before', () => {
   expect(new Set(days('8')).size).toBe(1);
   expect(days('{chicken: 6, duck: 9}').at(-1)).toBe(9);
   expect(days('{chicken: 6, duck: 9}', ', override: {storage_max_days: 5}').at(-1)).toBe(5);
+  const kind = (keys: string, storage = '{}') =>
+    seasonOf(
+      `${hill.replace('species: duck', 'species: swan').replace('{max_days: 8}', storage)}kinds:\n  swan: {like: goose${keys}}\n`,
+    ).lines.get('harlequin')!.species.storage_max_days.value;
+  expect(kind(', storage_max_days: 5')).toBe(5);
+  expect(kind(', storage_max_days: 5', '{max_days: {swan: 6}}')).toBe(6);
   expect(read(hill.replace('max_days: 8', 'max_days: {duk: 6}')).faults[0]!.hint).toBe(
     'did you mean duck?',
   );

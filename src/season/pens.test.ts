@@ -60,6 +60,25 @@ test('names come and go with their birds', () => {
   expect(names(['2027-02-01', 'replaced', 'female', 9])).toEqual([['Oak'], []]);
 });
 
+test('a bird that went takes no name but its own along, however few are left', () => {
+  const pen = (change: Change) =>
+    seasonOf(
+      named.replace(
+        'males: 1, joined: 2027-01-30, sires: [Oak]',
+        'males: 2, joined: 2027-01-30, sires: [Oak, Ash]',
+      ),
+      [
+        [
+          'pen-change',
+          change[0],
+          { pen: 'orchard', change: change[1], sex: change[2], bird: change[4]! },
+        ],
+      ],
+    ).pens.get('orchard')!.sires;
+  expect(pen(['2027-02-01', 'removed', 'male', 1, 'Ash'])).toEqual(['Oak']);
+  expect(pen(['2027-02-01', 'replaced', 'male', 1, 'Elm'])).toEqual(['Oak', 'Ash', 'Elm']);
+});
+
 test('the birds of a day have the changes of that day, and who went and was never there is missing', () => {
   const pen = orchard(['2027-02-03', 'died', 'female', 10], ['2027-02-05', 'removed', 'male', 3]);
   const on = (text: string) => penOn(pen, day(text));
@@ -78,6 +97,18 @@ test('new males change the pen where eggs may still be of one that went', () => 
   expect(changed(['2027-02-01', 'died', 'female', 1], ['2027-02-01', 'added', 'male', 1])).toEqual(
     [],
   );
+  expect(changed(['2027-02-01', 'added', 'male', 1], ['2027-02-02', 'died', 'male', 1])).toEqual(
+    [],
+  );
+  const byHand = named.replace('dams: [Ivy, Fern]}', 'males_changed: [2027-03-01, 2027-02-01]}');
+  const rows = ['2027-02-15', '2027-03-01'].map(
+    (on): Written => ['pen-change', on, { pen: 'orchard', change: 'replaced', sex: 'male' }],
+  );
+  expect(seasonOf(byHand, rows).pens.get('orchard')!.malesChanged).toEqual([
+    '2027-02-01',
+    '2027-02-15',
+    '2027-03-01',
+  ]);
   // Eggs are certainly free of a male after four weeks (seeds/species.yaml).
   const carried = seasonOf(named).pens.get('orchard')!.line.species.carry_over_days.value;
   const last = carried.certain ?? carried.safe;
@@ -91,10 +122,19 @@ test('new males change the pen where eggs may still be of one that went', () => 
 });
 
 test('a pen parts on the first day that says so', () => {
-  expect(orchard(['2027-05-10', 'parted', '']).parted).toBe('2027-05-10');
-  const early = named.replace('dams: [Ivy, Fern]}', 'dams: [Ivy, Fern], parted: 2027-05-01}');
+  expect(orchard(['2027-02-01', 'died', 'female']).parted).toBeNull();
+  const parted: Change = ['2027-05-10', 'parted', ''];
+  expect(orchard(['2027-02-01', 'died', 'female'], parted).parted).toBe('2027-05-10');
   const rows: Written[] = [['pen-change', '2027-05-10', { pen: 'orchard', change: 'parted' }]];
-  expect(seasonOf(early, rows).pens.get('orchard')!.parted).toBe('2027-05-01');
+  for (const [byHand, first] of [
+    ['2027-05-01', '2027-05-01'],
+    ['2027-05-11', '2027-05-10'],
+  ]) {
+    const yaml = named.replace('dams: [Ivy, Fern]}', `dams: [Ivy, Fern], parted: ${byHand}}`);
+    expect(seasonOf(yaml, rows).pens.get('orchard')!.parted).toBe(first);
+  }
+  // All its birds go, whatever sex a row names.
+  expect(orchard(['2027-05-10', 'parted', 'male'])).toMatchObject({ males: 1, sires: ['Oak'] });
 });
 
 const setters = (...nests: readonly [string, boolean][]) => ({

@@ -50,7 +50,7 @@ function birdsOf(pen: Pen, changes: readonly PenChange[]): PenBirds {
   const names = { female: new Set(pen.began.dams), male: new Set(pen.began.sires) };
   const missing = { hens: 0, males: 0 };
   for (const { change, birds, sex, bird } of changes) {
-    if (sex === null || isRest(change)) continue;
+    if (sex === null || change === 'parted' || isRest(change)) continue;
     const key = sex === 'female' ? 'hens' : 'males';
     const sign = change === 'added' ? 1 : change === 'replaced' ? 0 : -1;
     const after = (key === 'hens' ? hens : males) + sign * birds;

@@ -55,6 +55,40 @@ test.each([
   expect(faultsOf(text).length).toBeGreaterThan(0);
 });
 
+test.each([
+  ['seson: 2027', 'season'],
+  ['place: {nam: Cold Ash}', 'name'],
+  ['lines: {a: {clas: meat}}', 'class'],
+  ['lines: {a: {override: {hatchday: 21}}}', 'hatch_day'],
+  ['lines: {a: {override: {egg_g: {lo: 1}}}}', 'low'],
+  ['pens: {a: {hen: 9}}', 'hens'],
+  ['pens: {a: {bought: {colour: 9}}}', null],
+  ['pens: {a: {bought: {road_day: 9}}}', 'road_days'],
+  ['kinds: {a: {lik: goose}}', 'like'],
+  ['next_pens: {a: {hen: 9}}', 'hens'],
+  ['traits: {a: {heritabilty: 0.2}}', 'heritability'],
+  ['setters: {a: {trayz: 9}}', 'trays'],
+  ['hatchers: {a: {closed: [{form: 2027-01-01}]}}', 'from'],
+  ['brooders: {a: {heat: {place: 2}}}', 'places'],
+  ['storage: {max_day: 8}', 'max_days'],
+  ['normals: {arp: {low: 2}}', 'apr'],
+  ['normals: {apr: {hihg: 2}}', 'high'],
+  ['prices: {eg: 2}', 'egg'],
+  ['goals: [{cuont: 2}]', 'count'],
+  ['rates: {a: {fertil: 0.9}}', 'fertile'],
+  ['plan: [{tray: [1]}]', 'trays'],
+])('%s: the key that was meant is %s', (text, meant) => {
+  const told = readSeasonFile({ path: 'season.yaml', text: `${text}\n` }).faults;
+  expect(told.filter((one) => one.code === 'unknown-key').map((one) => one.hint)).toEqual([
+    meant === null ? expect.not.stringContaining('did you mean') : `did you mean ${meant}?`,
+  ]);
+});
+
+test('what is no YAML is told alone', () => {
+  const { file, faults } = readSeasonFile({ path: 'season.yaml', text: 'lines: [a\nseason: x\n' });
+  expect([file, new Set(faults.map((one) => one.code))]).toEqual([null, new Set(['yaml-syntax'])]);
+});
+
 test('numbers that are none are told in words', () => {
   const told = (text: string) =>
     readSeasonFile({ path: 'season.yaml', text })

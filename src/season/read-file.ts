@@ -23,7 +23,7 @@ export type SeasonFileRead = {
 export function readSeasonFile(source: Source): SeasonFileRead {
   const yaml = readYaml(source);
   if (yaml.faults.length > 0) return { file: null, faults: yaml.faults };
-  const parsed = z.safeParse(seasonSchema, yaml.value, { reportInput: true });
+  const parsed = z.safeParse(seasonSchema, yaml.value);
   const faults = [
     ...(parsed.success ? [] : parsed.error.issues.flatMap((issue) => faultsOf(issue, yaml))),
     ...references(parsed.success ? parsed.data : yaml.value, yaml),
@@ -52,7 +52,7 @@ function expectedOf(issue: z.core.$ZodIssue): string {
 }
 
 function shown(value: unknown): string {
-  if (value === undefined || value === null) return 'nothing';
+  if (value === null) return 'nothing';
   if (typeof value === 'string') return quoted(value);
   if (Array.isArray(value)) return `a list of ${value.length}`;
   if (typeof value === 'object') return 'a mapping';
@@ -75,14 +75,14 @@ function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
     );
   const key = String(path.at(-1) ?? 'season.yaml');
   if (issue.code === 'invalid_key') {
-    const expected = issue.issues[0]?.message ?? 'a name';
+    const expected = issue.issues[0]!.message;
     const at = yaml.placeOfKey(path.slice(0, -1), key);
     return [fault('bad-value', at, expectedFound(words, expected, quoted(key)))];
   }
   const at = yaml.placeOf(path);
   const expected = expectedOf(issue);
-  // A rule between keys may ask for one of them, too.
-  const value = issue.code === 'custom' ? valueAt(yaml.value, path) : issue.input;
+  // A rule between keys may ask for one of them, so that what it was given is not what was found.
+  const value = valueAt(yaml.value, path);
   if (value === undefined)
     return [
       fault('missing-key', at, expectedFound(words, expected, 'nothing'), {
@@ -91,65 +91,38 @@ function faultsOf(issue: z.core.$ZodIssue, yaml: YamlRead): Fault[] {
     ];
   const listed = /^one of (.*)$/.exec(issue.message)?.[1]?.split(', ');
   return [
-    fault('bad-value', at, expectedFound(words, expected, shown(foundBy(issue))), {
-      hint: listed && typeof issue.input === 'string' ? didYouMean(issue.input, listed) : null,
+    fault('bad-value', at, expectedFound(words, expected, shown(value)), {
+      hint: listed && typeof value === 'string' ? didYouMean(value, listed) : null,
     }),
   ];
 }
 
 function valueAt(value: unknown, path: YamlPath): unknown {
-  return path.reduce<unknown>(
-    (of, key) =>
-      typeof of === 'object' && of !== null && Object.hasOwn(of, key)
-        ? (of as Record<string | number, unknown>)[key]
-        : undefined,
+  return path.reduce(
+    (of, key) => (of as Record<string | number, unknown> | undefined)?.[key],
     value,
   );
 }
 
-/** What an issue is about: a rule between keys of a mapping points to one of them. */
-function foundBy(issue: z.core.$ZodIssue): unknown {
-  const { input } = issue;
-  const key = issue.path.at(-1);
-  if (issue.code !== 'custom' || typeof input !== 'object' || input === null) return input;
-  return typeof key === 'string' && Object.hasOwn(input, key)
-    ? (input as Record<string, unknown>)[key]
-    : input;
-}
-
 /** The keys allowed in the mapping at a path, read from the schema itself. */
 function knownKeysAt(path: YamlPath): string[] {
-  let schema: unknown = seasonSchema;
-  for (const part of [...path, null]) {
-    schema = unwrap(schema);
-    const definition = (
-      schema as {
-        def?: {
-          type?: string;
-          shape?: Record<string, unknown>;
-          valueType?: unknown;
-          element?: unknown;
-        };
-      }
-    ).def;
-    if (part === null) return Object.keys(definition?.shape ?? {});
-    if (definition?.type === 'object') schema = definition.shape?.[String(part)];
-    else if (definition?.type === 'record') schema = definition.valueType;
-    else if (definition?.type === 'array') schema = definition.element;
-    else return [];
-  }
-  return [];
+  let at = definitionOf(seasonSchema);
+  for (const key of path) at = definitionOf(at?.shape?.[key] ?? at?.valueType ?? at?.element);
+  return Object.keys(at?.shape ?? {});
 }
 
-/** A schema round another: one that may be left out, or is changed after. */
-type Wrapper = { readonly innerType?: unknown; readonly in?: unknown };
+/** What a schema is made of: the schemas of its keys, of each value, of each item, or one it wraps. */
+type Definition = {
+  readonly shape?: Readonly<Record<string, unknown>>;
+  readonly valueType?: unknown;
+  readonly element?: unknown;
+  readonly innerType?: unknown;
+  readonly in?: unknown;
+  readonly getter?: () => unknown;
+};
 
-function unwrap(schema: unknown): unknown {
-  let one = schema;
-  for (;;) {
-    const definition = (one as { def?: Wrapper } | undefined)?.def;
-    const inner = definition?.innerType ?? definition?.in;
-    if (inner === undefined) return one;
-    one = inner;
-  }
+function definitionOf(schema: unknown): Definition | undefined {
+  const definition = (schema as { def?: Definition } | undefined)?.def;
+  const inner = definition?.innerType ?? definition?.in ?? definition?.getter?.();
+  return inner === undefined ? definition : definitionOf(inner);
 }

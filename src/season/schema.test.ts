@@ -9,7 +9,7 @@ const nameWords =
 const faulty = `format: traybook/2 # traybook/1, found "traybook/2"
 season: [2027] # a year such as 2027, found a list of 1
 place:
-  name: 7 # a text, found 7
+  name: true # a text, found true
   timezone: Europe/Lodon # a time zone such as Europe/London, found "Europe/Lodon"
   altitude_m: -501 # a number from -500 to 6000, found -501
 units:
@@ -75,7 +75,7 @@ lines:
       out: [{from_day: 6, night_low: 5}, {from_day: 5, night_low: 4}] # a list of steps such as {from_day: 0, night_low: …}, each later than the one before, found a list of 2
       out_meat: [] # a list of steps such as {from_day: 0, night_low: …}, each later than the one before, found a list of 0
       gap_days: {early: 9, late: 8} # early and late in order, such as {early: 7, late: 14}, found a mapping
-      feed: 7 # a mapping (key: value lines), found 7
+      feed: {female: {table: 7, times: 1}, male: {table: duck, times: 1}} # the name of a feed table, found 7
       protein: [{from_day: 0, percent: 20, name: ab}] # a name of three letters or more, such as starter, found "ab"
       layer: {percent: 16, g_a_day: 0} # a number above 0, found 0
       loss_early: {until_day: 7, good: 0.2, plan: 0.1, poor: 0.3, first_week_share: 1} # good, plan and poor in order, such as {good: 0.02, plan: 0.05, poor: 0.1}, found a mapping
@@ -84,6 +84,7 @@ lines:
       table_days: {low: 9, high: 8} # ages in days such as {low: 35, high: 42}, found a mapping
       dressing: 1.1 # a share from 0 to 1, found 1.1
       first_egg_days: 9 # ages in days such as {low: 35, high: 42}, found 9
+  gosling: {species: goose, override: {feed: 7}} # a mapping (key: value lines), found 7
   goose: {species: goose, override: {heat_c: [{from_day: 0, low: 33, high: 32}]}} # steps whose low is not above their high, found a list of 1
 pens:
   yard:
@@ -104,6 +105,7 @@ pens:
   bare: {line: duck, males: 1, joined: 2027-01-01} # a whole number from 0, found nothing
   lone: {line: duck, hens: 1, joined: 2027-01-01} # a whole number from 0, found nothing
   idle: {line: duck, hens: 1, males: 1} # a day such as 2027-03-06, found nothing
+  a b?: {line: duck, hens: 1, males: 1, joined: 2027-01-01} # ${nameWords}, found "a b?"
   posted:
     line: duck
     bought:
@@ -156,7 +158,7 @@ hatchers:
     closed: [{from: 2027-01-02, to: 2027-01-01}] # a day not before from, found "2027-01-01"
 storage:
   temperature: -11 # a number from -10 to 120, found -11
-  max_days: 61 # a whole number from 1 to 60, found 61
+  max_days: x # a whole number from 1 to 60, or such numbers by kind, found "x"
   turns_per_day: 25 # a whole number from 0 to 24, found 25
 brooders:
   stall:
@@ -281,7 +283,7 @@ hatchers:
 storage: {temperature: -10, max_days: {duck: 1}, turns_per_day: 0}
 brooders: {stall: {area: 0.01, heat: {kind: none, count: 1, places: 1}, housing: hoop, house_low: -60}}
 normals: {apr: {low: -60, high: -60, low_10: -60}}
-setting: {from: 2027-01-01}
+setting: {from: 2027-01-01, to: 2027-01-01}
 goals: [{line: duck, want: chicks, count: 1, by: 2027-05-01, confidence: 0.001}]
 orders:
   - {for: fair, line: duck, want: eggs, count: 1, from: 2027-05-01, by: 2027-05-01}

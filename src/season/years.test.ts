@@ -44,10 +44,10 @@ test('a day years away is refused: the last day that may be, the day after, a sl
     const source = { path: 'season.yaml', text };
     const { faults } = readSeasonFile(source);
     expect(readPlainSeasonFile(source) === null).toBe(faults.length > 0);
+    for (const { at } of faults) expect(at).toMatchObject({ line: 8, column: 54 });
     return faults.map((one) => one.message);
   };
-  const inTime = until('1997-01-01');
-  expect(inTime).toEqual([]);
+  for (const day of ['1997-01-01', '2030-12-31']) expect(until(day)).toEqual([]);
   for (const day of ['1996-12-31', '2031-01-01', '2299-01-01', '9999-12-31'])
     expect(until(day)[0]).toContain(
       `expected a day from 1997-01-01 to 2030-12-31 in the season 2027, found "${day}"`,

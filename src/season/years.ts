@@ -41,8 +41,8 @@ export function farDays(values: Named, placeOf: (path: YamlPath) => Place): Faul
           expectedFound(pathWords(path), expectedDay(values), quoted(value)),
         ),
       );
-    } else if (typeof value === 'object' && value !== null)
-      for (const [key, inner] of Object.entries(value))
+    } else
+      for (const [key, inner] of Object.entries(value ?? {}))
         look(inner, [...path, Array.isArray(value) ? Number(key) : key]);
   };
   look(values, []);
