@@ -19,7 +19,7 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 import { meanRate } from './mean-rate.ts';
-import type { BroodingRoom } from './roofs.ts';
+import type { BroodingRoom, Look } from './roofs.ts';
 
 /** Days between looks at the room: `check` looks on every day. */
 const EVERY = 1;
@@ -168,7 +168,7 @@ export function broodingRoom(
       ),
     ),
   ];
-  const looks: BroodingRoom['looks'][number][] = [];
+  const looks: Look[] = [];
   days.forEach((day, d) => {
     const kinds = offered[d]![0]!.limits;
     kinds.forEach(({ what }, w) => {

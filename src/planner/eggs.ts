@@ -1,7 +1,7 @@
 /** From eggs in parts to whole eggs in whole sets, drawn as the store gives them. */
 import type { Problem, Start } from './problem.ts';
 import type { Program, SetsInParts } from './program.ts';
-import { eggsIn, roofsHold, roomFor } from './room.ts';
+import { eggsIn, roofsHold, warmBeside } from './room.ts';
 import type { SetSlot } from './rounding.ts';
 import { type Demand, taken } from './store.ts';
 
@@ -10,7 +10,7 @@ export function capacityOf(p: Problem, slot: SetSlot, others: readonly Start[]):
   const { tray } = p.calendars[slot.calendar]!;
   const trays = slot.trays * tray[slot.setter]!;
   if (slot.hatcher < 0) return trays;
-  return Math.min(trays, roomFor(p, slot.calendar, others).warm(slot.hatcher, slot.day));
+  return Math.min(trays, warmBeside(p, slot.calendar, slot.hatcher, slot.day, others));
 }
 
 /** Whole eggs for the sets of a solution; a set that gets none is left out. */

@@ -1,7 +1,7 @@
 /** Sets moved by a set day or two, one by one: the simulation judges. */
 import { drawnEggs, filledEggs } from './eggs.ts';
 import type { Problem, Start } from './problem.ts';
-import { eggsIn, haveRoom, roomFor } from './room.ts';
+import { eggsIn, haveRoom, warmBeside } from './room.ts';
 import { better, isMet, type Seeking, type Tried, tried } from './tried.ts';
 
 /** A plan that is short by more is not worth it; so many simulations at most (bench:plan, middle). */
@@ -60,7 +60,7 @@ function movedSet(
     }),
   );
   const { calendar } = start;
-  if (start.hatcher >= 0 && roomFor(p, calendar, others).warm(start.hatcher, day) <= 0) return null;
+  if (start.hatcher >= 0 && warmBeside(p, calendar, start.hatcher, day, others) <= 0) return null;
   const moved = starts.map((one, k) => (k === i ? { ...one, day, eggs } : one));
   moved.sort((a, b) => a.day - b.day);
   const drawn = drawnEggs(p, moved);

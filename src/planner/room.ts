@@ -83,6 +83,19 @@ export function sharedRoom(
   return smallest(pools.map((s) => mostForRoom(p.pools[s]!.live, holds[h]!, eggs)));
 }
 
+/** Eggs of a calendar that a set of a day may send to a class of hatchers, beside such starts; 0 where none. */
+export function warmBeside(
+  p: Problem,
+  c: number,
+  h: number,
+  day: number,
+  others: readonly Start[],
+): number {
+  return p.hatchers[h]!.shared
+    ? sharedRoom(p, c, h, lyingWith(p, h, others), day)
+    : p.calendars[c]!.warm[h]!;
+}
+
 /** The room of a calendar beside such starts. */
 export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
   const calendar = p.calendars[c]!;
