@@ -4,20 +4,21 @@ import { addDays, type Day, daysBetween, later, weekdays } from '../text/day.ts'
 import { there } from '../text/lists.ts';
 import type { PlanResult } from './plan.ts';
 import { everyDays, type Wishes, weeklyOn } from './problem.ts';
-import { type Aim, type Outlook, unsteadiness } from './tried.ts';
+import { type Aim, type ClaimOutlook, type Outlook, unsteadiness } from './tried.ts';
 
 export interface Compared {
   name: string;
   plan: PlanResult;
 }
 
+/** What one of the plans is to be like, beyond the season file. */
+interface Asked extends Wishes {
+  aim?: Aim;
+  outlookOf?: (season: Season) => Outlook;
+}
+
 /** Makes a plan with such wishes. */
-export type Solve = (
-  wishes: Wishes & {
-    aim?: Aim;
-    outlookOf?: (season: Season) => Outlook & { draws?: number };
-  },
-) => Promise<PlanResult>;
+export type Solve = (asked: Asked) => Promise<PlanResult>;
 
 const SIX = 6;
 
@@ -25,9 +26,9 @@ const eggsOf = ({ sets }: PlanResult): number => sets.reduce((sum, { eggs }) => 
 
 const isMet = ({ status }: PlanResult): boolean => status !== 'infeasible';
 
-/** How near a plan comes to what is asked: the least chance as a part of the one asked, up to 1. */
+/** How near a plan comes to what is asked: each chance as a part of the one asked, up to 1, in all. */
 const nearness = ({ claims }: PlanResult): number =>
-  claims.reduce((least, one) => Math.min(least, one.probability / one.claim.confidence), 1);
+  claims.reduce((sum, one) => sum + Math.min(1, one.probability / one.claim.confidence), 0);
 
 /** The least by a figure, of the plans that meet what is asked; where none does, the nearest. */
 function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): PlanResult {
@@ -37,16 +38,16 @@ function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): Pl
     : all.reduce((a, b) => (nearness(b) > nearness(a) ? b : a));
 }
 
-/** The fewest sets under some wishes that any sets were found under, as far as they meet what is asked. */
-async function improved(solve: Solve, wishes: Wishes, any: PlanResult): Promise<PlanResult> {
-  return isMet(any) ? least([await solve(wishes), any], ({ sets }) => sets.length) : any;
+/** The fewest sets under some wishes under which any sets were tried: these end where one calendar falls short. */
+async function improved(solve: Solve, wishes: Asked, any: PlanResult): Promise<PlanResult> {
+  return least([await solve(wishes), any], ({ sets }) => sets.length);
 }
 
 /** The plans side by side; `today` is the day of the plan. */
 export async function comparedPlans(
   season: Season,
   today: Day,
-  outlookOf: (season: Season) => Outlook & { draws?: number },
+  outlookOf: (season: Season) => Outlook,
   solve: Solve,
 ): Promise<Compared[]> {
   const fewest = await solve({});
@@ -54,10 +55,8 @@ export async function comparedPlans(
   const six = await solve({ rhythm: everyDays(SIX, today) });
   const thrifty = await solve({ aim: 'eggs' });
   const earliest = await earliestFinish(fewest, today, solve);
-  const safest = await solve({
-    aim: 'any',
-    outlookOf: (base) => withOneLost(outlookOf(base)),
-  });
+  const safe = { outlookOf: (base: Season) => withOneLost(outlookOf(base)) };
+  const safest = await improved(solve, safe, await solve({ ...safe, aim: 'any' }));
   const days = new Map<PlanResult, Wishes>();
   for (const day of free) {
     const rhythm = weeklyOn([day]);
@@ -65,7 +64,7 @@ export async function comparedPlans(
   }
   const any = days.size === 0 ? null : least([...days.keys()], (one) => one.sets.length);
   const weekly = any && (await improved(solve, days.get(any)!, any));
-  const all = there([fewest, six, thrifty, earliest, weekly]);
+  const all = there([fewest, six, thrifty, earliest, weekly, ...days.keys()]);
   const unsteady = ({ sets }: PlanResult) =>
     unsteadiness(sets.map(({ on }) => ({ day: daysBetween(today, on) })));
   return there([
@@ -98,8 +97,8 @@ async function earliestFinish(fewest: PlanResult, today: Day, solve: Solve): Pro
 }
 
 /** The outlook if the new set that matters most is lost, whichever that is. */
-function withOneLost(outlook: Outlook & { draws?: number }): Outlook & { draws?: number } {
-  const lost: Outlook = (shares, wanted) => {
+function withOneLost(outlook: Outlook): Outlook {
+  const lost = (...[shares, wanted]: Parameters<Outlook>): ClaimOutlook[] => {
     const all = outlook(shares, wanted);
     const sets = [...new Set(shares.map(({ set }) => set))];
     return sets
@@ -115,5 +114,5 @@ function withOneLost(outlook: Outlook & { draws?: number }): Outlook & { draws?:
         all,
       );
   };
-  return Object.assign(lost, outlook.draws === undefined ? {} : { draws: outlook.draws });
+  return Object.assign(lost, { draws: outlook.draws, chicksOf: outlook.chicksOf });
 }

@@ -156,6 +156,44 @@ describe('birds of a goal', () => {
     expect(pullets(20, 0) / 17).toBeGreaterThan(pullets(10, 0) / 7 + 0.001);
   });
 
+  test('an order has the chicks it got and those it can still get; a goal all that hatched', () => {
+    const yaml = `${hill}brooders: {barn: {area: 3}}
+goals: [{line: sussex, want: chicks, count: 15, by: 2027-05-20, fate: sold}]
+orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
+`;
+    const leaving = (birds: number, more: Record<string, string>): Written => [
+      'leaving',
+      '2027-03-29',
+      { group: 'G1', sex: 'unknown', birds, way: 'sold', ...more },
+    ];
+    const expected = (today: string, ...written: Written[]) => {
+      const forecast = forecastOf(
+        yaml,
+        [
+          ...started,
+          ['transfer', '2027-03-24', { set: 'A1', moved: 20 }],
+          ['hatch', '2027-03-27', { set: 'A1', hatched: 20, final: 'yes' }],
+          ['group', '2027-03-28', { group: 'G1', set: 'A1', brooder: 'barn', chicks: 20 }],
+          ...written,
+        ],
+        today,
+      );
+      const [goal, ann] = forecast.birdsOf([]);
+      return [ann!.expected, goal!.expected];
+    };
+    // Twenty hatched; Ann is to have twelve, so eight are for the goal.
+    expect(expected('2027-03-29')).toEqual([20, 8]);
+    // Twelve sold to others: eight are left for her, and no chick is two.
+    expect(expected('2027-03-29', leaving(12, {}))[0]).toBe(8);
+    // She has hers, for good.
+    const got = leaving(12, { order: 'Ann' });
+    expect(expected('2027-03-29', got)).toEqual([20, 8]);
+    expect(expected('2027-05-01', got)).toEqual([12, 8]);
+    // Three weeks old they are chicks, a day later they are not.
+    expect(expected('2027-04-17')[0]).toBe(20);
+    expect(expected('2027-04-18')[0]).toBe(0);
+  });
+
   test('eggs not laid cannot be set', () => {
     const forecast = forecastOf(hill + goals, eggs, '2027-03-06');
     const goal = forecast.claims[1]!;

@@ -12,9 +12,10 @@ import {
 } from '../facts/claims.ts';
 import { type Goal, pensOf, readyDay, stagesOf } from '../facts/goals.ts';
 import { milestonesOfShare, openPlan } from '../facts/hatch-time.ts';
+import { work } from '../facts/tasks/work.ts';
 import { Birds, type Portion, type SetShare } from '../judge/rates/birds.ts';
 import { rearedPart } from '../judge/rates/evidence.ts';
-import type { PlannedShare, Worlds } from '../judge/rates/worlds.ts';
+import type { PlannedShare, ScatterMoments, Worlds } from '../judge/rates/worlds.ts';
 import type { PlannedSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 import { groupedBy } from '../text/lists.ts';
@@ -29,6 +30,9 @@ export interface ChicksToCome extends Portion {
 }
 
 type Series = Float64Array | number;
+
+/** A goal of chicks counts all that hatched, wherever they went; an order those it got and those it can still get. */
+const isCounted = ({ at, kind }: Claim): boolean => at === 'hatch' && kind === 'goal';
 
 const keyOf = ({ kind, index }: Claim) => `${kind} ${index}`;
 
@@ -72,6 +76,7 @@ interface Hatching extends Portion {
 
 /** Planned shares of one set, as far as they are known in each world. */
 interface ComingSet {
+  readonly set: string;
   readonly pen: PlannedShare['pen'];
   readonly hatch: Day;
   readonly shares: SetShare[];
@@ -142,7 +147,9 @@ export class Forecast {
         this.#served(opposite as Claim, sets, usable, `with ${keyOf(claim)}`, false),
       );
     }
-    const count = Math.max(0, rival.claim.count - this.#deliveredTo(rival.claim).birds);
+    // Who counts all that hatched counts those that left for the rival too.
+    const gone = isCounted(claim) ? 0 : this.#deliveredTo(rival.claim).birds;
+    const count = Math.max(0, rival.claim.count - gone);
     const [pen] = pensOf(this.season, claim);
     let chance: Series = 1;
     if (pen !== undefined) {
@@ -173,6 +180,7 @@ export class Forecast {
     planned.forEach(({ set, pen, on }, i) => {
       const key = `${pen.line.name} ${set}`;
       const one = sets.get(key) ?? {
+        set,
         pen,
         hatch: addDays(on, pen.line.species.hatch_day.value),
         shares: [],
@@ -201,14 +209,31 @@ export class Forecast {
     const power = claim.at === 'hatch' ? 0 : rearedPart(this.season, claim.line, claim.ageDays);
     for (const { pen, hatch, shares } of sets.get(claim.line.name) ?? []) {
       if (!isServedBy(claim, hatch) || !isMeant(hatch)) continue;
-      const common = [
-        worlds.moments(['candled', 'transferred', 'hatched'], pen),
-        worlds.moments(['sound'], pen),
-      ];
+      const common = this.#toSound(pen);
       if (power > 0) common.push(worlds.moments(['reared'], pen, power));
       birds.addSet(shares, common, this.#sex(claim, pen));
     }
     return birds;
+  }
+
+  /** From fertile egg to sound chick. */
+  #toSound(pen: PlannedShare['pen']): ScatterMoments[] {
+    const { worlds } = this;
+    return [
+      worlds.moments(['candled', 'transferred', 'hatched'], pen),
+      worlds.moments(['sound'], pen),
+    ];
+  }
+
+  /** Sound chicks expected of each planned set, by name: the mean of what the claims count on. */
+  soundChicks(planned: readonly PlannedShare[]): Map<string, number> {
+    const found = new Map<string, number>();
+    for (const { set, pen, shares } of [...this.#comingSets(planned).values()].flat()) {
+      const birds = new Birds(this.worlds.draws);
+      birds.addSet(shares, this.#toSound(pen));
+      found.set(set, (found.get(set) ?? 0) + birds.expected);
+    }
+    return found;
   }
 
   /** Birds of a claim from what is recorded: those to come of some hatches, and those that went to it. */
@@ -218,12 +243,12 @@ export class Forecast {
     if (known) return known;
     const all = this.#hatchings.get(`${keyOf(claim)} ${claim.want}`) ?? [
       ...this.#fromSets(claim),
-      ...(claim.at === 'hatch' ? [] : this.#fromGroups(claim)),
+      ...(isCounted(claim) ? [] : this.#fromGroups(claim)),
     ];
     this.#hatchings.set(`${keyOf(claim)} ${claim.want}`, all);
     const made = Birds.of(this.worlds.draws, [
       ...all.filter(({ hatch }) => isMeant(hatch)),
-      ...(delivered && claim.at !== 'hatch' ? this.#deliveredTo(claim).portions : []),
+      ...(delivered && !isCounted(claim) ? this.#deliveredTo(claim).portions : []),
     ]);
     this.#recorded.set(key, made);
     return made;
@@ -404,7 +429,7 @@ export class Forecast {
             : addDays(first, goal.ageDays);
         if (ready > goal.by || (goal.from !== null && ready < goal.from)) continue;
         const sound = share.tally.sound;
-        if (goal.at === 'hatch') {
+        if (isCounted(goal)) {
           found.push({ hatch: first, eggs: sound, rate: this.#sex(goal, share.pen) });
           continue;
         }
@@ -435,7 +460,7 @@ export class Forecast {
   #fromGroup(goal: Claim, group: Group): Hatching[] {
     const { worlds } = this;
     const serving = group.parts.filter(
-      (part) => part.pen.line === goal.line && addDays(part.hatched, goal.ageDays) <= goal.by,
+      (part) => part.pen.line === goal.line && isServedBy(goal, part.hatched),
     );
     if (serving.length === 0) return [];
     const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
@@ -443,8 +468,8 @@ export class Forecast {
     const { sex } = stagesOf(goal);
     const found: Hatching[] = [];
     const { hatched: hatch } = serving.reduce((a, b) => (b.hatched > a.hatched ? b : a));
-    if (group.living === 0) return found;
     const age = Math.max(0, daysBetween(group.youngest, worlds.today));
+    if (group.living === 0 || (goal.at === 'hatch' && age > work.chick_days.value)) return found;
     const rest = this.#restOfGroup(goal, group, age);
     if (sex === null) {
       found.push({ hatch, eggs: group.living * part, rate: rest });

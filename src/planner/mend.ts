@@ -11,7 +11,6 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, PlannedSet, Season } from '../season/model.ts';
 import { daysBetween } from '../text/day.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
-import { meanRate } from './mean-rate.ts';
 import {
   type PlannedView,
   type PlanOptions,
@@ -61,7 +60,7 @@ export async function mendedPlan(
   season: Season,
   now: Now,
   rates: FarmRates,
-  outlookOf: (season: Season) => Outlook & { draws?: number },
+  outlookOf: (season: Season) => Outlook,
   options: PlanOptions,
 ): Promise<Mended> {
   const weak = weakPens(season, rates);
@@ -79,18 +78,25 @@ export async function mendedPlan(
   let { cuts, plan } = await tried(weak);
   const isShort = () => plan.status === 'infeasible';
   if (isShort() && standing(open, cuts).length > 0) {
-    // Beside the lines that stay it cannot be: then all of them may go.
-    const anew = await solved([], weak);
-    const why = (line: PlannedSet) =>
-      cuts.get(line.name)?.why ?? 'the goals cannot be met beside this line';
-    if (anew.status !== 'infeasible') {
-      cuts = new Map(open.map((line) => [line.name, { line, left: null, why: why(line) }]));
+    // Beside the lines that stay it cannot be: then those for birds that are short may go, then all.
+    const short = new Set(plan.claims.flatMap(({ met, claim }) => (met ? [] : [claim.line])));
+    const isLoose = ({ shares }: PlannedSet) => shares.some(({ pen }) => short.has(pen.line));
+    const why = ({ name }: PlannedSet) =>
+      cuts.get(name)?.why ?? 'the goals cannot be met beside this line';
+    for (const mayGo of open.every(isLoose) ? [isLoose] : [isLoose, () => true]) {
+      const free = open.filter(mayGo);
+      const gone = new Map(free.map((line) => [line.name, { line, left: null, why: why(line) }]));
+      const fewer = new Map([...cuts, ...gone]);
+      const anew = await solved(standing(open, fewer), weak);
+      if (anew.status === 'infeasible') continue;
+      cuts = fewer;
       plan = anew;
+      break;
     }
   }
   // Nothing is met without the eggs of weak pens: then few are better than none.
   if (isShort() && weak.size > 0) ({ cuts, plan } = await tried(new Map()));
-  return mendedOf(season, rates, outlookOf, { plan, cuts, open });
+  return mendedOf(season, outlookOf, { plan, cuts, open });
 }
 
 /** Pens that give too few fertile eggs to count on, with what was seen. */
@@ -220,21 +226,15 @@ const writtenLine = (line: PlannedSet): LineToWrite => ({
 /** The differences of two plans, line by line, and which lines nothing needs. */
 function mendedOf(
   season: Season,
-  rates: FarmRates,
-  outlookOf: (season: Season) => Outlook & { draws?: number },
+  outlookOf: (season: Season) => Outlook,
   {
     plan,
     cuts,
     open,
   }: { plan: PlanResult; cuts: ReadonlyMap<string, CutLine>; open: PlannedSet[] },
 ): Mended {
-  const chicksOf = (shares: Readonly<Record<string, number>>) =>
-    Object.entries(shares).reduce(
-      (sum, [pen, eggs]) =>
-        sum + eggs * meanRate(rates, { want: 'chicks', at: 'hatch' }, season.pens.get(pen)!),
-      0,
-    );
-  const expected = new Map(plan.lines.map((line) => [line, line.chicks]));
+  const expected = new Map(plan.sets.map((one) => [one.set, one.expected]));
+  const expectedBefore = outlookOf(season).chicksOf([]);
   const names = new Map<PlanLine, string>();
   const changes: Change[] = [];
   const dropped: string[] = [];
@@ -266,7 +266,8 @@ function mendedOf(
       before: words(before),
       after: after && words(after),
       chicks:
-        (near ? expected.get(near)! : after ? chicksOf(after.shares) : 0) - chicksOf(before.shares),
+        (after ? (expected.get(near?.set ?? line.name) ?? 0) : 0) -
+        (expectedBefore.get(line.name) ?? 0),
       why,
     });
   }
@@ -283,7 +284,7 @@ function mendedOf(
         set: nameOf.get(line.set)!,
         before: null,
         after: newWords(line),
-        chicks: line.chicks,
+        chicks: expected.get(line.set)!,
         why: whyAdded(plan),
       });
   const viewed = (one: PlannedView): PlannedView =>

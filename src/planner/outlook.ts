@@ -1,11 +1,11 @@
 /** What each claim may expect of a plan, by simulation: the same worlds for every plan tried. */
 
 import type { FarmRates } from '../judge/rates/rates.ts';
-import { Worlds } from '../judge/rates/worlds.ts';
+import { type PlannedShare, Worlds } from '../judge/rates/worlds.ts';
 import type { Season } from '../season/model.ts';
 import type { Day } from '../text/day.ts';
 import { Forecast, linesToCome, plannedShares } from './forecast.ts';
-import type { Outlook } from './tried.ts';
+import type { ClaimOutlook, Outlook } from './tried.ts';
 
 /** Simulated seasons of `plan` and `forecast`: the same, so that what one promises the other gives. */
 export const USUAL_DRAWS = 4000;
@@ -17,14 +17,17 @@ export function simulatedOutlook(
   rates: FarmRates,
   draws: number,
   seed: number,
-): Outlook & { draws: number } {
+): Outlook {
   const forecast = new Forecast(new Worlds(season, today, rates, draws, seed));
   const kept = plannedShares(linesToCome(season, today));
-  const outlook: Outlook = (shares, wanted, count) =>
+  const claims: (...of: Parameters<Outlook>) => ClaimOutlook[] = (shares, wanted, count) =>
     forecast.birdsOf([...kept, ...shares], wanted).map((birds, i) => ({
       expected: birds.expected,
       sd: birds.sd,
       probability: birds.chance(count ?? forecast.claims[wanted[i]!]!.count).chance,
     }));
-  return Object.assign(outlook, { draws });
+  return Object.assign(claims, {
+    draws,
+    chicksOf: (shares: readonly PlannedShare[]) => forecast.soundChicks([...kept, ...shares]),
+  });
 }

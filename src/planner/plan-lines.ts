@@ -18,8 +18,7 @@ export interface PlanLine {
   species: string;
   /** Age of the oldest egg, days. */
   oldestDays: number;
-  /** Sound chicks expected, and those of them that storage takes. */
-  chicks: number;
+  /** Sound chicks that storage takes. */
   loss: number;
   transfer: Day;
   hatch: Day;
@@ -64,7 +63,7 @@ export async function planLines(p: Problem, starts: readonly Start[]): Promise<P
     const shares = Object.fromEntries(
       [...start.eggs].map(([pool, eggs]) => [p.pools[pool]!.pen.name, eggs]),
     );
-    const { loss, oldest, chicks } = stored[i]!;
+    const { loss, oldest } = stored[i]!;
     return {
       set: nameFor(Object.keys(shares)),
       on,
@@ -74,7 +73,6 @@ export async function planLines(p: Problem, starts: readonly Start[]): Promise<P
       hatcher: hatchers[i]!,
       species,
       oldestDays: oldest,
-      chicks,
       loss,
       transfer: addDays(on, move),
       hatch: addDays(on, hatch),

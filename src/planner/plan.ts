@@ -15,9 +15,11 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, PlannedSet, Season } from '../season/model.ts';
 import type { Day } from '../text/day.ts';
 import type { Fault } from '../text/fault.ts';
+import { largest } from '../text/lists.ts';
 import { type Crowding, crowdingOf } from './brooding.ts';
 import { type Sought, soughtPlan } from './calendars.ts';
 import { Effort, Interrupted } from './effort.ts';
+import { linesToCome, plannedShares } from './forecast.ts';
 import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
 import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.ts';
 import { withStays } from './room.ts';
@@ -93,7 +95,7 @@ export async function planSeason(
   season: Season,
   now: Now,
   rates: FarmRates,
-  outlookOf: (season: Season) => Outlook & { draws?: number },
+  outlookOf: (season: Season) => Outlook,
   options: PlanOptions,
 ): Promise<PlanResult> {
   const base = seasonKeeping(season, (line) => !(options.replan && line.on >= now.day));
@@ -118,11 +120,11 @@ export async function planSeason(
         throw new SolverFailure(
           `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
         );
-      return resultOf(problem, rates, lines, sought, without);
+      return resultOf(problem, rates, lines, outlook, sought, without);
     } catch (error) {
       if (error instanceof Interrupted) {
         const none = { ...nothingSought(without), isMet: false };
-        return { ...resultOf(problem, rates, [], none, without), interrupted: true };
+        return { ...resultOf(problem, rates, [], outlook, none, without), interrupted: true };
       }
       if (!(error instanceof NoPlace)) throw error;
       if (turn === TRIES) throw new SolverFailure(error.message);
@@ -136,7 +138,7 @@ function acceptedAsItIs(
   { wanted }: Problem,
   base: Season,
   without: readonly ClaimOutlook[],
-  draws = Number.POSITIVE_INFINITY,
+  draws: number,
 ): boolean {
   const isAccepted = openPlan(base).length > 0;
   return wanted.every(({ claim }, i) => {
@@ -170,6 +172,7 @@ function resultOf(
   p: Problem,
   rates: FarmRates,
   lines: readonly PlanLine[],
+  simulated: Outlook,
   { fewest, outlook, isMet }: Sought,
   without: readonly ClaimOutlook[],
 ): PlanResult {
@@ -177,17 +180,17 @@ function resultOf(
   const made = lines.length;
   const least = isMet ? Math.min(made, fewest) : made;
   const claims = p.wanted.map(({ claim }) => claim);
+  const expected = simulated.chicksOf(
+    plannedShares(lines.map((line) => plannedLine(season, line))),
+  );
   return {
     status: !isMet ? 'infeasible' : least < made ? 'bounded' : 'optimal',
     interrupted: false,
     gap: made === 0 ? 0 : 1 - least / made,
     fewest: least,
-    sets: [
-      ...lines.map(newSet),
-      ...openPlan(season)
-        .filter((line) => line.on >= now.day)
-        .map((line) => keptSet(p, line)),
-    ].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
+    sets: [...lines.map(newSet), ...linesToCome(season, now.day).map((line) => keptSet(p, line))]
+      .map((one) => ({ ...one, expected: expected.get(one.set) ?? 0 }))
+      .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines,
     loss: lines.reduce((sum, line) => sum + line.loss, 0),
     crowding: crowdingOf(season, now, rates, claims, lines),
@@ -202,7 +205,7 @@ function resultOf(
   };
 }
 
-function newSet(line: PlanLine): PlannedView {
+function newSet(line: PlanLine): Omit<PlannedView, 'expected'> {
   return {
     set: line.set,
     on: line.on,
@@ -214,17 +217,14 @@ function newSet(line: PlanLine): PlannedView {
     transfer: line.transfer,
     hatch: line.hatch,
     hatcher: line.hatcher,
-    expected: line.chicks,
     kept: false,
   };
 }
 
-function keptSet(p: Problem, line: PlannedSet): PlannedView {
+function keptSet(p: Problem, line: PlannedSet): Omit<PlannedView, 'expected'> {
   const dates = milestonesOfPlanned(line, p.season);
   const { drawn } = taken(p.pools, p.stays);
-  const own = p.stays.flatMap((one, i) =>
-    one.set === line.name ? [{ pool: p.pools[one.pool]!, ages: drawn[i]!.ages }] : [],
-  );
+  const ages = p.stays.flatMap(({ set }, i) => (set === line.name ? drawn[i]!.ages : []));
   return {
     set: line.name,
     on: line.on,
@@ -232,15 +232,10 @@ function keptSet(p: Problem, line: PlannedSet): PlannedView {
     trays: line.trays,
     shares: Object.fromEntries(line.shares.map((share) => [share.pen.name, share.eggs])),
     eggs: line.shares.reduce((sum, share) => sum + share.eggs, 0),
-    oldest_days: own.reduce((most, { ages }) => Math.max(most, ages.at(-1)?.age ?? 0), 0),
+    oldest_days: largest([0, ...ages.map(({ age }) => age)]),
     transfer: dates.transfer,
     hatch: dates.hatch,
     hatcher: line.hatcher,
-    expected: own.reduce(
-      (sum, { pool, ages }) =>
-        ages.reduce((all, { age, eggs }) => all + eggs * pool.chicks * pool.kept[age]!, sum),
-      0,
-    ),
     kept: true,
   };
 }

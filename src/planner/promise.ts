@@ -26,7 +26,7 @@ export function promisedChicks(worlds: Worlds, chance: number, by: Day): Promise
     .map((birds, i) => birds.chance(claims[i]!.count).chance);
   return [...season.lines.values()].map((line): Promised => {
     const holds = (count: number): boolean => {
-      const all = [...claims, promiseOf(line, count, chance, by)];
+      const all = [...claims, promiseOf(line, count, chance, { from: today, by })];
       const birds = new Forecast(worlds, all).birdsOf(planned);
       return birds.every((one, i) => {
         const probability = one.chance(all[i]!.count).chance;
@@ -50,7 +50,13 @@ export function promisedChicks(worlds: Worlds, chance: number, by: Day): Promise
   });
 }
 
-function promiseOf(line: Line, count: number, confidence: number, by: Day): Claim {
+/** Chicks sold as they hatch: none that has hatched before. */
+function promiseOf(
+  line: Line,
+  count: number,
+  confidence: number,
+  days: { from: Day; by: Day },
+): Claim {
   return {
     index: -1,
     kind: 'order',
@@ -59,8 +65,7 @@ function promiseOf(line: Line, count: number, confidence: number, by: Day): Clai
     line,
     want: 'chicks',
     at: 'hatch',
-    from: null,
-    by,
+    ...days,
     count,
     confidence,
     ageDays: 0,

@@ -18,15 +18,14 @@ export interface ClaimOutlook {
   probability: number;
 }
 
-/**
- * The outlook of some claims, by `wanted`, with what is recorded, the lines that stay, and new shares: the
- * chance of so many birds, or of as many as are wanted.
- */
-export type Outlook = (
-  shares: readonly PlannedShare[],
-  wanted: readonly number[],
-  birds?: number,
-) => ClaimOutlook[];
+/** What is simulated of a season, over so many draws, with what is recorded and the lines that stay. */
+export interface Outlook {
+  readonly draws: number;
+  /** Of some claims, by `wanted`, with new shares: the chance of so many birds, or of as many as are wanted. */
+  (shares: readonly PlannedShare[], wanted: readonly number[], birds?: number): ClaimOutlook[];
+  /** Sound chicks expected of each set to come, by name, with new shares. */
+  chicksOf(shares: readonly PlannedShare[]): ReadonlyMap<string, number>;
+}
 
 /** What is sought: the fewest sets, the fewest eggs, or any sets that meet what is asked. */
 export type Aim = 'sets' | 'eggs' | 'any';
@@ -78,18 +77,17 @@ export function sharesOf(p: Problem, starts: readonly Start[]): PlannedShare[] {
 export function storageOf(
   p: Problem,
   starts: readonly Start[],
-): { loss: number; oldest: number; chicks: number }[] {
+): { loss: number; oldest: number }[] {
   const demands = starts.flatMap(({ day, eggs }, at) =>
     [...eggs].map(([pool, count]) => ({ at, set: '', day, pool, eggs: count })),
   );
   const { drawn } = taken(p.pools, [...p.stays, ...demands]);
-  const found = starts.map(() => ({ loss: 0, oldest: 0, chicks: 0 }));
+  const found = starts.map(() => ({ loss: 0, oldest: 0 }));
   demands.forEach(({ at, pool }, i) => {
     const { kept, chicks } = p.pools[pool]!;
     for (const { age, eggs } of drawn[p.stays.length + i]!.ages) {
       const one = found[at]!;
       one.loss += eggs * chicks * (1 - kept[age]!);
-      one.chicks += eggs * chicks * kept[age]!;
       one.oldest = Math.max(one.oldest, age);
     }
   });

@@ -44,6 +44,31 @@ test('plan --write, then plan, forecast and check of one moment', async () => {
   expect(await ask('check')).toMatch(/nothing wrong/);
 });
 
+test('what a plan expects of its sets is what it expects of the one goal they are for', async () => {
+  // Hens that lay little: not every egg that is planned for comes.
+  const one = season
+    .replace(
+      /goals:[\s\S]*plan/,
+      `goals:\n  - {line: grey, want: chicks, count: 14, by: 2027-06-20}\nplan`,
+    )
+    .replace(
+      'pens: {ash: ',
+      'pens: {elm: {line: grey, hens: 3, males: 1, joined: 2027-02-01}, ash: ',
+    );
+  writeFileSync(join(home, 'season.yaml'), one);
+  const ask = async (...words: string[]) =>
+    JSON.parse((await answer(home, [...words, '--json'], { now: '2027-02-01T08:00' })).stdout);
+  const sum = ({ sets }: { sets: { expected: number }[] }) =>
+    sets.reduce((all, { expected }) => all + expected, 0);
+  const before = await ask('plan', '--write');
+  expect(before.sets.length).toBeGreaterThan(0);
+  expect(sum(before)).toBeCloseTo(before.goals[0].expected, 6);
+  const after = await ask('plan');
+  expect(after.sets.map(({ kept }: { kept: boolean }) => kept)).not.toContain(false);
+  expect(sum(after)).toBeCloseTo(after.goals[0].expected, 6);
+  expect((await ask('forecast')).goals[0].expected).toBe(after.goals[0].expected);
+});
+
 test('on course: a chance within the error of the simulation and one point of what was asked', () => {
   // Two standard errors of 0.9 in 3,600 draws are exactly one point: with the other, two.
   expect(isOnCourse(0.881, 0.9, 3600)).toBe(true);

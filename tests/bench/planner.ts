@@ -188,10 +188,10 @@ async function profile(season: Season, now: Now, rates: FarmRates): Promise<void
   let simulations = 0;
   const outlookOf = (base: Season) => {
     const outlook = simulatedOutlook(base, now.day, rates, DRAWS, SEED);
-    return function simulation(...words: Parameters<typeof outlook>) {
+    return Object.assign(function simulation(...words: Parameters<typeof outlook>) {
       simulations++;
       return outlook(...words);
-    };
+    }, outlook);
   };
   const found = await profiled(
     () => planSeason(season, now, rates, outlookOf, { replan: false }),

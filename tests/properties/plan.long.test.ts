@@ -9,6 +9,7 @@ import { planSeason } from '../../src/planner/plan.ts';
 import type { Outlook } from '../../src/planner/tried.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
+import { withoutWorlds } from '../support/large-farms.ts';
 import { built, nowAt, type Written } from '../support/season.ts';
 import { expectedBirds, expectSound, type FarmCase, seasonText } from '../support/sound-plan.ts';
 
@@ -169,12 +170,13 @@ function caseOf(f: Farm): FarmCase {
 const plain =
   (rates: ReturnType<typeof farmRates>) =>
   (base: Season): Outlook =>
-  (shares, wanted) =>
-    wanted.map((i) => {
-      const goal = goalsOf(base)[i]!;
-      const expected = expectedBirds(rates, goal, shares);
-      return { expected, sd: 1, probability: expected >= goal.count ? 0.805 : 0.5 };
-    });
+    withoutWorlds((shares, wanted) =>
+      wanted.map((i) => {
+        const goal = goalsOf(base)[i]!;
+        const expected = expectedBirds(rates, goal, shares);
+        return { expected, sd: 1, probability: expected >= goal.count ? 0.805 : 0.5 };
+      }),
+    );
 
 /** Chickens and ducks that hatch together in one hatcher after the last day for setting. */
 const together: Farm = {

@@ -3,7 +3,7 @@ import normal from '@stdlib/stats-base-dists-normal-cdf';
 import * as fc from 'fast-check';
 import { goalsOf } from '../../src/facts/goals.ts';
 import type { farmRates } from '../../src/judge/rates/rates.ts';
-import type { Outlook } from '../../src/planner/tried.ts';
+import type { ClaimOutlook, Outlook } from '../../src/planner/tried.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day, daysBetween } from '../../src/text/day.ts';
 import type { Written } from './season.ts';
@@ -216,10 +216,15 @@ const SCATTER = 0.1;
 export const scattered =
   (rates: ReturnType<typeof farmRates>) =>
   (base: Season): Outlook =>
-  (shares, wanted) =>
-    wanted.map((i) => {
-      const goal = goalsOf(base)[i]!;
-      const expected = expectedBirds(rates, goal, shares);
-      const sd = Math.max(1, SCATTER * expected);
-      return { expected, sd, probability: normal(expected, goal.count - 0.5, sd) };
-    });
+    withoutWorlds((shares, wanted) =>
+      wanted.map((i) => {
+        const goal = goalsOf(base)[i]!;
+        const expected = expectedBirds(rates, goal, shares);
+        const sd = Math.max(1, SCATTER * expected);
+        return { expected, sd, probability: normal(expected, goal.count - 0.5, sd) };
+      }),
+    );
+
+/** An outlook that simulates nothing, and tells no chicks of single sets. */
+export const withoutWorlds = (of: (...words: Parameters<Outlook>) => ClaimOutlook[]): Outlook =>
+  Object.assign(of, { draws: Number.POSITIVE_INFINITY, chicksOf: () => new Map() });

@@ -12,6 +12,7 @@ type WorkKey =
   | 'heat_lower_days'
   | 'set_late_days'
   | 'posted_rest_days'
+  | 'chick_days'
   | 'stale_days'
   | 'over_after_first_hours'
   | 'over_after_last_hours'
