@@ -56,6 +56,17 @@ export function claimWords(claim: Claim): string {
   return claim.for === null ? goalWords(claim) : `${goalWords(claim)} for ${claim.for}`;
 }
 
+/** Lines whose chicks stay to be raised: all but those that goals and orders want at the hatch alone. */
+export function raisedLines(season: Season): ReadonlySet<Claim['line']> {
+  const claims = claimsOf(season);
+  return new Set(
+    [...season.lines.values()].filter((line) => {
+      const own = claims.filter((claim) => claim.line === line);
+      return own.length === 0 || own.some((claim) => claim.at !== 'hatch');
+    }),
+  );
+}
+
 /** The day on which birds are ready for a claim that hatch on a day, without what is left of the hatch. */
 const daysAfterHatch = (claim: Claim): number =>
   readyAfter(claim) - claim.line.species.hatch_day.value;

@@ -13,7 +13,9 @@ import {
 } from '../facts/birds/brooders.ts';
 import { flockOf, kindOfLine } from '../facts/birds/groups.ts';
 import { limitsOf, type RoomLimit, underLamps } from '../facts/birds/room.ts';
-import type { Goal } from '../facts/goals.ts';
+import { raisedLines } from '../facts/claims.ts';
+import { closedSpans } from '../facts/feasible/days.ts';
+import { holdsDay } from '../facts/spans.ts';
 import { expectedMeans } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
@@ -36,7 +38,6 @@ export interface Crowding {
 /** Limits of every brooder on the days looked at, what chicks to come ask of them, and when chicks leave. */
 interface BroodingAhead {
   days: readonly Day[];
-  names: readonly string[];
   /** By day, by brooder: its limits with the birds that live in it, and the kinds apart that they are of. */
   offered: readonly (readonly { limits: readonly RoomLimit[]; groups: ReadonlySet<string> }[])[];
   exitOf: (line: Line, hatch: Day) => Day;
@@ -56,12 +57,10 @@ function broodingOfSeason(
   season: Season,
   now: Now,
   rates: FarmRates,
-  goals: readonly Goal[],
-  lastHatch: Day,
+  last: readonly { readonly line: Line; readonly hatch: Day }[],
 ): BroodingAhead | null {
   if (season.brooders.size === 0) return null;
-  // Chicks wanted at the hatch leave with it.
-  const raised = new Set(goals.filter((goal) => goal.at !== 'hatch').map((goal) => goal.line));
+  const raised = raisedLines(season);
   const nightOn = nightsOf(season);
   const exits = new Map<string, Day>();
   const exitOf = (line: Line, hatch: Day): Day => {
@@ -74,19 +73,27 @@ function broodingOfSeason(
   };
   const stays = staysOf(season, flockOf(season).groups.values(), now, nightOn);
   const coming = expectedMeans(season, now, rates).filter((one) => raised.has(one.line));
-  const hatches = [...coming, ...[...raised].map((line) => ({ line, hatch: lastHatch }))];
+  const hatches = [...coming, ...last.filter((one) => raised.has(one.line))];
   const until = hatches.map((one) => exitOf(one.line, one.hatch)).reduce(later, now.day);
   const days: Day[] = [];
   for (let day = now.day; day < until; day = addDays(day, EVERY)) days.push(day);
-  const names = [...season.brooders.keys()];
-  const rooms = [...season.brooders.values()].map((one) => roomOf(season, one));
+  const brooders = [...season.brooders.values()].map((one) => ({
+    name: one.name,
+    room: roomOf(season, one),
+    closed: closedSpans(one),
+  }));
   const offered = days.map((day) =>
-    names.map((name, i) => {
+    brooders.map(({ name, room, closed }) => {
+      if (closed.some((span) => holdsDay(span, day)))
+        return {
+          limits: limitsOf(room, []).map((limit) => ({ ...limit, have: 0 })),
+          groups: new Set<string>(),
+        };
       const here = stays.filter(
         (stay) => stay.brooder === name && stay.from <= day && day < stay.to,
       );
       return {
-        limits: limitsOf(rooms[i]!, occupantsOn(season, stays, name, day)),
+        limits: limitsOf(room, occupantsOn(season, stays, name, day)),
         groups: new Set(here.flatMap((stay) => stay.group.lines.map((line) => line.species.group))),
       };
     }),
@@ -96,7 +103,7 @@ function broodingOfSeason(
     const kind = kindOfLine(season, line);
     return limitsOf(underLamps, [{ kind, ageDays: daysBetween(hatch, day), birds }]);
   };
-  return { days, names, offered, exitOf, askedBy, isRaised: (line) => raised.has(line), coming };
+  return { days, offered, exitOf, askedBy, isRaised: (line) => raised.has(line), coming };
 }
 
 /** Where a plan asks more of the brooders than they have; none where season.yaml names no brooders. */
@@ -104,12 +111,8 @@ export function crowdingOf(
   season: Season,
   now: Now,
   rates: FarmRates,
-  goals: readonly Goal[],
   lines: readonly { readonly hatch: Day; readonly shares: Readonly<Record<string, number>> }[],
 ): Crowding[] {
-  const lastHatch = lines.map((line) => line.hatch).reduce(later, now.day);
-  const brooding = broodingOfSeason(season, now, rates, goals, lastHatch);
-  if (!brooding) return [];
   const added = lines.flatMap((line) =>
     Object.entries(line.shares).map(([name, eggs]): ComingChicks => {
       const pen = season.pens.get(name)!;
@@ -117,6 +120,8 @@ export function crowdingOf(
       return { line: pen.line, hatch: line.hatch, mean };
     }),
   );
+  const brooding = broodingOfSeason(season, now, rates, added);
+  if (!brooding) return [];
   const chicks = [...brooding.coming, ...added.filter((one) => brooding.isRaised(one.line))];
   if (chicks.length === 0) return [];
   const worst = new Map<RoomLimit['what'], Crowding>();
@@ -153,11 +158,11 @@ export function broodingRoom(
   season: Season,
   now: Now,
   rates: FarmRates,
-  goals: readonly Goal[],
   pens: readonly Pen[],
   lastHatch: Day,
 ): BroodingRoom | null {
-  const brooding = broodingOfSeason(season, now, rates, goals, lastHatch);
+  const last = pens.map(({ line }) => ({ line, hatch: lastHatch }));
+  const brooding = broodingOfSeason(season, now, rates, last);
   if (!brooding) return null;
   const { days, offered, coming } = brooding;
   const chicks = pens.map((pen) => meanRate(rates, { want: 'chicks', at: 'hatch' }, pen));

@@ -42,6 +42,22 @@ test('birds promised to others leave before those that are kept', async () => {
   expect(await eggs(yaml + order)).toBeGreaterThan((await eggs(yaml)) + 12);
 });
 
+test('chicks find no room in a brooder that is closed, and those of orders alone need none', async () => {
+  const barn = (area: number, closed: string) =>
+    `${yaml.replace('want: chicks, count: 30, by: 2027-05-20', 'want: pullets, count: 10, by: 2027-09-25')}brooders: {barn: {area: ${area}, closed: [{from: 2027-01-01, to: ${closed}}]}}\n`;
+  const days = async (text: string) => (await planned(seasonOf(text))).lines.map(({ on }) => on);
+  // Eggs are set on Saturdays; those of 20 March hatch on 10 April.
+  const [first] = await days(barn(20, '2027-04-09'));
+  expect(first).toBe('2027-03-20');
+  expect(await days(barn(20, '2027-04-10'))).not.toContain('2027-03-20');
+  // Where only an order wants chicks, at the hatch, no room is asked of a brooder.
+  const order = barn(0.1, '2027-01-02').replace(
+    /goals: .*/,
+    'orders: [{for: market, line: sussex, want: chicks, count: 12, by: 2027-05-20}]',
+  );
+  expect(await days(order)).not.toEqual([]);
+});
+
 test('mended, a plan keeps the lines that can stand and tells why others go', async () => {
   const season = seasonOf(yaml);
   const { lines } = await planned(season);

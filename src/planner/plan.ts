@@ -193,7 +193,7 @@ function resultOf(
       .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines,
     loss: lines.reduce((sum, line) => sum + line.loss, 0),
-    crowding: crowdingOf(season, now, rates, claims, lines),
+    crowding: crowdingOf(season, now, rates, lines),
     missing: missingOf(p),
     claims: claims.map((claim, i) => ({
       ...outlook[i]!,

@@ -295,7 +295,7 @@ export function problemOf(
       taken: traysTaken(season, now, occupancy, group, first),
     })),
     hatchers: hatcherGroups.map((group) => hatcherClass(occupancy, group, first)),
-    brooding: broodingRoom(season, now, rates, claims, pens, addDays(lastDay, longest)),
+    brooding: broodingRoom(season, now, rates, pens, addDays(lastDay, longest)),
     occupancy,
     stays,
   };

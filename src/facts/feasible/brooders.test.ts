@@ -191,6 +191,15 @@ describe('chicks to come', () => {
     expect(needs(hatch, 'line: sussex, want: pullets')).toBe(1);
     expect(needs('line: wyandotte, want: chicks')).toBe(1);
     expect(needs('line: wyandotte, want: pullets', hatch)).toBe(0);
+    // Orders as goals do; of eggs no chick is wanted.
+    const orders = (...wanted: string[]) =>
+      found(
+        `${barn('area: 0.1')}orders:\n${wanted.map((one) => `  - {for: Ann, line: sussex, ${one}, count: 5, by: 2027-12-01}\n`).join('')}`,
+        [S1],
+      ).length;
+    expect(orders('want: chicks')).toBe(0);
+    expect(orders('want: chicks', 'want: pullets')).toBe(1);
+    expect(orders('want: eggs')).toBe(1);
   });
 
   test('have what birds that live there leave free', () => {

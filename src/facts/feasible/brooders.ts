@@ -1,4 +1,4 @@
-import type { Line, Season } from '../../season/model.ts';
+import type { Season } from '../../season/model.ts';
 import { fixed, inUnit, unitOf } from '../../tables/numbers.ts';
 import { type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
@@ -14,7 +14,7 @@ import {
 import { flockOf, kindOfLine } from '../birds/groups.ts';
 import type { NightOn } from '../birds/nights.ts';
 import { type RoomLimit as BrooderLimit, limitsOf, underLamps } from '../birds/room.ts';
-import { goalsOf } from '../goals.ts';
+import { raisedLines } from '../claims.ts';
 import { openPlan } from '../hatch-time.ts';
 import { holdsDay } from '../spans.ts';
 import { sumOf, total } from '../tally.ts';
@@ -101,17 +101,6 @@ function shown(need: number, have: number): [string, string] {
     if (pair[0] !== pair[1]) return pair;
   }
   return [fixed(need, 2), fixed(have, 2)];
-}
-
-/** Lines whose chicks stay to be raised: all but those wanted at the hatch alone. */
-function raisedLines(season: Season): ReadonlySet<Line> {
-  const goals = goalsOf(season);
-  return new Set(
-    [...season.lines.values()].filter((line) => {
-      const own = goals.filter((goal) => goal.line === line);
-      return own.length === 0 || own.some((goal) => goal.at !== 'hatch');
-    }),
-  );
 }
 
 /** What one roof has left on a day, limit by limit; null where season.yaml does not say. */
