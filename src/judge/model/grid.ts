@@ -65,14 +65,17 @@ const failing = cellsOf(1);
 const passing = cellsOf(-1);
 
 /** A product below this is put aside as a log, before it loses its digits. */
-const LEAST_PRODUCT = 1e-250;
+const LEAST_PRODUCT = 1e-200;
+
+/** Factors that are multiplied before the product is looked at: none is so far from one that it matters. */
+const AT_ONCE = 16;
 
 /** ln of a (a + step) (a + 2 step) …, of so many factors. */
 function logProduct(a: number, step: number, factors: number): number {
   let log = 0;
   let product = 1;
-  for (let j = 0; j < factors; j++) {
-    product *= a + j * step;
+  for (let j = 0; j < factors; ) {
+    for (const end = Math.min(factors, j + AT_ONCE); j < end; j++) product *= a + j * step;
     if (product > LEAST_PRODUCT && product < 1 / LEAST_PRODUCT) continue;
     log += Math.log(product);
     product = 1;
@@ -150,17 +153,25 @@ export function addTo(sum: GridTable, more: GridTable, sign = 1): GridTable {
 /** Log weights over an axis of a normal distribution; they sum to one. */
 export function normalWeights(axis: Axis, mean: number, sd: number): Float64Array {
   return normalised(
-    Float64Array.from({ length: axis.length }, (_, i) => {
-      const z = (axis.first + i * axis.step - mean) / sd;
+    over(axis, (at) => {
+      const z = (at - mean) / sd;
       return -0.5 * z * z;
     }),
   );
 }
 
-/** Logs shifted so that they sum, as weights, to one. */
+/** A row of what a function is at each cell of an axis. */
+export function over(axis: Axis, of: (at: number) => number): Float64Array {
+  const out = new Float64Array(axis.length);
+  for (let i = 0; i < out.length; i++) out[i] = of(axis.first + i * axis.step);
+  return out;
+}
+
+/** Logs shifted in their place so that they sum, as weights, to one. */
 export function normalised(logs: Float64Array): Float64Array {
   const total = logSum(logs);
-  return logs.map((log) => log - total);
+  for (let i = 0; i < logs.length; i++) logs[i]! -= total;
+  return logs;
 }
 
 export function logSum(logs: ArrayLike<number>): number {
@@ -171,11 +182,18 @@ export function logSum(logs: ArrayLike<number>): number {
   return best + Math.log(sum);
 }
 
-const kernels = new WeakMap<Axis, Map<number, readonly number[]>>();
+/** A normal step on an axis: weights by the cells gone, either way, and of so many cells and more. */
+type Kernel = {
+  readonly reach: number;
+  readonly weights: Float64Array;
+  readonly beyond: Float64Array;
+};
+
+const kernels = new WeakMap<Axis, Map<number, Kernel>>();
 const MOST_KERNELS = 1000;
 
-/** The kernel of a normal step of this sd on an axis, as weights from -reach to reach cells. */
-function kernelOf(axis: Axis, sd: number): readonly number[] {
+/** The kernel of a normal step of this sd, four of them wide; all its weights sum to one. */
+function kernelOf(axis: Axis, sd: number): Kernel {
   let own = kernels.get(axis);
   if (!own || own.size > MOST_KERNELS) {
     own = new Map();
@@ -184,31 +202,70 @@ function kernelOf(axis: Axis, sd: number): readonly number[] {
   const known = own.get(sd);
   if (known) return known;
   const reach = Math.min(axis.length - 1, Math.ceil((4 * sd) / axis.step));
-  const raw = Array.from({ length: 2 * reach + 1 }, (_, i) =>
-    sd <= 0 ? (i === reach ? 1 : 0) : Math.exp(-0.5 * (((i - reach) * axis.step) / sd) ** 2),
-  );
-  const sum = raw.reduce((a, b) => a + b, 0);
-  const made = raw.map((w) => w / sum);
+  const weights = new Float64Array(reach + 1);
+  let sum = 0;
+  for (let j = 0; j <= reach; j++) {
+    weights[j] = sd > 0 ? Math.exp(-0.5 * ((j * axis.step) / sd) ** 2) : j === 0 ? 1 : 0;
+    sum += (j === 0 ? 1 : 2) * weights[j]!;
+  }
+  const beyond = new Float64Array(reach + 2);
+  for (let j = reach; j >= 0; j--) {
+    weights[j]! /= sum;
+    beyond[j] = beyond[j + 1]! + weights[j]!;
+  }
+  const made = { reach, weights, beyond };
   own.set(sd, made);
   return made;
+}
+
+/** A row with room for a kernel at both ends, in one place for all: it is read before the next is made. */
+let padded = new Float64Array(512);
+
+/** The mean around each cell of the padded row, weighed by a kernel. */
+function smoothed({ reach, weights }: Kernel, into: Float64Array): Float64Array {
+  const row = padded;
+  const middle = weights[0]!;
+  for (let i = 0; i < into.length; i++) {
+    const at = i + reach;
+    let sum = middle * row[at]!;
+    for (let j = 1; j <= reach; j++) sum += weights[j]! * (row[at - j]! + row[at + j]!);
+    into[i] = sum;
+  }
+  return into;
 }
 
 /** Weights (not logs) spread by a normal of `sd`; what would fall off an end stays at it. */
 export function spreadOut(weights: Float64Array, axis: Axis, sd: number): Float64Array {
   if (sd < axis.step / 8) return weights;
   const kernel = kernelOf(axis, sd);
-  const reach = (kernel.length - 1) / 2;
+  const { reach, beyond } = kernel;
   const { length } = weights;
-  const wide = new Array<number>(length + 2 * reach).fill(0);
-  for (let i = 0; i < length; i++) {
-    const from = weights[i]!;
-    if (from === 0) continue;
-    for (let j = 0; j < kernel.length; j++) wide[i + j]! += from * kernel[j]!;
+  if (padded.length < length + 2 * reach) padded = new Float64Array(length + 2 * reach);
+  padded.fill(0, 0, reach);
+  padded.set(weights, reach);
+  padded.fill(0, reach + length, length + 2 * reach);
+  const out = smoothed(kernel, new Float64Array(length));
+  for (let i = 0; i < reach; i++) {
+    out[0]! += weights[i]! * beyond[i + 1]!;
+    out[length - 1]! += weights[length - 1 - i]! * beyond[i + 1]!;
   }
-  const out = new Float64Array(length);
-  for (let i = 0; i < wide.length; i++)
-    out[Math.min(length - 1, Math.max(0, i - reach))]! += wide[i]!;
   return out;
+}
+
+/** A row with room for a kernel at both ends, in which the ends go on as they are. */
+function endsHeld({ reach }: Kernel, length: number, of: (i: number) => number): void {
+  const end = reach + length;
+  if (padded.length < end + reach) padded = new Float64Array(end + reach);
+  for (let i = 0; i < length; i++) padded[i + reach] = of(i);
+  padded.fill(padded[reach]!, 0, reach);
+  padded.fill(padded[end - 1]!, end, end + reach);
+}
+
+/** What is expected of values after a normal step of `sd` from each cell: `spreadOut` seen from there. */
+export function afterStep(values: Float64Array, axis: Axis, sd: number): Float64Array {
+  const kernel = kernelOf(axis, sd);
+  endsHeld(kernel, values.length, (i) => values[i]!);
+  return smoothed(kernel, new Float64Array(values.length));
 }
 
 /**
@@ -223,19 +280,9 @@ export function gathered(
 ): Float64Array {
   const best = highest(logs);
   const kernel = kernelOf(axis, sd);
-  const reach = (kernel.length - 1) / 2;
-  const { length } = logs;
-  // The ends go on as they are, so that the kernel never leaves the row. An array of Node's own, as
-  // typed ones cost more to make than such a short row is worth.
-  const from = new Array<number>(length + 2 * reach);
-  for (let i = 0; i < length; i++) from[i + reach] = Math.exp(logs[i]! - best);
-  from.fill(from[reach]!, 0, reach);
-  from.fill(from[reach + length - 1]!, reach + length);
-  for (let i = 0; i < length; i++) {
-    let sum = 0;
-    for (let j = 0; j < kernel.length; j++) sum += kernel[j]! * from[i + j]!;
-    into[i] = Math.log(Math.max(1e-300, sum)) + best;
-  }
+  endsHeld(kernel, logs.length, (i) => Math.exp(logs[i]! - best));
+  smoothed(kernel, into);
+  for (let i = 0; i < into.length; i++) into[i] = Math.log(Math.max(1e-300, into[i]!)) + best;
   return into;
 }
 

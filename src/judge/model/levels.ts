@@ -13,6 +13,7 @@
 import {
   type Axis,
   addTo,
+  afterStep,
   countTable,
   cumulated,
   firstAbove,
@@ -23,7 +24,9 @@ import {
   logistic,
   logit,
   logSum,
+  normalised,
   oddsAxis,
+  over,
   spreadOut,
   summaryOver,
   type WeightedPoint,
@@ -121,6 +124,8 @@ export function withinPrior(expected: number): readonly WeightedPoint[] {
   return made;
 }
 
+const passing = (z: number): number => logistic(-z);
+
 /** Points of a farm's rate where all units share it, over what the prior holds possible. */
 const FARM_POINTS = 81;
 const FARM_REACH = 4.5;
@@ -137,12 +142,12 @@ function axisOf(prior: BetaPrior, varies: boolean): Axis {
 
 /** Log weights of the prior's Beta over the log-odds of failing; they sum to one. */
 function priorOver(axis: Axis, { mean, strength }: BetaPrior): Float64Array {
-  const logs = Float64Array.from({ length: axis.length }, (_, i) => {
-    const z = axis.first + i * axis.step;
-    return -strength * (mean * Math.log1p(Math.exp(z)) + (1 - mean) * Math.log1p(Math.exp(-z)));
-  });
-  const total = logSum(logs);
-  return logs.map((log) => log - total);
+  return normalised(
+    over(
+      axis,
+      (z) => -strength * (mean * Math.log1p(Math.exp(z)) + (1 - mean) * Math.log1p(Math.exp(-z))),
+    ),
+  );
 }
 
 const starts = new Map<string, Float64Array>();
@@ -160,20 +165,18 @@ function startOver(axis: Axis, prior: BetaPrior, spread: Spread): Float64Array {
   const known = starts.get(key);
   if (known) return known;
   const scale = prior.mean * (1 - prior.mean);
-  const sds = STEP_MULTIPLES.map(({ value, weight }) => ({
-    weight,
-    sd: Math.sqrt((value * (spread.between + spread.year)) / scale),
-  }));
+  // The rate to expect of a unit, by the farm's level.
+  const rates = new Float64Array(axis.length);
+  for (const { value, weight } of STEP_MULTIPLES) {
+    const sd = Math.sqrt((value * (spread.between + spread.year)) / scale);
+    addTo(rates, afterStep(over(axis, passing), axis, sd), weight);
+  }
   const wanted = logit(prior.mean);
   let own = wanted;
   let made = priorOver(axis, prior);
   for (let i = 0; i < ROUNDS; i++) {
-    const weights = made.map(Math.exp);
-    const seen = sds.reduce(
-      (sum, { sd, weight }) =>
-        sum + weight * summaryOver(spreadOut(weights, axis, sd), axis, (z) => logistic(-z)).mean,
-      0,
-    );
+    let seen = 0;
+    for (let j = 0; j < made.length; j++) seen += Math.exp(made[j]!) * rates[j]!;
     own += wanted - logit(seen);
     made = priorOver(axis, { mean: logistic(own), strength: prior.strength });
   }
@@ -197,7 +200,7 @@ function setTable(set: SetCount, axis: Axis, within: readonly WeightedPoint[]): 
   const out = new Float64Array(within.length * axis.length);
   for (let i = 0; i < axis.length; i++) {
     const z = axis.first + i * axis.step;
-    const chance = set.kept * logistic(-z) ** set.power;
+    const chance = set.kept * (set.power === 1 ? passing(z) : passing(z) ** set.power);
     const own = plain ? z : logit(Math.min(1 - 1e-6, Math.max(1e-5, 1 - chance)));
     const cells = (own - oddsAxis.first) / oddsAxis.step;
     const low = Math.floor(cells);
@@ -292,7 +295,7 @@ export function ratePosterior(
         year,
         carry: Math.SQRT2 * year,
         weight: Math.log(weight * multiple.weight),
-        farm: Float64Array.from(start),
+        farm: start.slice(),
         years: new Map(),
         levels: new Map(),
         units: new Map(),
@@ -303,7 +306,7 @@ export function ratePosterior(
         const own = ownOf(name);
         const up = year > 0 ? gathered(own, axis, made.carry, row()) : own;
         made.units.set(name, { own, up });
-        below.set(unit, addTo(below.get(unit) ?? Float64Array.from(ownOf(unit)), up));
+        below.set(unit, addTo(below.get(unit) ?? ownOf(unit).slice(), up));
       }
       for (const name of tables.keys()) {
         if (above.has(name)) continue;
@@ -335,7 +338,7 @@ export function ratePosterior(
     without: Float64Array | undefined,
     sd: number,
   ): Float64Array => {
-    const rest = Float64Array.from(logs);
+    const rest = logs.slice();
     if (without) addTo(rest, without, -1);
     const best = highest(rest);
     for (let i = 0; i < length; i++) rest[i] = Math.exp(rest[i]! - best);
@@ -369,7 +372,6 @@ export function ratePosterior(
     return weights;
   };
   const known = new Map<string, Interval>();
-  const passing = (z: number) => logistic(-z);
 
   return {
     unit(name) {
@@ -422,13 +424,18 @@ export function ratePosterior(
 }
 
 /** Weights as logs. */
-const logsOf = (weights: Float64Array): Float64Array =>
-  weights.map((weight) => Math.log(Math.max(1e-300, weight)));
+function logsOf(weights: Float64Array): Float64Array {
+  const out = new Float64Array(weights.length);
+  for (let i = 0; i < out.length; i++) out[i] = Math.log(Math.max(1e-300, weights[i]!));
+  return out;
+}
 
 /** Logs as weights, the largest one. */
 function weightsOf(logs: ArrayLike<number>): number[] {
   const best = highest(logs);
-  return Array.from(logs, (log) => Math.exp(log - best));
+  const out: number[] = [];
+  for (let i = 0; i < logs.length; i++) out.push(Math.exp(logs[i]! - best));
+  return out;
 }
 
 /** A level a normal step around its parent's cell, with what its own counts say. */
