@@ -2,6 +2,7 @@ import { broodingOf } from '../../season/brooding.ts';
 import type { Brooder, Line, Now, Season, WeatherDay } from '../../season/model.ts';
 import { celsius, weatherIn } from '../../season/weather.ts';
 import { addDays, type Day, daysIn, earlier, later, months } from '../../text/day.ts';
+import { once } from '../../text/once.ts';
 import { ageOn, heatUnder, type RoofHeat } from '../heat.ts';
 import { holdsDay, type Span } from '../spans.ts';
 import { birdsIn, flockOf, type Group, type GroupPart, kindOfLine } from './groups.ts';
@@ -66,13 +67,14 @@ export function normalsOf(season: Season): Normals {
  * when the first night is asked for.
  */
 export function nightsOf(season: Season): NightOn {
-  let model: NightOn | null = null;
+  const model = once(() =>
+    nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season)),
+  );
   const known = new Map<Day, Night | null>();
   return (day) => {
     let night = known.get(day);
     if (night === undefined) {
-      model ??= nightsModel([...season.earlierWeather, ...weatherOf(season)], normalsOf(season));
-      night = model(day);
+      night = model()(day);
       known.set(day, night);
     }
     return night;
@@ -131,11 +133,10 @@ export function staysOf(
       for (const place of standing.places.keys())
         if (!begun.has(place)) begun.set(place, standing.day);
     }
-    const exit = expectedExit(season, group, nightOn);
     for (const [place, from] of begun) {
       if (!season.brooders.has(place)) continue;
       // Birds that are still in it hold it today, whatever was expected.
-      const to = later(exit, addDays(later(now.day, from), 1));
+      const to = later(expectedExit(season, group, nightOn), addDays(later(now.day, from), 1));
       stays.push({ group, brooder: place, from, to, isOpen: true });
     }
   }

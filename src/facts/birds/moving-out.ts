@@ -1,5 +1,6 @@
 import { type BirdKind, broodingOf, hardening, stepAt } from '../../season/brooding.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
+import { once } from '../../text/once.ts';
 import type { Night, NightOn } from './nights.ts';
 
 /** When birds may leave the heat for an unheated shelter, and what decides it. */
@@ -56,21 +57,31 @@ export function movingOut(
     }
     return null;
   };
-  const earliest = first((night) => night.low);
   const feathers = brooding.feathered_day.value;
-  const at = earliest === null ? youngest : daysBetween(hatched, earliest);
+  // Birds in full feather are asked about by age alone: the nights are gone through when they are asked for.
+  const earliest = once(() => first((night) => night.low));
+  const age = (): number => {
+    const day = earliest();
+    return day === null ? youngest : daysBetween(hatched, day);
+  };
   return {
     feathered: {
       from: addDays(hatched, feathers.low + slowDays),
       to: addDays(hatched, feathers.high + slowDays),
     },
     youngest: addDays(hatched, youngest),
-    earliest,
+    get earliest() {
+      return earliest();
+    },
     get safe() {
       return first((night) => night.low_10);
     },
-    heldBy: earliest === null ? 'unknown' : at === youngest ? 'age' : 'nights',
-    nightLow: limitAt(at)!,
+    get heldBy() {
+      return earliest() === null ? 'unknown' : age() === youngest ? 'age' : 'nights';
+    },
+    get nightLow() {
+      return limitAt(age())!;
+    },
     slowDays,
   };
 }

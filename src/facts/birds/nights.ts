@@ -1,5 +1,6 @@
 import type { WeatherDay } from '../../season/model.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
+import { once } from '../../text/once.ts';
 import type { DayAir } from '../heat.ts';
 
 /** What a month is like, °C: mean low and high, and the low that nine nights in ten stay above. */
@@ -46,10 +47,12 @@ export function nightsModel(past: readonly WeatherDay[], normals: Normals): Nigh
   return (day) => {
     // Round the turn of the year: the tenth day before the first is one of December.
     const first = dayOfYear(day) - WINDOW_DAYS + MOST_DAYS_A_YEAR;
-    const near = Array.from(
-      { length: 2 * WINDOW_DAYS + 1 },
-      (_, index) => ofYear[(first + index) % MOST_DAYS_A_YEAR]!,
-    ).flat();
+    const nearby = once(() =>
+      Array.from(
+        { length: 2 * WINDOW_DAYS + 1 },
+        (_, index) => ofYear[(first + index) % MOST_DAYS_A_YEAR]!,
+      ).flat(),
+    );
     const normal = normalOn(normals, day);
     const of = (source: NightSource, low: number, high: number | null): Night => ({
       source,
@@ -57,6 +60,7 @@ export function nightsModel(past: readonly WeatherDay[], normals: Normals): Nigh
       high,
       // Of every night of a year the low is asked for, and this of few: then only they are sorted.
       get low_10() {
+        const near = nearby();
         return near.length >= FEWEST_NIGHTS
           ? tenth(near.map((one) => one.low).sort((a, b) => a - b))
           : (normal?.low_10 ?? null);
@@ -65,6 +69,7 @@ export function nightsModel(past: readonly WeatherDay[], normals: Normals): Nigh
     const own = written.get(day);
     if (own && own.low !== null) return of('written', own.low, own.high);
     if (normal) return of('normals', normal.low, normal.high);
+    const near = nearby();
     if (near.length < FEWEST_NIGHTS) return null;
     const highs = near.map((one) => one.high).filter((high) => high !== null);
     return of(

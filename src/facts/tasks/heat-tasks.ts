@@ -30,7 +30,13 @@ function heatChanges(
   if (own.length === 0) return [];
   const out: HeatChange[] = [];
   let before: RoofHeat | null | undefined;
-  const from = own.map((stay) => stay.from).reduce(earlier);
+  // What was before a day on which it was empty says nothing any more.
+  let from = addDays(today, 1);
+  for (let begun = today; ; begun = from) {
+    const before = own.filter((stay) => stay.from < from && stay.to >= begun);
+    if (before.length === 0) break;
+    from = before.map((stay) => stay.from).reduce(earlier);
+  }
   const to = own.map((stay) => stay.to).reduce(later);
   for (const day of daysIn(from, later(to, addDays(today, 1)))) {
     const birds = occupantsOn(season, own, roof, day);

@@ -3,6 +3,7 @@ import { flockOf, type Group, kindOfLine, OUTSIDE } from '../../facts/birds/grou
 import { waitingChicks } from '../../facts/birds/holding.ts';
 import { spellsOf } from '../../facts/birds/lives.ts';
 import { lossAlarm } from '../../facts/birds/losses.ts';
+import type { MovingOut } from '../../facts/birds/moving-out.ts';
 import { ageOn, wholeDegrees } from '../../facts/heat.ts';
 import { addElapsedHours } from '../../facts/local-time.ts';
 import { alarmFigures } from '../../facts/machine-bands.ts';
@@ -71,8 +72,7 @@ type MoveLook = Look & {
   readonly birds: number;
   readonly to: string;
   readonly may: Day | null;
-  readonly nightC: number;
-  readonly heldBy: 'age' | 'nights' | 'unknown';
+  readonly out: MovingOut;
 };
 
 /** Birds moved out of the brooders before their age, or the nights, allow. */
@@ -89,28 +89,28 @@ const outTooEarly: AlarmRule<MoveLook> = {
       for (const row of moves) {
         const { to, birds } = row.values;
         const at = minuteOf(row.on);
+        const out = movingOutOf(season, group, nightOn);
+        const look = { group, birds, to, out };
         if (season.brooders.has(to) || isHen(season, to)) {
           // Back under a roof with heat.
-          looks.push({ at, group, birds, to, may: null, nightC: 0, heldBy: 'age' });
+          looks.push({ at, ...look, may: null });
           continue;
         }
-        const out = movingOutOf(season, group, nightOn);
         // Birds in full feather bear a cold night with a dry shelter; others wait for the nights too.
         const may = row.on.day < out.feathered.to ? (out.earliest ?? out.youngest) : out.youngest;
-        const early = { group, birds, to, nightC: out.nightLow, heldBy: out.heldBy };
-        looks.push({ at, ...early, may: row.on.day < may ? may : null });
+        looks.push({ at, ...look, may: row.on.day < may ? may : null });
         if (row.on.day < may && may <= farm.now.day)
-          looks.push({ at: morningOf(may), ...early, may: null });
+          looks.push({ at: morningOf(may), ...look, may: null });
       }
       return [{ place: group.name, looks }];
     });
   },
   holds: ({ may }) => may !== null,
   clears: ({ may }) => may === null,
-  judge: ({ group, birds, to, may, nightC, heldBy }, farm) => {
+  judge: ({ group, birds, to, may, out: { nightLow, heldBy } }, farm) => {
     const age = ageOn(group.youngest, farm.now.day);
     const where = to === OUTSIDE ? 'out' : `out in ${to}`;
-    const night = `${wholeDegrees(nightC, farm.unit)} °${farm.unit}`;
+    const night = `${wholeDegrees(nightLow, farm.unit)} °${farm.unit}`;
     return {
       sets: setsOf([group]),
       value: `${where} at ${age} days`,
