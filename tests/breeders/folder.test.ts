@@ -8,7 +8,6 @@ import { matingProblem, nextPens } from '../../src/breeders/next-pens.ts';
 import { breedersReport } from '../../src/breeders/report.ts';
 import { flockOf } from '../../src/facts/birds/bird-list.ts';
 import { orderPedigree } from '../../src/facts/birds/pedigree.ts';
-import { birdFaults } from '../../src/facts/checks/birds.ts';
 import { readSeasonFolder } from '../../src/io/season-folder.ts';
 import { carriedSeason } from '../../src/season/carry.ts';
 import { kinshipMatrix } from '../support/kinship.ts';
@@ -69,112 +68,6 @@ async function read(text: string, birds: readonly string[], scores: readonly str
 }
 
 const old = '2027-01-01 Old male - - - 2025-04-01';
-const codes = async (birds: readonly string[], scores: readonly string[] = [], text = season()) =>
-  birdFaults(flockOf([(await read(text, birds, scores)).season]), true).map(
-    ({ code, at, message }) => `${code} ${at.file}:${at.line} ${message}`,
-  );
-
-describe('faults of birds', () => {
-  it('says nothing of a sound book', async () => {
-    expect(
-      await codes(
-        [old, '2027-03-27 A female north - Old 2027-03-27'],
-        ['2027-06-19,A,mass,1500'],
-        season('traits:\n  mass: {kind: body-weight}\n'),
-      ),
-    ).toEqual([]);
-  });
-  it('an unknown bird', async () => {
-    expect(await codes([old, '2027-03-27 A female north Nobody Old 2027-03-27'])).toEqual([
-      'unknown-bird log/birds.csv:3 dam: expected a bird of birds.csv, found "Nobody"',
-    ]);
-  });
-  it('a sire that is female', async () => {
-    expect(
-      await codes([
-        old,
-        '2027-01-01 Hen female - - - 2025-04-01',
-        '2027-03-27 A female north - Hen 2027-03-27',
-      ]),
-    ).toEqual(['wrong-sex log/birds.csv:4 sire: expected a male, found Hen, a female']);
-  });
-  it('a bird its own ancestor', async () => {
-    expect(
-      await codes([old, '2027-03-27 A male north - B -', '2027-03-28 B male north - A -']),
-    ).toEqual(['own-ancestor log/birds.csv:3 A is its own ancestor: A ← B ← A']);
-  });
-  it('a parent younger than can be', async () => {
-    expect(
-      await codes([
-        old,
-        '2027-03-27 A male north - - 2027-03-27',
-        '2027-03-28 B male south - A 2027-03-28',
-      ]),
-    ).toEqual([
-      'parent-too-young log/birds.csv:4 B, born 2027-03-28: its sire A was 1 days old then',
-    ]);
-  });
-  it('a score for a bird not born', async () => {
-    expect(
-      await codes(
-        [old, '2027-03-27 A female north - Old 2027-03-27'],
-        ['2027-03-20,A,mass,40'],
-        season('traits:\n  mass: {kind: body-weight}\n'),
-      ),
-    ).toEqual([
-      'score-before-birth log/scores.csv:2 A was scored on 2027-03-20 and hatched on 2027-03-27',
-    ]);
-  });
-  it('a score of no trait', async () => {
-    expect(
-      await codes([old, '2027-03-27 A female north - Old 2027-03-27'], ['2027-06-20,A,mas,1400']),
-    ).toEqual([
-      'unknown-trait log/scores.csv:2 trait: expected a trait of season.yaml, found "mas"',
-    ]);
-  });
-  it('one bird in two pens at once, unless the first was parted', async () => {
-    const two = (parted: string) =>
-      season().replace(
-        'sires: [Old]} # the old cock',
-        `sires: [Old]${parted}}\n  east: {line: dorking, hens: 4, males: 1, joined: 2027-04-01, sires: [Old]}`,
-      );
-    expect(await codes([old], [], two(''))).toEqual([
-      'bird-in-two-pens season.yaml:8 Old is in north and east at once',
-    ]);
-    expect(await codes([old], [], two(', parted: 2027-03-20'))).toEqual([]);
-  });
-  it('keeps quiet about names that may stand in an earlier season', async () => {
-    const { season: one } = await read(season(), [
-      old,
-      '2027-03-27 A female north Nobody Old 2027-03-27',
-    ]);
-    expect(birdFaults(flockOf([one]), false)).toEqual([]);
-  });
-});
-
-describe('a bird entered again', () => {
-  const again = 'previous: [../2026]\n';
-  it('is the same bird, as the later book has it, with what that leaves empty', async () => {
-    const before = (await read(season(), [old, '2027-03-27 A female north - Old 2027-03-27']))
-      .season;
-    const flock = flockOf([
-      before,
-      (await read(season(again), ['2027-10-01 A female - - - -'])).season,
-    ]);
-    expect(flock.birds.get('A')).toMatchObject({ sire: 'Old', born: '2027-03-27', season: 1 });
-    expect(flock.changed).toEqual([]);
-  });
-  it('tells where the two books differ', async () => {
-    const rows = [old, '2027-01-01 New male - - - 2025-04-01'];
-    const before = (await read(season(), [...rows, '2027-03-27 A female north - Old 2027-03-27']))
-      .season;
-    const after = (await read(season(again), ['2027-10-01 A female - - New -'])).season;
-    const flock = flockOf([before, after]);
-    expect(flock.birds.get('A')!.sire).toBe('New');
-    expect(flock.changed).toMatchObject([{ bird: 'A', what: 'sire', before: 'Old', now: 'New' }]);
-  });
-});
-
 describe('parents known by the pen', () => {
   it('are shared out over its males and hens', async () => {
     const chicks = ['A', 'B'].map((name) => `2027-03-27 ${name} female south - - 2027-03-27`);
@@ -183,20 +76,6 @@ describe('parents known by the pen', () => {
     // Two cocks, ten hens, nobody named: ¼·(½·½ + ½·⅒).
     expect(kinship(known, 'A', 'B')).toBeCloseTo((0.5 / 2 + 0.5 / 10) / 4, 12);
     expect(flock.sharedOut).toEqual(new Set(['A', 'B']));
-  });
-  it('are the named sire where the pen has one', async () => {
-    const flock = flockOf([
-      (await read(season(), [old, '2027-03-27 A female north - - 2027-03-27'])).season,
-    ]);
-    const known = relationships(orderPedigree(flock.pedigree));
-    expect(kinship(known, 'A', 'Old')).toBeCloseTo(0.25, 12);
-  });
-  it('are not those of a pen joined after the hatch', async () => {
-    const flock = flockOf([
-      (await read(season(), [old, '2026-03-27 A female north - - 2026-03-27'])).season,
-    ]);
-    const known = relationships(orderPedigree(flock.pedigree));
-    expect(kinship(known, 'A', 'Old')).toBe(0);
   });
 });
 

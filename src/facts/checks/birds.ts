@@ -59,7 +59,9 @@ function* faultsOf(flock: KnownBirds, complete: boolean): Generator<Fault> {
       const age = daysBetween(born, bird.born);
       if (age >= parents.youngest_days.value) continue;
       const when =
-        age > 0 ? `${age} days old then` : `born ${age === 0 ? 'the same day' : `only on ${born}`}`;
+        age > 0
+          ? `${age} ${age === 1 ? 'day' : 'days'} old then`
+          : `born ${age === 0 ? 'the same day' : `only on ${born}`}`;
       yield fault(
         'parent-too-young',
         bird.at,
@@ -149,7 +151,7 @@ function* wornTwice(season: Season): Generator<Fault> {
   for (const row of inOrder) {
     const { bird, band, set, pen } = row.values;
     if (gone.has(bird)) continue;
-    // A toe punch marks birds of one hatch; a band is one bird's alone.
+    // A toe punch tells the birds of one hatch apart, and those of another may wear it too.
     const worn = band === '' ? bird : isPunch(band) ? JSON.stringify([band, set]) : band;
     const first = wearers.get(worn);
     if (first === undefined) {
