@@ -13,6 +13,10 @@ test('loops by the birds passed, from the first that is met again', () => {
     missing: [],
     repeated: [],
   });
+  expect(pedigreeFaults([entry('A', ['B'], ['A']), entry('B')]).loops).toEqual([['A', 'A']]);
+  expect(pedigreeFaults([entry('A', ['B'], ['C']), entry('B')]).missing).toEqual([
+    { id: 'A', parent: 'C' },
+  ]);
   // Two ways to one ancestor are no loop.
   const cousins = [entry('A', ['B'], ['C']), entry('B', ['D']), entry('C', ['D']), entry('D')];
   expect(pedigreeFaults(cousins).loops).toEqual([]);

@@ -219,6 +219,12 @@ test.each<[string, readonly string[], readonly string[], string?]>([
   ],
   ['a band of one that is gone', ['A band 7', 'B band 7'], [], 'gone: [A]\n'],
   ['a band of one that came before one that is gone', ['B band 7', 'A band 7'], [], 'gone: [A]\n'],
+  [
+    'the first entered keeps the band, whatever day it was of',
+    ['A band 7 on 2027-02-01', 'B band 7 on 2027-01-01'],
+    ['log/birds.csv:3 B: A wears 7 already (log/birds.csv:2)'],
+  ],
+  ['the same bird of a pen again', ['A set D1 pen south', 'A set D1 pen south'], []],
   ['no band, two names', ['A', 'B'], []],
   ['the same bird again', ['A band 7 set D1', 'A band 7 set D1'], []],
   [
@@ -348,6 +354,14 @@ test.each<[string, boolean, readonly string[], readonly string[], string?]>([
   expect(found.map((one) => one.message)).toEqual(expected);
   for (const one of found)
     expect([one.code, one.at.line, one.set]).toEqual(['out-of-balance', birds.length + 1, 'D1']);
+});
+
+test('of the birds of earlier seasons their own books tell', () => {
+  const before = seasonOf(yaml(), [bird('A dam Old'), bird(old)]);
+  const now = seasonOf(yaml('previous: [../2026]\n'), [bird('B dam Old')]);
+  expect(birdFaults(flockOf([before, now]), true).map((one) => one.message)).toEqual([
+    'dam: expected a female, found Old, a male',
+  ]);
 });
 
 test('where earlier seasons are not read, an unknown name may stand in one of them', () => {
