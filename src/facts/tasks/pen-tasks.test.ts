@@ -28,6 +28,17 @@ describe('days of a pen', () => {
       'orchard/pure-2027-02-18 2027-02-18',
     ]);
   });
+  it('say with the first fertile eggs from when they are of its own males', () => {
+    const why = (keys: string) =>
+      penTasks(seasonOf(hill.replace(orchard, `${orchard}${keys}`)), nowAt('2027-02-01'))[0]!.why;
+    const pure = '; of its own males from ';
+    // The first fertile eggs come on the 6th, and the males of before are out of them after three weeks.
+    expect(why('')).not.toContain(pure);
+    expect(why(', other_males_until: 2027-01-16')).not.toContain(pure);
+    expect(why(', other_males_until: 2027-01-17')).toContain(`${pure}2027-02-07`);
+    expect(why(', males_changed: [2027-02-06]')).toContain(`${pure}2027-02-27`);
+    expect(why(', males_changed: [2027-02-07]')).not.toContain(pure);
+  });
   it('are one day where the eggs are pure before they are fertile', () => {
     expect(tasks(`${orchard}, other_males_until: 2027-01-10`, '2027-02-01')).toEqual([
       'orchard/fertile 2027-02-06',

@@ -346,10 +346,71 @@ test('a hatcher is not cleaned after one set while another hatches in it', () =>
       .filter(({ kind }) => kind === 'clean')
       .map(({ id }) => id);
   expect(cleaned([], '2027-03-28')).toEqual(['A2/clean']);
+  // In another hatcher nothing of it is in the way, nor is a set that is only expected there.
+  const other = hill.replace('hatchers:', 'hatchers:\n  upper: {holds: {chicken: 60, duck: 40}}');
+  const apart = two.map(
+    ([name, on, cells]): Written => [
+      name,
+      on,
+      name === 'transfer' && cells.set === 'A2' ? { ...cells, hatcher: 'upper' } : cells,
+    ],
+  );
+  const cleans = (rows: readonly Written[], file: string) =>
+    tasks(rows, '2027-03-28', file).flatMap(({ id, kind }) => (kind === 'clean' ? [id] : []));
+  expect(cleans(apart, other)).toEqual(['A1/clean', 'A2/clean']);
+  expect(
+    cleans(
+      two.filter(([, on]) => on !== '2027-03-27'),
+      hill,
+    ),
+  ).toEqual(['A1/clean', 'A2/clean']);
   for (const day of ['2027-03-30', '2027-03-28'])
     expect(
       cleaned([['hatch', day, { set: 'A2', hatched: 18, unpipped: 2, final: 'yes' }]], day),
     ).toEqual(['A2/clean']);
+});
+
+test('a cut asks for a look at the sets that lay in that machine, and at no other', () => {
+  const file = hill.replace('setters:', 'setters:\n  attic: {trays: 9, tray_holds: {chicken: 40}}');
+  const lies = (set: string, setter: string, tray: string): Written => [
+    'set',
+    '2027-03-06',
+    { set, pen: 'orchard', setter, tray, eggs: 9 },
+  ];
+  const rows: Written[] = [
+    lies('A1', 'attic', '9'),
+    lies('A1', 'attic', '2'),
+    lies('A2', 'cabinet', '1'),
+    [
+      'reading',
+      '2027-03-15T08:00',
+      { machine: 'attic', event: 'power-off', minutes: 1200, room: 10 },
+    ],
+  ];
+  const looks = tasks(rows, '2027-03-19', file).filter(({ id }) => id.includes('power'));
+  expect(looks.map(({ id, place, settle }) => [id, place, settle])).toEqual([
+    ['A1/candle-power-03-15', 'attic tray 2, 9', 'add candling A1 --clear N --quit N'],
+  ]);
+});
+
+test('a look may wait three days, but not up to the next look or the day of transfer', () => {
+  const set: Written = ['set', '2027-03-01', { set: 'A1', pen: 'orchard', tray: 1, eggs: 9 }];
+  const candle = (days: string) =>
+    tasks(
+      [set],
+      '2027-03-02',
+      hill.replace('class: dual-purpose', `override: {candle_days: ${days}}`),
+    )
+      .filter(({ kind }) => kind === 'candle')
+      .map(({ due, until }) => [due, until]);
+  expect(candle('[6, 10]')).toEqual([
+    ['2027-03-07', '2027-03-10'],
+    ['2027-03-11', '2027-03-14'],
+  ]);
+  expect(candle('[6, 9]')[0]).toEqual(['2027-03-07', '2027-03-09']);
+  // Moved on day 18.
+  expect(candle('[14]')).toEqual([['2027-03-15', '2027-03-18']]);
+  expect(candle('[15]')).toEqual([['2027-03-16', '2027-03-18']]);
 });
 
 test('two cuts of one day ask for one look', () => {

@@ -39,6 +39,22 @@ test('a task is coming, can wait, must be today, is overdue, and after a fortnig
   expect(clean('2027-04-11')).toEqual(['routine', 'overdue']);
 });
 
+test('of one class what is due sooner goes first; what is to come, by its first day', () => {
+  const rows = [set('A1', '2027-03-07', 1), set('A2', '2027-03-06', 2), set('A3', '2027-03-08', 3)];
+  const order = (now: string, days: number) =>
+    told(rows, now, days).flatMap(([id, is]) => (id.includes('candle') ? [`${id} ${is}`] : []));
+  expect(order('2027-03-10', 9)).toEqual(['A2', 'A1', 'A3'].map((one) => `${one}/candle-1 coming`));
+  expect(order('2027-03-15', 1)).toEqual(['A2', 'A1', 'A3'].map((one) => `${one}/candle-1 can`));
+  expect(tasksOf(seasonOf(hill, rows), nowAt('2027-03-15'), 1).every(({ daily }) => !daily)).toBe(
+    false,
+  );
+  expect(
+    tasksOf(seasonOf(hill, rows), nowAt('2027-03-15'), 1).filter(
+      ({ kind, daily }) => kind === 'candle' && daily,
+    ),
+  ).toEqual([]);
+});
+
 test('what comes back every day is routine, live birds and eggs that move are of their own class', () => {
   const rows = brood('A', 'orchard', '2027-03-01', 20, 'hoop');
   const classes = (now: string, more: readonly Written[] = []) =>
