@@ -1,5 +1,6 @@
 import {
   closeSync,
+  existsSync,
   fchmodSync,
   fstatSync,
   fsyncSync,
@@ -17,6 +18,7 @@ import {
   unlinkSync,
   writeSync,
 } from 'node:fs';
+import { dirname, resolve } from 'node:path';
 
 /** What a stat tells that anything here asks. Sizes in bytes, times in milliseconds since 1970. */
 export type FileFacts = {
@@ -75,6 +77,20 @@ function factsOf(found: Stats | undefined): FileFacts | null {
 
 const PERMISSIONS = 0o777;
 
+/** One mkdir(2) a folder, the highest first: `recursive` of Node 20 never ends below /proc. */
+function makeFolder(path: string): string | null {
+  const missing: string[] = [];
+  for (let at = resolve(path); !existsSync(at); at = dirname(at)) missing.push(at);
+  for (const folder of missing.reverse())
+    try {
+      mkdirSync(folder);
+    } catch (error) {
+      // Another process made it meanwhile.
+      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
+    }
+  return missing[0] ?? null;
+}
+
 /** The disk of this machine. */
 export const realDisk: Disk = {
   open: (path, flags) => openSync(path, flags, 0o666),
@@ -94,7 +110,7 @@ export const realDisk: Disk = {
   unlink: (path) => unlinkSync(path),
   mode: (path) => statSync(path).mode & PERMISSIONS,
   setMode: (handle, mode) => fchmodSync(handle, mode),
-  makeFolder: (path) => mkdirSync(path, { recursive: true }) ?? null,
+  makeFolder,
   syncFolder: (path) => {
     let handle: number | null = null;
     try {

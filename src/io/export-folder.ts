@@ -1,13 +1,6 @@
-import {
-  existsSync,
-  mkdirSync,
-  readdirSync,
-  readFileSync,
-  renameSync,
-  rmSync,
-  writeFileSync,
-} from 'node:fs';
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
+import { realDisk } from './disk.ts';
 import { refusalOf, WriteRefused } from './refusal.ts';
 import { noteWritten } from './written.ts';
 
@@ -38,7 +31,7 @@ export function writeExport(folder: string, files: ReadonlyMap<string, string>):
   try {
     rmSync(making, { recursive: true, force: true });
     rmSync(old, { recursive: true, force: true });
-    made = mkdirSync(making, { recursive: true }) ?? making;
+    made = realDisk.makeFolder(making) ?? making;
     for (const [name, text] of files) writeFileSync(join(making, name), text, { flush: true });
     if (stands) renameSync(folder, old);
     try {
