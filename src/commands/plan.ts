@@ -257,8 +257,7 @@ async function run(
     told: progress.told,
   });
   const failed = faults.some((one) => one.severity === 'error');
-  const { units } = season.values;
-  const run = { title: titleOf(season, now), units, draws: wished.draws, seed: wished.seed };
+  const run = { title: titleOf(season, now), draws: wished.draws, seed: wished.seed };
   const jsonOf = ({ plan }: Compared) => planJson({ ...run, plan, ways: noWaysOut });
   const said = (json: () => object, screen: () => Screen, exit?: number) => {
     progress.end();

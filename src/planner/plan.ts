@@ -16,7 +16,6 @@ import type { Now, PlannedSet, Season } from '../season/model.ts';
 import type { Day } from '../text/day.ts';
 import type { Fault } from '../text/fault.ts';
 import { largest } from '../text/lists.ts';
-import { type Crowding, crowdingOf } from './brooding.ts';
 import { type Sought, soughtPlan } from './calendars.ts';
 import { Effort, Interrupted } from './effort.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
@@ -75,8 +74,8 @@ export interface PlanResult {
   lines: readonly PlanLine[];
   /** Sound chicks of the new sets expected to be lost to storage. */
   loss: number;
-  /** Where the chicks to come ask more of the brooders than they have. */
-  crowding: readonly Crowding[];
+  /** What check says of the brooders' room for the chicks to come. */
+  crowding: readonly Fault[];
   /** Eggs that kept lines want that are not expected to be there. */
   missing: readonly { set: string; pen: string; eggs: number }[];
   /** Goals and orders in the order in which they are served. */
@@ -115,16 +114,16 @@ export async function planSeason(
             ({ starts, fewest }) => options.onFound?.({ sets: starts.length, fewest }),
           );
       const lines = await planLines(problem, sought.starts);
-      const faults = planFaults(base, now, rates, lines);
-      if (faults.length > 0)
+      const { broken, crowding } = checked(base, now, rates, lines);
+      if (broken.length > 0)
         throw new SolverFailure(
-          `the plan breaks a rule of check: ${faults[0]!.code}: ${faults[0]!.message}`,
+          `the plan breaks a rule of check: ${broken[0]!.code}: ${broken[0]!.message}`,
         );
-      return resultOf(problem, rates, lines, outlook, sought, without);
+      return { ...resultOf(problem, lines, outlook, sought, without), crowding };
     } catch (error) {
       if (error instanceof Interrupted) {
         const none = { ...nothingSought(without), isMet: false };
-        return { ...resultOf(problem, rates, [], outlook, none, without), interrupted: true };
+        return { ...resultOf(problem, [], outlook, none, without), interrupted: true };
       }
       if (!(error instanceof NoPlace)) throw error;
       if (turn === TRIES) throw new SolverFailure(error.message);
@@ -170,7 +169,6 @@ function withoutOneTray(p: Problem, { setter, day, days }: NoPlace): Problem {
 
 function resultOf(
   p: Problem,
-  rates: FarmRates,
   lines: readonly PlanLine[],
   simulated: Outlook,
   { fewest, outlook, isMet }: Sought,
@@ -193,7 +191,7 @@ function resultOf(
       .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines,
     loss: lines.reduce((sum, line) => sum + line.loss, 0),
-    crowding: crowdingOf(season, now, rates, lines),
+    crowding: [],
     missing: missingOf(p),
     claims: claims.map((claim, i) => ({
       ...outlook[i]!,
@@ -286,22 +284,26 @@ export function withLines(season: Season, lines: readonly PlanLine[]): Season {
   return { ...season, planned };
 }
 
-/** Reasons against the lines that the season had not without them. */
-export function planFaults(
+/** What check has against the lines that it had not without them, and what it says of chicks to come. */
+function checked(
   season: Season,
   now: Now,
   rates: FarmRates,
   lines: readonly PlanLine[],
-): Fault[] {
-  const against = (one: Season) =>
+): { broken: Fault[]; crowding: Fault[] } {
+  type Placed = Fault & { place?: string | null };
+  const against = (one: Season): Placed[] =>
     conflictsOf(
       one,
       now,
       expectedIn(one, now, () => rates),
     );
   // What was wrong before may be told with other figures now.
-  const about = ({ code, set, pen, place }: Fault & { place?: string | null }) =>
-    JSON.stringify([code, set, pen, place]);
+  const about = ({ code, set, pen, place }: Placed) => JSON.stringify([code, set, pen, place]);
   const before = new Set(against(season).map(about));
-  return against(withLines(season, lines)).filter((one) => !before.has(about(one)));
+  const after = against(withLines(season, lines));
+  return {
+    broken: after.filter((one) => !before.has(about(one))),
+    crowding: after.filter(({ code, place }) => code === 'brooder-overfull' && place === null),
+  };
 }

@@ -6,17 +6,15 @@ import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
-import { amount, limitHeading } from './brooders.ts';
 import { chanceColumns, claimColumns } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { chance, count, counted, fixed, percent, type Units, weekdayMonth } from './numbers.ts';
+import { chance, count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, partNames } from './words.ts';
 
 export type PlanView = {
   readonly title: string;
-  readonly units: Units;
   readonly plan: PlanResult;
   readonly ways: WaysOut;
   readonly draws: number;
@@ -44,12 +42,7 @@ export function planScreen(view: PlanView): Screen {
         text: `${one.set} wants ${counted(one.eggs, 'more egg')} of ${one.pen} than are expected to be there.`,
       }),
     ),
-    ...plan.crowding.map(
-      (one): Say => ({
-        meaning: 'watch',
-        text: `On ${one.day} the chicks to come need ${amount(one.what, one.need, view.units)} of ${limitHeading(one.what, view.units)}, and the brooders have ${amount(one.what, one.have, view.units)}; see traybook brooders.`,
-      }),
-    ),
+    ...plan.crowding.map(({ message }): Say => ({ meaning: 'watch', text: `${message}.` })),
   ];
   const changes = view.mended?.changes ?? [];
   const parts: Screen['parts'] = [
@@ -353,7 +346,7 @@ export function compareTable(all: readonly Compared[]): AnyTable {
 }
 
 /** The plan for other programs. */
-export function planJson(view: Omit<PlanView, 'next' | 'title' | 'units'>): object {
+export function planJson(view: Omit<PlanView, 'next' | 'title'>): object {
   const { mended } = view;
   const { plan, ways } = view;
   const ofKind = (kind: 'goal' | 'order') =>
@@ -380,7 +373,7 @@ export function planJson(view: Omit<PlanView, 'next' | 'title' | 'units'>): obje
     storage_loss: plan.loss,
     spare: plan.spare,
     missing: plan.missing,
-    brooders: plan.crowding,
+    brooders: plan.crowding.map(({ set, message }) => ({ set, message })),
     draws: view.draws,
     seed: view.seed,
     ...(mended
