@@ -31,7 +31,7 @@ export interface ChicksToCome extends Portion {
 
 type Series = Float64Array | number;
 
-/** A goal of chicks counts all that hatched, wherever they went; an order those it got and those it can still get. */
+/** A goal of chicks counts all that hatched but those of orders; an order what it got and can still get. */
 const isCounted = ({ at, kind }: Claim): boolean => at === 'hatch' && kind === 'goal';
 
 const keyOf = ({ kind, index }: Claim) => `${kind} ${index}`;
@@ -147,8 +147,9 @@ export class Forecast {
         this.#served(opposite as Claim, sets, usable, `with ${keyOf(claim)}`, false),
       );
     }
-    // Who counts all that hatched counts those that left for the rival too.
-    const gone = isCounted(claim) ? 0 : this.#deliveredTo(rival.claim).birds;
+    // A goal that counts all that hatched counts those too that left for another goal.
+    const isGone = !isCounted(claim) || rival.claim.kind === 'order';
+    const gone = isGone ? this.#deliveredTo(rival.claim).birds : 0;
     const count = Math.max(0, rival.claim.count - gone);
     const [pen] = pensOf(this.season, claim);
     let chance: Series = 1;
@@ -243,7 +244,7 @@ export class Forecast {
     if (known) return known;
     const all = this.#hatchings.get(`${keyOf(claim)} ${claim.want}`) ?? [
       ...this.#fromSets(claim),
-      ...(isCounted(claim) ? [] : this.#fromGroups(claim)),
+      ...(isCounted(claim) ? this.#lessOrders(claim) : this.#fromGroups(claim)),
     ];
     this.#hatchings.set(`${keyOf(claim)} ${claim.want}`, all);
     const made = Birds.of(this.worlds.draws, [
@@ -448,6 +449,20 @@ export class Forecast {
         found.push({ hatch: first, eggs, rate });
       }
     return found;
+  }
+
+  /** Birds that left for orders, taken off what hatched. */
+  #lessOrders(goal: Claim): Hatching[] {
+    return [...flockOf(this.season).groups.values()].flatMap(({ parts, placed, leavings }) => {
+      const serving = parts.filter((part) => part.pen.line === goal.line);
+      const part = serving.reduce((sum, one) => sum + one.chicks, 0) / placed;
+      const birds = leavings.reduce(
+        (sum, { values }) => sum + (values.order === '' ? 0 : values.birds),
+        0,
+      );
+      const hatch = serving[0]?.hatched;
+      return hatch === undefined ? [] : [{ hatch, eggs: -birds * part, rate: 1 }];
+    });
   }
 
   /** What living groups, and birds of them that went where the goal wants them, give. */

@@ -3,6 +3,7 @@ import { nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import type { Season } from '../season/model.ts';
 import { Effort } from './effort.ts';
+import { goalsInReach } from './goals-in-reach.ts';
 import { waysOutOf } from './limits.ts';
 import { mendedPlan } from './mend.ts';
 import { simulatedOutlook } from './outlook.ts';
@@ -56,6 +57,18 @@ test('chicks find no room in a brooder that is closed, and those of orders alone
     'orders: [{for: market, line: sussex, want: chicks, count: 12, by: 2027-05-20}]',
   );
   expect(await days(order)).not.toEqual([]);
+});
+
+test('orders whose day is past ask for nothing; those of that day, and of eggs, stay', () => {
+  const order = (by: string, want = 'chicks') =>
+    `{for: market, line: sussex, want: ${want}, count: 12, by: ${by}}`;
+  const all = [order('2027-01-31'), order('2027-02-01'), order('2027-01-31', 'eggs')];
+  const { season, left } = goalsInReach(seasonOf(`${yaml}orders: [${all.join(', ')}]\n`), now);
+  expect(season.values.orders.map(({ by, want }) => [by, want])).toEqual([
+    ['2027-02-01', 'chicks'],
+    ['2027-01-31', 'eggs'],
+  ]);
+  expect(left).toEqual(['12 sussex chicks by 2027-01-31 for market: the day is past; left out']);
 });
 
 test('mended, a plan keeps the lines that can stand and tells why others go', async () => {
