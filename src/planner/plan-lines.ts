@@ -112,7 +112,15 @@ async function traysOf(
     })),
     setters.map(({ trays, lying }) => ({
       room: trays,
-      taken: lying.flat().map((stay) => ({ ...stay, size: 1 })),
+      // Sets that share a tray lie there for the same days.
+      taken: lying.flatMap((stays) =>
+        stays
+          .filter(
+            (one, i) =>
+              stays.findIndex((other) => other.from === one.from && other.to === one.to) === i,
+          )
+          .map((stay) => ({ ...stay, size: 1 })),
+      ),
     })),
   );
   const noPlace = ({ start, stay }: Part) =>

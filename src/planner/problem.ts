@@ -409,10 +409,15 @@ function traysTaken(
     closedSpans(group.find((one) => one.name === name)!).some(
       (span) => span.from <= day && day < span.to,
     );
+  const full = new Set<string>();
   for (const span of occupancy.trays)
     if (group.some((one) => one.name === span.setter))
       inDays(first, span.from, span.to, (d) => {
-        if (!isClosed(span.setter, addDays(first, d))) found[d] = (found[d] ?? 0) + 1;
+        // Sets may share a tray.
+        const place = JSON.stringify([span.setter, span.tray, d]);
+        if (full.has(place) || isClosed(span.setter, addDays(first, d))) return;
+        full.add(place);
+        found[d] = (found[d] ?? 0) + 1;
       });
   for (const one of group) for (const span of closedSpans(one)) take(span.from, span.to, one.trays);
   // Eggs that lie in a tray nobody wrote down take as many as they fill.

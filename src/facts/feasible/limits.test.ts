@@ -298,6 +298,36 @@ describe('a tray', () => {
     expect(full(40)).toEqual([]);
     expect(full(41)).toMatchObject([{ held: 41, room: 40, place: 'cabinet tray 1' }]);
   });
+
+  // Ducks and turkeys take 28 days and are moved on the 25th (seeds/species.yaml, with its sources).
+  test('is shared by sets of one day whose kinds have one term and one size', () => {
+    const two = (turkeys: number, on = '2027-03-06', size = 30) =>
+      planOf(
+        hill
+          .replace(
+            'harlequin: {species: duck',
+            'bronze: {species: turkey}\n  harlequin: {species: duck',
+          )
+          .replace(
+            'pens:\n',
+            'pens:\n  wood: {line: bronze, hens: 9, males: 1, joined: 2027-01-30}\n',
+          )
+          .replace('duck: 30}', `duck: 30, turkey: ${size}}`),
+        'set: H1, on: 2027-03-06, trays: [1], shares: {pond: 18}',
+        `set: T1, on: ${on}, trays: [1], shares: {wood: ${turkeys}}`,
+      );
+    const found = (yaml: string) =>
+      ['tray-taken', 'tray-overfull'].flatMap((code) =>
+        told(code, yaml, '2027-03-01').map((one) => [one.set, one.message]),
+      );
+    expect(found(two(12))).toEqual([]);
+    expect(found(two(13))).toEqual([
+      ['T1', 'cabinet tray 1: 18 duck eggs of H1 and 13 turkey eggs of T1, and it holds 30'],
+    ]);
+    // Of another day, or another size, each has its own.
+    expect(found(two(12, '2027-03-07'))).toHaveLength(1);
+    expect(found(two(12, '2027-03-06', 31))).toHaveLength(1);
+  });
 });
 
 test('under a hen no work falls on a day off', () => {

@@ -1,10 +1,23 @@
 import { isHen, nestText } from '../../season/hens.ts';
-import { gathered } from '../../text/lists.ts';
+import type { Season } from '../../season/model.ts';
+import { gathered, groupedBy } from '../../text/lists.ts';
 import type { TraySpan } from '../occupancy.ts';
 import { meetings } from '../spans.ts';
+import { total } from '../tally.ts';
 import { type Reason, reason, type Setting } from './reason.ts';
 
-/** `tray-taken`: two sets in one tray on one day. */
+/** Sets of one day and two kinds share a tray where these have one term and one size: as many eggs a tray. */
+function mayShare({ setters }: Season, a: TraySpan, b: TraySpan): boolean {
+  const holds = setters.get(a.setter)?.tray_holds;
+  return (
+    a.speciesName !== b.speciesName &&
+    a.from === b.from &&
+    a.to === b.to &&
+    holds?.[a.speciesName] === holds?.[b.speciesName]
+  );
+}
+
+/** `tray-taken`: two sets in one tray on one day, but for those that may share it. */
 export const trayTaken = gathered(function* ({ season, occupancy }: Setting): Generator<Reason> {
   const nameOf = ({ setter, tray }: TraySpan) => nestText(season, setter, [tray]);
   const pairs = meetings(
@@ -13,6 +26,7 @@ export const trayTaken = gathered(function* ({ season, occupancy }: Setting): Ge
     (a, b) => Number(b.state === 'actual') - Number(a.state === 'actual'),
   );
   for (const [first, second] of pairs) {
+    if (mayShare(season, first, second)) continue;
     const { set, setter, from } = second;
     const place = nameOf(second);
     yield reason(
@@ -31,7 +45,14 @@ export const trayTaken = gathered(function* ({ season, occupancy }: Setting): Ge
 
 /** `tray-overfull`: more eggs in a tray than it holds of that species. */
 export const trayOverfull = gathered(function* ({ season, occupancy }: Setting): Generator<Reason> {
-  for (const { set, setter, tray, speciesName, eggs, from, at } of occupancy.trays) {
+  const trays = groupedBy(occupancy.trays, ({ setter, tray }) => JSON.stringify([setter, tray]));
+  for (const span of occupancy.trays) {
+    const { set, setter, tray, speciesName, from, at } = span;
+    const own = trays.get(JSON.stringify([setter, tray]))!;
+    const sharing = own
+      .slice(0, own.indexOf(span) + 1)
+      .filter((one) => one === span || mayShare(season, one, span));
+    const eggs = total(sharing, (one) => one.eggs);
     const holds = season.setters.get(setter)?.tray_holds[speciesName] ?? null;
     const place = nestText(season, setter, [tray]);
     const where = { set, place, day: from, held: eggs, room: holds };
@@ -47,7 +68,7 @@ export const trayOverfull = gathered(function* ({ season, occupancy }: Setting):
       yield reason(
         'tray-overfull',
         at,
-        `${place}: ${eggs} ${speciesName} eggs of ${set}, and ${isHers ? 'she covers' : 'it holds'} ${holds}`,
+        `${place}: ${sharing.map((one) => `${one.eggs} ${one.speciesName} eggs of ${one.set}`).join(' and ')}, and ${isHers ? 'she covers' : 'it holds'} ${holds}`,
         where,
       );
   }
