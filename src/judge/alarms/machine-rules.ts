@@ -1,3 +1,4 @@
+import type { LocalMinute } from '../../facts/local-time.ts';
 import { alarmFigures, type Band, type MachineBands } from '../../facts/machine-bands.ts';
 import { cutMeaning, cutsOf, type Outage } from '../../facts/power.ts';
 import { fixed } from '../../tables/numbers.ts';
@@ -263,10 +264,15 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
     let isWarming = false;
     let [range, steps] = [0, 0];
     let [up, down, last]: [number, number, number | null] = [0, 0, null];
+    /** Another machine from now on, or another thermometer: what was told of the old one is over. */
+    const beginAnew = (at: LocalMinute): void => {
+      learnt = [];
+      [up, down, last] = [0, 0, null];
+      looks.push({ at, value: 0, usual: 0, up, down, limit: 0, sets: [] });
+    };
     for (const sample of farm.samples(place)) {
       if (sample.event === 'calibration') {
-        learnt = [];
-        [up, down] = [0, 0];
+        beginAnew(sample.at);
         continue;
       }
       const value = sample.temperature;
@@ -278,8 +284,7 @@ function driftLooks(farm: Farm): { place: string; looks: DriftLook[] }[] {
       if (isWarming) continue;
       // What is told by itself is no drift, and whoever mends it leaves the machine another one.
       if (told.has(sample.at)) {
-        learnt = [];
-        [up, down, last] = [0, 0, null];
+        beginAnew(sample.at);
         continue;
       }
       const isLoading = farm.isLoading(place, sample.on.day);
