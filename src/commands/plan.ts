@@ -243,9 +243,9 @@ async function run(
   options: Record<string, unknown>,
 ) {
   const { earlier, now } = opened;
-  const { season, faults, left } = goalsInReach(opened.season, now);
+  const { season, faults, left, isEmpty } = goalsInReach(opened.season, now);
   const notices = `${opened.notices}${left.map((one) => `${one}\n`).join('')}${faultLines(faults)}`;
-  if (season.values.goals.length + season.values.orders.length === 0)
+  if (isEmpty)
     throw new Stop(
       exitCodes.found,
       `${notices}there is no goal to plan for`,
@@ -362,8 +362,8 @@ export async function firstPlan(
   context: Pick<Context, 'instant'>,
   opened: OpenedSeason,
 ): Promise<string> {
-  const { season, faults } = goalsInReach(opened.season, opened.now);
-  if (season.values.goals.length + season.values.orders.length === 0)
+  const { season, faults, isEmpty } = goalsInReach(opened.season, opened.now);
+  if (isEmpty)
     return faults.length > 0
       ? 'no first plan: no goal can be reached as it stands; traybook plan says why'
       : 'no first plan: there are no goals; write some, then: traybook plan --write';

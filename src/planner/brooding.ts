@@ -21,7 +21,7 @@ import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Line, Now, Pen, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn, later } from '../text/day.ts';
 import { meanRate } from './mean-rate.ts';
-import type { BroodingRoom, Look } from './roofs.ts';
+import type { BroodingRoom, RoofLook } from './roofs.ts';
 
 const WEEK = 7;
 
@@ -81,7 +81,7 @@ export function broodingRoom(
         groups: new Set(here.flatMap((stay) => stay.group.lines.map((line) => line.species.group))),
       };
     });
-    return limitsOf(underLamps, []).flatMap(({ what }, w): Look[] => {
+    return limitsOf(underLamps, []).flatMap(({ what }, w): RoofLook[] => {
       if (open.some((roof) => roof !== null && roof.limits[w]!.have === null)) return [];
       // Asked of every egg there could be, again and again.
       const ofLine = new Map(lines.map((line) => [line, [] as number[]]));

@@ -28,7 +28,10 @@ const isMet = ({ status }: PlanResult): boolean => status !== 'infeasible';
 
 /** How near a plan comes to what is asked: each chance as a part of the one asked, up to 1, in all. */
 const nearness = ({ claims }: PlanResult): number =>
-  claims.reduce((sum, one) => sum + Math.min(1, one.probability / one.claim.confidence), 0);
+  claims.reduce(
+    (sum, { met, probability, claim }) => sum + (met ? 1 : probability / claim.confidence),
+    0,
+  );
 
 /** The least by a figure, of the plans that meet what is asked; where none does, the nearest. */
 function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): PlanResult {

@@ -23,6 +23,7 @@ import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
 import { groupedBy, largest, smallest } from '../text/lists.ts';
 import { broodingRoom } from './brooding.ts';
+import { isAsked } from './goals-in-reach.ts';
 import { meanRate } from './mean-rate.ts';
 import type { BroodingRoom } from './roofs.ts';
 import { type Demand, taken } from './store.ts';
@@ -171,7 +172,7 @@ export function problemOf(
 ): Problem {
   const first = now.day;
   const claims = claimsOf(season);
-  const lines = new Set(claims.map(({ line }) => line));
+  const lines = new Set(claims.filter(isAsked).map(({ line }) => line));
   const pens = [...season.pens.values()].filter((pen) => lines.has(pen.line));
   const lastDay = claims.map(lastSetDay).reduce(later, first);
   const days = Math.max(1, daysBetween(first, lastDay) + 1);

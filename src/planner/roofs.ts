@@ -8,11 +8,11 @@ export interface BroodingRoom {
   groups: number;
   /** The kind of each pool. */
   groupOf: readonly number[];
-  looks: readonly Look[];
+  looks: readonly RoofLook[];
 }
 
 /** One limit on one day. */
-export interface Look {
+export interface RoofLook {
   name: string;
   /** A roof stays with one kind for a week. */
   week: number;
@@ -41,7 +41,7 @@ const SLACK = 1e-6;
 const inAll = (asked: readonly number[]): number => asked.reduce((sum, one) => sum + one, 0);
 
 /** What is free under all roofs, where kinds are not told apart. */
-const mostFree = ({ free }: Look): number => inAll(free.map(largest));
+const mostFree = ({ free }: RoofLook): number => inAll(free.map(largest));
 
 /** Room for the chicks of one kind at one look. */
 export interface RoofLimit {
@@ -74,11 +74,11 @@ export function roofLimits(room: BroodingRoom, group: number): RoofLimit[] {
  * The roofs that a kind may have in a week: of the ways in which the others fit, the one with most room
  * for it. Null where there is no such way, or one kind alone.
  */
-function roofsFor(looks: readonly Look[], groups: number, group: number): boolean[] | null {
+function roofsFor(looks: readonly RoofLook[], groups: number, group: number): boolean[] | null {
   if (groups === 1) return null;
   let best: { room: number; roofs: boolean[] } | null = null;
   for (const way of ways(looks[0]!.free.length, groups)) {
-    const left = (look: Look, of: number) =>
+    const left = (look: RoofLook, of: number) =>
       look.free.reduce((sum, one, roof) => sum + (way[roof] === of ? one[of]! : 0), SLACK) -
       look.awaited[of]!;
     if (!looks.every((look) => look.awaited.every((_, of) => left(look, of) >= 0))) continue;
@@ -97,7 +97,7 @@ export function roofsTake(room: BroodingRoom, sets: Coming): boolean {
   const beside = groupedBy(roomBeside(room, sets).looks, (look) => look.week);
   return [...groupedBy(room.looks, (look) => look.week)].every(([week, before]) => {
     const looks = beside.get(week)!;
-    const isSame = (look: Look, i: number) =>
+    const isSame = (look: RoofLook, i: number) =>
       look.awaited.every((asked, kind) => asked === before[i]!.awaited[kind]);
     if (looks.every(isSame)) return true;
     if (roofsFor(before, room.groups, 0) !== null) return roofsFor(looks, room.groups, 0) !== null;

@@ -1,6 +1,7 @@
 /** The plan: what it comes to, its sets, what it gives each goal and order, and what would free it. */
 import { claimWords } from '../facts/claims.ts';
 import type { Compared } from '../planner/compare.ts';
+import { isAsked } from '../planner/goals-in-reach.ts';
 import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
 import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
@@ -52,7 +53,7 @@ export function planScreen(view: PlanView): Screen {
       table: setsTable(plan),
       reasons: plan.sets.some((one) => one.kept) ? ['* a line of your own plan'] : [],
     },
-    { heading: partNames.claims, table: claimsTable(plan.claims) },
+    { heading: partNames.claims, table: claimsTable(asked(plan)) },
   ];
   const error = largest([0, ...plan.claims.map((one) => standardError(one, view.draws))]);
   return {
@@ -128,11 +129,12 @@ function headline(plan: PlanResult): Say {
   const loss =
     plan.loss >= 0.05 ? ` Storage takes ${fixed(plan.loss, 1)} chicks of these sets.` : '';
   if (plan.status === 'infeasible') {
-    const short = plan.claims.filter((one) => !one.met);
+    const all = asked(plan);
+    const short = all.filter((one) => !one.met);
     const which =
-      plan.claims.length === 1
+      all.length === 1
         ? 'The goal cannot be met as asked'
-        : short.length === plan.claims.length
+        : short.length === all.length
           ? 'No goal can be met as asked'
           : `${counted(short.length, 'goal or order', 'goals and orders')} cannot be met as asked`;
     return {
@@ -247,6 +249,9 @@ export const resultColumns: readonly Column<ClaimResult>[] = [
 
 const claimsTable = (claims: readonly ClaimResult[]): AnyTable => tableOf(resultColumns, claims);
 
+const asked = ({ claims }: PlanResult): ClaimResult[] =>
+  claims.filter(({ claim }) => isAsked(claim));
+
 /** A way out in words. */
 export function wayText(plan: PlanResult, { change, least, frees }: Limit): string {
   const short = plan.claims.filter((one) => !one.met).length;
@@ -337,8 +342,9 @@ export function compareTable(all: readonly Compared[]): AnyTable {
         kind: 'text',
         doc: 'chance of each goal and order',
         of: ({ plan }) =>
-          plan.claims.map((one) => chance(one.probability)).join(', ') +
-          (plan.status === 'infeasible' ? ' short' : ''),
+          asked(plan)
+            .map((one) => chance(one.probability))
+            .join(', ') + (plan.status === 'infeasible' ? ' short' : ''),
       },
     ],
     all,
