@@ -41,13 +41,14 @@ export async function soughtPlan(
     if (best === null || isAhead(sought, best)) best = sought;
     if (order.length < 2 || effort.isSpent || (isAny && (sought.isMet || first.size > 1)))
       return best;
-    // Alone in the machines it falls short: no order helps.
-    if (!isMet(found.get(order[0]!)!)) return best;
+    // If it falls short alone in the machines, no order meets all, but one may come nearer.
+    const isHopeless = !isMet(found.get(order[0]!)!);
+    if (isAny && isHopeless) return best;
     // One that is short goes first, or once one that needs more sets beside others than it might alone.
     const isFresh = (c: number) => !first.has(c);
     const short = order.find((c) => isFresh(c) && found.has(c) && !isMet(found.get(c)!));
     const crowded =
-      !isAny && first.size === 1 && effort.solves - before <= WORTH_OTHER_ORDER
+      !isAny && !isHopeless && first.size === 1 && effort.solves - before <= WORTH_OTHER_ORDER
         ? order.find((c) => isFresh(c) && found.get(c)!.starts.length > found.get(c)!.fewest)
         : undefined;
     const next = short ?? crowded;

@@ -59,6 +59,32 @@ test('chicks find no room in a brooder that is closed, and those of orders alone
   expect(await days(order)).not.toEqual([]);
 });
 
+test('the nearest plan leaves room for a kind that can be had, where another cannot', async () => {
+  const season = seasonOf(
+    `${yaml
+      .replace(
+        '{sussex: {species: chicken}}',
+        '{sussex: {species: chicken}, pekin: {species: duck}}',
+      )
+      .replace(
+        'joined: 2027-01-11}',
+        'joined: 2027-01-11}, pond: {line: pekin, hens: 9, males: 2, joined: 2027-01-01}',
+      )
+      .replace(
+        'trays: 2, tray_holds: {chicken: 40}',
+        'trays: 2, tray_holds: {chicken: 10, duck: 10}',
+      )
+      .replace(/hatchers: .*\n/, '')
+      .replace('count: 30', 'count: 90')
+      .replace(
+        /}]\n$/,
+        '}, {line: pekin, want: chicks, count: 2, by: 2027-05-20, confidence: 0.8}]\n',
+      )}setting: {to: 2027-02-14}\n`,
+  );
+  const { status, claims } = await planned(season);
+  expect([status, ...claims.map(({ met }) => met)]).toEqual(['infeasible', false, true]);
+});
+
 test('what is past asks for nothing, and its birds are still its own', async () => {
   const order = (by: string, want = 'chicks') =>
     `{for: market, line: sussex, want: ${want}, count: 12, by: ${by}}`;

@@ -233,22 +233,29 @@ function brokenDraws(farm: Farm, planned: readonly PlannedSet[], from: Store): s
   const most = farm.storage.max_days;
   for (const one of [...planned].sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0))) {
     const at = number(one.on);
-    let oldest = 0;
+    // The age of the oldest egg if a little less were taken, and a little more.
+    const oldest = { low: 0, high: 0 };
     for (const [pen, eggs] of Object.entries(one.shares)) {
       let wanted = eggs;
+      let passed = 0;
       const lots = [...store.get(pen)!].sort((a, b) => b.laid - a.laid);
       for (const lot of lots) {
-        if (lot.there > at || at - lot.laid > most || lot.eggs <= 0 || wanted <= 0) continue;
+        if (lot.there > at || at - lot.laid > most || lot.eggs <= 0) continue;
+        const age = at - lot.laid;
+        if (passed < eggs - PARTS) oldest.low = Math.max(oldest.low, age);
+        if (passed < eggs + PARTS) oldest.high = Math.max(oldest.high, age);
+        passed += lot.eggs;
         const taken = Math.min(wanted, lot.eggs);
         lot.eggs -= taken;
         wanted -= taken;
-        if (taken > 1e-6) oldest = Math.max(oldest, at - lot.laid);
       }
       if (wanted >= PARTS) broken.push(`${one.set}: ${wanted.toFixed(1)} eggs of ${pen} not there`);
     }
     if (one.oldest_days > most) broken.push(`${one.set}: eggs of ${one.oldest_days} days`);
-    if (Math.abs(one.oldest_days - oldest) > PARTS)
-      broken.push(`${one.set}: oldest said ${one.oldest_days} days, worked out ${oldest}`);
+    if (one.oldest_days < oldest.low || one.oldest_days > oldest.high)
+      broken.push(
+        `${one.set}: oldest said ${one.oldest_days} days, worked out ${oldest.low} to ${oldest.high}`,
+      );
   }
   return broken;
 }
