@@ -183,6 +183,54 @@ describe('eggs opened', () => {
   });
 });
 
+test('what opened quits and unhatched eggs show is scaled up to their pools, each by itself', () => {
+  const [one] = outcomes([
+    set,
+    of('candling', '2027-03-13', { clear: 0, quit: 4 }),
+    of('transfer', '2027-03-24', { moved: 16, hatcher: 'lower' }),
+    of('hatch', '2027-03-28', { hatched: 8, unpipped: 8, final: 'yes' }),
+    breakout('quit', { middle: 1, rotten: 1 }),
+    breakout('unhatched', { infertile: 1, middle: 1, late: 1, malposed: 2, rotten: 1 }),
+  ]);
+  // Two quits of four and four shells of eight were opened: each stands for two.
+  expect(text(one!)).toMatchObject({
+    fertile: '18 of 20',
+    early: '0 of 18',
+    middle: '4 of 18',
+    late: '2 of 18',
+    rotten: '4 of 20',
+    malposed: '4 of 18',
+  });
+  // 4² × ½ × ½ ÷ 2 × 2 ÷ 3 of the quits, 8² × 0.3 × 0.7 ÷ 4 × 4 ÷ 7 of the shells.
+  const [ofQuits, ofShells] = [4 / 3, (64 * 0.3 * 0.7) / 7];
+  expect(one!.rates.rotten!.sampled).toBeCloseTo(ofQuits + ofShells, 9);
+  // No infertile egg was among the quits opened; half an egg keeps them from looking sure: ⅙ and ⅚.
+  const ofFertile = ((16 * (1 / 6) * (5 / 6)) / 2) * (2 / 3) + ofShells;
+  expect(one!.rates.fertile!.sampled).toBeCloseTo(ofFertile, 9);
+  expect(one!.rates.malposed!.sampled).toBeCloseTo(
+    ((64 * 0.5 * 0.5) / 4) * (4 / 7) + (4 / 18) ** 2 * ofFertile,
+    9,
+  );
+  const early = outcomes([
+    set,
+    of('candling', '2027-03-13', { quit: 1 }),
+    breakout('unhatched', { malposed: 1, late: 1 }),
+  ]);
+  expect(early[0]!.rates.malposed).toBeNull();
+});
+
+test('a share that contradicts itself says nothing of the clears of its pen', () => {
+  const second = of('set', '2027-03-13', { tray: 2, eggs: 20 }, 'A2');
+  const [, a2] = outcomes([
+    set,
+    of('candling', '2027-03-13', { clear: 2 }),
+    breakout('clear', { infertile: 4 }),
+    second,
+    of('candling', '2027-03-20', { clear: 0 }, 'A2'),
+  ]);
+  expect(a2!.rates.fertile).toEqual({ x: 20, n: 20 });
+});
+
 describe('the clears of a pen', () => {
   const second = of('set', '2027-03-13', { tray: 2, eggs: 20 }, 'A2');
   const look = (clear: number) => of('candling', '2027-03-20', { clear }, 'A2');
