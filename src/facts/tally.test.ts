@@ -53,6 +53,25 @@ test('nothing written is not zero', () => {
   expect(totalKnown([null], (one) => one)).toBeNull();
 });
 
+test.each([
+  [19, false, []],
+  [20, false, []],
+  [21, false, [['hatch', -1]]],
+  [19, true, [['hatch', 1]]],
+  [20, true, []],
+  [21, true, [['hatch', -1]]],
+])(
+  '%i of twenty hatched where no transfer was written, closed: %s',
+  (chicks, isClosed, expected) => {
+    const rows = [hatched({ hatched: chicks, ...(isClosed ? final : {}) })];
+    expect(steps(...rows)).toEqual(expected);
+    if (expected.length > 0)
+      expect(imbalancesOf(life(...rows))[0]!.counts).toBe(
+        `20 in the setter, ${chicks} hatched, 0 dead, 0 pipped, 0 unpipped`,
+      );
+  },
+);
+
 describe('a step that does not balance: one egg short, even, one too many', () => {
   test.each([
     [19, []],
@@ -95,7 +114,7 @@ describe('a step that does not balance: one egg short, even, one too many', () =
 
   test('chicks without a transfer are measured against what the candlings left', () => {
     const share = life(candled({ clear: 5 }), hatched({ hatched: 12, ...final }));
-    expect([share.tally.wentIn, share.tally.left, missingOf(share.tally)]).toEqual([15, 0, 0]);
+    expect([share.tally.wentIn, share.tally.left, missingOf(share.tally)]).toEqual([15, 0, 3]);
     expect(life(candled({ clear: 5 }), hatched({ hatched: 12 })).tally.left).toBe(3);
     expect(life(candled({ clear: 25 }), hatched({ hatched: 1 })).tally.left).toBe(0);
   });

@@ -22,6 +22,8 @@ export function tallyOf({ eggs, candlings, transfers, openings, underHen }: Shar
   const wentIn = moved ?? eggs - at.candling.all;
   // Under a hen nothing is moved: what the looks left is what hatches there.
   const hatching = moved ?? (underHen ? Math.max(0, wentIn) : null);
+  // Chicks of a share that nobody moved came out of the setter.
+  const inside = hatching ?? (hatched === null ? null : Math.max(0, wentIn));
   const emerged = (hatched ?? 0) + rest.dead;
   const cameOut = emerged + rest.pipped + rest.unpipped;
   const isFinal = openings.some((row) => row.values.final);
@@ -47,8 +49,7 @@ export function tallyOf({ eggs, candlings, transfers, openings, underHen }: Shar
     left: isFinal ? 0 : Math.max(0, wentIn - cameOut),
     missingAtTransfer:
       moved === null ? tooMany(wentIn) : eggs - at.candling.all - at.transfer.all - moved,
-    missingAtHatch:
-      hatching === null ? null : isFinal ? hatching - cameOut : tooMany(hatching - cameOut),
+    missingAtHatch: inside === null ? null : isFinal ? inside - cameOut : tooMany(inside - cameOut),
   };
 }
 
@@ -101,7 +102,8 @@ export type Imbalance = {
 };
 
 /** Every step at which a share does not balance. */
-export function imbalancesOf({ tally, candlings, transfers, openings }: Share): Imbalance[] {
+export function imbalancesOf(share: Share): Imbalance[] {
+  const { tally, candlings, transfers, openings } = share;
   const out: Imbalance[] = [];
   const put = (
     step: Imbalance['step'],
@@ -131,7 +133,7 @@ export function imbalancesOf({ tally, candlings, transfers, openings }: Share): 
     'hatch',
     tally.missingAtHatch,
     openings,
-    `${tally.hatching} ${moved === null ? 'under the hen' : 'moved'}, ${tally.hatched} hatched, ${tally.dead} dead, ${tally.pipped} pipped, ${tally.unpipped} unpipped`,
+    `${tally.hatching ?? tally.wentIn} ${moved !== null ? 'moved' : share.underHen ? 'under the hen' : 'in the setter'}, ${tally.hatched} hatched, ${tally.dead} dead, ${tally.pipped} pipped, ${tally.unpipped} unpipped`,
   );
   return out;
 }
