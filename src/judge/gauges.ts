@@ -8,6 +8,7 @@ import {
 } from '../facts/machine-bands.ts';
 import type { Season } from '../season/model.ts';
 import { type Day, numberOfDay, type On } from '../text/day.ts';
+import { groupedBy } from '../text/lists.ts';
 import { type Sample, samplesOf } from './alarms/samples.ts';
 
 /** The readings of one gauge in order of time, °C or percent. */
@@ -35,10 +36,10 @@ type MachineGauges = {
 /** The gauges of every machine that was read; one without a reading to believe is null. */
 export function gaugesOf(season: Season): MachineGauges[] {
   const machines = new Set(season.rows.reading.map((row) => row.values.machine));
-  const stays = machineStays(season);
+  const stays = groupedBy(machineStays(season), (stay) => stay.machine);
   return [...machines].map((machine) => {
     const samples = samplesOf(season, machine);
-    const bands = bandsBySample(season, stays, machine, samples);
+    const bands = bandsBySample(season, stays.get(machine) ?? [], machine, samples);
     return {
       machine,
       kind: season.setters.has(machine) ? 'setter' : 'hatcher',

@@ -8,6 +8,7 @@ import {
 import type { Now, Season } from '../../season/model.ts';
 import { isAfter } from '../../season/moment.ts';
 import type { Day, On } from '../../text/day.ts';
+import { groupedBy } from '../../text/lists.ts';
 import { type Sample, samplesOf } from './samples.ts';
 
 export type AlarmCode =
@@ -86,7 +87,7 @@ export class Farm {
     const key = `${machine} ${day}`;
     let known = this.#bands.get(key);
     if (known === undefined) {
-      known = bandsOn(this.season, this.once(staysIn), machine, day);
+      known = bandsOn(this.season, this.#staysIn(machine), machine, day);
       this.#bands.set(key, known);
     }
     return known;
@@ -94,9 +95,11 @@ export class Farm {
 
   /** True if cold eggs were set in a machine on a day; those moved to a hatcher are warm. */
   isLoading(machine: string, day: Day): boolean {
-    return this.once(staysIn).some(
-      (stay) => stay.machine === machine && stay.from === day && stay.share.on.day === day,
-    );
+    return this.#staysIn(machine).some((stay) => stay.from === day && stay.share.on.day === day);
+  }
+
+  #staysIn(machine: string): readonly MachineStay[] {
+    return this.once(staysByMachine).get(machine) ?? [];
   }
 
   /** True if a row was written of a time up to now. */
@@ -110,7 +113,8 @@ function machinesRead({ season }: Farm): string[] {
   return [...season.setters.keys(), ...season.hatchers.keys()].filter((one) => read.has(one));
 }
 
-const staysIn = ({ season }: Farm): MachineStay[] => machineStays(season);
+const staysByMachine = ({ season }: Farm): ReadonlyMap<string, readonly MachineStay[]> =>
+  groupedBy(machineStays(season), (stay) => stay.machine);
 
 /** One moment at which a rule looks at a place. */
 export type Look = { readonly at: LocalMinute };

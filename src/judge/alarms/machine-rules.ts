@@ -183,7 +183,7 @@ function humidityRule(side: 1 | -1, code: AlarmCode): AlarmRule<BandLook> {
   };
 }
 
-type SlipLook = Look & { readonly sample: Sample; readonly sets: readonly string[] };
+type SlipLook = Look & { readonly sample: Sample };
 
 function sampleLooks(farm: Farm): { place: string; looks: SlipLook[] }[] {
   return farm.machines().map((place) => ({
@@ -191,21 +191,21 @@ function sampleLooks(farm: Farm): { place: string; looks: SlipLook[] }[] {
     looks: farm
       .samples(place)
       .filter((sample) => sample.event === null)
-      .map((sample) => ({
-        at: sample.at,
-        sample,
-        sets: farm.bands(place, sample.on.day)?.sets ?? [],
-      })),
+      .map((sample) => ({ at: sample.at, sample })),
   }));
 }
+
+/** The sets that were in a machine when it was read. */
+const setsAt = (farm: Farm, place: string, { on }: Sample): readonly string[] =>
+  farm.bands(place, on.day)?.sets ?? [];
 
 const impossibleReading: AlarmRule<SlipLook> = {
   code: 'impossible-reading',
   looks: (farm) => farm.once(sampleLooks),
   holds: ({ sample }) => sample.slip !== null,
   clears: ({ sample }) => sample.slip === null,
-  judge: ({ sample, sets }, _farm, place) => ({
-    sets,
+  judge: ({ sample }, farm, place) => ({
+    sets: setsAt(farm, place, sample),
     value: `${sample.slip!.column} ${sample.slip!.found}`,
     expected: sample.slip!.expected,
     title: `${place}: ${sample.slip!.column} ${sample.slip!.found} cannot be; expected ${sample.slip!.expected}`,
@@ -226,8 +226,8 @@ const dryWick: AlarmRule<SlipLook> = {
   clears: ({ sample }) =>
     (sample.depression !== null && sample.depression > alarmFigures.dry_wick_c.value) ||
     (sample.depression === null && sample.humidity !== null),
-  judge: ({ sample, sets }, farm, place) => ({
-    sets,
+  judge: ({ sample }, farm, place) => ({
+    sets: setsAt(farm, place, sample),
     value: `wet bulb ${degreesText(sample.temperature! - sample.depression!, farm.unit)}`,
     expected: `well below the dry bulb of ${degreesText(sample.temperature!, farm.unit)}`,
     title: `${place}: the wet bulb reads as the dry one: a dry wick, or one typed for the other`,
