@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { breakoutsOf, keepingOf, lookCounts } from '../../src/judge/model/likelihood.ts';
-import { chancesOf, conditional } from '../../src/judge/model/stages.ts';
+import { conditional, ends, failing } from '../../src/judge/model/stages.ts';
 import { logbook } from './logbook.ts';
 
 const yaml = `format: traybook/1
@@ -58,7 +58,15 @@ test('an egg is counted once: each look counts what the one before left', () => 
 
 test('the chain of binomials is the multinomial of the cells, summed over stages they cannot tell apart', () => {
   const rows = countsOf(true, false);
-  const chances = chancesOf(odds);
+  // Of those that reach a stage its odds fail there; the rest get out.
+  let reached = 1;
+  const chances = ends.map((_, i) => {
+    const stage = failing[i];
+    const fails = stage === undefined ? 1 : 1 / (1 + Math.exp(-odds[stage]));
+    const here = reached * fails;
+    reached -= here;
+    return here;
+  });
   let chain = 0;
   for (const { x, n, cell, rest } of rows) {
     const p = conditional(odds, cell, rest);

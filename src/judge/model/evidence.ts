@@ -210,8 +210,12 @@ type Combinations = {
 /** Shifts nearer than this are one. */
 const SAME_SHIFT = 0.02;
 
-/** A cause's stage signs over some looks. */
-function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combinations {
+/** A cause's stage signs over some looks. `known` keeps what was worked out of a look: pens share theirs. */
+function combinationsOf(
+  seed: CauseSeed,
+  looks: readonly Stream[],
+  known: Map<Stream['look'], { shifts: Float64Array; index: Uint8Array }>,
+): Combinations {
   const signs = seed.signs.filter((sign) => isStage(sign.of));
   const changes: Partial<Record<Failing, number>>[] = [];
   const logWeights: number[] = [];
@@ -230,20 +234,24 @@ function combinationsOf(seed: CauseSeed, looks: readonly Stream[]): Combinations
       logWeights.push(Math.log(chance * size.weight));
     }
   }
-  const shifts: Float64Array[] = [];
-  const index: Uint8Array[] = [];
-  for (const stream of looks) {
+  const each = looks.map((stream) => {
+    const ready = known.get(stream.look);
+    if (ready !== undefined) return ready;
     const own = [0];
-    index.push(
-      Uint8Array.from(changes, (change) => {
-        const shift = stream.shiftBy(change);
-        const known = own.findIndex((one) => Math.abs(one - shift) < SAME_SHIFT);
-        return known >= 0 ? known : own.push(shift) - 1;
-      }),
-    );
-    shifts.push(Float64Array.from(own));
-  }
-  return { logWeights, shifts, index };
+    const index = Uint8Array.from(changes, (change) => {
+      const shift = stream.shiftBy(change);
+      const same = own.findIndex((one) => Math.abs(one - shift) < SAME_SHIFT);
+      return same >= 0 ? same : own.push(shift) - 1;
+    });
+    const made = { shifts: Float64Array.from(own), index };
+    known.set(stream.look, made);
+    return made;
+  });
+  return {
+    logWeights,
+    shifts: each.map((one) => one.shifts),
+    index: each.map((one) => one.index),
+  };
 }
 
 /** The log Bayes factor of one sign of its own stream, mixed over sizes and over its showing at all. */
@@ -279,6 +287,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
     string,
     { looks: Stream[]; others: Stream[]; combinations: Combinations }
   >();
+  const shiftsOf: Parameters<typeof combinationsOf>[2] = new Map();
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
   const seen = new Map<string, number>();
   const terms: EvidenceTerm[] = ways.map((way) => {
@@ -293,7 +302,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
           ...all.filter((stream) => signNames.has(stream.name) && stream.look === null),
           ...streams.measures.filter((stream) => signNames.has(stream.name)),
         ],
-        combinations: combinationsOf(seed, looks),
+        combinations: combinationsOf(seed, looks, shiftsOf),
       };
       prepared.set(at, ready);
     }

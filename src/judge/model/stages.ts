@@ -11,27 +11,28 @@ export type Failing = (typeof failing)[number];
 /** Log-odds of failing at each stage. */
 export type StageOdds = Readonly<Record<Failing, number>>;
 
-/** Chances of the ends, in the order of `ends`; they sum to one. */
-export function chancesOf(odds: StageOdds): number[] {
-  let left = 1;
-  const out = failing.map((stage) => {
-    const here = left * logistic(odds[stage]);
-    left -= here;
-    return here;
-  });
-  return [...out, left];
-}
-
 /** Parts of each end, 0 to 1, that a look or a cell holds, in the order of `ends`. */
 export type Parts = readonly number[];
 
-/** Chance that an egg is in the cell, given that it is in the cell or in the rest. */
-export function conditional(odds: StageOdds, cell: Parts, rest: Parts): number {
+/**
+ * Chance that an egg is in the cell, given that it is in the cell or in the rest; `shifts` are added to
+ * the log-odds of the stages.
+ */
+export function conditional(
+  odds: StageOdds,
+  cell: Parts,
+  rest: Parts,
+  shifts: Partial<StageOdds> = {},
+): number {
   let hit = 0;
   let other = 0;
-  chancesOf(odds).forEach((chance, i) => {
+  let left = 1;
+  for (let i = 0; i < ends.length; i++) {
+    const stage = failing[i];
+    const chance = stage === undefined ? left : left * logistic(odds[stage] + (shifts[stage] ?? 0));
+    left -= chance;
     hit += chance * cell[i]!;
     other += chance * rest[i]!;
-  });
+  }
   return hit / (hit + other);
 }

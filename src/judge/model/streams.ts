@@ -57,6 +57,8 @@ export class Stream {
   /** Of a key, the tables of its units by their dose, those not hit first; and the same as weights. */
   readonly #groups = new Map<string, { dose: number; sum: GridTable }[]>();
   readonly #weights = new Map<string, { dose: number; top: number; weights: GridTable }[]>();
+  /** Where the look stands with nothing changed, on the log-odds. */
+  #place: number | null = null;
   /** Doses of the units, while a key is made. */
   readonly #doses: Float64Array;
 
@@ -83,11 +85,8 @@ export class Stream {
   shiftBy(stages: Partial<Record<Failing, number>>): number {
     if (this.look === null) return 0;
     const { odds, cell, rest } = this.look;
-    const changed = { ...odds };
-    for (const stage of failing) changed[stage] += stages[stage] ?? 0;
-    const before = conditional(odds, cell, rest);
-    const after = conditional(changed, cell, rest);
-    return logit(after) - logit(before);
+    this.#place ??= logit(conditional(odds, cell, rest));
+    return logit(conditional(odds, cell, rest, stages)) - this.#place;
   }
 
   /** The key of a dose that is known by a name of its own: worked out once. */
@@ -188,29 +187,26 @@ export class Stream {
     let ready = this.#weights.get(key);
     if (!ready) {
       ready = groups.map(({ dose, sum }) => {
-        const logs = dose === 0 ? addTo(this.prior.slice(), sum) : sum;
-        const top = highest(logs);
-        return { dose, top, weights: logs.map((log) => Math.exp(log - top)) };
+        const weights = dose === 0 ? addTo(this.prior.slice(), sum) : sum.slice();
+        const top = highest(weights);
+        for (let i = 0; i < weights.length; i++) weights[i] = Math.exp(weights[i]! - top);
+        return { dose, top, weights };
       });
       this.#weights.set(key, ready);
     }
     const { length, step } = this.axis;
-    const product = workspace(ready[0]!.weights);
-    let top = ready[0]!.top;
-    for (let g = 1; g < ready.length; g++) {
-      const { dose, weights, top: own } = ready[g]!;
-      top += own;
-      const cells = Math.round((dose * shift) / step);
-      for (let k = 0; k < product.length; k += length)
-        for (let i = 0; i < length; i++) {
-          const at = i + cells;
-          product[k + i]! *= weights[k + (at < 0 ? 0 : at >= length ? length - 1 : at)]!;
-        }
-    }
-    let sum = 0;
-    for (let i = 0; i < product.length; i++) sum += product[i]!;
-    // Tables that lie so far apart that only their logs can be added.
-    return sum > LEAST_WEIGHT ? Math.log(sum) + top : this.#evidence(groups, shift);
+    const cellsOf = (dose: number): number => Math.round((dose * shift) / step);
+    const last = ready.length - 1;
+    const rest = last > 1 ? workspace(ready[0]!.weights) : ready[0]!.weights;
+    for (let g = 1; g < last; g++)
+      timesMoved(rest, ready[g]!.weights, cellsOf(ready[g]!.dose), length);
+    const sum = sumOfProduct(rest, ready[last]!.weights, cellsOf(ready[last]!.dose), length);
+    if (!(sum > LEAST_WEIGHT))
+      // Tables that lie so far apart that only their logs can be added.
+      return this.#evidence(groups, shift);
+    let top = 0;
+    for (const one of ready) top += one.top;
+    return Math.log(sum) + top;
   }
 
   #evidence(groups: readonly { dose: number; sum: GridTable }[], shift: number): number {
@@ -225,6 +221,34 @@ export class Stream {
         }
     }
     return logSum(logs);
+  }
+}
+
+/** The sum of a table times another that is moved by some cells; the ends are held. */
+function sumOfProduct(one: GridTable, other: GridTable, cells: number, length: number): number {
+  const from = Math.min(length, Math.max(0, -cells));
+  const to = Math.max(from, Math.min(length, length - cells));
+  let sum = 0;
+  for (let k = 0; k < one.length; k += length) {
+    const low = other[k]!;
+    const high = other[k + length - 1]!;
+    for (let i = k; i < k + from; i++) sum += one[i]! * low;
+    for (let i = k + from; i < k + to; i++) sum += one[i]! * other[i + cells]!;
+    for (let i = k + to; i < k + length; i++) sum += one[i]! * high;
+  }
+  return sum;
+}
+
+/** A table times another that is moved by some cells, in its place. */
+function timesMoved(into: GridTable, other: GridTable, cells: number, length: number): void {
+  const from = Math.min(length, Math.max(0, -cells));
+  const to = Math.max(from, Math.min(length, length - cells));
+  for (let k = 0; k < into.length; k += length) {
+    const low = other[k]!;
+    const high = other[k + length - 1]!;
+    for (let i = k; i < k + from; i++) into[i]! *= low;
+    for (let i = k + from; i < k + to; i++) into[i]! *= other[i + cells]!;
+    for (let i = k + to; i < k + length; i++) into[i]! *= high;
   }
 }
 
@@ -273,7 +297,7 @@ function lookLevel(
   const here = logit(conditional(odds, cell, rest));
   let variance = 0;
   for (const stage of failing) {
-    const step = logit(conditional({ ...odds, [stage]: odds[stage] + 0.1 }, cell, rest));
+    const step = logit(conditional(odds, cell, rest, { [stage]: 0.1 }));
     variance += (((step - here) / 0.1) * levelOf(species, stage).sd) ** 2;
   }
   return { centre: here, sd: Math.sqrt(variance) };
