@@ -1,4 +1,5 @@
 import type { Season } from '../../season/model.ts';
+import { smallest } from '../../text/lists.ts';
 import { type Book, bookOf } from '../model/book.ts';
 import { levelFrom } from '../model/counted.ts';
 import {
@@ -71,8 +72,7 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
   const pen = place.kind === 'pen' ? season.pens.get(place.name) : undefined;
   const tray = place.kind === 'tray' ? place.name.lastIndexOf(' ') : -1;
   const cut = cause === 'power-cut' ? powerCuts[from] : undefined;
-  const old = cause === 'long-storage' ? firstOld(streams) : from;
-  const begin = cut?.on ?? sets[old]?.on ?? null;
+  const begin = cut?.on ?? sets[firstHit(cause, term, streams.book)]?.on ?? null;
   return {
     ...everywhere,
     line: pen?.line.name ?? null,
@@ -87,12 +87,11 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
   };
 }
 
-/** The first set with eggs stored beyond the days free of loss. */
-function firstOld(streams: Streams): number {
-  return streams.book.counts.reduce(
-    (first, row) => (row.stored > 0 ? Math.min(first, row.set) : first),
-    streams.book.sets.length - 1,
-  );
+/** The first set that a cause hits at all: from then on the machine or pen may have had no set for weeks. */
+function firstHit(cause: CauseName, term: EvidenceTerm, book: Book): number {
+  const dose = doseOf(cause, term, book);
+  const hit = book.counts.filter((row) => dose(row) > 0).map((row) => row.set);
+  return hit.length > 0 ? smallest(hit) : term.from;
 }
 
 /** The stream that shows a cause best, with the units it hits and those it does not. */

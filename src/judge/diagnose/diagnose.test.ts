@@ -1,0 +1,259 @@
+// One small farm, and a fault planted in it so plainly that nobody would miss it: what is raised, where, since when.
+import { describe, expect, test } from 'vitest';
+import { seasonOf, type Written } from '../../../tests/support/season.ts';
+import { diagnose, raisedFindings } from './diagnose.ts';
+
+const yaml = `format: traybook/1
+season: 2027
+place: {name: Cold Ash, timezone: Europe/London}
+lines: {sussex: {species: chicken}}
+pens:
+  orchard: {line: sussex, hens: 12, males: 1, joined: 2027-01-10, sires: [Oak]}
+  yard: {line: sussex, hens: 12, males: 2, joined: 2027-01-10}
+setters:
+  cabinet: {trays: 2, tray_holds: {chicken: 60}}
+  attic: {trays: 2, tray_holds: {chicken: 60}}
+hatchers:
+  lower: {holds: {chicken: 200}, one_set_at_a_time: false}
+  upper: {holds: {chicken: 200}, one_set_at_a_time: false}
+`;
+type Way = { clear: number; quit: number; unpipped: number; pipped: number };
+/** Of 24 eggs as a season goes: three clear, one quit, three that did not hatch, one pipped. */
+const usual: Way = { clear: 3, quit: 1, unpipped: 3, pipped: 1 };
+const after = (day: string, days: number) =>
+  new Date(Date.parse(day) + days * 86_400_000).toISOString().slice(0, 10);
+type Place = {
+  readonly pen: string;
+  readonly setter: string;
+  readonly tray: number;
+  readonly set: number;
+};
+
+/** A set a week of both pens, in either setter by turns; `way` says how each share of it went. */
+function farm(
+  sets: number,
+  way: (where: Place) => Way & { readonly late?: number },
+  more: readonly Written[] = [],
+): Written[] {
+  const rows: Written[] = [];
+  for (let set = 0; set < sets; set += 1) {
+    const on = after('2027-02-01', 7 * set);
+    const [setter, hatcher] = set % 2 === 0 ? ['cabinet', 'lower'] : ['attic', 'upper'];
+    ['orchard', 'yard'].forEach((pen, at) => {
+      const name = `S${set + 1}`;
+      const {
+        clear,
+        quit,
+        unpipped,
+        pipped,
+        late = 0,
+      } = way({ pen, setter: setter!, tray: at + 1, set });
+      const moved = 24 - clear - quit;
+      const early = Math.floor((moved - unpipped - pipped) / 2);
+      const of = { set: name, pen };
+      rows.push(
+        ['eggs', after(on, -2), { pen, kept: 24 }],
+        ['set', `${on}T08:00`, { ...of, setter: setter!, tray: at + 1, eggs: 24 }],
+        ['candling', after(on, 8), { ...of, clear, quit }],
+        ['transfer', after(on, 18), { ...of, hatcher: hatcher!, moved }],
+        ['hatch', `${after(on, 21 + late)}T08:00`, { ...of, hatched: early }],
+        [
+          'hatch',
+          `${after(on, 22 + late)}T08:00`,
+          { ...of, hatched: moved - early - unpipped - pipped, unpipped, pipped, final: 'yes' },
+        ],
+      );
+    });
+  }
+  return [...rows, ...more].sort((a, b) => (a[1].slice(0, 10) < b[1].slice(0, 10) ? -1 : 1));
+}
+const raised = (rows: readonly Written[]) => raisedFindings(seasonOf(yaml, rows));
+const first = (rows: readonly Written[]) => raised(rows)[0];
+
+test('a season like any other raises nothing, and says of each cause what would have shown', () => {
+  const rows = farm(6, () => usual);
+  expect(raised(rows)).toEqual([]);
+  const all = diagnose(seasonOf(yaml, rows));
+  expect(new Set(all.map(({ verdict }) => verdict))).toEqual(new Set(['fine', 'unknown']));
+  const of = (cause: string) => all.find((one) => one.cause === cause)!;
+  expect(of('failing-male')).toMatchObject({
+    verdict: 'fine',
+    since: null,
+    unknown: null,
+    would_show: expect.stringMatching(/would have shown$/),
+  });
+  expect(of('power-cut')).toMatchObject({
+    verdict: 'fine',
+    would_show: 'no power cut was written while eggs were set',
+  });
+  expect(of('long-storage')).toMatchObject({
+    verdict: 'fine',
+    would_show: 'no eggs were stored long enough to lose much by it',
+  });
+  // Nobody read a gauge.
+  expect(of('gauge-wrong')).toMatchObject({
+    verdict: 'unknown',
+    unknown: 'nothing was written that could show it',
+    would_show: null,
+    next: [expect.any(String)],
+  });
+  for (const one of all) {
+    expect(one.probability).toBeGreaterThanOrEqual(0.001);
+    expect(one.probability).toBeLessThan(0.5);
+    expect([one.evidence, one.rivals, one.cost]).toEqual([
+      [],
+      [],
+      { chicks: null, to_come: null, money: null },
+    ]);
+  }
+});
+
+test('before anything was set nothing is asked', () => {
+  const all = diagnose(seasonOf(yaml, []));
+  expect(all.length).toBeGreaterThan(10);
+  expect(new Set(all.map(({ verdict, unknown }) => `${verdict} ${unknown}`))).toEqual(
+    new Set(['unknown nothing was written that could show it']),
+  );
+});
+
+describe('a male that fails from the fourth set on', () => {
+  const rows = farm(8, ({ pen, set }) =>
+    pen === 'orchard' && set >= 3 ? { clear: 18, quit: 0, unpipped: 1, pipped: 0 } : usual,
+  );
+  test('is told with his pen and his name, the day of that set, and what was usual', () => {
+    const [male, ...others] = raised(rows);
+    expect(male).toMatchObject({
+      cause: 'failing-male',
+      verdict: 'act',
+      since: '2027-02-22',
+      where: {
+        line: 'sussex',
+        pen: 'orchard',
+        male: 'Oak',
+        set: null,
+        setter: null,
+        hatcher: null,
+        tray: null,
+        from: '2027-02-22',
+        to: null,
+      },
+      would_show: null,
+      unknown: null,
+    });
+    expect(others.filter(({ verdict }) => verdict === 'act')).toEqual([]);
+    expect(male!.probability).toBeGreaterThan(0.5);
+    expect(male!.evidence.length).toBeGreaterThan(0);
+    for (const { log_odds } of male!.evidence) expect(log_odds).toBeGreaterThan(0.7 / Math.LN10);
+    expect(male!.estimate).toBeGreaterThan(male!.expected!);
+    expect(male!.low).toBeLessThan(male!.estimate!);
+    expect(male!.high).toBeGreaterThan(male!.estimate!);
+    // Of five shares of 24 eggs some fifteen each were lost to it.
+    expect(male!.cost.chicks).toBeGreaterThan(40);
+    expect(male!.cost.chicks).toBeLessThan(90);
+  });
+  test('of two males in one pen nobody can say which', () => {
+    const other = farm(8, ({ pen, set }) =>
+      pen === 'yard' && set >= 3 ? { clear: 18, quit: 0, unpipped: 1, pipped: 0 } : usual,
+    );
+    expect(first(other)).toMatchObject({
+      cause: 'failing-male',
+      where: { pen: 'yard', male: null },
+    });
+  });
+});
+
+test('a pen that was low from the start is low fertility, and no male that failed', () => {
+  const found = first(
+    farm(6, ({ pen }) =>
+      pen === 'orchard' ? { clear: 17, quit: 0, unpipped: 1, pipped: 0 } : usual,
+    ),
+  );
+  expect(found).toMatchObject({
+    cause: 'low-fertility',
+    where: { pen: 'orchard', from: '2027-02-01' },
+  });
+});
+
+test('a set that was lost whole is told by its name, and lasts no longer than its day', () => {
+  const [lost] = raised(
+    farm(6, ({ set }) => (set === 3 ? { clear: 3, quit: 21, unpipped: 0, pipped: 0 } : usual)),
+  );
+  expect(lost).toMatchObject({
+    cause: 'set-lost',
+    where: { set: 'S4', pen: null, from: '2027-02-22', to: '2027-02-22' },
+  });
+});
+
+test('a long cut of power is told with its machine and its day', () => {
+  const cut: Written = [
+    'reading',
+    '2027-02-24T02:00',
+    { machine: 'attic', event: 'power-off', minutes: 900, room: 4 },
+  ];
+  const rows = farm(
+    6,
+    ({ set }) => (set === 1 || set === 3 ? { clear: 3, quit: 14, unpipped: 5, pipped: 0 } : usual),
+    [cut],
+  );
+  expect(raised(rows).find(({ cause }) => cause === 'power-cut')).toMatchObject({
+    where: { setter: 'attic', from: '2027-02-24', to: '2027-02-24' },
+  });
+});
+
+describe('a setter that runs cool from the third set in it on', () => {
+  /** Its chicks are a day late, and weak ones die late; its thermometer shows `dry` on every other day. */
+  const rows = (dry: number | null) =>
+    farm(
+      12,
+      ({ setter, set }) =>
+        setter === 'attic' && set >= 3 ? { ...usual, unpipped: 8, late: 1 } : usual,
+      dry === null
+        ? []
+        : Array.from({ length: 50 }, (_, at): Written => {
+            const on = after('2027-02-09', 2 * at);
+            return [
+              'reading',
+              `${on}T08:00`,
+              { machine: 'attic', dry: on < '2027-02-22' ? 37.5 : dry },
+            ];
+          }),
+    );
+  const told = (dry: number | null) =>
+    raised(rows(dry)).map(({ cause, where, verdict }) => [
+      cause,
+      where.setter,
+      where.from,
+      verdict,
+    ]);
+  test('is told with its machine', () => {
+    expect(told(null)).toContainEqual(['cool', 'attic', '2027-02-22', expect.any(String)]);
+    expect(told(null).map(([cause]) => cause)).not.toContain('gauge-wrong');
+  });
+  test('and so is its thermometer, where it shows what it always did', () => {
+    const gauge = raised(rows(37.5)).find(({ cause }) => cause === 'gauge-wrong')!;
+    expect(gauge).toMatchObject({
+      where: { setter: 'attic', from: '2027-02-22' },
+      evidence: [
+        {
+          says: expect.stringMatching(
+            /^the thermometer of attic reads what it should, while the chicks say that it runs cool$/,
+          ),
+        },
+      ],
+    });
+    expect(told(37.1)).toContainEqual(['cool', 'attic', '2027-02-22', 'act']);
+    expect(told(37.1).map(([cause]) => cause)).not.toContain('gauge-wrong');
+  });
+});
+
+test('a tray that hatches worse than its neighbours is told by its number', () => {
+  const rows = farm(8, ({ tray, setter }) =>
+    tray === 2 && setter === 'attic' ? { ...usual, unpipped: 11, pipped: 4 } : usual,
+  );
+  expect(raised(rows).find(({ cause }) => cause === 'uneven-tray')?.where).toMatchObject({
+    setter: 'attic',
+    tray: 2,
+    pen: null,
+    hatcher: null,
+  });
+});
