@@ -47,7 +47,7 @@ test('DuckDB, from the tables alone, finds the rates of the summary', async () =
   const summary = JSON.parse((await barn.run('traybook summary --json')).stdout);
   const duck = await (await DuckDBInstance.create(':memory:')).connect();
   const read = await duck.runAndReadAll(
-    `select pen, sum(eggs) as eggs, sum(hatched) as hatched, sum(eggs - clear) filter (candled) as fertile,
+    `select pen, sum(eggs - coalesce(unaccounted, 0)) as eggs, sum(hatched) as hatched, sum(eggs - clear) filter (candled) as fertile,
      sum(eggs) filter (candled) as looked from read_csv('${out}/shares.csv') where stage = 'finished' group by pen order by pen`,
   );
   const rows = read.getRowObjects().map((row) => ({

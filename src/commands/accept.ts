@@ -28,7 +28,7 @@ export async function accept(
   if (about === '' || why === '')
     throw wrongWords(
       expectedFound('--accept', 'what it is about and --why TEXT', 'nothing'),
-      'for example: check --accept too-few-males south --why "a spare comes in March"',
+      'for example: traybook check --accept too-few-males south --why "a spare comes in March"',
     );
   const written = await writeRows(context, { doing: 'check --accept' }, ({ season }, now) => {
     const { open } = judged(season, now);

@@ -373,7 +373,7 @@ function filled(
   }
   if (kind.naming !== null && cells[kind.naming] === undefined)
     throw wrongWords(
-      expectedFound(kind.naming, kind.columns[kind.naming]!.about, 'nothing'),
+      expectedFound(kind.naming, `the ${kind.columns[kind.naming]!.about}`, 'nothing'),
       `for example: traybook add ${kind.example}`,
     );
   if (kind.name === 'set') fillSet(cells, season);

@@ -243,7 +243,7 @@ export const command: CommandModule = {
       options.line as string | undefined,
       [...season.lines.keys()].filter((name) => sexes(name) === 2),
       {
-        message: 'no line has birds of both sexes that are here',
+        message: 'no line has both males and females here',
         hint: 'traybook add bird NAME --line LINE --sex female …',
       },
     );

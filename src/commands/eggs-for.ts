@@ -27,7 +27,7 @@ export const command: CommandModule = {
       .argument('<count>', 'birds wanted')
       .option('--want <kind>', 'chicks, pullets, cockerels or birds; else chicks')
       .option('--of <line>', 'the line; may be left out when there is one')
-      .option('--confidence <share>', 'chance of at least that many, above 0 and below 1', '0.9')
+      .option('--confidence <chance>', 'chance of at least that many, above 0 and below 1', '0.9')
       .option('--sets <number>', 'sets the eggs are spread over', '1');
   },
   async run(context, words, options) {

@@ -30,8 +30,13 @@ export const command: CommandModule = {
         'how many chicks of each line can still be promised, such as 0.9',
       )
       .option('--by <date>', 'the day they are promised for; else the last goal or order')
-      .option('--suppose <path=value>', 'beside the season as it is', eachSuppose, [])
-      .option('--draws <number>', 'possible seasons drawn', String(DRAWS.usual))
+      .option(
+        '--suppose <path=value>',
+        'forecast a changed season, beside the season as it is',
+        eachSuppose,
+        [],
+      )
+      .option('--draws <number>', 'simulated seasons', String(DRAWS.usual))
       .option('--seed <number>', 'the same seed gives the same answer', '1');
   },
   async run(context, _words, options) {

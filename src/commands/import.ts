@@ -61,7 +61,12 @@ export const command: CommandModule = {
         'a table: .csv, .tsv, .txt, .xlsx, .ods, or - for standard input; names of columns first',
       )
       .requiredOption('--as <record>', `${recordNames.join(', ')}; or batch: one row a set`)
-      .option('--map <theirs=ours>', 'their column is ours; names alike need none', gather, [])
+      .option(
+        '--map <theirs=ours>',
+        'their column and ours; a column with our name needs none',
+        gather,
+        [],
+      )
       .option('--with <ours=value>', 'one value for every row', gather, [])
       .option(
         '--rule <what=set+days>',

@@ -1,3 +1,4 @@
+import { flockOf } from '../facts/birds/groups.ts';
 import { isRecordName, kindOf, recordNames } from '../records/index.ts';
 import { byTime } from '../records/read.ts';
 import type { Row } from '../records/record.ts';
@@ -54,14 +55,29 @@ export const command: CommandModule = {
         throw wrongWords(`--${filter}: ${record} rows have no ${filter}`);
     const opened = await openSeason(context);
     const { read, season, now, notices } = opened;
-    const dayOf = (text: unknown): string | null => {
+    const dayOf = (option: 'since' | 'until'): string | null => {
+      const text = options[option];
       if (text === undefined) return null;
       const on = readWhen(String(text), now.day);
-      if (on === null) throw unexpected('--since, --until', whenExpected, text);
+      if (on === null) throw unexpected(`--${option}`, whenExpected, text);
       return on.day;
     };
-    const since = dayOf(options.since);
-    const until = dayOf(options.until);
+    const since = dayOf('since');
+    const until = dayOf('until');
+    for (const [name, known] of [
+      ['set', season.sets],
+      ['pen', season.pens],
+      ['group', flockOf(season).groups],
+    ] as const) {
+      const said = options[name];
+      if (said !== undefined && !known.has(String(said)))
+        throw unexpected(
+          `--${name}`,
+          `the name of a ${name}`,
+          said,
+          didYouMean(String(said), [...known.keys()]),
+        );
+    }
     const history = options.history === true;
     // The versions of a row stand together, where its last one would stand.
     const all = history
@@ -81,7 +97,7 @@ export const command: CommandModule = {
         throw unexpected('--last', 'a whole number from 1', options.last);
       rows = rows.slice(-last);
     }
-    const table = rowTable(record, rows, history);
+    const table = rowTable(record, rows, history, season.values.units);
     if (rows.length === 0 && !context.json)
       return { stdout: '', stderr: `${notices}no ${record} rows\n` };
     return answerOf(context, opened, {

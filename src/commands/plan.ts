@@ -158,9 +158,14 @@ export const command: CommandModule = {
   define(command) {
     command
       .option('--write', 'put the new sets under plan: of season.yaml')
-      .option('--replan', 'make the lines of plan: that are still to come again')
+      .option('--replan', 'make anew the lines of plan: that are still to come')
       .option('--mend', 'change as few lines of plan: as will do, and say why')
-      .option('--suppose <path=value>', 'beside the season as it is', eachSuppose, [])
+      .option(
+        '--suppose <path=value>',
+        'plan a changed season, beside the season as it is',
+        eachSuppose,
+        [],
+      )
       .option('--compare', 'plans that aim at other things, side by side')
       .option(
         '--trial <what>',
@@ -168,7 +173,7 @@ export const command: CommandModule = {
       )
       .option('--on <weekdays>', 'set on these days only, such as sat or wed,sat')
       .option('--draws <number>', 'simulated seasons', String(USUAL_DRAWS))
-      .option('--seed <number>', 'of the simulation', String(USUAL_SEED));
+      .option('--seed <number>', 'the same seed gives the same answer', String(USUAL_SEED));
   },
   async run(context, _words, options) {
     const opened = await openSeasons(context);

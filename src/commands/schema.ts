@@ -9,7 +9,7 @@ export const command: CommandModule = {
   words: async () => ({ file: files }),
 
   define(command) {
-    command.argument('<file>', 'season: the file season.yaml');
+    command.argument('<file>', 'what to describe: season, for the file season.yaml');
   },
 
   async run(_context, [file = '']) {

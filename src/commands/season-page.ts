@@ -6,6 +6,7 @@ import { birdsOfSex, livingOfSex } from '../facts/birds/pullets.ts';
 import { birdSummary } from '../facts/birds/summary.ts';
 import { claimsOf } from '../facts/claims.ts';
 import type { Goal } from '../facts/goals.ts';
+import { wantedWords } from '../facts/goals.ts';
 import { brooderReport } from '../flock/brooder-report.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
@@ -18,7 +19,6 @@ import { soFar } from '../tables/birds.ts';
 import type { TreeBird } from '../tables/html/pictures.ts';
 import type { HeatNeed, PageGoal, SeasonPage } from '../tables/html/season-page.ts';
 import { placesOf, wholeSpan } from '../tables/occupancy.ts';
-import { wantedWords } from '../tables/words.ts';
 import { addDays, type Day, daysBetween, earlier } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
 
@@ -64,16 +64,15 @@ function pageGoals(
   if (outlook !== null) told(outlook);
   const birds = birdSummary(season, now);
   return goals.map((goal): PageGoal => {
-    const { line, want, at, by, count, confidence } = goal;
+    const { line, want, by, count, confidence } = goal;
     const ahead = outlook?.claims.find(
       ({ claim }) => claim.kind === goal.kind && claim.index === goal.index,
     );
     // Birds of a line are counted once: what an order has so far is not told apart.
     const steps = goal.kind === 'order' ? null : stepsOf(goal, season, now);
     const hatched = (steps ?? []).reduce((sum, step) => sum + step.count, 0);
-    const wanted = wantedWords({ count, want, at: want === 'chicks' ? null : at });
     return {
-      words: `${wanted} of ${line.name}${goal.for === null ? '' : ` for ${goal.for}`}`,
+      words: `${wantedWords(goal, line.name)}${goal.for === null ? '' : ` for ${goal.for}`}`,
       by,
       count,
       confidence,

@@ -28,7 +28,7 @@ export const command: CommandModule = {
   ],
   define(command) {
     command
-      .option('--pictures', 'with pictures of letters, for a terminal or a console')
+      .option('--pictures', 'with pictures drawn in characters, for a terminal')
       .option('--md', 'in Markdown')
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },

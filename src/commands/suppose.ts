@@ -4,6 +4,8 @@ import { buildSeason } from '../facts/fold.ts';
 import { SEASON_FILE } from '../io/season-folder.ts';
 import type { Season } from '../season/model.ts';
 import { readSeasonFile } from '../season/read-file.ts';
+import { quoted } from '../text/fault.ts';
+import { didYouMean } from '../text/nearest.ts';
 import { setIn, type YamlValue } from '../text/yaml-edit.ts';
 import { exitCodes, Stop, unexpected, wrongWords } from './command.ts';
 import type { OpenedSeason } from './open.ts';
@@ -11,6 +13,22 @@ import { faultLines } from './say.ts';
 
 /** Collects a repeated `--suppose`. */
 export const eachSuppose = (text: string, before: readonly string[]): string[] => [...before, text];
+
+/** Parts of season.yaml whose keys are names: a change of one says a name that is there. */
+const NAMED = ['lines', 'pens', 'setters', 'hatchers', 'brooders'] as const;
+
+/** @throws Stop where a change is of a pen or machine that season.yaml has not */
+function needsName(season: Season, path: readonly (string | number)[], change: string): void {
+  const part = NAMED.find((one) => one === path[0]);
+  if (part === undefined || path.length < 3) return;
+  const [, name] = path.map(String);
+  const known = Object.keys(season.values[part]);
+  if (!known.includes(name!))
+    throw wrongWords(
+      `--suppose ${change}: there is no ${quoted(name!)} under ${part}:`,
+      didYouMean(name!, known),
+    );
+}
 
 /**
  * The season with changes such as `pens.north.hens=14` or `goals.0.count=50`; null where none is supposed.
@@ -30,6 +48,7 @@ export function supposedSeason(
       .slice(0, at)
       .split('.')
       .map((word) => (/^\d+$/.test(word) ? Number(word) : word));
+    needsName(season, path, change);
     try {
       text = setIn(text, path, parse(change.slice(at + 1)) as YamlValue);
     } catch (error) {

@@ -16,7 +16,7 @@ export const command: CommandModule = {
       .option('--md', 'a Markdown list with boxes to tick')
       .option(
         '--quiet',
-        'nothing at all without an alarm or work that is due and not of every day: for cron',
+        'for cron: print only when there is an alarm, or work due beyond that of every day',
       );
   },
   async run(context, _words, options) {

@@ -126,7 +126,7 @@ test('a goal in words, and where it stands', () => {
     '40 sussex pullets at point of lay by 2027-10-15',
   );
   expect(said('line: sussex, want: cockerels, count: 1, by: 2027-10-15')).toBe(
-    '1 sussex cockerels for the table by 2027-10-15',
+    '1 sussex cockerel for the table by 2027-10-15',
   );
   const { goal } = oneOf('line: harlequin, want: chicks, count: 9, by: 2027-06-01');
   expect(goalWords(goal)).toBe('9 harlequin chicks by 2027-06-01');

@@ -2,6 +2,7 @@
 import { growthOf } from '../season/brooding.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
 import type { GoalValues } from '../season/schema.ts';
+import { plural } from '../tables/numbers.ts';
 import { addDays, type Day } from '../text/day.ts';
 import type { Place } from '../text/source.ts';
 import { kindOfLine } from './birds/groups.ts';
@@ -99,8 +100,22 @@ export function pensOf(season: Season, goal: Goal): Pen[] {
   return [...season.pens.values()].filter((pen) => pen.line === goal.line);
 }
 
+/** The birds of a goal in words: `40 dorking pullets at point of lay`, `1 muscovy chick`. */
+export function wantedWords(
+  goal: {
+    readonly count: number;
+    readonly want: Want | 'eggs';
+    readonly at?: At | null | undefined;
+  },
+  line: string,
+): string {
+  const { count, want } = goal;
+  const at = want === 'eggs' ? 'hatch' : (goal.at ?? usualAt[want]);
+  const ages = { hatch: '', table: ' for the table', 'point-of-lay': ' at point of lay' };
+  return `${plural(count, `${line} ${want.slice(0, -1)}`)}${ages[at]}`;
+}
+
 /** A goal in words: `40 dorking pullets at point of lay by 2027-10-15`. */
 export function goalWords(goal: Goal): string {
-  const at = goal.at === 'hatch' ? '' : goal.at === 'table' ? ' for the table' : ' at point of lay';
-  return `${goal.count} ${goal.line.name} ${goal.want}${at} by ${goal.by}`;
+  return `${wantedWords(goal, goal.line.name)} by ${goal.by}`;
 }

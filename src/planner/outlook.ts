@@ -21,11 +21,10 @@ export function simulatedOutlook(
   const forecast = new Forecast(new Worlds(season, today, rates, draws, seed));
   const kept = plannedShares(linesToCome(season, today));
   const claims: (...of: Parameters<Outlook>) => ClaimOutlook[] = (shares, wanted, count) =>
-    forecast.birdsOf([...kept, ...shares], wanted).map((birds, i) => ({
-      expected: birds.expected,
-      sd: birds.sd,
-      probability: birds.chance(count ?? forecast.claims[wanted[i]!]!.count).chance,
-    }));
+    forecast.birdsOf([...kept, ...shares], wanted).map((birds, i) => {
+      const { chance, error } = birds.chance(count ?? forecast.claims[wanted[i]!]!.count);
+      return { expected: birds.expected, sd: birds.sd, probability: chance, error };
+    });
   return Object.assign(claims, {
     draws,
     chicksOf: (shares: readonly PlannedShare[]) => forecast.soundChicks([...kept, ...shares]),

@@ -147,7 +147,7 @@ test('mended, a line gives up eggs that will not be there, and a pen that fails 
   const many = '  - {set: S9, on: 2027-02-03, trays: [1], shares: {south: 9, north: 28}}\n';
   const less = await mended(head([], many));
   expect(less.changes[0]!.set).toBe('S9');
-  expect(less.changes[0]!.why).toContain('28 eggs of north are planned');
+  expect(less.changes[0]!.why).toContain('28 eggs of north planned');
   expect(less.lines[0]).toMatchObject({ set: 'S9', on: '2027-02-03', trays: [1] });
   expect(less.lines[0]!.shares.south).toBe(9);
   expect(less.lines[0]!.shares.north).toBeLessThan(28);

@@ -16,6 +16,8 @@ export interface ClaimOutlook {
   sd: number;
   /** Chance of at least the number wanted. */
   probability: number;
+  /** Standard error of the chance from the number of draws. */
+  error: number;
 }
 
 /** What is simulated of a season, over so many draws, with what is recorded and the lines that stay. */

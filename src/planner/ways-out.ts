@@ -4,7 +4,7 @@ import type { Claim } from '../facts/claims.ts';
 import type { Labour } from '../facts/days-off.ts';
 import { machineSetters } from '../season/hens.ts';
 import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
-import { fixed } from '../tables/numbers.ts';
+import { fixed, plural } from '../tables/numbers.ts';
 import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
 import type { PlanResult } from './plan.ts';
@@ -42,8 +42,6 @@ const MOST_STORAGE = 7;
 /** Hens of a pen and room of a hatcher are tried up to so many times what they are. */
 const TIMES = 3;
 const LEAST_HENS = 10;
-
-const plural = (count: number, one: string) => `${count} ${count === 1 ? one : `${one}s`}`;
 
 /** The season with a goal or an order changed. */
 export function withClaim(

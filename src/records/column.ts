@@ -33,6 +33,9 @@ export type LogColumn<T> = {
   print(value: T): string;
 };
 
+/** The unit of a temperature, which is °C or °F as season.yaml says. */
+export const DEGREES = '°';
+
 type ColumnWishes = { unit?: string };
 
 function column<T>(

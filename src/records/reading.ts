@@ -1,4 +1,4 @@
-import { decimalOrUnknown, later, name, oneOfOrNone, wholeOrUnknown } from './column.ts';
+import { DEGREES, decimalOrUnknown, later, name, oneOfOrNone, wholeOrUnknown } from './column.ts';
 import { record, type Slip } from './record.ts';
 
 export const reading = record({
@@ -12,10 +12,12 @@ export const reading = record({
     dry: decimalOrUnknown('dry-bulb temperature, in the unit of season.yaml', {
       least: -40,
       most: 130,
+      unit: DEGREES,
     }),
     wet: decimalOrUnknown('wet-bulb temperature, in the unit of season.yaml', {
       least: -40,
       most: 130,
+      unit: DEGREES,
     }),
     // Below zero only as the correction of a calibration.
     rh: decimalOrUnknown('relative humidity', { least: -100, most: 100, unit: '%' }),
@@ -30,6 +32,7 @@ export const reading = record({
       decimalOrUnknown('room temperature while the power was off, in the unit of season.yaml', {
         least: -40,
         most: 130,
+        unit: DEGREES,
       }),
     ),
   },

@@ -1,4 +1,4 @@
-import { decimalOrUnknown } from './column.ts';
+import { DEGREES, decimalOrUnknown } from './column.ts';
 import { record } from './record.ts';
 
 export const weather = record({
@@ -7,8 +7,16 @@ export const weather = record({
   summary: 'the lowest and highest outdoor temperature of a day',
   naming: null,
   columns: {
-    low: decimalOrUnknown('lowest, in the unit of season.yaml', { least: -60, most: 130 }),
-    high: decimalOrUnknown('highest, in the unit of season.yaml', { least: -60, most: 130 }),
+    low: decimalOrUnknown('lowest, in the unit of season.yaml', {
+      least: -60,
+      most: 130,
+      unit: DEGREES,
+    }),
+    high: decimalOrUnknown('highest, in the unit of season.yaml', {
+      least: -60,
+      most: 130,
+      unit: DEGREES,
+    }),
   },
   example: 'weather --low 3.5 --high 12',
   together: (v) =>

@@ -23,20 +23,9 @@ const birdColumns: readonly Column<FlockBirdRow>[] = [
   heads.living,
   heads.lost,
   heads.left,
-  {
-    ...heads.pullets,
-    doc: 'pullets likely among the living',
-    of: (row) => Math.round(row.pullets),
-  },
-  { ...heads.cockerels, doc: 'cockerels likely among the living', of: cockerelsOf },
+  { ...heads.pullets, doc: 'pullets likely among the living' },
+  { ...heads.cockerels, doc: 'cockerels likely among the living' },
 ];
-
-/** Halves of an odd number are not both rounded up: the two sexes make up the living. */
-function cockerelsOf(row: FlockBirdRow): number {
-  return Math.abs(row.pullets + row.cockerels - row.living) < 1e-6
-    ? row.living - Math.round(row.pullets)
-    : Math.round(row.cockerels);
-}
 
 /** The balance of every group and of all together. */
 export function birdTable(birds: BirdSummary): AnyTable {
@@ -51,8 +40,8 @@ export function birdTable(birds: BirdSummary): AnyTable {
     living: birds.living,
     lost: birds.lost,
     left: birds.left,
-    pullets: sum((row) => Math.round(row.pullets)),
-    cockerels: sum(cockerelsOf),
+    pullets: sum((row) => row.pullets),
+    cockerels: sum((row) => row.cockerels),
   });
 }
 
@@ -78,7 +67,6 @@ export function livingTable(birds: BirdSummary): AnyTable {
           key: day,
           heading: dayMonth(day),
           kind: 'count',
-          unit: '',
           doc: `birds living on ${day}`,
           of: (row) => row.living[index] || null,
         }),

@@ -1,4 +1,5 @@
 /** Brooders: room, heat, when birds may move out, and the weeks to come. */
+import { roomLimits, roomWords } from '../facts/birds/room.ts';
 import { heatText, unsuitedText } from '../facts/heat.ts';
 import type { BrooderAhead, BrooderReport, LimitAhead } from '../flock/brooder-report.ts';
 import type { WeekRoom } from '../flock/room-ahead.ts';
@@ -18,7 +19,7 @@ import {
   unitOf,
 } from './numbers.ts';
 import type { Paper, Say, Screen } from './terminal.ts';
-import { heads, roomLimits } from './words.ts';
+import { heads } from './words.ts';
 import { padded } from './wrap.ts';
 
 type What = LimitAhead['what'];
@@ -217,10 +218,11 @@ function exceptionsOf(report: BrooderReport, units: Units): Say[] {
         const { what, have, now, need } = limit;
         if (have === null || need <= have) return [];
         const short = now > have;
+        const said = roomWords(what, short ? now : need, have, units);
         return [
           {
             meaning: short ? 'act' : 'watch',
-            text: `${name}: ${limitHeading(what, units)} ${amount(what, short ? now : need, units)} needed ${short ? 'now' : `on ${limit.on}`}, and there is ${amount(what, have, units)}.`,
+            text: `${name}: ${said.need} needed ${short ? 'now' : `on ${limit.on}`}, and it has ${said.have}.`,
           },
         ];
       }),

@@ -1,6 +1,8 @@
-import type { CountedRate, Step } from '../judge/summary/way.ts';
+import { wantedWords } from '../facts/goals.ts';
+import type { Step } from '../judge/summary/way.ts';
 import type { Season } from '../season/model.ts';
 import type { SeasonValues } from '../season/schema.ts';
+import type { Rate } from './numbers.ts';
 
 /** What a season begun from another one takes for granted, line by line. */
 export function carriedWords(
@@ -38,9 +40,7 @@ export function carriedWords(
   if (overridden.length > 0)
     lines.push(`your own rates stand before them, as in ${was}: ${overridden.join(', ')}`);
   for (const goal of fresh.values.goals)
-    lines.push(
-      `goal a year on: ${goal.count} ${goal.want}${goal.at === null || goal.at === undefined ? '' : ` at ${goal.at}`} of ${goal.line} by ${goal.by}`,
-    );
+    lines.push(`goal a year on: ${wantedWords(goal, goal.line)} by ${goal.by}`);
   return lines;
 }
 
@@ -48,6 +48,6 @@ const rateWords: Readonly<Record<string, string>> = {
   fertile: 'fertile (apparent)',
   hatched: 'hatched of transferred',
 };
-const counts = (rate: CountedRate): string => `${rate.count} of ${rate.of}`;
+const counts = (rate: Rate): string => `${rate.count} of ${rate.of}`;
 const listed = (names: readonly string[]): string =>
   names.length === 0 ? 'none' : names.join(', ');

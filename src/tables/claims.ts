@@ -1,6 +1,8 @@
 /** Goals and orders as tables know them: what is wanted, by when, with which chance. */
 import { type Claim, claimWords } from '../facts/claims.ts';
+import { largest } from '../text/lists.ts';
 import type { Column } from './columns.ts';
+import { count, fixed } from './numbers.ts';
 import { heads } from './words.ts';
 
 /** Columns of a table whose rows are about a claim each. */
@@ -62,3 +64,13 @@ export function chanceColumns<Row>(
 /** `pullets of dorking`, shorter than the whole claim. */
 export const shortClaim = (claim: Claim): string =>
   `${claim.line.name} ${claim.want}${claim.for === null ? '' : ` for ${claim.for}`}`;
+
+/** Where the chances of a table come from, and how far off they may be: twice their standard error. */
+export function drawsWords(
+  chances: readonly { readonly error: number }[],
+  { draws, seed }: { readonly draws: number; readonly seed: number },
+): string {
+  const points = 200 * largest([0, ...chances.map((one) => one.error)]);
+  const right = points < 0.05 ? '' : `, right to ${fixed(points, 1)} points`;
+  return `Chances come from ${count(draws)} simulated seasons (seed ${seed})${right}. Each bird is counted once: what is promised leaves before what is kept.`;
+}

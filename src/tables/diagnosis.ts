@@ -3,7 +3,18 @@ import type { Shown } from '../judge/diagnose/replay.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
 import { groupedBy } from '../text/lists.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
-import { chance, counted, dayMonth, fixed, money, percent, range, type Units } from './numbers.ts';
+import {
+  chance,
+  counted,
+  dayMonth,
+  figures,
+  fixed,
+  money,
+  percent,
+  range,
+  type Units,
+  unitOf,
+} from './numbers.ts';
 import { maybe, object, text } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { causes, heads } from './words.ts';
@@ -22,19 +33,24 @@ export function placeWords(where: Where): string {
 }
 
 const isShare = (unit: string): boolean => unit.startsWith('share');
-const figure = (value: number, unit: string): string =>
-  isShare(unit) ? percent(value) : fixed(value, 1);
 
 /** What was measured where the cause is, with its interval, and what is usual. */
-export function measure(f: Finding): string | null {
+export function measure(f: Finding, units: Units): string | null {
   if (f.estimate === null) return null;
+  const isWarmth = f.unit.startsWith('°C');
+  const figure = (value: number): string =>
+    isShare(f.unit) ? percent(value) : isWarmth ? figures(value, 'warmth', units) : fixed(value, 1);
   const interval =
     f.low === null || f.high === null
       ? ''
-      : ` (95 % interval ${figure(f.low, f.unit)} to ${figure(f.high, f.unit)})`;
-  const against = f.expected === null ? '' : `; ${figure(f.expected, f.unit)} was expected`;
-  const of = isShare(f.unit) ? f.unit.replace('share', '').trim() : f.unit;
-  return `${figure(f.estimate, f.unit)} ${of}${interval}${against}.`;
+      : ` (95 % interval ${figure(f.low)} to ${figure(f.high)})`;
+  const against = f.expected === null ? '' : `; ${figure(f.expected)} was expected`;
+  const of = isShare(f.unit)
+    ? f.unit.replace('share', '').trim()
+    : isWarmth
+      ? f.unit.replace('°C', unitOf('warmth', units))
+      : f.unit;
+  return `${figure(f.estimate)} ${of}${interval}${against}.`;
 }
 
 /** A raised finding as one sentence, in chicks where it costs any. */
@@ -59,7 +75,7 @@ export const isRaised = (f: Finding): boolean => f.verdict === 'act' || f.verdic
 type DiagnosisAsked = Finding & { readonly rival: string };
 
 /** The questions with their odds: for those who ask for numbers. */
-const numberColumns: readonly Column<DiagnosisAsked>[] = [
+const numberColumns = (units: Units): readonly Column<DiagnosisAsked>[] => [
   { key: 'question', kind: 'text', doc: 'what was asked', of: (f) => causes[f.cause].fine },
   { key: 'verdict', heading: 'answer', kind: 'name', doc: 'act, watch, fine or unknown' },
   {
@@ -73,7 +89,7 @@ const numberColumns: readonly Column<DiagnosisAsked>[] = [
     kind: 'text',
     doc: 'estimate and 95 % interval',
     priority: 1,
-    of: (f) => measure(f),
+    of: (f) => measure(f, units),
   },
   {
     key: 'rivals',
@@ -85,8 +101,8 @@ const numberColumns: readonly Column<DiagnosisAsked>[] = [
   },
 ];
 
-function raisedPart(f: Finding, index: number, numbers: boolean): ScreenPart {
-  const size = measure(f);
+function raisedPart(f: Finding, index: number, numbers: boolean, units: Units): ScreenPart {
+  const size = measure(f, units);
   const source = f.source === null ? '' : `Compared with: ${f.source}.`;
   const signs = f.evidence.map((sign) =>
     numbers ? `${sign.says} (odds times ${times(sign.log_odds)})` : sign.says,
@@ -164,7 +180,7 @@ export function diagnosisScreen(
     title,
     answer,
     parts: [
-      ...raised.map((f, i) => raisedPart(f, i, numbers)),
+      ...raised.map((f, i) => raisedPart(f, i, numbers, units)),
       { heading: 'Not known', lines: unknownLines(unknown) },
       {
         heading: 'What to write down',
@@ -183,7 +199,7 @@ export function diagnosisScreen(
       numbers && {
         heading: 'Numbers',
         table: tableOf(
-          numberColumns,
+          numberColumns(units),
           findings.map((f) => ({
             ...f,
             rival: f.rivals.map((r) => `${r.cause} ${fixed(r.odds, 2)}`).join(', '),

@@ -95,7 +95,7 @@ export const chainJson = (need: EggsFor): object[] => jsonRows(chainTable(need))
 /** The answer as a screen. */
 export function eggsForScreen(matter: EggsForMatter, title: string): Screen {
   const { line, want, sets, need } = matter;
-  const birds = `${count(matter.count)} ${want}`;
+  const birds = counted(matter.count, want.slice(0, -1));
   return {
     title,
     answer: [

@@ -8,10 +8,9 @@ import type {
   SeasonForecast,
 } from '../planner/season-forecast.ts';
 import { cautionLines } from '../season/cautions.ts';
-import { largest } from '../text/lists.ts';
-import { chanceColumns, claimColumns, shortClaim } from './claims.ts';
+import { chanceColumns, claimColumns, drawsWords, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { chance, count, fixed, longDay } from './numbers.ts';
+import { chance, count, longDay } from './numbers.ts';
 import { maybe, number } from './schema.ts';
 import type { Say, Screen } from './terminal.ts';
 import { heads, partNames } from './words.ts';
@@ -180,8 +179,12 @@ function answer(claims: readonly ClaimForecast[]): Say[] {
   if (missed.length > 0)
     lines.push({ meaning: 'watch', text: `Missed: ${missed.map(said).join('; ')}.` });
   const good = claims.filter((one) => one.met);
-  if (good.length > 0)
-    lines.push({ meaning: 'settled', text: `On course: ${good.map(said).join('; ')}.` });
+  for (const [word, some] of [
+    ['On course', good.filter((one) => one.closed !== 'day past')],
+    ['Met', good.filter((one) => one.closed === 'day past')],
+  ] as const)
+    if (some.length > 0)
+      lines.push({ meaning: 'settled', text: `${word}: ${some.map(said).join('; ')}.` });
   return lines;
 }
 
@@ -198,7 +201,6 @@ export function forecastScreen(
     other: Supposed | null;
   },
 ): Screen {
-  const worst = largest([0, ...claims.map((one) => one.error)]);
   const parts: Screen['parts'] = [
     { heading: partNames.claims, table: claimsTable(claims) },
     { heading: 'What one more set would add', table: moreTable(claims) },
@@ -232,9 +234,9 @@ export function forecastScreen(
           ],
     parts,
     notes: [
-      `${count(run.draws)} draws, seed ${run.seed}${
-        claims.length > 0 ? `: a chance here is good to ±${fixed(200 * worst, 1)} points` : ''
-      }. The draws vary what is not known of the rates, how sets differ, and the luck of each egg; where they come from: traybook rates. Each bird is counted once: what is promised leaves before what is kept.`,
+      claims.length + weeks.length > 0 && drawsWords(claims, run),
+      claims.length + weeks.length > 0 &&
+        'Seasons differ in what is not known of the rates, in how sets turn out, and in the luck of each egg: traybook rates.',
       ...(run.promise !== null || claims.some(({ claim }) => claim.kind === 'order')
         ? cautionLines(['sale'])
         : []),

@@ -1,8 +1,10 @@
 /** The rows of one kind of record, by the columns of its log. */
+import { DEGREES } from '../records/column.ts';
 import { kindOf, type RecordName } from '../records/index.ts';
 import type { Row } from '../records/record.ts';
 import { printOn } from '../text/day.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
+import { type Units, unitOf } from './numbers.ts';
 import { anything } from './schema.ts';
 import { heads } from './words.ts';
 
@@ -12,7 +14,12 @@ const words = { kind: 'text', show: 'filled', priority: 1 } as const;
 const named = (column: string): string => column.replace(/_(?:g|kg)$/, '').replaceAll('_', ' ');
 
 /** Rows as a table: columns that nobody filled in stay out where people read. */
-export function rowTable(record: RecordName, rows: readonly Row[], history: boolean): AnyTable {
+export function rowTable(
+  record: RecordName,
+  rows: readonly Row[],
+  history: boolean,
+  units: Units,
+): AnyTable {
   const kind = kindOf(record);
   const own = Object.entries(kind.columns).flatMap(([name, column]): Column<Row>[] => {
     const tells = rows.some(
@@ -22,7 +29,9 @@ export function rowTable(record: RecordName, rows: readonly Row[], history: bool
       key: name,
       heading: named(name),
       doc: column.about,
-      ...(column.unit === null ? {} : { unit: column.unit }),
+      ...(column.unit === null
+        ? {}
+        : { unit: column.unit === DEGREES ? unitOf('temperature', units) : column.unit }),
     };
     const data: Column<Row> = {
       ...about,

@@ -220,7 +220,12 @@ export function money(amount: number, units: Pick<Units, 'currency'>): string {
   return `${fixed(amount, 2)}${units.currency === '' ? '' : NO_BREAK + units.currency}`;
 }
 
-/** `1 egg`, `2 eggs`. */
+/** `1 egg`, `2 eggs` in a sentence that is not of the screen: who writes it keeps number and word together. */
+export function plural(number: number, one: string, many = `${one}s`): string {
+  return `${number} ${number === 1 ? one : many}`;
+}
+
+/** The same for a screen. */
 export function counted(number: number, one: string, many = `${one}s`): string {
   return `${count(number)}${NO_BREAK}${number === 1 ? one : many}`;
 }

@@ -1,7 +1,7 @@
 import { brooderSpansOf } from '../facts/birds/brooders.ts';
 import { occupancyOf } from '../facts/occupancy.ts';
 import type { Now, Season } from '../season/model.ts';
-import { addDays, type Day, daysBetween, earlier, later, weekdayOf } from '../text/day.ts';
+import { addDays, type Day, daysBetween, daysIn, earlier, later, weekdayOf } from '../text/day.ts';
 import { largest, there } from '../text/lists.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { counted, monthOf } from './numbers.ts';
@@ -256,29 +256,25 @@ function band(
   ]).join('\n');
 }
 
+/** The year and the first month, and each month over its first day, as far as there is room. */
 function monthsOf(from: Day, to: Day): string {
-  const cells = Array.from({ length: daysBetween(from, to) }, () => ' ');
-  for (let index = 0; index < cells.length; index++) {
-    const day = addDays(from, index);
-    const first = index === 0 || day.endsWith('-01');
-    // The first month gives way when the next begins before its name and year are out.
-    const name = `${monthOf(day)} ${index === 0 ? day.slice(0, 4) : ''}`;
-    if (first) for (const [at, letter] of [...name.trim()].entries()) cells[index + at] = letter;
-  }
-  return cells.slice(0, daysBetween(from, to)).join('');
+  const starts = daysIn(from, to).filter((day) => day === from || day.endsWith('-01'));
+  const names = starts.map((day, index) => {
+    const room = daysBetween(day, starts[index + 1] ?? to);
+    const year = index === 0 ? ` ${day.slice(0, 4)}` : '';
+    const fits = [monthOf(day) + year, monthOf(day)].find((name) => name.length < room);
+    return (fits ?? '').padEnd(room);
+  });
+  return names.join('').trimEnd();
 }
 
 /** The day of the month over every Monday. */
 function mondaysOf(from: Day, to: Day): string {
-  const length = daysBetween(from, to);
-  const cells = Array.from({ length }, () => ' ');
-  for (let index = 0; index < length; index++) {
-    const day = addDays(from, index);
-    if (weekdayOf(day) !== 'mon') continue;
-    for (const [at, digit] of [...String(Number(day.slice(8, 10)))].entries())
-      if (index + at < length) cells[index + at] = digit;
-  }
-  return cells.join('');
+  let line = '';
+  for (const day of daysIn(from, to))
+    if (weekdayOf(day) === 'mon')
+      line = line.padEnd(daysBetween(from, day)) + String(Number(day.slice(8, 10)));
+  return line.slice(0, daysBetween(from, to));
 }
 
 /** Spans that share a day go to rows of their own, earliest first; one empty row where there are none. */

@@ -4,7 +4,6 @@ import type { Summary } from '../judge/summary/way.ts';
 import { there } from '../text/lists.ts';
 import { percent, rateWords } from './numbers.ts';
 import { barStrip, type Strokes, shareStrip } from './strips.ts';
-import { pooledHatch } from './summary.ts';
 import type { ScreenPart } from './terminal.ts';
 import { rates, wayStages } from './words.ts';
 
@@ -15,7 +14,8 @@ export function summaryPictures(summary: Summary): ScreenPart[] {
     count: step.count,
     note: step.share === null ? '' : percent(step.share),
   }));
-  const { done, pooled } = pooledHatch(summary);
+  const pooled = summary.hatch_of_set;
+  const done = summary.sets.filter((set) => set.hatch_of_set.share !== null);
   const sets = done.map(({ set, on, hatch_of_set: { share, low, high, ...rest } }) => ({
     label: `${set} ${on}`,
     value: share,

@@ -7,9 +7,18 @@ import type { Change, Mended } from '../planner/mend.ts';
 import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
-import { chanceColumns, claimColumns } from './claims.ts';
+import { chanceColumns, claimColumns, drawsWords } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
-import { chance, count, counted, fixed, percent, weekdayMonth } from './numbers.ts';
+import {
+  chance,
+  count,
+  counted,
+  dayMonth,
+  fixed,
+  percent,
+  plural,
+  weekdayMonth,
+} from './numbers.ts';
 import { list, map, count as whole } from './schema.ts';
 import type { Say, Screen, ScreenPart } from './terminal.ts';
 import { heads, partNames } from './words.ts';
@@ -55,17 +64,12 @@ export function planScreen(view: PlanView): Screen {
     },
     { heading: partNames.claims, table: claimsTable(asked(plan)) },
   ];
-  const error = largest([0, ...plan.claims.map((one) => standardError(one, view.draws))]);
   return {
     title: view.title,
     answer: view.mended ? mendedText(view.mended) : [headline(plan)],
     exceptions,
     parts: [...parts, ...waysParts(plan, ways)],
-    notes: [
-      ...spareText(plan),
-      `Chances from ${count(view.draws)} simulated seasons (seed ${view.seed}), right to about ${fixed(100 * error, 1)} points. Each bird is counted once: what is promised leaves before what is kept.`,
-      view.next !== '' && view.next,
-    ],
+    notes: [...spareText(plan), drawsWords(plan.claims, view), view.next !== '' && view.next],
   };
 }
 
@@ -101,7 +105,7 @@ function mendedText({ plan, changes, superfluous }: Mended): Say[] {
   if (plan.status === 'infeasible') return [headline(plan), ...extra];
   if (changes.length === 0)
     return [
-      { meaning: 'settled', text: 'The plan stands as it is: nothing need be changed.' },
+      { meaning: 'settled', text: 'The plan stands as it is: nothing has to change.' },
       ...extra,
     ];
   return [
@@ -109,10 +113,6 @@ function mendedText({ plan, changes, superfluous }: Mended): Say[] {
     ...extra,
   ];
 }
-
-/** Standard error of a chance from so many draws. */
-const standardError = ({ probability }: ClaimResult, draws: number): number =>
-  Math.sqrt((probability * (1 - probability)) / draws);
 
 function spareText(plan: PlanResult): string[] {
   const spare = plan.spare.filter((one) => one.eggs > 0);
@@ -125,7 +125,10 @@ function spareText(plan: PlanResult): string[] {
 function headline(plan: PlanResult): Say {
   const made = plan.sets.filter((one) => !one.kept).length;
   const kept = plan.sets.length - made;
-  const keeps = kept === 0 ? '' : ` ${kept} of your own plan ${kept === 1 ? 'is' : 'are'} kept.`;
+  const keeps =
+    kept === 0
+      ? ''
+      : ` ${counted(kept, 'line')} of your own plan ${kept === 1 ? 'is' : 'are'} kept.`;
   const loss =
     plan.loss >= 0.05 ? ` Storage takes ${fixed(plan.loss, 1)} chicks of these sets.` : '';
   if (plan.status === 'infeasible') {
@@ -145,13 +148,13 @@ function headline(plan: PlanResult): Say {
   if (made === 0)
     return {
       meaning: 'settled',
-      text: `The goals are met by what is set${kept === 0 ? '' : ' and planned'} already: nothing need be added.${keeps}`,
+      text: `The goals are met by what is set${kept === 0 ? '' : ' and planned'} already: nothing has to be added.${keeps}`,
     };
   return `${sets(made)} to add; ${bestText(plan, made)}.${keeps}${loss}`;
 }
 
 function bestText({ status, fewest }: PlanResult, made: number): string {
-  if (made === 1) return 'it cannot be done with none';
+  if (made === 1) return 'without it the goals are not met';
   if (status === 'optimal') return 'best possible: no plan has fewer';
   return fewest === made - 1 ? 'there may be one fewer' : `there may be ${made - fewest} fewer`;
 }
@@ -203,18 +206,18 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
     },
     {
       key: 'transfer',
-      heading: 'move',
       kind: 'day',
       show: 'data',
       doc: 'day of transfer to the hatcher',
     },
     {
-      key: 'move',
+      key: 'transfer_text',
+      heading: 'transfer',
       kind: 'name',
       show: 'people',
       priority: 1,
       doc: 'day of transfer to the hatcher',
-      of: (one) => one.transfer.slice(5),
+      of: (one) => dayMonth(one.transfer),
     },
     { key: 'hatch', kind: 'day', doc: 'day of hatch', show: 'data' },
     {
@@ -223,12 +226,12 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
       kind: 'name',
       show: 'people',
       doc: 'day of hatch',
-      of: (one) => one.hatch.slice(5),
+      of: (one) => dayMonth(one.hatch),
     },
     { ...heads.hatcher, heading: 'into', show: hatchers.size > 1 ? 'always' : 'data' },
     {
       key: 'expected',
-      heading: 'chicks expected',
+      heading: heads.chicks.key,
       kind: 'number',
       digits: 0,
       doc: 'sound chicks expected',
@@ -261,7 +264,7 @@ export function wayText(plan: PlanResult, { change, least, frees }: Limit): stri
 
 export function insteadText(plan: PlanResult, { claim, count: number, most }: Instead): string {
   const { claim: wanted } = plan.claims[claim]!;
-  return `As it stands, ${most ? '' : 'at least '}${number} ${wanted.line.name} ${wanted.want} could be promised with the ${percent(wanted.confidence)} asked, not ${wanted.count}.`;
+  return `As it stands, ${most ? '' : 'at least '}${plural(number, `${wanted.line.name} ${wanted.want.slice(0, -1)}`)} could be promised with the ${percent(wanted.confidence)} asked, not ${wanted.count}.`;
 }
 
 function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOut): ScreenPart[] {

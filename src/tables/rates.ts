@@ -7,7 +7,7 @@ import { seenWords } from '../season/figure.ts';
 import type { Line, Pen, Season } from '../season/model.ts';
 import { largest, smallest } from '../text/lists.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
-import { count, fixed, percent, range } from './numbers.ts';
+import { count, counted, fixed, percent, range } from './numbers.ts';
 import { maybe, number, object, share, text } from './schema.ts';
 import type { Screen, ScreenPart } from './terminal.ts';
 import { heads, stageNames } from './words.ts';
@@ -217,9 +217,9 @@ function sourcesPart({ line, rows, storageSource }: LineRates): ScreenPart {
 function storageText({ eggs, mean, low, high }: StorageScale): string {
   const own =
     eggs.stored === 0
-      ? 'No finished set of yours held eggs past the free days, so the table stands.'
-      : `Your ${eggs.sets} finished shares, ${eggs.stored} of ${eggs.all} eggs past the free days, make it ${fixed(mean, 1)} times the table (95 % range ${range(low, high, 1)}).`;
-  return `Storage takes the table's points of hatch a day, of a hatch of ${percent(storageSeeds.usual_hatch.value)}. ${own}`;
+      ? 'No finished set of yours held eggs so long, so the table stands.'
+      : `Your ${counted(eggs.sets, 'finished share')}, with ${eggs.stored} of ${counted(eggs.all, 'egg')} stored so long, make it ${fixed(mean, 1)} times that (95 % range ${range(low, high, 1)}).`;
+  return `Storage: each day past the free ones takes points off a hatch of ${percent(storageSeeds.usual_hatch.value)}, as the table says. ${own}`;
 }
 
 /** What is expected of the eggs, as a screen. */
@@ -252,6 +252,7 @@ export function ratesScreen(
     ],
     notes: [
       earlier,
+      'Fertile: not clear at candling; a clear egg that was opened and had died early counts as fertile.',
       'Pens of a kind borrow from each other: the fewer its own counts, the more.',
       !sources && 'What was expected beforehand, and where it is from: --sources.',
     ],

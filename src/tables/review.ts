@@ -1,6 +1,7 @@
 /** What the counts of a season say: how it went, what stands out, then rates by pen, tray and week. */
 import { fromTo, work } from '../facts/tasks/work.ts';
 import type { Finding } from '../judge/diagnose/finding.ts';
+import { asRate } from '../judge/model/counted.ts';
 import { usualOf } from '../judge/norms.ts';
 import { moreIsBetter, type RateName, rateNames } from '../judge/rate-names.ts';
 import type { Comparison } from '../judge/review/comparisons.ts';
@@ -26,7 +27,6 @@ import {
   percent,
   percentRange,
   pValue,
-  type Rate,
   type Units,
 } from './numbers.ts';
 import { maybe, number, object } from './schema.ts';
@@ -51,11 +51,6 @@ const wholeSeason = (review: Review): GroupRates => review.groups.find((g) => g.
 const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 type RateLine = { readonly name: RateName; readonly rate: GroupShare };
-
-const asRate = (share: GroupShare | undefined): Rate | null =>
-  share === undefined
-    ? null
-    : { count: share.x, of: share.n, share: share.estimate, low: share.low, high: share.high };
 
 const rateLines = ({ rates }: GroupRates): RateLine[] =>
   Object.entries(rates).map(([name, rate]) => ({ name: name as RateName, rate }));
@@ -93,7 +88,10 @@ const rateColumns: readonly Column<RateLine>[] = [
 const groupColumns = rateNames.flatMap((key): Column<GroupRates>[] => {
   const { name, of, column: priority } = names[key];
   const doc = `${name}, of ${of}`;
-  const rateOf = ({ rates }: GroupRates) => asRate(rates[key]);
+  const rateOf = ({ rates }: GroupRates) => {
+    const share = rates[key];
+    return share === undefined ? null : asRate(share);
+  };
   return priority === undefined
     ? []
     : [{ key, heading: name, kind: 'rate', doc, priority, of: rateOf }];
@@ -428,21 +426,13 @@ function pensApart(review: Review): string[] {
 
 /** How the season went, in eggs, and what stands out of it. */
 function reviewAnswer({ review, raised }: Reviewed, units: Units): Say[] {
-  const { rates, counts } = wholeSeason(review);
-  const hatch = rates.hatch_of_set;
+  const hatch = wholeSeason(review).rates.hatch_of_set;
   if (hatch?.estimate == null)
     return ['No set has been closed yet, so nothing has hatched to count.'];
-  const [how, most] = (
-    [
-      ['were clear', counts.clear],
-      ...(['early', 'middle', 'late', 'pipped'] as const).map(
-        (one) => [names[one].name, rates[one]?.x ?? 0] as const,
-      ),
-    ] as const
-  ).reduce((a, b) => (b[1] > a[1] ? b : a));
+  const lost = review.largestLoss;
   const { low, high } = usualOf('hatch_of_set');
   return [
-    `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)}; usual ${percentRange(low, high)})${most > 0 ? `; the largest loss: ${count(Math.round(most))} ${how}` : ''}.`,
+    `${count(hatch.x)} of ${count(hatch.n)} eggs hatched (${percent(hatch.estimate)}; usual ${percentRange(low, high)})${lost === null ? '' : `; the largest loss: ${count(Math.round(lost.eggs))} ${lost.to === 'clear' ? 'were clear' : names[lost.to].name}`}.`,
     ...raised.map(
       (f): Say => ({
         meaning: f.verdict === 'act' ? 'act' : 'watch',

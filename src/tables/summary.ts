@@ -1,21 +1,16 @@
 /** The season in counts: the eggs' way, sets, pens, birds, goals. */
 
 import type { BirdSummary } from '../facts/birds/summary.ts';
+import { wantedWords } from '../facts/goals.ts';
 import type { Finding } from '../judge/diagnose/finding.ts';
-import {
-  type PenLine,
-  rateOf,
-  type SetLine,
-  type Step,
-  type Summary,
-} from '../judge/summary/way.ts';
+import type { PenLine, SetLine, Step, Summary } from '../judge/summary/way.ts';
 import { there } from '../text/lists.ts';
 import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
 import type { Say, ScreenPart } from './terminal.ts';
-import { causes, heads, partNames, rates, wantedWords, wayStages, whereabouts } from './words.ts';
+import { causes, heads, partNames, rates, wayStages, whereabouts } from './words.ts';
 
 export const wayColumns: readonly Column<Step>[] = [
   { ...heads.stage, of: (step) => wayStages[step.stage] },
@@ -99,7 +94,7 @@ export const penColumns: readonly Column<PenLine>[] = [
     key: 'hatch_of_fertile',
     heading: rates.hatch_of_fertile.name,
     kind: 'rate',
-    doc: 'live chicks of eggs not clear',
+    doc: 'live chicks of fertile eggs',
   },
 ];
 
@@ -121,11 +116,11 @@ export const unaccountedColumns: readonly Column<Unaccounted>[] = [
 type GoalLine = Summary['goals'][number] & { readonly soFar: string };
 
 export const goalColumns: readonly Column<GoalLine>[] = [
-  heads.line,
+  { ...heads.line, show: 'data' },
   { key: 'want', kind: 'name', doc: 'chicks, pullets, cockerels or birds', show: 'data' },
   { key: 'at', kind: 'name', doc: 'age wanted', show: 'data' },
   { ...heads.count, doc: 'birds wanted', show: 'data' },
-  { ...heads.wanted, show: 'people', of: wantedWords },
+  { ...heads.wanted, show: 'people', of: (goal) => wantedWords(goal, goal.line) },
   heads.by,
   {
     key: 'confidence',
@@ -175,8 +170,7 @@ export function summaryAnswer(summary: Summary, birds: BirdSummary): string[] {
     summary.goals.length > 0 &&
       `${summary.goals.length === 1 ? 'Goal' : 'Goals'}: ${summary.goals
         .map(
-          (goal) =>
-            `${wantedWords(goal)} of ${goal.line} by ${goal.by}, so far ${soFar(goal, birds)}`,
+          (goal) => `${wantedWords(goal, goal.line)} by ${goal.by}, so far ${soFar(goal, birds)}`,
         )
         .join('; ')}.`,
   ]);
@@ -242,14 +236,4 @@ export function summaryJson(summary: Summary, birds: BirdSummary): object {
     unaccounted: jsonRows(unaccountedTable(summary)),
     goals: jsonRows(goalTable(summary, birds)),
   };
-}
-
-/** The hatch of all finished sets together. */
-export function pooledHatch({ sets }: Summary) {
-  const done = sets.filter((set) => set.hatch_of_set.share !== null);
-  const pooled = rateOf(
-    'hatch_of_set',
-    done.map((set) => ({ x: set.hatch_of_set.count, n: set.hatch_of_set.of ?? 0 })),
-  );
-  return { done, pooled };
 }

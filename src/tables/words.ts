@@ -2,12 +2,10 @@
  * What things are called, each once: columns that several tables have, rates, stages of an egg's
  * way, limits of room. A word changed here is changed on every screen, page and file.
  */
-import type { RoomLimit } from '../facts/birds/room.ts';
 import type { Stage } from '../facts/stages.ts';
 import type { Cause } from '../judge/diagnose/finding.ts';
 import type { RateName } from '../judge/rate-names.ts';
 import type { WayStage, Whereabouts } from '../judge/summary/way.ts';
-import type { Measure } from './numbers.ts';
 
 /** Columns that more than one table has, but for where their value is found: `of`. */
 export const heads = {
@@ -156,7 +154,7 @@ export const wayStages: Readonly<Record<WayStage, string>> = {
 export const stageNames: Readonly<Record<Stage, string>> = {
   lay: 'eggs a hen and day',
   kept: wayStages.kept,
-  fertile: rates.fertile_apparent.name,
+  fertile: 'fertile',
   candled: 'alive at candling',
   transferred: wayStages.moved,
   hatched: wayStages.hatched,
@@ -178,22 +176,3 @@ export const whereabouts: readonly (readonly [keyof Whereabouts, string])[] = [
   ['rotten', rates.rotten.name],
   ['unaccounted', 'not accounted for'],
 ];
-
-/** What a brooder may be short of, and how it is measured. */
-export const roomLimits: Readonly<
-  Record<RoomLimit['what'], { readonly name: string; readonly measure: Measure | null }>
-> = {
-  floor: { name: 'floor', measure: 'area' },
-  heat: { name: 'places under the heat', measure: null },
-  feeder: { name: 'feeder edge', measure: 'length' },
-  drinker: { name: 'drinker edge', measure: 'length' },
-};
-
-/** A goal's birds in words: `40 pullets at point-of-lay`. */
-export function wantedWords(goal: {
-  readonly count: number;
-  readonly want: string;
-  readonly at: string | null;
-}): string {
-  return `${goal.count} ${goal.want}${goal.at === null ? '' : ` at ${goal.at}`}`;
-}

@@ -51,12 +51,15 @@ export function againstTable(rows: readonly AgainstPrevious[]): AnyTable {
 
 /** When nothing is suggested, why; else what the suggestions rest on. */
 export function turnNote(turn: YearTurn): string {
-  const questions = counted(turn.asked, 'question');
   if (turn.suggestions.length > 0)
     return 'Each rests on the diagnosis or on simulated seasons. It says what the record shows, not what birds and weather will do.';
-  return turn.asked === 0
-    ? 'Too little has been written down to suggest anything.'
-    : `The record gives no reason to change anything: none of ${questions} asked says so.`;
+  const { fine, watch, unknown } = turn.answers;
+  if (fine + watch === 0) return 'Too little has been written down to suggest anything.';
+  const rest = there([
+    watch > 0 && `${watch} to watch`,
+    unknown > 0 && `${unknown} cannot be answered yet`,
+  ]);
+  return `The record gives no sure reason to change anything: of ${counted(fine + watch + unknown, 'question')} ${fine} found nothing wrong${rest.map((one) => `, ${one}`).join('')}.`;
 }
 
 function noneBefore({ named }: YearTurn): string {

@@ -16,6 +16,6 @@ test('pullets living or housed: the forecast counts those that the summary count
   const { stdout } = await answer(season.path, ['summary'], { now: '2026-11-30T08:00' });
   for (const goal of forecast.goals)
     expect(stdout).toContain(
-      `${goal.count} ${goal.want}${goal.want === 'chicks' ? '' : ' at point-of-lay'} of ${goal.line} by ${goal.by}, so far ${goal.median} `,
+      `${goal.count} ${goal.line} ${goal.want}${goal.want === 'chicks' ? '' : ' at point of lay'} by ${goal.by}, so far ${goal.median} `,
     );
 });

@@ -3,13 +3,18 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { looksOf } from '../../src/facts/looks.ts';
+import { asRate } from '../../src/judge/model/counted.ts';
+import type { RateName } from '../../src/judge/rate-names.ts';
+import type { Cut } from '../../src/judge/review/groups.ts';
 import { outcomesOf } from '../../src/judge/review/outcome.ts';
+import { reviewOf } from '../../src/judge/review/review.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
+import type { Share } from '../../src/season/model.ts';
 import { resourcesOf, rowsOf } from '../../src/tables/package.ts';
-import { anySeason, anySeasonOf, sharesOf } from './seasons.ts';
+import { anySeason, anySeasonOf } from './seasons.ts';
 
 /** Eggs looked at and those not clear, of the shares that somebody looked at. */
-function pooledLooks(shares: ReturnType<typeof sharesOf>): { eggs: number; apparent: number } {
+function pooledLooks(shares: readonly Share[]): { eggs: number; apparent: number } {
   const looks = shares.flatMap((share) => looksOf(share) ?? []);
   return {
     eggs: looks.reduce((sum, one) => sum + one.eggs, 0),
@@ -17,11 +22,51 @@ function pooledLooks(shares: ReturnType<typeof sharesOf>): { eggs: number; appar
   };
 }
 
+test('a rate of the summary is that of the review, interval and all', () => {
+  fc.assert(
+    fc.property(anySeason, (any) => {
+      const { season } = anySeasonOf(any);
+      const { way, pens, sets, hatch_of_set } = summaryOf(season);
+      const { groups } = reviewOf(season);
+      const rated = (by: Cut, key: string, rate: RateName) => {
+        const share = groups.find((one) => one.by === by && one.key === key)?.rates[rate];
+        return share === undefined ? null : asRate(share);
+      };
+      const year = String(season.values.season);
+      expect(hatch_of_set).toEqual(rated('season', year, 'hatch_of_set'));
+      expect(way.find((one) => one.stage === 'fertile')).toMatchObject(
+        rated('season', year, 'fertile_apparent')!,
+      );
+      for (const rate of ['fertile_apparent', 'hatch_of_set', 'hatch_of_fertile'] as const)
+        for (const pen of pens)
+          if (pen.eggs > 0) expect(pen[rate]).toEqual(rated('pen', pen.pen, rate));
+      for (const set of sets)
+        if (set.state === 'finished')
+          expect(set.hatch_of_set).toEqual(rated('set', set.set, 'hatch_of_set'));
+    }),
+    { numRuns: 25 },
+  );
+});
+
+test('what took the most eggs is counted of the eggs that hatch of set is counted in', () => {
+  fc.assert(
+    fc.property(anySeason, (any) => {
+      const { season } = anySeasonOf(any);
+      const { groups, largestLoss } = reviewOf(season);
+      const { n = 0, x = 0 } = groups.find((one) => one.by === 'season')!.rates.hatch_of_set ?? {};
+      expect(largestLoss?.eggs ?? 0).toBeLessThanOrEqual(n - x + 1e-9);
+    }),
+    { numRuns: 25 },
+  );
+});
+
 test('apparent fertility is one figure', () => {
   fc.assert(
     fc.property(anySeason, (any) => {
       const { season } = anySeasonOf(any);
-      const shares = sharesOf(season);
+      const shares = outcomesOf(season)
+        .filter((one) => one.contradiction === null)
+        .map((one) => one.share);
       const summary = summaryOf(season);
       const all = pooledLooks(shares);
       const step = summary.way.find((one) => one.stage === 'fertile')!;

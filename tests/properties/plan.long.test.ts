@@ -174,7 +174,7 @@ const plain =
       wanted.map((i) => {
         const goal = goalsOf(base)[i]!;
         const expected = expectedBirds(rates, goal, shares);
-        return { expected, sd: 1, probability: expected >= goal.count ? 0.805 : 0.5 };
+        return { expected, sd: 1, probability: expected >= goal.count ? 0.805 : 0.5, error: 0 };
       }),
     );
 

@@ -221,7 +221,7 @@ export const scattered =
         const goal = goalsOf(base)[i]!;
         const expected = expectedBirds(rates, goal, shares);
         const sd = Math.max(1, SCATTER * expected);
-        return { expected, sd, probability: normal(expected, goal.count - 0.5, sd) };
+        return { expected, sd, probability: normal(expected, goal.count - 0.5, sd), error: 0 };
       }),
     );
 

@@ -267,7 +267,7 @@ export function fullDisk(bench: Bench): string {
     );
     must(rowsOf(log).length === acknowledged + 1, 'every acknowledged row is there');
     must(program(bench, disk, ['list', 'eggs']).code === 0, 'the log reads');
-    return `full disk: refused with exit code 4 after ${acknowledged} rows, log unchanged; written again once there was room`;
+    return `full disk: refused with exit code 4 after ${acknowledged === 1 ? '1 row' : `${acknowledged} rows`}, log unchanged; written again once there was room`;
   } finally {
     execFileSync('umount', [disk]);
   }

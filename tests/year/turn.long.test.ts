@@ -89,7 +89,9 @@ describe('what the record suggests', () => {
       birch: { hens: 12, males: 2, clear: 2 },
     });
     for (const season of [few, alike]) expect(turnOf(season).suggestions).toEqual([]);
-    expect(turnText(turnOf(few), '2027')).toMatch(/no reason to change anything/);
+    expect(turnText(turnOf(few), '2027')).toMatch(
+      /no sure reason to change anything: of 19 questions 5 found\snothing wrong, 14 cannot/,
+    );
   });
 
   it('stays quiet on healthy seasons', () => {

@@ -193,7 +193,7 @@ describe('what is written of a group', () => {
       [
         'out-of-balance',
         ERROR,
-        'pullets, cockerels and unsure make 21; 20 birds of A are alive by the book',
+        'pullets, cockerels and unsure make 21; 20 birds of A alive by the book',
       ],
     ]);
     expect(group(sexing('2027-05-10', 12, 9)).sexes).toBeNull();

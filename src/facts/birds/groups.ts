@@ -1,6 +1,7 @@
 import type { BirdKind } from '../../season/brooding.ts';
 import { hensOf } from '../../season/hens.ts';
 import type { Line, Pen, Season, Share } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { addDays, type Day, earlier, later, type On } from '../../text/day.ts';
 import {
   expectedFound,
@@ -345,7 +346,7 @@ function foldGroup(
         const counted = pullets + cockerels + unsure;
         const made = `pullets, cockerels and unsure make ${counted}`;
         if (counted > living) {
-          const message = `${made}; ${living} birds of ${name} are alive by the book`;
+          const message = `${made}; ${plural(living, 'bird')} of ${name} alive by the book`;
           tell(event.row.at, message, {}, early());
           continue;
         }

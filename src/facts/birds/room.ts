@@ -5,6 +5,7 @@ import {
   heatSources,
   stepAt,
 } from '../../season/brooding.ts';
+import { fixed, inUnit, type Measure, type Units, unitOf } from '../../tables/numbers.ts';
 
 /** Birds of one kind and age under one roof. */
 export type Occupant = {
@@ -49,6 +50,35 @@ export type RoomLimit = {
   /** Null if season.yaml does not say. */
   readonly have: number | null;
 };
+
+/** What a brooder may be short of, and how it is measured; `by` stands after the amount. */
+export const roomLimits = {
+  floor: { name: 'floor', by: ' of floor', measure: 'area' },
+  heat: { name: 'places under the heat', by: ' places under the heat', measure: null },
+  feeder: { name: 'feeder edge', by: ' of feeder edge', measure: 'length' },
+  drinker: { name: 'drinker edge', by: ' of drinker edge', measure: 'length' },
+} as const satisfies Record<
+  RoomLimit['what'],
+  { name: string; by: string; measure: Measure | null }
+>;
+
+/** What is needed and what there is, told apart by as many decimals as it takes, two at most. */
+export function roomWords(
+  what: RoomLimit['what'],
+  need: number,
+  have: number,
+  units: Units,
+): { need: string; have: string } {
+  const { by, measure } = roomLimits[what];
+  const of = (value: number) => (measure === null ? value : inUnit(value, measure, units));
+  const unit = measure === null ? '' : ` ${unitOf(measure, units)}`;
+  const digits =
+    [of(need) < 100 ? 1 : 0, 1].find((one) => fixed(of(need), one) !== fixed(of(have), one)) ?? 2;
+  return {
+    need: `${fixed(of(need), digits)}${unit}${by}`,
+    have: `${fixed(of(have), digits)}${unit}`,
+  };
+}
 
 /** True if a lamp or hover would still be on over these birds. */
 export function underHeat(brooding: Brooding, ageDays: number): boolean {

@@ -303,7 +303,7 @@ const hatched = (two: boolean): Written[] => [
     ? ([['hatch', '2027-03-14T08:00', { set: 'D1', pen: 'south', hatched: 2 }]] as const)
     : []),
 ];
-const told3 = 'D1 north: 3 birds are entered, and 2 chicks hatched';
+const told3 = 'D1 north: 3 birds entered, and 2 chicks hatched';
 test.each<[string, boolean, readonly string[], readonly string[], string?]>([
   ['as many as hatched', false, ['A set D1', 'B set D1'], []],
   ['one more', false, ['A set D1', 'B set D1', 'C set D1'], [told3]],
@@ -320,7 +320,7 @@ test.each<[string, boolean, readonly string[], readonly string[], string?]>([
     'three of one',
     true,
     ['A set D1 pen south', 'B set D1 pen south', 'C set D1 pen south'],
-    ['D1 south: 3 birds are entered, and 2 chicks hatched'],
+    ['D1 south: 3 birds entered, and 2 chicks hatched'],
   ],
   [
     'of two pens and nobody says which',

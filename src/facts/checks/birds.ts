@@ -1,6 +1,7 @@
 import breeding from '../../../seeds/breeding.yaml';
 import { isPunch } from '../../records/bird.ts';
 import type { Pen, Season, Share } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { daysBetween } from '../../text/day.ts';
 import { expectedFound, type Fault, fault, quoted } from '../../text/fault.ts';
 import { groupedBy } from '../../text/lists.ts';
@@ -191,7 +192,7 @@ function* tooMany(season: Season): Generator<Fault> {
     yield fault(
       'out-of-balance',
       rows.at(-1)!.at,
-      `${set} ${pen.name}: ${birds} birds are entered, and ${hatched} chicks hatched`,
+      `${set} ${pen.name}: ${plural(birds, 'bird')} entered, and ${plural(hatched, 'chick')} hatched`,
       { set, pen: pen.name, hint: 'count the bands, or write the hatch first' },
     );
   }

@@ -304,7 +304,7 @@ describe('chicks that wait', () => {
     const rows = hatched('orchard', MARCH);
     expect(waiting(rows, '2027-03-03', '23:59')).toEqual([]);
     expect(waiting(rows, '2027-03-04', '00:00')).toEqual([
-      'SA: 20 chicks taken off on 2027-03-01 are in no group; 48 hours at the least',
+      'SA: 20 chicks taken off on 2027-03-01 and in no group; 48 hours at the least',
     ]);
   });
 

@@ -1,5 +1,6 @@
 import { broodingOf, holdingFigures } from '../../season/brooding.ts';
 import type { Line } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { type Day, daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { gathered, groupedBy } from '../../text/lists.ts';
@@ -175,7 +176,7 @@ export const heldTooLong = gathered(function* ({ season, now }: Checked): Genera
       yield fault(
         'held-too-long',
         at,
-        `${set}: ${chicks} chicks taken off on ${since.day} are in no group; ${Math.floor(low)} hours at the least`,
+        `${set}: ${plural(chicks, 'chick')} taken off on ${since.day} and in no group; ${Math.floor(low)} hours at the least`,
         {
           set,
           hint: `put them under heat with feed and water, and write it: traybook add group NAME --set ${set} --brooder NAME --chicks ${chicks}; gone another way? traybook add tick ${set}/brood`,
@@ -188,7 +189,7 @@ export const heldTooLong = gathered(function* ({ season, now }: Checked): Genera
       yield fault(
         'held-too-long',
         at,
-        `${set} ${pen}: the first of ${chicks} chicks waited ${Math.floor(low)} hours or more; ${most} at most, and ${holdingFigures.limit_hours.value} is the limit of survival`,
+        `${set} ${pen}: the first of ${plural(chicks, 'chick')} waited ${Math.floor(low)} hours or more; ${most} at most, and ${holdingFigures.limit_hours.value} is the limit of survival`,
         { set, pen, severity: 'warning' },
       );
   }

@@ -296,7 +296,7 @@ test('as many hens as the class allows to a male, one more, and no male', () => 
   expect(told(21, 2)).toEqual([['warning', '21 hens to 2 males; at most 10 to one for sussex']]);
   expect(told(15, 1, 'light')).toEqual([]);
   expect(told(16, 1, 'light')).toHaveLength(1);
-  expect(told(1, 0)).toEqual([['error', '1 hens and no male']]);
+  expect(told(1, 0)).toEqual([['error', '1 hen and no male']]);
   expect(told(0, 0)).toEqual([]);
 });
 
@@ -310,7 +310,7 @@ test('eggs of a pen that is not ready are added up by set and pen', () => {
     ['set', '2027-02-07', { set: 'A1', pen: 'yard', tray: 2, eggs: 5 }],
   ];
   // Joined on 30 January, fertile seven days later.
-  expect(messages(penNotReady, rows).map((one) => one.split(' were')[0])).toEqual([
+  expect(messages(penNotReady, rows).map((one) => one.split(' laid')[0])).toEqual([
     'A1: 10 eggs of orchard',
     'A1: 5 eggs of yard',
   ]);

@@ -1,6 +1,6 @@
 import type { Row } from '../../records/record.ts';
 import { penOn } from '../../season/pens.ts';
-import { shortDay } from '../../tables/numbers.ts';
+import { plural, shortDay } from '../../tables/numbers.ts';
 import { type Day, daysBetween } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { gathered } from '../../text/lists.ts';
@@ -26,7 +26,7 @@ export const unlikelyFigure = gathered(function* ({ season }: Checked): Generato
     yield fault(
       'unlikely-figure',
       row.at,
-      `${name}: ${eggs} eggs of ${hens} hens${days > 1 ? ` in ${days} days` : ' in a day'}`,
+      `${name}: ${plural(eggs, 'egg')} of ${plural(hens, 'hen')}${days > 1 ? ` in ${days} days` : ' in a day'}`,
       { pen: name, about: row.entry, hint: 'a hen lays an egg a day at most: count again' },
     );
   }
@@ -45,7 +45,7 @@ export const unlikelyFigure = gathered(function* ({ season }: Checked): Generato
     yield fault(
       'unlikely-figure',
       row.at,
-      `${set.name}${pen === null ? '' : ` ${pen}`}: ${mass} g of ${eggs} eggs is ${each.toPrecision(3)} g an egg; ${set.species.name} eggs are of ${low} to ${high} g`,
+      `${set.name}${pen === null ? '' : ` ${pen}`}: ${mass} g of ${plural(eggs, 'egg')} is ${each.toPrecision(3)} g an egg; ${set.species.name} eggs are of ${low} to ${high} g`,
       {
         set: set.name,
         pen,

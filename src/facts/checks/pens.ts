@@ -2,6 +2,7 @@ import { isRest } from '../../records/pen-change.ts';
 import type { Pen, Season } from '../../season/model.ts';
 import { penOn } from '../../season/pens.ts';
 import { hensPerMale } from '../../season/species.ts';
+import { plural } from '../../tables/numbers.ts';
 import type { Day } from '../../text/day.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { gathered } from '../../text/lists.ts';
@@ -37,7 +38,7 @@ export const penNotReady = gathered(function* ({ season }: Checked): Generator<F
     yield fault(
       'pen-not-ready',
       at,
-      `${set}: ${eggs} eggs of ${pen.name} were laid before ${firstFertile(pen)}; the pen was joined on ${pen.joined}`,
+      `${set}: ${plural(eggs, 'egg')} of ${pen.name} laid before ${firstFertile(pen)}; the pen was joined on ${pen.joined}`,
       {
         set,
         pen: pen.name,
@@ -52,7 +53,7 @@ export const penNotPure = gathered(function* ({ season }: Checked): Generator<Fa
     yield fault(
       'pen-not-pure',
       at,
-      `${set}: ${eggs} eggs of ${pen.name} may be of the males before the change; they are safely pure from ${pureFrom(pen)}`,
+      `${set}: ${plural(eggs, 'egg')} of ${pen.name} may be of the males before the change; they are safely pure from ${pureFrom(pen)}`,
       {
         set,
         pen: pen.name,
@@ -70,8 +71,8 @@ export const tooFewMales = gathered(function* ({ season }: Checked): Generator<F
       'too-few-males',
       at,
       males === 0
-        ? `${name}: ${hens} hens and no male`
-        : `${name}: ${hens} hens to ${males} male${males === 1 ? '' : 's'}; at most ${most} to one for ${line.name}`,
+        ? `${name}: ${plural(hens, 'hen')} and no male`
+        : `${name}: ${plural(hens, 'hen')} to ${plural(males, 'male')}; at most ${most} to one for ${line.name}`,
       {
         pen: name,
         severity: males === 0 ? 'error' : 'warning',
@@ -98,7 +99,7 @@ export const penChanges = gathered(function* ({ season }: Checked): Generator<Fa
     for (const { change, birds, day, at } of pen.changes) {
       const { hens } = penOn(pen, day);
       if (isRest(change) && birds > hens)
-        yield slip(at, `${birds} hens ${change} on ${day}, and ${hens} were there`);
+        yield slip(at, `${plural(birds, 'hen')} ${change} on ${day}, and ${hens} there`);
     }
   }
 });

@@ -1,3 +1,4 @@
+import { plural } from '../../tables/numbers.ts';
 import { type Fault, fault } from '../../text/fault.ts';
 import { gathered } from '../../text/lists.ts';
 import { withdrawalsOf } from '../birds/withdrawal.ts';
@@ -29,7 +30,7 @@ export const withdrawal = gathered(function* ({ season }: Checked): Generator<Fa
       yield fault(
         'withdrawal',
         at,
-        `${pen}: ${eaten} eggs of ${on.day} not kept for hatching fall inside the egg withdrawal of ${period.product}; clear from ${period.clear}`,
+        `${pen}: ${plural(eaten, 'egg')} of ${on.day} not kept for hatching fall inside the egg withdrawal of ${period.product}; clear from ${period.clear}`,
         { pen, severity: 'warning', hint: 'they are not for eating or selling' },
       );
   }

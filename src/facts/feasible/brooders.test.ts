@@ -38,8 +38,7 @@ describe('birds in a brooder', () => {
     expect(found('area: 1.858')).toEqual([]);
     expect(found('area: 1.857')).toMatchObject([
       {
-        message:
-          'barn: 20 birds on 2027-04-05 need 1.86 of floor (m²) at the least, and it has 1.86',
+        message: 'barn: 20 birds on 2027-04-05 need at least 1.86 m² of floor, and it has 1.86 m²',
         set: 'SA',
         place: 'barn',
         day: '2027-04-05',
@@ -49,7 +48,7 @@ describe('birds in a brooder', () => {
     ]);
     expect(found('area: 1.3')[0]).toMatchObject({
       day: '2027-03-22',
-      message: 'barn: 20 birds on 2027-03-22 need 1.4 of floor (m²) at the least, and it has 1.3',
+      message: 'barn: 20 birds on 2027-03-22 need at least 1.4 m² of floor, and it has 1.3 m²',
     });
     // What was too little at the least is told whenever it was.
     expect(found('area: 1.3', '2027-04-11')[0]!.day).toBe('2027-03-22');
@@ -68,7 +67,7 @@ describe('birds in a brooder', () => {
     expect(tight(MARCH, '2027-03-09')).toEqual([['error', '2027-03-08']]);
     expect(found('area: 0.93', MARCH, gone('2027-03-08'))).toEqual([]);
     expect(found('area: 0.6', MARCH, gone('2027-03-08'))[0]!.message).toBe(
-      'barn: 20 birds on 2027-03-01 need 0.9 of floor (m²), and it has 0.6',
+      'barn: 20 birds on 2027-03-01 need 0.9 m² of floor, and it has 0.6 m²',
     );
   });
 
@@ -76,20 +75,20 @@ describe('birds in a brooder', () => {
     const rest = 'area: 9';
     expect(found(`${rest}, heat: {kind: plate, places: 20}`)).toEqual([]);
     expect(found(`${rest}, heat: {kind: plate, places: 19}`).map((one) => one.message)).toEqual([
-      'barn: 20 birds on 2027-03-01 need 20.0 of places under the heat at the least, and it has 19.0',
+      'barn: 20 birds on 2027-03-01 need at least 20.0 places under the heat, and it has 19.0',
     ]);
     expect(found(`${rest}, feeder_cm: 102`)).toEqual([]);
     expect(found(`${rest}, feeder_cm: 101`).map((one) => [one.day, one.message])).toEqual([
       [
         '2027-03-22',
-        'barn: 20 birds on 2027-03-22 need 102 of feeder edge (cm) at the least, and it has 101',
+        'barn: 20 birds on 2027-03-22 need at least 102 cm of feeder edge, and it has 101 cm',
       ],
     ]);
     expect(found(`${rest}, feeder_cm: 101.6`)[0]!.message).toContain(
-      'need 102.0 of feeder edge (cm) at the least, and it has 101.6',
+      'need at least 102.0 cm of feeder edge, and it has 101.6 cm',
     );
     expect(found(`${rest}, drinker_cm: 38`)).toEqual([]);
-    expect(found(`${rest}, drinker_cm: 37.9`)[0]!.message).toContain('38.0 of drinker edge (cm)');
+    expect(found(`${rest}, drinker_cm: 37.9`)[0]!.message).toContain('38.0 cm of drinker edge');
     expect(found('area: 1.3, feeder_cm: 101')).toHaveLength(2);
   });
 
@@ -152,7 +151,7 @@ describe('chicks to come', () => {
     expect(found(barn('area: 1.8'), [S1])).toMatchObject([
       {
         message:
-          'brooders: 20 chicks to come by 2027-04-17 need 1.9 of floor (m²), and 1.8 is free',
+          'brooders: 20 chicks to come by 2027-04-17 need 1.9 m² of floor, and 1.8 m² is free',
         set: 'S1',
         place: null,
         day: '2027-04-17',
@@ -210,7 +209,7 @@ describe('chicks to come', () => {
     // A roof that is too small for those who live there has nothing free, and never less.
     const late: Coming = ['S1', 'sussex', '2027-03-30', 20];
     expect(found(barn('area: 0.92'), [late], there).map((one) => one.message)).toContain(
-      'brooders: 20 chicks to come by 2027-03-30 need 0.9 of floor (m²), and 0.0 is free',
+      'brooders: 20 chicks to come by 2027-03-30 need 0.9 m² of floor, and 0.0 m² is free',
     );
   });
 
@@ -247,13 +246,13 @@ describe('chicks to come', () => {
   test('are not asked of a limit that a roof does not give, and the worst limit is named', () => {
     expect(found(barn('area: 9, feeder_cm: 102'), [S1])).toEqual([]);
     expect(found(barn('area: 9, feeder_cm: 50'), [S1])[0]!.message).toContain(
-      '76.0 of feeder edge (cm)',
+      '76.0 cm of feeder edge',
     );
     const worst = (line: string) => found(barn(line), [S1])[0]!.message;
     expect(worst('area: 0.9, feeder_cm: 10')).toContain('feeder edge');
     expect(worst('area: 0.1, feeder_cm: 49')).toContain('floor');
     expect(worst('area: 9, heat: {kind: plate, places: 19}')).toContain(
-      '20.0 of places under the heat',
+      '20.0 places under the heat',
     );
     const unsaid = withBrooders('barn: {area: 5, feeder_cm: 10}', 'hoop: {area: 5}');
     expect(found(unsaid, [S1])).toEqual([]);

@@ -1,5 +1,5 @@
 import type { Season } from '../../season/model.ts';
-import { fixed, inUnit, unitOf } from '../../tables/numbers.ts';
+import { plural } from '../../tables/numbers.ts';
 import { type Day, daysBetween, daysIn, earlier, later } from '../../text/day.ts';
 import {
   chicksToCome,
@@ -13,7 +13,7 @@ import {
 } from '../birds/brooders.ts';
 import { flockOf, kindOfLine } from '../birds/groups.ts';
 import type { NightOn } from '../birds/nights.ts';
-import { type RoomLimit as BrooderLimit, limitsOf, underLamps } from '../birds/room.ts';
+import { limitsOf, roomWords, underLamps } from '../birds/room.ts';
 import { raisedLines } from '../claims.ts';
 import { openPlan } from '../hatch-time.ts';
 import { holdsDay } from '../spans.ts';
@@ -21,22 +21,6 @@ import { sumOf, total } from '../tally.ts';
 import { closedSpans } from './days.ts';
 import { type FeasibleLimit, type Reason, reason, type Setting } from './reason.ts';
 
-const measureOf = { floor: 'area', heat: null, feeder: 'length', drinker: 'length' } as const;
-
-/** What a brooder is short of, named and as two amounts in the units of the season. */
-function amounts(
-  what: BrooderLimit['what'],
-  need: number,
-  have: number,
-  { values: { units } }: Season,
-): { name: string; need: string; have: string } {
-  const measure = measureOf[what];
-  const of = (value: number) => (measure === null ? value : inUnit(value, measure, units));
-  const pair = shown(of(need), of(have));
-  const word = what === 'floor' ? 'floor' : `${what} edge`;
-  const name = measure === null ? 'places under the heat' : `${word} (${unitOf(measure, units)})`;
-  return { name, need: pair[0], have: pair[1] };
-}
 const kinds = ['floor', 'heat', 'feeder', 'drinker'] as const;
 
 /** Sums of floor that differ by less are the same. */
@@ -73,11 +57,11 @@ function* byBirds({ season, now }: Setting, stays: readonly Stay[]): Generator<R
       const { group } = own.filter((stay) => holdsDay(stay, found.day)).at(-1)!;
       const held = bad ? found.least : found.need;
       const room = found.have!;
-      const said = amounts(kind, held, room, season);
+      const said = roomWords(kind, held, room, season.values.units);
       yield reason(
         'brooder-overfull',
         group.at,
-        `${brooder.name}: ${Math.round(found.birds)} birds on ${found.day} need ${said.need} of ${said.name}${bad ? ' at the least' : ''}, and it has ${said.have}`,
+        `${brooder.name}: ${plural(Math.round(found.birds), 'bird')} on ${found.day} need ${bad ? 'at least ' : ''}${said.need}, and it has ${said.have}`,
         {
           set: group.parts[0]!.set,
           place: brooder.name,
@@ -93,15 +77,6 @@ function* byBirds({ season, now }: Setting, stays: readonly Stay[]): Generator<R
 }
 
 const BIRDS_GROW = 'birds grow: plan for the age at which they leave; see traybook brooders';
-
-/** Two amounts with as many decimals as it takes to tell them apart, two at most. */
-function shown(need: number, have: number): [string, string] {
-  for (const digits of [need < 100 ? 1 : 0, 1]) {
-    const pair: [string, string] = [fixed(need, digits), fixed(have, digits)];
-    if (pair[0] !== pair[1]) return pair;
-  }
-  return [fixed(need, 2), fixed(have, 2)];
-}
 
 /** What one roof has left on a day, limit by limit; null where season.yaml does not say. */
 type Roof = { readonly free: readonly (number | null)[]; readonly groups: ReadonlySet<string> };
@@ -199,7 +174,7 @@ function crowded(
     .map(({ kind, need, have }) => ({ kind, need, have: have! }))
     .sort((a, b) => b.need / b.have - a.need / a.have);
   const [worst] = over;
-  const about = `${Math.round(chicks)} chicks to come by ${day}`;
+  const about = `${plural(Math.round(chicks), 'chick')} to come by ${day}`;
   const where = { set, place: null, day, severity: 'warning' as const };
   if (worst === undefined)
     return reason(
@@ -208,11 +183,11 @@ function crowded(
       `brooders: ${about} are ${crowd.kinds.join(' and ')}, which are kept apart, and no roofs are free for each`,
       { ...where, hint: BIRDS_GROW },
     );
-  const said = amounts(worst.kind, worst.need, worst.have, season);
+  const said = roomWords(worst.kind, worst.need, worst.have, season.values.units);
   return reason(
     'brooder-overfull',
     at,
-    `brooders: ${about} need ${said.need} of ${said.name}, and ${said.have} is free`,
+    `brooders: ${about} need ${said.need}, and ${said.have} is free`,
     { ...where, held: worst.need, room: worst.have, hint: BIRDS_GROW },
   );
 }

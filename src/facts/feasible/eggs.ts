@@ -1,4 +1,5 @@
 import type { Pen, Season, Share } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import type { Day } from '../../text/day.ts';
 import { gathered, largest } from '../../text/lists.ts';
 import type { Place } from '../../text/source.ts';
@@ -19,7 +20,7 @@ export const eggsTooOld = gathered(function* ({ season }: Setting): Generator<Re
     yield reason(
       'eggs-too-old',
       at,
-      `${set}: ${eggs} eggs of ${pen.name} were stored ${oldest} days, and ${most} are allowed`,
+      `${set}: ${plural(eggs, 'egg')} of ${pen.name} stored ${plural(oldest, 'day')}; ${most} allowed`,
       {
         set,
         pen: pen.name,
@@ -75,7 +76,7 @@ export const eggsNotThere = gathered(function* ({
       yield reason(
         'eggs-not-there',
         at,
-        `${set}: ${eggs} eggs of ${pen.name} were set, and ${notKept} of them were never recorded as kept`,
+        `${set}: ${plural(eggs, 'egg')} of ${pen.name} set, ${notKept} of them never written down as kept`,
         {
           set,
           pen: pen.name,
@@ -97,8 +98,8 @@ export const eggsNotThere = gathered(function* ({
       'eggs-not-there',
       at,
       on === now.day
-        ? `${set}: ${eggs} eggs of ${pen} are planned for today, and ${have} are in store`
-        : `${set}: ${eggs} eggs of ${pen} are planned for ${on}, and ${have} are expected to be there, not too old`,
+        ? `${set}: ${plural(eggs, 'egg')} of ${pen} planned for today, and ${have} in store`
+        : `${set}: ${plural(eggs, 'egg')} of ${pen} planned for ${on}, and ${have} expected to be there, not too old`,
       {
         set,
         pen,
@@ -121,7 +122,7 @@ export const eggsOutNotThere = gathered(function* ({ season }: Setting): Generat
       yield reason(
         'eggs-not-there',
         row.at,
-        `${pen}: ${eggs} eggs ${way}, and ${room} were in store`,
+        `${pen}: ${plural(eggs, 'egg')} ${way}, and ${room} in store`,
         {
           pen,
           about: row.entry,

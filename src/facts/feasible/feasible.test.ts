@@ -248,7 +248,7 @@ describe('brooders, with the chicks to come', () => {
     const said = (yaml: string) =>
       byRates(yaml, '2027-02-27').find((one) => one.code === 'brooder-overfull')!.message;
     const [metres, feet] = [two, inFeet].map((yaml) => {
-      const [, need, unit, have] = /need ([\d.]+) of floor \((.*)\), and ([\d.]+) is free/.exec(
+      const [, need, unit, have] = /need ([\d.]+) (.*) of floor, and ([\d.]+) .* is free/.exec(
         said(yaml),
       )!;
       return { need: Number(need), have: Number(have), unit };

@@ -1,3 +1,4 @@
+import { plural } from '../../tables/numbers.ts';
 import { gathered } from '../../text/lists.ts';
 import type { HatcherSpan } from '../occupancy.ts';
 import { meetings, overlaps } from '../spans.ts';
@@ -120,7 +121,7 @@ export const hatcherOverfull = gathered(function* ({
     if (high <= 1) continue;
     const isLikely = mean > 1;
     const alone = together.length === 1;
-    const eggs = `${Math.round(span.eggs)} live ${speciesName} eggs of ${set}`;
+    const eggs = `${plural(Math.round(span.eggs), `live ${speciesName} egg`)} of ${set}`;
     const words = !alone
       ? `on ${from} ${namesOf(together)} need ${Math.round((isLikely ? mean : high) * 100)} % of its room${isLikely ? '' : ' one time in twenty'}`
       : isLikely

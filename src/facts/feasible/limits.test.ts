@@ -33,7 +33,7 @@ describe('eggs that were set', () => {
     expect(told('eggs-too-old', hill, '2027-03-20', rows('2027-03-09'))).toEqual([]);
     expect(told('eggs-too-old', hill, '2027-03-20', rows('2027-03-11'))).toMatchObject([
       {
-        message: 'A1: 9 eggs of orchard were stored 10 days, and 8 are allowed',
+        message: 'A1: 9 eggs of orchard stored 10 days; 8 allowed',
         set: 'A1',
         pen: 'orchard',
         day: '2027-03-11',
@@ -59,7 +59,7 @@ describe('eggs that were set', () => {
     expect(told('eggs-not-there', hill, '2027-03-20', rows(10))).toEqual([]);
     expect(told('eggs-not-there', hill, '2027-03-20', rows(11))).toMatchObject([
       {
-        message: 'orchard: 11 eggs sold, and 10 were in store',
+        message: 'orchard: 11 eggs sold, and 10 in store',
         pen: 'orchard',
         about: '0000000001',
         day: '2027-03-06',
@@ -77,13 +77,13 @@ describe('eggs that are planned', () => {
   test('for today are counted in store, by pen, and later ones as expected', () => {
     const rows = [eggs('2027-03-09', 3), eggs('2027-03-09', 3, 'yard')];
     expect(messages('eggs-not-there', plan('2027-03-10'), '2027-03-10', rows)).toEqual([
-      'A1: 4 eggs of orchard are planned for today, and 3 are in store',
+      'A1: 4 eggs of orchard planned for today, and 3 in store',
     ]);
     const expected: Expected = { eggsADay: () => 1, liveEggs: () => null, chicks: () => [] };
     expect(
       messages('eggs-not-there', plan('2027-03-11', '{orchard: 6}'), '2027-03-10', rows, expected),
     ).toEqual([
-      'A1: 6 eggs of orchard are planned for 2027-03-11, and 4 are expected to be there, not too old',
+      'A1: 6 eggs of orchard planned for 2027-03-11, and 4 expected to be there, not too old',
     ]);
     expect(told('eggs-not-there', plan('2027-03-10'), '2027-03-10', rows)[0]).toMatchObject({
       held: 4,

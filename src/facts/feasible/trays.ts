@@ -1,5 +1,6 @@
 import { isHen, nestText } from '../../season/hens.ts';
 import type { Season } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { gathered, groupedBy } from '../../text/lists.ts';
 import type { TraySpan } from '../occupancy.ts';
 import { meetings } from '../spans.ts';
@@ -68,7 +69,7 @@ export const trayOverfull = gathered(function* ({ season, occupancy }: Setting):
       yield reason(
         'tray-overfull',
         at,
-        `${place}: ${sharing.map((one) => `${one.eggs} ${one.speciesName} eggs of ${one.set}`).join(' and ')}, and ${isHers ? 'she covers' : 'it holds'} ${holds}`,
+        `${place}: ${sharing.map((one) => `${plural(one.eggs, `${one.speciesName} egg`)} of ${one.set}`).join(' and ')}, and ${isHers ? 'she covers' : 'it holds'} ${holds}`,
         where,
       );
   }

@@ -6,6 +6,7 @@ import {
   shadeFigures,
 } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { expectedExit, movingOutOf, nightsOf, staysOf } from '../birds/brooders.ts';
@@ -73,8 +74,8 @@ function broodTasks(season: Season, now: Now): TaskDraft[] {
       count: one.chicks,
       title:
         one.verdict === 'past-limit'
-          ? `Enter where ${one.chicks} chicks of ${one.set} went ${hours(one.low, one.high)} ago`
-          : `${one.chicks} chicks of ${one.set} wait ${hours(one.low, one.high)}: heat, water, feed`,
+          ? `Enter where ${plural(one.chicks, 'chick')} of ${one.set} went ${hours(one.low, one.high)} ago`
+          : `${plural(one.chicks, 'chick')} of ${one.set} ${one.chicks === 1 ? 'waits' : 'wait'} ${hours(one.low, one.high)}: heat, water, feed`,
       why: [
         one.verdict === 'past-limit'
           ? `past ${limit} hours, the limit of survival`
@@ -98,7 +99,7 @@ function henTasks(season: Season): TaskDraft[] {
       pen: pens.length === 1 ? pens[0]! : null,
       place: hen,
       count: chicks,
-      title: `${chicks} chicks of ${set} run with ${hen}: enter them as a group`,
+      title: `${plural(chicks, 'chick')} of ${set} with ${hen}: enter as a group`,
       why: 'she warms them; feed and water where chicks reach it, and not a hen',
       settle: `add group NAME --set ${set} --pen ${pens.length === 1 ? pens[0] : 'PEN'} --brooder ${hen} --chicks ${chicks}`,
     }),
@@ -144,7 +145,7 @@ function leavingTasks(season: Season, group: Group, nightOn: NightOn): TaskDraft
       kind: 'move-out',
       due: date,
       until: addDays(date, 7),
-      title: `Move ${birds} birds of ${group.name} out of ${brooder}`,
+      title: `Move ${plural(birds, 'bird')} of ${group.name} out of ${brooder}`,
       why:
         moving.heldBy === 'unknown'
           ? `by age alone: no nights are known; they can meet ${nights}; give normals: or weather rows`
@@ -197,7 +198,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
       kind: 'sex',
       due: at(own ?? sexing.certain),
       until: at(own ?? sexing.last),
-      title: `Sex the ${living} birds of ${name}`,
+      title: `Sex the ${plural(living, 'bird')} of ${name}`,
       why: own
         ? `${own} days of age, as season.yaml says of ${group.line.name}`
         : `day ${sexing.certain} of age: ${seen === 'practice' ? 'common practice' : 'certain by then'}`,
@@ -210,7 +211,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
       due: at(table.low),
       until: at(table.high),
       count: sexes.cockerels,
-      title: `Table age for ${sexes.cockerels} cockerels of ${name} not kept as breeders`,
+      title: `Table age for ${plural(sexes.cockerels, 'cockerel')} of ${name} not kept as breeders`,
       why: `day ${table.low} to ${table.high} of age; heed withdrawal, your local rules and a trained hand`,
       settle: `add leaving ${name} --sex male --birds N --way table --mass-kg N`,
     });
@@ -223,7 +224,7 @@ function growingTasks(season: Season, group: Group, now: Now): TaskDraft[] {
       due: at(lay ?? eggs.low),
       until: at(lay ?? eggs.high),
       count: pullets,
-      title: `${pullets === null ? 'Pullets' : `${pullets} pullets`} of ${name} near point of lay: nests, light, layer feed at the first eggs`,
+      title: `${pullets === null ? 'Pullets' : plural(pullets, 'pullet')} of ${name} near point of lay: nests, light, layer feed at the first eggs`,
       why: `day ${lay ?? `${eggs.low} to ${eggs.high}`} of age`,
       settle: `add leaving ${name} --sex female --birds N --way layer`,
     });
@@ -245,7 +246,7 @@ function dailyOf(season: Season, group: Group, { day }: Now, nightOn: NightOn): 
     place,
     count: group.living,
     daily: true,
-    title: `Feed, water and count ${group.name}: ${group.living} birds, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
+    title: `Feed, water and count ${group.name}: ${plural(group.living, 'bird')}, ${stage.name}${hens && stage.name !== 'layer' ? ', layer for hens that lay' : ''}`,
     why: 'rats leave no body: only a count tells',
   });
   const housing = place === null ? undefined : season.brooders.get(place)?.housing;

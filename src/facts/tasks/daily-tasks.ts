@@ -1,5 +1,6 @@
 import { hatchesInPlace } from '../../season/hens.ts';
 import type { Now, Season } from '../../season/model.ts';
+import { plural } from '../../tables/numbers.ts';
 import { addDays, type Day } from '../../text/day.ts';
 import { storedEggs } from '../egg-store.ts';
 import { total } from '../tally.ts';
@@ -54,8 +55,11 @@ function turning(season: Season, day: Day): TaskDraft[] {
       id: `storage/${day}/turn-${turn}`,
       kind: 'turn',
       place: 'storage',
-      title: `Turn ${total(stored, (lot) => lot.left)} stored eggs (${turn})`,
-      why: `the oldest is ${oldest} days old`,
+      title: `Turn ${plural(
+        total(stored, (lot) => lot.left),
+        'stored egg',
+      )} (${turn})`,
+      why: `the oldest is ${plural(oldest, 'day')} old`,
     }),
   );
 }

@@ -29,11 +29,10 @@ export function penTasks(season: Season, now: Now): TaskDraft[] {
         .filter(({ due }) => addDays(due, WINDOW_DAYS) >= now.day)
         .filter(({ due }) => pen.parted === null || pen.parted > due)
         .filter(({ due }) => !inUseSince(season, pen, due))
-        .map(({ id, ...one }) =>
+        .map((one) =>
           taskOf({
             ...one,
-            id: `${pen.name}/${id}`,
-            kind: 'pen',
+            id: `${pen.name}/${one.kind}${one.kind === 'pure' ? `-${one.due}` : ''}`,
             until: addDays(one.due, WINDOW_DAYS),
             pen: pen.name,
             place: pen.name,
@@ -47,7 +46,7 @@ function daysOf(
   season: Season,
   pen: Pen,
   now: Now,
-): { id: string; due: Day; title: string; why: string }[] {
+): { kind: string; due: Day; title: string; why: string }[] {
   const { name, joined } = pen;
   const fertile = firstFertile(pen);
   const pure = pureFrom(pen);
@@ -58,7 +57,7 @@ function daysOf(
       : '';
   const out = [
     {
-      id: 'fertile',
+      kind: 'fertile',
       due: fertile,
       title: `Keep eggs of ${name} for hatching`,
       why: `joined on ${joined}, and ${daysBetween(joined, fertile)} days to good fertility${pureLater}`,
@@ -67,14 +66,14 @@ function daysOf(
   const end = layEnds(season, pen);
   if (end !== null && end <= addDays(now.day, AHEAD_DAYS))
     out.push({
-      id: 'lay-ends',
+      kind: 'lay-ends',
       due: end,
       title: `Lay of ${name} may end: count its eggs`,
       why: endOfLay(name, end),
     });
   if (last !== undefined && last.pureFrom > fertile)
     out.push({
-      id: `pure-${last.pureFrom}`,
+      kind: 'pure',
       due: last.pureFrom,
       title: `Eggs of ${name} are of its own males`,
       why: `${daysBetween(last.changed, last.pureFrom)} days after the other males left on ${last.changed}: fit to breed from`,

@@ -1,6 +1,7 @@
 import { isHen, isHers, nestText } from '../../season/hens.ts';
 import type { EggSet, Line, Now, PlannedSet, Season, Share } from '../../season/model.ts';
 import type { Species } from '../../season/species.ts';
+import { plural } from '../../tables/numbers.ts';
 import { addDays, type Day, daysBetween, later } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { takersOf } from '../claims.ts';
@@ -115,7 +116,7 @@ function settingTask(one: PlannedSet, season: Season, now: Now): TaskDraft {
     count: eggs,
     title:
       one.on < now.day
-        ? `${one.name} was not set on ${one.on}: ${eggs} eggs (${pens})`
+        ? `${one.name} was not set on ${one.on}: ${plural(eggs, 'egg')} (${pens})`
         : `Set ${eggs} ${isHen(season, one.setter) ? 'under' : 'in'} ${place} as ${one.name}: ${pens}`,
     why:
       one.on < now.day
@@ -286,8 +287,8 @@ function datedTasks(one: Dated): TaskDraft[] {
       place: tray,
       title:
         end < today
-          ? `${set} was not candled at day ${dayNumber(day)}: ${part.count} eggs${named(part)}`
-          : `Candle ${part.count} eggs of ${set}${named(part)}`,
+          ? `${set} was not candled at day ${dayNumber(day)}: ${plural(part.count, 'egg')}${named(part)}`
+          : `Candle ${plural(part.count, 'egg')} of ${set}${named(part)}`,
       why: `day ${dayNumber(day)} of incubation; take out clear, quit and cracked eggs`,
       settle: `add candling ${set}${penFlag(part)} --clear N --quit N`,
     }));
@@ -297,7 +298,7 @@ function datedTasks(one: Dated): TaskDraft[] {
     due: dates.transfer,
     title:
       season.hatchers.size === 0
-        ? `Last look at ${transfer.count} eggs of ${set}${named(transfer)}; stop turning`
+        ? `Last look at ${plural(transfer.count, 'egg')} of ${set}${named(transfer)}; stop turning`
         : dates.transfer < today
           ? `${set} is still in the setter by the book: move ${transfer.count} to ${place} now`
           : `Move ${transfer.count} of ${set}${named(transfer)} to ${place}; last look, turning stops`,
@@ -324,7 +325,7 @@ function datedTasks(one: Dated): TaskDraft[] {
   put('hatch', hatch, () => ({
     due: dates.hatch,
     until: dates.lastOpening,
-    title: `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${hatch.count} chicks${about(dates)}`,
+    title: `Hatch of ${set} ${underHen ? 'under' : 'in'} ${place}: up to ${plural(hatch.count, 'chick')}${about(dates)}`,
     why: underHen
       ? `leave her alone: she leaves the nest with them in ${fromTo(work.broody_leaves_days)} days; then count, with feed and water where chicks reach them`
       : `take off what is dry, count, shut it again; open once or twice, not for each chick${whoGets(one)}`,

@@ -100,7 +100,7 @@ describe('birds out before their time', () => {
       place: 'A',
       value: 'out in grass at 19 days',
       title: expect.stringMatching(
-        /^10 birds of A are out in grass at 19 days; they may be out from 2027-0/,
+        /^10 birds of A out in grass at 19 days; they may be out from 2027-0/,
       ),
       why: expect.stringMatching(
         /^by age alone, as no nights are known: nights of \d+ °C at that age$/,

@@ -12,7 +12,7 @@ import { total } from '../../facts/tally.ts';
 import { holdingFigures } from '../../season/brooding.ts';
 import { cautionLines } from '../../season/cautions.ts';
 import { isHen } from '../../season/hens.ts';
-import { fixed } from '../../tables/numbers.ts';
+import { fixed, plural } from '../../tables/numbers.ts';
 import { addDays, type Day, daysIn } from '../../text/day.ts';
 import { groupedBy } from '../../text/lists.ts';
 import { type AlarmRule, type Look, ruleOf } from './alarm.ts';
@@ -51,8 +51,8 @@ const chicksWaiting: AlarmRule<WaitLook> = {
       expected: `under ${wait.actHours} h`,
       title:
         wait.verdict === 'past-limit'
-          ? `${wait.chicks} chicks of ${wait.set} are in no group after ${hours} h: where are they?`
-          : `${wait.chicks} chicks of ${wait.set} have waited ${hours} h for feed and water`,
+          ? `${plural(wait.chicks, 'chick')} of ${wait.set} ${wait.chicks === 1 ? 'is' : 'are'} in no group after ${hours} h: where ${wait.chicks === 1 ? 'is it' : 'are they'}?`
+          : `${plural(wait.chicks, 'chick')} of ${wait.set} ${wait.chicks === 1 ? 'has' : 'have'} waited ${hours} h for feed and water`,
       why:
         [
           ...(wait.verdict === 'past-limit' ? [`past ${limit} hours chicks die`] : []),
@@ -115,7 +115,7 @@ const outTooEarly: AlarmRule<MoveLook> = {
       sets: setsOf([group]),
       value: `${where} at ${age} days`,
       expected: `from ${may}`,
-      title: `${birds} birds of ${group.name} are ${where} at ${age} days; they may be out from ${may}`,
+      title: `${plural(birds, 'bird')} of ${group.name} ${where} at ${age} days; they may be out from ${may}`,
       why:
         heldBy === 'unknown'
           ? `by age alone, as no nights are known: nights of ${night} at that age`
@@ -315,7 +315,7 @@ const losses: AlarmRule<LossLook> = {
     const usual = expected === null ? '' : `, usual ${fixed(expected, 1)} by now`;
     return {
       sets: setsOf([group]),
-      value: `${birds} birds`,
+      value: plural(birds, 'bird'),
       expected: expected === null ? 'none' : `about ${fixed(expected, 1)} by now`,
       title: `${group.name}: ${birds} ${to} ${since}${usual}`,
       why: means,

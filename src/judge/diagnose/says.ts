@@ -46,8 +46,8 @@ function nameOf(stream: Stream): { what: string; of: string } {
 const units: Readonly<Record<string, string>> = {
   hours: 'hours from the expected hatch',
   spread: 'times the usual spread of a hatch',
-  loss: 'percent of set mass to transfer, beyond the target',
-  temperature: 'degrees from the setting',
+  loss: '% of the mass at setting lost by transfer, beyond the target',
+  temperature: '°C from the setting',
   humidity: 'points of humidity from the setting',
 };
 

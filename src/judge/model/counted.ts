@@ -1,6 +1,7 @@
 /** What counts of sets say by themselves, without a cause or a plan: for whatever screen shows a share. */
 
 import type { Stage } from '../../facts/stages.ts';
+import type { Rate } from '../../tables/numbers.ts';
 import { moreIsBetter, type RateName } from '../rate-names.ts';
 import { betaBinomialPmf } from '../rates/product-of-rates.ts';
 import {
@@ -25,6 +26,15 @@ export type CountedShare = {
   low: number | null;
   high: number | null;
 };
+
+/** A counted share under the keys that tables and documents give it. */
+export const asRate = ({ x, n, estimate, low, high }: CountedShare): Rate => ({
+  count: x,
+  of: n,
+  share: estimate,
+  low,
+  high,
+});
 
 /** A rate of the review, or stages of the chain that an egg or chick passes one after the other. */
 export type PassedRate = RateName | readonly Stage[];

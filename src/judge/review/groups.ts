@@ -46,7 +46,7 @@ export type Counts = {
 export type GroupShare = CountedShare & { wilson: [low: number, high: number] | null };
 
 /** The share of some outcomes, pooled by set: a sample that was scaled up counts as what it is worth. */
-function shareOf(outcomes: readonly ShareOutcome[], name: RateName, by: Cut): GroupShare {
+export function shareOf(outcomes: readonly ShareOutcome[], name: RateName, by: Cut): GroupShare {
   const known = outcomes.filter((one) => one.rates[name] !== null);
   const sets = [...groupedBy(known, (one) => one.set).values()];
   const parts = sets.map((own) => pool(own.map((one) => one.rates[name])));

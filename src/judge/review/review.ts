@@ -38,8 +38,15 @@ export type AgainstPrevious = {
 
 export type LossLineOf = ShareLoss & { advice: { aim: number; next: number } | null };
 
+const losses = ['clear', 'early', 'middle', 'late', 'pipped'] as const;
+
+/** What took the most eggs of a season's closed shares. */
+export type LargestLoss = { to: (typeof losses)[number]; eggs: number };
+
 export type Review = {
   groups: GroupRates[];
+  /** Of the eggs that hatch of set is counted in; null where none was lost. */
+  largestLoss: LargestLoss | null;
   losses: LossLineOf[];
   timing: HatchTiming;
   readings: MachineReadings[];
@@ -59,7 +66,7 @@ export type Review = {
 export const countingRules = [
   'Eggs not accounted for are shown, and are in no denominator of what came after they were last seen.',
   'Apparent fertility is (set - clear) / set: an early death looks clear. Fertile, without "apparent", is corrected by clears broken out; a sample is scaled up, also for clears of the same pen in sets where none was opened, and every interval that leans on it widened.',
-  'Early, middle, late and pipped are shares of fertile eggs (corrected where known, else apparent): an infertile egg cannot die. Unopened quits count as early in the first half of the term, as middle later; unopened whole shells as late.',
+  'Early, middle, late and pipped are counted of the fertile eggs (corrected where known, else apparent): an infertile egg cannot die. Unopened quits count as early in the first half of the term, as middle later; unopened whole shells as late.',
   'What happens in the hatcher counts once a share had its final opening. Intervals are 95 %, and allow for the scatter of sets.',
 ] as const;
 
@@ -101,6 +108,18 @@ function chartOf(outcomes: readonly ShareOutcome[], rate: RateName): ControlChar
   };
 }
 
+function largestLossOf(outcomes: readonly ShareOutcome[]): LargestLoss | null {
+  const closed = outcomes.filter((one) => one.rates.hatch_of_set !== null);
+  const eggsOf = (to: LargestLoss['to']): number =>
+    to === 'clear'
+      ? closed.reduce((sum, one) => sum + one.clears, 0)
+      : pool(closed.map((one) => one.rates[to])).x;
+  const largest = losses
+    .map((to) => ({ to, eggs: eggsOf(to) }))
+    .reduce((a, b) => (b.eggs > a.eggs ? b : a));
+  return largest.eggs > 0 ? largest : null;
+}
+
 /** What a season's counts say; `previous` are earlier seasons, to compare with. */
 export function reviewOf(season: Season, previous: readonly Season[] = []): Review {
   const outcomes = outcomesOf(season);
@@ -123,6 +142,7 @@ export function reviewOf(season: Season, previous: readonly Season[] = []): Revi
   };
   return {
     groups,
+    largestLoss: largestLossOf(outcomes),
     losses: lossesOf(season).map((l) => ({ ...l, advice: humidityAdvice(l, rhOf(l.set)) })),
     timing: timingOf(season),
     readings,

@@ -1,20 +1,12 @@
-import { looksOf } from '../../facts/looks.ts';
 import { imbalancesOf, missingOf, total, totalKnown } from '../../facts/tally.ts';
-import type { EggSet, Season, Share } from '../../season/model.ts';
-import { type CountOfSet, type PassedRate, shareOverSets } from '../model/counted.ts';
-import { eggsBy } from '../review/groups.ts';
-
-/** `count` of `of`, with the 95 % interval of the review where it is a rate and something was counted. */
-export type CountedRate = {
-  readonly count: number;
-  readonly of: number | null;
-  readonly share: number | null;
-  readonly low: number | null;
-  readonly high: number | null;
-};
+import type { EggSet, Pen, Season, Share } from '../../season/model.ts';
+import type { Rate } from '../../tables/numbers.ts';
+import { asRate, type CountOfSet, type PassedRate, shareOverSets } from '../model/counted.ts';
+import { type Cut, eggsBy, shareOf } from '../review/groups.ts';
+import { outcomesOf, type ShareOutcome } from '../review/outcome.ts';
 
 export type WayStage = 'laid' | 'kept' | 'set' | 'fertile' | 'moved' | 'hatched' | 'sound';
-export type Step = CountedRate & {
+export type Step = Rate & {
   readonly stage: WayStage;
   /** What the count is divided by, in words. */
   readonly base: string;
@@ -26,36 +18,32 @@ export type SetLine = ReturnType<typeof setLine>;
 export type PenLine = ReturnType<typeof penLine>;
 export type Summary = ReturnType<typeof summaryOf>;
 
-/** A rate over sets, with the interval the review gives; without one where nothing was counted. */
-export function rateOf(
-  rate: PassedRate,
-  counts: readonly CountOfSet[],
-  scatters = true,
-): CountedRate {
+/** A rate that the review has not, over sets; without an interval where nothing was counted. */
+function rateOf(rate: PassedRate, counts: readonly CountOfSet[]): Rate {
+  // Counts forced in against the balance can fall outside what an interval is of.
+  if (counts.every(({ x, n }) => x >= 0 && x <= n)) return asRate(shareOverSets(rate, counts));
   const count = total(counts, (one) => one.x);
   const of = total(counts, (one) => one.n);
-  // Counts forced in against the balance can fall outside what an interval is of.
-  const sound = of > 0 && counts.every(({ x, n }) => x >= 0 && x <= n);
-  const { low, high } = sound ? shareOverSets(rate, counts, scatters) : { low: null, high: null };
-  return { count, of, share: of > 0 ? count / of : null, low, high };
+  return { count, of, share: of > 0 ? count / of : null, low: null, high: null };
 }
 
+/** A rate of the review, of some of its shares. */
+const reviewed = (
+  outcomes: readonly ShareOutcome[],
+  rate: 'fertile_apparent' | 'hatch_of_set' | 'hatch_of_fertile',
+  by: Cut,
+): Rate => asRate(shareOf(outcomes, rate, by));
+
 /** Counts of shares, those of one set together: they share its luck. */
-function bySet(shares: readonly Share[], of: (share: Share) => CountOfSet | null): CountOfSet[] {
+function bySet(shares: readonly Share[], of: (share: Share) => CountOfSet): CountOfSet[] {
   const sets = new Map<string, CountOfSet>();
   for (const share of shares) {
     const own = of(share);
-    if (own === null) continue;
     const { x, n } = sets.get(share.set) ?? { x: 0, n: 0 };
     sets.set(share.set, { x: x + own.x, n: n + own.n });
   }
   return [...sets.values()];
 }
-
-const apparentOf = (share: Share): CountOfSet | null => {
-  const looks = looksOf(share);
-  return looks && { x: looks.apparent, n: looks.eggs };
-};
 
 const isFinished = (share: Share): boolean => share.stage === 'finished';
 
@@ -66,11 +54,23 @@ const isFinished = (share: Share): boolean => share.stage === 'finished';
 export function summaryOf(season: Season) {
   const sets = [...season.sets.values()];
   const shares = sets.flatMap((set) => set.shares);
+  const outcomes = outcomesOf(season);
   return {
-    way: wayOf(season, shares),
+    way: wayOf(season, shares, outcomes),
+    hatch_of_set: reviewed(outcomes, 'hatch_of_set', 'season'),
     whereabouts: whereaboutsOf(shares.filter(isFinished)),
-    sets: sets.map(setLine),
-    pens: [...season.pens.values()].map((pen) => penLine(pen.name, pen.line.name, shares)),
+    sets: sets.map((set) =>
+      setLine(
+        set,
+        outcomes.filter((one) => one.set === set.name),
+      ),
+    ),
+    pens: [...season.pens.values()].map((pen) =>
+      penLine(
+        pen,
+        outcomes.filter((one) => one.share.pen === pen),
+      ),
+    ),
     unaccounted: shares.flatMap((share) =>
       imbalancesOf(share).map(({ eggs, step }) => ({
         set: share.set,
@@ -94,7 +94,11 @@ export function summaryOf(season: Season) {
   };
 }
 
-function wayOf(season: Season, shares: readonly Share[]): Step[] {
+function wayOf(
+  season: Season,
+  shares: readonly Share[],
+  outcomes: readonly ShareOutcome[],
+): Step[] {
   const counted = season.rows.eggs.filter((row) => row.values.laid !== null);
   const laid = total(counted, (row) => row.values.laid ?? 0);
   const kept = total(season.rows.eggs, (row) => row.values.kept);
@@ -118,7 +122,7 @@ function wayOf(season: Season, shares: readonly Share[]): Step[] {
     {
       stage: 'fertile',
       base: 'of set, in shares looked at',
-      ...rateOf('fertile_apparent', bySet(shares, apparentOf)),
+      ...reviewed(outcomes, 'fertile_apparent', 'season'),
     },
     {
       stage: 'moved',
@@ -168,7 +172,7 @@ function whereaboutsOf(shares: readonly Share[]) {
 
 const stages = ['in-setter', 'in-hatcher', 'finished'] as const;
 
-function setLine(set: EggSet) {
+function setLine(set: EggSet, outcomes: readonly ShareOutcome[]) {
   const { shares } = set;
   const states = new Set(shares.map((share) => share.stage));
   const finished = shares.filter(isFinished);
@@ -190,30 +194,18 @@ function setLine(set: EggSet) {
     weak: total(shares, (share) => share.tally.weak),
     unaccounted: total(shares, (share) => missingOf(share.tally)),
     hatch_of_set: whole
-      ? rateOf('hatch_of_set', [{ x: hatched ?? 0, n: eggs }], false)
+      ? reviewed(outcomes, 'hatch_of_set', 'set')
       : { count: hatched ?? 0, of: null, share: null, low: null, high: null },
   };
 }
 
-function penLine(pen: string, line: string, all: readonly Share[]) {
-  const shares = all.filter((share) => share.pen.name === pen);
-  const finished = shares.filter(isFinished);
+function penLine(pen: Pen, outcomes: readonly ShareOutcome[]) {
   return {
-    pen,
-    line,
-    eggs: total(shares, (share) => share.eggs),
-    fertile_apparent: rateOf('fertile_apparent', bySet(shares, apparentOf)),
-    hatch_of_set: rateOf(
-      'hatch_of_set',
-      bySet(finished, (share) => ({ x: share.tally.hatched ?? 0, n: share.eggs })),
-    ),
-    // Only of shares looked at: of the others nobody knows how many were fertile.
-    hatch_of_fertile: rateOf(
-      'hatch_of_fertile',
-      bySet(finished, (share) => {
-        const looks = looksOf(share);
-        return looks && { x: share.tally.hatched ?? 0, n: looks.apparent };
-      }),
-    ),
+    pen: pen.name,
+    line: pen.line.name,
+    eggs: total(outcomes, ({ share }) => share.eggs),
+    fertile_apparent: reviewed(outcomes, 'fertile_apparent', 'pen'),
+    hatch_of_set: reviewed(outcomes, 'hatch_of_set', 'pen'),
+    hatch_of_fertile: reviewed(outcomes, 'hatch_of_fertile', 'pen'),
   };
 }

@@ -31,8 +31,8 @@ export type YearTurn = {
   readonly named: number;
   readonly against: readonly AgainstSeason[];
   readonly suggestions: readonly Suggestion[];
-  /** Questions put to the record. */
-  readonly asked: number;
+  /** How many questions of the diagnosis have which answer; what to act on is suggested. */
+  readonly answers: Readonly<Record<'fine' | 'watch' | 'unknown', number>>;
 };
 
 type Remedy = { code: Suggestion['code']; says: (f: Finding) => string };
@@ -87,6 +87,8 @@ export function yearTurn(
   goals: readonly Suggestion[] = [],
 ): YearTurn {
   const { review, findings } = known;
+  const answered = (verdict: Finding['verdict']) =>
+    findings.filter((one) => one.verdict === verdict).length;
   return {
     named: season.values.previous.length,
     against: earlier.map((old) => ({
@@ -95,6 +97,6 @@ export function yearTurn(
       differently: differentlyFrom(old, season),
     })),
     suggestions: [...goals, ...ofDiagnosis(findings)].filter((one) => one.says !== ''),
-    asked: findings.length,
+    answers: { fine: answered('fine'), watch: answered('watch'), unknown: answered('unknown') },
   };
 }

@@ -1,5 +1,7 @@
 /** The season in one self-contained HTML page: the answers, then a picture for each question. */
+
 import type { Costs } from '../../costs/costs.ts';
+import { roomLimits } from '../../facts/birds/room.ts';
 import type { BirdSummary } from '../../facts/birds/summary.ts';
 import type { Finding } from '../../judge/diagnose/finding.ts';
 import type { LossLineOf, Review } from '../../judge/review/review.ts';
@@ -35,13 +37,12 @@ import {
   fateTable,
   goalTable,
   penTable,
-  pooledHatch,
   setTable,
   summaryCaution,
   unaccountedTable,
   wayTable,
 } from '../summary.ts';
-import { rates, roomLimits } from '../words.ts';
+import { rates } from '../words.ts';
 import { againstTable, differentlyTable, manyCauses, turnNote } from '../year.ts';
 import { type Chart, type Figures, figure, folded } from './chart.ts';
 import { type Child, html, type Markup } from './element.ts';
@@ -412,7 +413,7 @@ function deathsChart({ season, summary }: SeasonPage): Chart | null {
   const worst = [...rows].sort(
     (a, b) => a.pieces[0]!.count / a.eggs - b.pieces[0]!.count / b.eggs,
   )[0]!;
-  const { pooled } = pooledHatch(summary);
+  const pooled = summary.hatch_of_set;
   return {
     id: 'chart-deaths',
     title: 'Where eggs died, by set',
@@ -441,7 +442,7 @@ function pensChart({ season, summary }: SeasonPage): Chart | null {
         value: rate.share,
         low: rate.low,
         high: rate.high,
-        note: rate.of === null ? '' : `${rate.count} of ${rate.of}`,
+        note: rate.of === null ? '' : `${count(rate.count)} of ${count(rate.of)}`,
       });
       return there([
         row(`${pen.pen}, fertile`, pen.fertile_apparent),

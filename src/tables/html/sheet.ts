@@ -1,6 +1,7 @@
 import { nightsOf, roofHeatOf, staysOf } from '../../facts/birds/brooders.ts';
 import { birdsIn, flockOf } from '../../facts/birds/groups.ts';
 import { cooledTo, powerFigures, RUNNING_C } from '../../facts/cooling.ts';
+import { wantedWords } from '../../facts/goals.ts';
 import {
   type Milestones,
   milestonesOfPlanned,
@@ -17,10 +18,9 @@ import { deathsAt, deathWords } from '../../season/embryo.ts';
 import { hatchesInPlace } from '../../season/hens.ts';
 import type { EggSet, Now, Season, Share } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, daysIn } from '../../text/day.ts';
-import { dayMonth, longDay, weekdayMonth } from '../numbers.ts';
+import { counted, dayMonth, longDay, weekdayMonth } from '../numbers.ts';
 import { placesOf, stayRows, wholeSpan } from '../occupancy.ts';
 import { isPressing } from '../today.ts';
-import { wantedWords } from '../words.ts';
 import { drawn } from './chart.ts';
 import { type Child, classed, html, type Markup } from './element.ts';
 import { document } from './page.ts';
@@ -379,14 +379,14 @@ function trayCards(matter: SheetMatter): Sheet {
     return places.map(
       ({ place, eggs }) => html`
         <article class="card"><h2>${share.set}</h2>
-        <p class="place">${share.pen.name}: ${eggs} ${share.pen.line.name} eggs</p>
+        <p class="place">${share.pen.name}: ${counted(eggs, `${share.pen.line.name} egg`)}</p>
         <p class="place">${place}</p><dl>
         ${[
           dated('set', dates.set),
           dates.candle.map((day) => dated('candle', day)),
-          hatchesInPlace(matter.season, share) || dated('to hatcher', dates.transfer),
+          hatchesInPlace(matter.season, share) || dated('transfer', dates.transfer),
           dated('hatch', dates.hatch),
-          dated('last look', dates.lastOpening),
+          dated('last opening', dates.lastOpening),
         ]}</dl></article>
       `,
     );
@@ -421,7 +421,9 @@ function brooderCards({ season, now }: SheetMatter): Sheet {
       const birds = birdsIn(group, brooder, now.day);
       const lines = group.lines.map((line) => line.name).join(' and ');
       return birds > 0
-        ? [`${group.name} (${birds} birds of ${lines}, hatched ${dayMonth(group.youngest)})`]
+        ? [
+            `${group.name} (${counted(birds, 'bird')} of ${lines}, hatched ${dayMonth(group.youngest)})`,
+          ]
         : [];
     });
     return html`
@@ -550,16 +552,7 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
   );
   const done = recorded.filter((set) => set.isDone).map((set) => set.name);
   const picture = staysPicture(rows, from, to, now.day, WALL_WIDTH);
-  const columns = [
-    'set',
-    'eggs',
-    'set on',
-    'candle',
-    'to hatcher',
-    'hatch',
-    'last opening',
-    'done',
-  ];
+  const columns = ['set', 'eggs', 'set on', 'candle', 'transfer', 'hatch', 'last opening', 'done'];
   const table = grid(
     columns.map((one) => head(one)),
     sets.map(({ name, eggs, dates }) => [
@@ -577,7 +570,7 @@ function seasonSheet({ season, now }: SheetMatter): Sheet {
   const goals = [...season.values.goals, ...season.values.orders].map(
     (goal) => html`
       <li>${box}<div><strong>
-      ${wantedWords({ ...goal, at: goal.at ?? null })} of ${goal.line}</strong>
+      ${wantedWords(goal, goal.line)}</strong>
       ${` by ${dayMonth(goal.by)}${'for' in goal ? ` for ${goal.for}` : ''}`}</div></li>
     `,
   );
