@@ -1,79 +1,16 @@
 // One small farm, and a fault planted in it so plainly that nobody would miss it: what is raised, where, since when.
 import { describe, expect, test } from 'vitest';
+import { after, farm, plainFarm, usual } from '../../../tests/support/plain-farm.ts';
 import { seasonOf, type Written } from '../../../tests/support/season.ts';
 import { diagnose, raisedFindings } from './diagnose.ts';
 
-const yaml = `format: traybook/1
-season: 2027
-place: {name: Cold Ash, timezone: Europe/London}
-lines: {sussex: {species: chicken}}
-pens:
-  orchard: {line: sussex, hens: 12, males: 1, joined: 2027-01-10, sires: [Oak]}
-  yard: {line: sussex, hens: 12, males: 2, joined: 2027-01-10}
-setters:
-  cabinet: {trays: 2, tray_holds: {chicken: 60}}
-  attic: {trays: 2, tray_holds: {chicken: 60}}
-hatchers:
-  lower: {holds: {chicken: 200}, one_set_at_a_time: false}
-  upper: {holds: {chicken: 200}, one_set_at_a_time: false}
-`;
-type Way = { clear: number; quit: number; unpipped: number; pipped: number };
-/** Of 24 eggs as a season goes: three clear, one quit, three that did not hatch, one pipped. */
-const usual: Way = { clear: 3, quit: 1, unpipped: 3, pipped: 1 };
-const after = (day: string, days: number) =>
-  new Date(Date.parse(day) + days * 86_400_000).toISOString().slice(0, 10);
-type Place = {
-  readonly pen: string;
-  readonly setter: string;
-  readonly tray: number;
-  readonly set: number;
-};
-
-/** A set a week of both pens, in either setter by turns; `way` says how each share of it went. */
-function farm(
-  sets: number,
-  way: (where: Place) => Way & { readonly late?: number },
-  more: readonly Written[] = [],
-): Written[] {
-  const rows: Written[] = [];
-  for (let set = 0; set < sets; set += 1) {
-    const on = after('2027-02-01', 7 * set);
-    const [setter, hatcher] = set % 2 === 0 ? ['cabinet', 'lower'] : ['attic', 'upper'];
-    ['orchard', 'yard'].forEach((pen, at) => {
-      const name = `S${set + 1}`;
-      const {
-        clear,
-        quit,
-        unpipped,
-        pipped,
-        late = 0,
-      } = way({ pen, setter: setter!, tray: at + 1, set });
-      const moved = 24 - clear - quit;
-      const early = Math.floor((moved - unpipped - pipped) / 2);
-      const of = { set: name, pen };
-      rows.push(
-        ['eggs', after(on, -2), { pen, kept: 24 }],
-        ['set', `${on}T08:00`, { ...of, setter: setter!, tray: at + 1, eggs: 24 }],
-        ['candling', after(on, 8), { ...of, clear, quit }],
-        ['transfer', after(on, 18), { ...of, hatcher: hatcher!, moved }],
-        ['hatch', `${after(on, 21 + late)}T08:00`, { ...of, hatched: early }],
-        [
-          'hatch',
-          `${after(on, 22 + late)}T08:00`,
-          { ...of, hatched: moved - early - unpipped - pipped, unpipped, pipped, final: 'yes' },
-        ],
-      );
-    });
-  }
-  return [...rows, ...more].sort((a, b) => (a[1].slice(0, 10) < b[1].slice(0, 10) ? -1 : 1));
-}
-const raised = (rows: readonly Written[]) => raisedFindings(seasonOf(yaml, rows));
+const raised = (rows: readonly Written[]) => raisedFindings(seasonOf(plainFarm, rows));
 const first = (rows: readonly Written[]) => raised(rows)[0];
 
 test('a season like any other raises nothing, and says of each cause what would have shown', () => {
   const rows = farm(6, () => usual);
   expect(raised(rows)).toEqual([]);
-  const all = diagnose(seasonOf(yaml, rows));
+  const all = diagnose(seasonOf(plainFarm, rows));
   expect(new Set(all.map(({ verdict }) => verdict))).toEqual(new Set(['fine', 'unknown']));
   const of = (cause: string) => all.find((one) => one.cause === cause)!;
   expect(of('failing-male')).toMatchObject({
@@ -109,7 +46,7 @@ test('a season like any other raises nothing, and says of each cause what would 
 });
 
 test('before anything was set nothing is asked', () => {
-  const all = diagnose(seasonOf(yaml, []));
+  const all = diagnose(seasonOf(plainFarm, []));
   expect(all.length).toBeGreaterThan(10);
   expect(new Set(all.map(({ verdict, unknown }) => `${verdict} ${unknown}`))).toEqual(
     new Set(['unknown nothing was written that could show it']),
