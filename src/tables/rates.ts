@@ -238,7 +238,7 @@ export function ratesScreen(
     answer: lines.map(answerOf),
     parts: [
       ...lines.map((one) => ({
-        heading: `Rates of ${one.line.name} (${one.line.speciesName})`,
+        heading: `What to expect next of ${one.line.name} (${one.line.speciesName})`,
         table: tableOf(rateColumns, one.rows),
         reasons: [storageText(one.storage)],
       })),
@@ -253,7 +253,7 @@ export function ratesScreen(
     notes: [
       earlier,
       'Fertile: not clear at candling; a clear egg that was opened and had died early counts as fertile.',
-      'Pens of a kind borrow from each other: the fewer its own counts, the more.',
+      'Pens of a kind borrow from each other: the fewer its own counts, the more. What eggs did, each pen by its own counts: traybook review.',
       !sources && 'What was expected beforehand, and where it is from: --sources.',
     ],
   };

@@ -521,7 +521,7 @@ export function reviewScreen(
     exceptions: reviewExceptions(review),
     parts: [
       {
-        heading: 'The season',
+        heading: 'The season, as counted',
         table: tableOf(rateColumns, rateLines(wholeSeason(review))),
         reasons: seasonReasons(review),
       },
@@ -538,7 +538,10 @@ export function reviewScreen(
       ...machineParts(review),
       tests !== null && { heading: 'How eggs are counted', reasons: countingRules },
     ],
-    notes: tests === null ? ['--numbers shows the tests, and how eggs are counted.'] : [],
+    notes: [
+      'These eggs, each row by its own counts. What to expect of the next: traybook rates.',
+      tests === null && '--numbers shows the tests, and how eggs are counted.',
+    ],
   };
 }
 
