@@ -7,6 +7,7 @@ import { sumOf, total } from '../facts/tally.ts';
 import { feedPrice, powerPrice, RECKONED } from '../flock/prices.ts';
 import { growing } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
+import { plural } from '../tables/numbers.ts';
 import { type Day, earlier } from '../text/day.ts';
 import { groupedBy } from '../text/lists.ts';
 import { machineEnergy } from './machine-energy.ts';
@@ -82,7 +83,8 @@ export function costsOf(season: Season, now: Now): Costs {
   const chick = perChick(season, allotted.chicks);
   const pullet = perPullet(season, now, groups, chick.cost, allotted);
   const kg = perKg(now, groups, chick.cost, allotted);
-  if (kg.unweighed > 0) missing.add(`mass of ${kg.unweighed} table birds (leavings.csv, mass_kg)`);
+  if (kg.unweighed > 0)
+    missing.add(`mass of ${plural(kg.unweighed, 'table bird')} (leavings.csv, mass_kg)`);
   return {
     items,
     total: sumOf(items.map((one) => one.amount)),

@@ -74,3 +74,12 @@ export function drawsWords(
   const right = points < 0.05 ? '' : `, right to ${fixed(points, 1)} points`;
   return `Chances come from ${count(draws)} simulated seasons (seed ${seed})${right}. Each bird is counted once: what is promised leaves before what is kept.`;
 }
+
+/**
+ * What a goal or order asks of the keeper: to act where its chance is below half of what was asked; one
+ * whose day is past can only be looked at.
+ */
+export function claimMeaning(met: boolean, probability: number, asked: number, isPast: boolean) {
+  if (met) return 'settled';
+  return isPast || probability >= asked / 2 ? 'watch' : 'act';
+}

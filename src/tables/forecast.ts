@@ -8,7 +8,8 @@ import type {
   SeasonForecast,
 } from '../planner/season-forecast.ts';
 import { cautionLines } from '../season/cautions.ts';
-import { chanceColumns, claimColumns, drawsWords, shortClaim } from './claims.ts';
+import { groupedBy } from '../text/lists.ts';
+import { chanceColumns, claimColumns, claimMeaning, drawsWords, shortClaim } from './claims.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { chance, count, longDay } from './numbers.ts';
 import { maybe, number } from './schema.ts';
@@ -161,31 +162,26 @@ export const promiseColumns: readonly Column<Promised>[] = [
   },
 ];
 
-/** Each goal and order with its chance; of one whose day is past, what there is of it. */
+/** Each goal and order with its chance, what to act on first; of one whose day is past, what there is of it. */
 function answer(claims: readonly ClaimForecast[]): Say[] {
-  const said = (one: ClaimForecast): string =>
-    one.closed === 'day past'
-      ? `${shortClaim(one.claim)} ${count(one.median)} of ${one.claim.count}`
-      : `${shortClaim(one.claim)} ${chance(one.probability)}`;
-  const lines: Say[] = [];
-  const short = claims.filter((one) => !one.met);
-  const open = short.filter((one) => one.closed !== 'day past');
-  const missed = short.filter((one) => one.closed === 'day past');
-  if (open.length > 0)
-    lines.push({
-      meaning: 'watch',
-      text: `Not on course: ${open.map((one) => `${said(one)}, ${chance(one.claim.confidence)} asked`).join('; ')}.`,
-    });
-  if (missed.length > 0)
-    lines.push({ meaning: 'watch', text: `Missed: ${missed.map(said).join('; ')}.` });
-  const good = claims.filter((one) => one.met);
-  for (const [word, some] of [
-    ['On course', good.filter((one) => one.closed !== 'day past')],
-    ['Met', good.filter((one) => one.closed === 'day past')],
-  ] as const)
-    if (some.length > 0)
-      lines.push({ meaning: 'settled', text: `${word}: ${some.map(said).join('; ')}.` });
-  return lines;
+  const told = claims.map(({ claim, met, probability, median, closed }) => {
+    const isPast = closed === 'day past';
+    const asked = met || isPast ? '' : `, ${chance(claim.confidence)} asked`;
+    return {
+      meaning: claimMeaning(met, probability, claim.confidence, isPast),
+      head: isPast ? (met ? 'Met' : 'Missed') : met ? 'On course' : 'Not on course',
+      text: `${shortClaim(claim)} ${isPast ? `${count(median)} of ${claim.count}` : chance(probability)}${asked}`,
+    };
+  });
+  const groups = [...groupedBy(told, ({ meaning, head }) => `${meaning}: ${head}`).values()];
+  return (['act', 'watch', 'settled'] as const).flatMap((meaning) =>
+    groups
+      .filter(([first]) => first!.meaning === meaning)
+      .map((some) => ({
+        meaning,
+        text: `${some[0]!.head}: ${some.map(({ text }) => text).join('; ')}.`,
+      })),
+  );
 }
 
 /** The forecast as a screen. */

@@ -231,7 +231,7 @@ export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>
     { ...heads.hatcher, heading: 'into', show: hatchers.size > 1 ? 'always' : 'data' },
     {
       key: 'expected',
-      heading: heads.chicks.key,
+      heading: heads.chicks.heading,
       kind: 'number',
       digits: 0,
       doc: 'sound chicks expected',

@@ -12,6 +12,7 @@ import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import { groupedBy, largest, there } from '../../text/lists.ts';
 import { birdTable, livingTable } from '../birds.ts';
+import { claimMeaning } from '../claims.ts';
 import { type AnyTable, tableOf } from '../columns.ts';
 import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
 import { isRaised, sentence } from '../diagnosis.ts';
@@ -149,13 +150,13 @@ function goalSay(goal: PageGoal): Markup {
     const short = goal.count - Math.round(have);
     const met = short <= 0 ? 'met' : `not met, ${short} short`;
     return say(
-      short <= 0 ? 'settled' : 'act',
+      claimMeaning(short <= 0, 0, confidence, true),
       html`<span>${words}</span><small> by ${dayYear(by)}: ${met}${so}</small>`,
     );
   }
   const { probability, onCourse } = forecast;
   return say(
-    onCourse ? 'settled' : probability >= confidence / 2 ? 'watch' : 'act',
+    claimMeaning(onCourse, probability, confidence, false),
     html`<b class="figure">${chance(probability)}</b><span> chance of ${words}</span>`,
     html`<small> by ${dayYear(by)}, asked ${percent(confidence)}${so}</small>`,
   );
