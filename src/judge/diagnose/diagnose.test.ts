@@ -34,6 +34,21 @@ test('a season like any other raises nothing, and says of each cause what would 
     would_show: null,
     next: [expect.any(String)],
   });
+  // Of twice the sets a smaller change would have shown: from 13 % clear to how many?
+  const shown = (sets: number) =>
+    Number(
+      /^(\d+)\s% of eggs set that were clear, where 1\d\s% is usual/.exec(
+        diagnose(
+          seasonOf(
+            plainFarm,
+            farm(sets, () => usual),
+          ),
+        ).find(({ cause }) => cause === 'low-fertility')!.would_show!,
+      )![1],
+    );
+  const [few, many] = [shown(4), shown(8)];
+  expect(many).toBeGreaterThan(13);
+  expect(few).toBeGreaterThan(many);
   for (const one of all) {
     expect(one.probability).toBeGreaterThanOrEqual(0.001);
     expect(one.probability).toBeLessThan(0.5);
@@ -80,6 +95,15 @@ describe('a male that fails from the fourth set on', () => {
     expect(others.filter(({ verdict }) => verdict === 'act')).toEqual([]);
     expect(male!.probability).toBeGreaterThan(0.5);
     expect(male!.evidence.length).toBeGreaterThan(0);
+    // The sign that names the cause is told first, and what it is held against.
+    expect(male!.evidence[0]!.says).toContain('clear');
+    expect(male!.source).toMatch(/^this season's other sets, and /);
+    for (const { cause, odds } of male!.rivals) {
+      expect(cause).not.toBe('failing-male');
+      expect(odds).toBeGreaterThan(0.02);
+      expect(odds).toBeLessThanOrEqual(1);
+    }
+    expect(male!.rivals.length).toBeLessThanOrEqual(3);
     for (const { log_odds } of male!.evidence) expect(log_odds).toBeGreaterThan(0.7 / Math.LN10);
     expect(male!.estimate).toBeGreaterThan(male!.expected!);
     expect(male!.low).toBeLessThan(male!.estimate!);
@@ -96,6 +120,33 @@ describe('a male that fails from the fourth set on', () => {
       cause: 'failing-male',
       where: { pen: 'yard', male: null },
     });
+  });
+});
+
+test('fewer clears more are watched, and not acted on yet', () => {
+  const of = (clear: number) =>
+    raised(
+      farm(8, ({ pen, set }) => (pen === 'orchard' && set >= 3 ? { ...usual, clear } : usual)),
+    ).map(({ verdict }) => verdict);
+  expect(of(5)).not.toContain('act');
+  expect(of(18)).toContain('act');
+  expect(of(8)).toContain('watch');
+  expect(of(8)).not.toContain('act');
+});
+
+test('old eggs are told from the first set that had them on', () => {
+  const plain = farm(8, ({ set }) => (set >= 4 ? { ...usual, clear: 11, quit: 4 } : usual));
+  // From the fifth set on the eggs had been kept for seventeen days, of which the egg rows say nothing.
+  const old = plain.flatMap(([record, on, cells]): Written[] => {
+    if (on < '2027-02-25' || (record !== 'eggs' && record !== 'set')) return [[record, on, cells]];
+    if (record === 'eggs') return [];
+    const laid = after(on.slice(0, 10), -17);
+    return [[record, on, { ...cells, laid_from: laid, laid_to: laid }]];
+  });
+  const found = raised(old);
+  expect(found.find(({ cause }) => cause === 'long-storage')).toMatchObject({
+    since: '2027-03-01',
+    where: { pen: null, setter: null, from: '2027-03-01', to: null },
   });
 });
 

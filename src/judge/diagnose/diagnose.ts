@@ -94,12 +94,12 @@ function firstHit(cause: CauseName, term: EvidenceTerm, book: Book): number {
   return hit.length > 0 ? smallest(hit) : term.from;
 }
 
-/** The stream that shows a cause best, with the units it hits and those it does not. */
+/** The stream that shows a cause best, with the key of the units it hits, and those it does not. */
 function leadOf(
   cause: CauseName,
   term: EvidenceTerm,
   streams: Streams,
-): { stream: Stream; hit: StreamUnit[]; others: StreamUnit[]; key: string; shift: number } | null {
+): { stream: Stream; others: StreamUnit[]; key: string } | null {
   const dose = doseOf(cause, term, streams.book);
   const seed = seeds.causes[cause]!;
   const all = [...streams.at(term.place), ...streams.measures];
@@ -114,13 +114,7 @@ function leadOf(
       const log = stream.logFactor(key, shift) * (sign === seed.signs[0] ? 1 : SECOND_SIGN);
       if (log > most) {
         most = log;
-        best = {
-          stream,
-          key,
-          shift,
-          hit: stream.units.filter((unit) => dose(unit) > 0),
-          others: stream.units.filter((unit) => dose(unit) === 0),
-        };
+        best = { stream, key, others: stream.units.filter((unit) => dose(unit) === 0) };
       }
     }
   }
