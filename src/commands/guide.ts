@@ -3,6 +3,8 @@ import { headerOf } from '../records/record.ts';
 import { speciesNames } from '../season/species.ts';
 import { manualPage } from '../tables/man.ts';
 import { manualText } from '../tables/manual.ts';
+import { finished } from '../tables/wrap.ts';
+import { there } from '../text/lists.ts';
 import { didYouMean } from '../text/nearest.ts';
 import {
   type CommandModule,
@@ -96,11 +98,10 @@ async function pageOf(
       `guide: ${JSON.stringify(name)} is not told by kind`,
       'traybook guide figures duck',
     );
-  if (topic) return topic.load(wish);
-  if (commands.some((one) => one.name === name)) {
-    const page = (await import(`./${name}.md`)) as { default: string };
-    return page.default;
-  }
+  const isCommand = commands.some((one) => one.name === name);
+  const page = isCommand ? ((await import(`./${name}.md`)) as { default: string }).default : null;
+  if (topic) return there([await topic.load(wish), page]).join('\n');
+  if (page !== null) return page;
   const known = [...topics.map((one) => one.name), 'records', ...commands.map((one) => one.name)];
   throw wrongWords(
     `guide: there is no topic ${JSON.stringify(name)}`,
@@ -111,7 +112,8 @@ async function pageOf(
 /** The page as text, no wider than is good to read. */
 function shown(markdown: string, context: Context): CommandOutcome {
   const bold = context.colour ? context.paint.bold : null;
-  return { stdout: manualText(markdown, { width: Math.min(context.width, WIDEST), bold }) };
+  const text = manualText(markdown, { width: Math.min(context.width, WIDEST), bold });
+  return { stdout: finished(text, context) };
 }
 
 // A line of more letters is hard to follow back.

@@ -1,7 +1,7 @@
 /** The season's birds: what became of each group, and how many lived when. */
 import type { BirdLine, BirdSummary } from '../facts/birds/summary.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
-import { count, counted, dayMonth } from './numbers.ts';
+import { count, counted, dayMonth, plural } from './numbers.ts';
 import { heads } from './words.ts';
 
 /** Columns of days that fit beside a group's name in eighty places. */
@@ -97,8 +97,8 @@ export function countSoFar(goal: Wanted, birds: BirdSummary): number {
 export function soFar(goal: Wanted, birds: BirdSummary): string {
   const have = countSoFar(goal, birds);
   const isCounted = birds.placed > 0 && birds.counting[goal.line] !== undefined;
-  if (goal.want === 'chicks' || !isCounted) return counted(have, 'sound chick');
-  if (goal.want === 'pullets') return `${counted(have, 'pullet')} living or housed`;
-  if (goal.want === 'cockerels') return `${counted(have, 'cockerel')} living or at table`;
-  return `${counted(have, 'bird')} living`;
+  if (goal.want === 'chicks' || !isCounted) return plural(have, 'sound chick');
+  if (goal.want === 'pullets') return `${plural(have, 'pullet')} living or housed`;
+  if (goal.want === 'cockerels') return `${plural(have, 'cockerel')} living or at table`;
+  return `${plural(have, 'bird')} living`;
 }

@@ -35,7 +35,7 @@ export function manualText(markdown: string, style: ManualStyle): string {
       const parts = [line.slice(mark.length)];
       while (/^\s+\S/.test(lines[at + 1] ?? '')) parts.push((lines[++at] ?? '').trim());
       addAll(out, filled(plain(parts.join(' ')), style.width, mark, ' '.repeat(mark.length)));
-    } else if (/^ {4}/.test(line)) out.push(`${INDENT}${line.trim()}`);
+    } else if (/^ {4}/.test(line)) out.push(`${INDENT}${line.slice(4).trimEnd()}`);
     else if (line.trim() === '') {
       if (out.at(-1) !== '') out.push('');
     } else {

@@ -19,7 +19,6 @@ export const heads = {
   brooder: { key: 'brooder', kind: 'name', doc: 'name of the brooder' },
   setter: { key: 'setter', kind: 'name', doc: 'name of the setter' },
   hatcher: { key: 'hatcher', kind: 'name', doc: 'name of the hatcher' },
-  tray: { key: 'tray', kind: 'name', doc: 'tray of the setter' },
   place: { key: 'place', kind: 'name', doc: 'where the eggs or birds are' },
   state: { key: 'state', kind: 'name', doc: 'planned, or as recorded' },
   setOn: { key: 'on', heading: 'set on', kind: 'day', doc: 'day of setting' },
