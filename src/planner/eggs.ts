@@ -108,7 +108,7 @@ export function drawnEggs(p: Problem, starts: readonly Start[]): Start[] {
 /** Whole eggs may ask a little more of the roofs than eggs in parts: one by one they are left out. */
 function underRoofs(p: Problem, from: Start[], others: readonly Start[]): Start[] {
   let starts = from;
-  for (let turn = 0; turn < MOST_LEFT_OUT && !roofsHold(p, [...others, ...starts]); turn++) {
+  while (!roofsHold(p, [...others, ...starts])) {
     const largest = starts.reduce((a, b) => (eggsIn(b) > eggsIn(a) ? b : a));
     const [pool, eggs] = [...largest.eggs].reduce((a, b) => (b[1] > a[1] ? b : a), [-1, 0]);
     if (pool < 0) break;
@@ -117,9 +117,6 @@ function underRoofs(p: Problem, from: Start[], others: readonly Start[]): Start[
   }
   return starts;
 }
-
-/** More eggs than this were not rounded. */
-const MOST_LEFT_OUT = 20;
 
 const allEggs = (starts: readonly Start[]): number =>
   starts.reduce((sum, start) => sum + eggsIn(start), 0);
