@@ -107,6 +107,14 @@ describe('what is sure', () => {
     for (const p of [0.01, 0.5, 0.99]) expect(birds.quantile(p)).toBe(16);
   });
 
+  test('what is there stays there, whatever else may come', () => {
+    const one = Birds.of(2, [{ eggs: 1, rate: 1 }]);
+    const more = one.plus(Birds.of(2, [{ eggs: 1, rate: 0.7 }]));
+    expect(more.chance(1)).toEqual({ chance: 1, error: 0 });
+    expect(more.chance(2).chance).toBeGreaterThan(0);
+    expect(more.less([1, 1], [1, 1]).chance(1).chance).toBeLessThan(1);
+  });
+
   test('more than all eggs are never promised, whatever chance is told to be near one', () => {
     const birds = Birds.of(1, [{ eggs: 20, rate: 0.999 }]);
     expect(birds.chance(20).chance).toBeGreaterThan(0.95);

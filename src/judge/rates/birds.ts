@@ -54,6 +54,8 @@ export class Birds {
   readonly #mean: Float64Array;
   readonly #variance: Float64Array;
   readonly #third: Float64Array;
+  /** Birds that are there for sure, and the most there can be. */
+  readonly #least: Float64Array;
   readonly #most: Float64Array;
 
   constructor(
@@ -63,6 +65,7 @@ export class Birds {
     this.#mean = base ? base.#mean.slice() : new Float64Array(draws);
     this.#variance = base ? base.#variance.slice() : new Float64Array(draws);
     this.#third = base ? base.#third.slice() : new Float64Array(draws);
+    this.#least = base ? base.#least.slice() : new Float64Array(draws);
     this.#most = base ? base.#most.slice() : new Float64Array(draws);
   }
 
@@ -83,6 +86,7 @@ export class Birds {
       this.#mean[i]! += mean;
       this.#variance[i]! += variance;
       this.#third[i]! += variance * (1 - 2 * p);
+      this.#least[i]! += p >= 1 ? n : 0;
       this.#most[i]! += p > 0 ? n : 0;
     }
   }
@@ -153,6 +157,7 @@ export class Birds {
       both.#mean[i]! += other.#mean[i]!;
       both.#variance[i]! += other.#variance[i]!;
       both.#third[i]! += other.#third[i]!;
+      both.#least[i]! += other.#least[i]!;
       both.#most[i]! += other.#most[i]!;
     }
     return both;
@@ -171,6 +176,7 @@ export class Birds {
       const own = n * p * (1 - p);
       const mean = this.#mean[i]! - n * p;
       const variance = Math.max(0, this.#variance[i]! - own);
+      left.#least[i] = Math.max(0, this.#least[i]! - n);
       left.#most[i] = Math.max(0, this.#most[i]! - n);
       const sd = Math.sqrt(variance);
       if (mean > CERTAIN * sd) {
@@ -242,6 +248,7 @@ export class Birds {
   /** P(at least `count`) within one world. */
   #tail(i: number, count: number): number {
     if (count > this.#most[i]! + 1e-9) return 0;
+    if (count <= this.#least[i]! + 1e-9) return 1;
     const variance = this.#variance[i]!;
     if (variance <= 1e-12) return this.#mean[i]! >= count - 1e-9 ? 1 : 0;
     const sd = Math.sqrt(variance);
