@@ -56,7 +56,7 @@ export async function comparedPlans(
   const fewest = await solve({});
   const free = weekdays.filter((day) => !season.values.days_off.set.includes(day));
   const six = await solve({ rhythm: everyDays(SIX, today) });
-  const thrifty = await solve({ aim: 'eggs' });
+  const fewestEggs = await solve({ aim: 'eggs' });
   const earliest = await earliestFinish(fewest, today, solve);
   const safe = { outlookOf: (base: Season) => withOneLost(outlookOf(base)) };
   const safest = await improved(solve, safe, await solve({ ...safe, aim: 'any' }));
@@ -67,7 +67,7 @@ export async function comparedPlans(
   }
   const any = days.size === 0 ? null : least([...days.keys()], (one) => one.sets.length);
   const weekly = any && (await improved(solve, days.get(any)!, any));
-  const all = there([fewest, six, thrifty, earliest, weekly, ...days.keys()]);
+  const all = there([fewest, six, fewestEggs, earliest, weekly, ...days.keys()]);
   const unsteady = ({ sets }: PlanResult) =>
     unsteadiness(sets.map(({ on }) => ({ day: daysBetween(today, on) })));
   return there([

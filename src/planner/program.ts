@@ -153,7 +153,7 @@ export class Program {
   }
 
   /** The fewest eggs that meet the needs as far as they can be met. */
-  thriftiest(part: number): SetsInParts | null {
+  fewestEggs(part: number): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, ANY);
     this.#solver.setColumn(this.#built.least, part - ALMOST, FULLEST);
     return this.#solve([...this.eggs.map(({ column }): Term => [column, EGG]), ...this.#losses(1)]);

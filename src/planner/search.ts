@@ -121,7 +121,9 @@ export async function soughtSets(
     full.ask(needsOf(p, without, targets));
     if (isOutOfReach) return await search.nearest(nothing);
     if (seeking.aim === 'any') return await search.filled(1, nothing);
-    return (seeking.aim === 'eggs' && (await search.thrifty())) || (await search.fewest(nothing));
+    return (
+      (seeking.aim === 'eggs' && (await search.fewestEggs())) || (await search.fewest(nothing))
+    );
   } finally {
     full.close();
   }
@@ -225,10 +227,10 @@ class Search {
   }
 
   /** As many sets as the fewest eggs take, in parts; null where no such sets meet the claims. */
-  async thrifty(): Promise<SearchFound | null> {
+  async fewestEggs(): Promise<SearchFound | null> {
     const { full } = this;
     full.ask(this.#needs(this.targets));
-    const eggs = full.thriftiest(1);
+    const eggs = full.fewestEggs(1);
     if (eggs === null) return null;
     const sets = Math.max(1, Math.ceil(eggs.sets - 1e-6));
     const parts = full.fullest(sets);
@@ -357,7 +359,7 @@ class Search {
     for (let round = 0; round < EGG_ROUNDS; round++) {
       program.ask(this.#needs(targets));
       const full = program.fullest(slots.length);
-      const parts = full && (program.thriftiest(Math.min(1, full.least)) ?? full);
+      const parts = full && (program.fewestEggs(Math.min(1, full.least)) ?? full);
       if (parts === null) break;
       let starts = wholeEggs(program, slots, parts, this.others);
       // Where there is not enough, sets take what is left over.

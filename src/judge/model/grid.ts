@@ -272,7 +272,7 @@ export function afterStep(values: Float64Array, axis: Axis, sd: number): Float64
  * What a child at `u` says of its parent, a normal step of `sd` away: logs in, logs out. It is the
  * transpose of `spreadOut`. `into`, where given, takes the result.
  */
-export function gathered(
+export function saidOfParent(
   logs: Float64Array,
   axis: Axis,
   sd: number,

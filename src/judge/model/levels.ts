@@ -18,7 +18,6 @@ import {
   cumulated,
   firstAbove,
   type GridTable,
-  gathered,
   highest,
   likelihoodAt,
   logistic,
@@ -27,6 +26,7 @@ import {
   normalised,
   oddsAxis,
   over,
+  saidOfParent,
   spreadOut,
   summaryOver,
   type WeightedPoint,
@@ -304,14 +304,14 @@ export function ratePosterior(
       const below = new Map<string, Float64Array>();
       for (const [name, unit] of above) {
         const own = ownOf(name);
-        const up = year > 0 ? gathered(own, axis, made.carry, row()) : own;
+        const up = year > 0 ? saidOfParent(own, axis, made.carry, row()) : own;
         made.units.set(name, { own, up });
         below.set(unit, addTo(below.get(unit) ?? ownOf(unit).slice(), up));
       }
       for (const name of tables.keys()) {
         if (above.has(name)) continue;
         const own = below.get(name) ?? ownOf(name);
-        const up = pen > 0 ? gathered(own, axis, pen, row()) : own;
+        const up = pen > 0 ? saidOfParent(own, axis, pen, row()) : own;
         made.units.set(name, { own, up });
         const key = yearOfUnit(name);
         const known = made.years.get(key) ?? { own: new Float64Array(length), up: start };
@@ -319,7 +319,7 @@ export function ratePosterior(
         made.years.set(key, known);
       }
       for (const one of made.years.values()) {
-        one.up = year > 0 ? gathered(one.own, axis, year) : one.own;
+        one.up = year > 0 ? saidOfParent(one.own, axis, year) : one.own;
         addTo(made.farm, one.up);
       }
       made.weight += logSum(made.farm);

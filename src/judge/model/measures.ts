@@ -1,7 +1,7 @@
 /** Measured streams as tables: hours to hatch, spread of a hatch, water loss, what gauges read. */
 import type { TimedCell } from '../hatch-times.ts';
 import { levelFrom } from './counted.ts';
-import { type Axis, type GridTable, gathered, logSum } from './grid.ts';
+import { type Axis, type GridTable, logSum, saidOfParent } from './grid.ts';
 import { seeds } from './priors.ts';
 
 export const measured = ['hours', 'spread', 'loss', 'temperature', 'humidity'] as const;
@@ -89,7 +89,12 @@ function smoothed(stream: 'hours' | 'spread', logs: Float64Array): GridTable {
   const { scatter } = seeds.measures[stream];
   const out = new Float64Array(scatter.length * logs.length);
   scatter.forEach((one, k) => {
-    gathered(logs, axes[stream], one.value, out.subarray(k * logs.length, (k + 1) * logs.length));
+    saidOfParent(
+      logs,
+      axes[stream],
+      one.value,
+      out.subarray(k * logs.length, (k + 1) * logs.length),
+    );
   });
   return out;
 }

@@ -8,7 +8,6 @@ import {
   addTo,
   countTable,
   type GridTable,
-  gathered,
   highest,
   logistic,
   logit,
@@ -17,6 +16,7 @@ import {
   normalised,
   normalWeights,
   oddsAxis,
+  saidOfParent,
   spreadOut,
   type WeightedPoint,
 } from './grid.ts';
@@ -474,7 +474,7 @@ function earlierTables(
 function saidBy(table: GridTable, axis: Axis, sd: number): GridTable {
   const out = new Float64Array(table.length);
   for (let k = 0; k < table.length; k += axis.length)
-    gathered(table.subarray(k, k + axis.length), axis, sd, out.subarray(k, k + axis.length));
+    saidOfParent(table.subarray(k, k + axis.length), axis, sd, out.subarray(k, k + axis.length));
   return out;
 }
 
