@@ -91,7 +91,8 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
 function firstHit(cause: CauseName, term: EvidenceTerm, book: Book): number {
   const dose = doseOf(cause, term, book);
   const hit = book.counts.filter((row) => dose(row) > 0).map((row) => row.set);
-  return hit.length > 0 ? smallest(hit) : term.from;
+  // Eggs laid after the last set are of none yet.
+  return hit.length > 0 ? Math.min(smallest(hit), book.sets.length - 1) : term.from;
 }
 
 /** The stream that shows a cause best, with the key of the units it hits, and those it does not. */

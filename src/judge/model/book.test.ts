@@ -1,0 +1,149 @@
+// A season as rows of counts and measures: what each is of, and which set it belongs to.
+import { expect, test } from 'vitest';
+import { farm, plainFarm, usual } from '../../../tests/support/plain-farm.ts';
+import { seasonOf, type Written } from '../../../tests/support/season.ts';
+import { bookOf } from './book.ts';
+
+// Sets on the 1st, 8th and 15th of February, all Mondays; the first in the cabinet.
+const rows = farm(3, () => usual);
+const book = (more: readonly Written[] = [], text = plainFarm) =>
+  bookOf(seasonOf(text, [...rows, ...more]));
+
+test('sets, machines, pens and trays of a season', () => {
+  expect(book()).toMatchObject({
+    sets: [
+      { name: 'S1', on: '2027-02-01', eggs: 48 },
+      { name: 'S2', on: '2027-02-08', eggs: 48 },
+      { name: 'S3', on: '2027-02-15', eggs: 48 },
+    ],
+    pens: ['orchard', 'yard'],
+    setters: ['cabinet', 'attic'],
+    hatchers: ['lower', 'upper'],
+    trays: ['attic 1', 'attic 2', 'cabinet 1', 'cabinet 2'],
+    powerCuts: [],
+    earlier: [],
+  });
+  const hatching = book().counts.filter(({ name }) => name === 'S2');
+  for (const one of hatching)
+    expect(one).toMatchObject({ set: 1, setter: 'attic', hatcher: 'upper', stored: 0, offset: 0 });
+  expect(new Set(hatching.map(({ pen, tray }) => `${pen} ${tray}`))).toEqual(
+    new Set(['orchard attic 1', 'yard attic 2']),
+  );
+});
+
+test('eggs that were not kept are counted by pen and week, and belong to the next set', () => {
+  const laid = (on: string, pen: string, all: number, kept: number): Written => [
+    'eggs',
+    on,
+    { pen, laid: all, kept },
+  ];
+  const unfit = book([
+    laid('2027-02-09', 'orchard', 10, 8),
+    laid('2027-02-10', 'orchard', 9, 9),
+    laid('2027-02-10', 'yard', 5, 5),
+    laid('2027-02-15', 'orchard', 10, 7),
+    laid('2027-02-23', 'orchard', 10, 6),
+    laid('2027-02-24', 'yard', 0, 0),
+  ]).counts.filter(({ stream }) => stream === 'unfit');
+  expect(unfit.map(({ pen, set, x, n, name, setter }) => [pen, set, x, n, name, setter])).toEqual([
+    ['orchard', 2, 2, 19, null, null],
+    ['yard', 2, 0, 5, null, null],
+    ['orchard', 2, 3, 10, null, null],
+    // After the last set: of one that is still to come.
+    ['orchard', 3, 4, 10, null, null],
+  ]);
+});
+
+// Free of loss for a week at least: older eggs count by the weeks beyond it.
+test.each([
+  [7, 0],
+  [14, 1],
+  [10.5, 0.5],
+])('eggs %d days old: stored %d weeks', (days, weeks) => {
+  const day = (age: number) =>
+    new Date(Date.UTC(2027, 1, 22) - age * 86_400_000).toISOString().slice(0, 10);
+  const [from, to] = [day(Math.ceil(days)), day(Math.floor(days))];
+  const rows: Written[] = [
+    [
+      'set',
+      '2027-02-22',
+      { set: 'S4', pen: 'yard', setter: 'attic', tray: 1, eggs: 9, laid_from: from, laid_to: to },
+    ],
+    ['candling', '2027-03-02', { set: 'S4', pen: 'yard', clear: 1 }],
+  ];
+  const found = bookOf(seasonOf(plainFarm, rows)).counts.find(({ name }) => name === 'S4');
+  expect(found!.stored).toBeCloseTo(weeks, 9);
+});
+
+test('gauges by the week: the mean of its days from what was aimed at, at the last set by then', () => {
+  const read = (on: string, dry: number): Written => ['reading', on, { machine: 'cabinet', dry }];
+  const { measures } = book([
+    read('2027-02-02T08:00', 37.5),
+    read('2027-02-03T08:00', 37.7),
+    read('2027-02-16T08:00', 37.9),
+  ]);
+  const found = measures.filter(({ stream }) => stream === 'temperature');
+  expect(found.map(({ set, setter, hatcher, pen }) => [set, setter, hatcher, pen])).toEqual([
+    [0, 'cabinet', null, null],
+    [2, 'cabinet', null, null],
+  ]);
+  // Aimed at 37.5 °C: a tenth above it on the mean of two days, four tenths on the third.
+  expect(found[0]!.value).toBeCloseTo(0.1, 6);
+  expect(found[1]!.value).toBeCloseTo(0.4, 6);
+  expect(measures.filter(({ stream }) => stream === 'humidity')).toEqual([]);
+  const [hatcher] = book([
+    ['reading', '2027-02-20T08:00', { machine: 'lower', dry: 37, rh: 70 }],
+  ]).measures.filter(({ stream }) => stream === 'humidity');
+  expect(hatcher).toMatchObject({ setter: null, hatcher: 'lower', set: 2 });
+});
+
+test('cuts of power that were long and met eggs', () => {
+  const cut = (on: string, machine: string, minutes: number): Written => [
+    'reading',
+    on,
+    { machine, event: 'power-off', minutes, room: 5 },
+  ];
+  const { powerCuts } = book([
+    cut('2027-02-03T02:00', 'cabinet', 30),
+    cut('2027-02-03T09:00', 'attic', 900),
+    cut('2027-02-17T02:00', 'cabinet', 900),
+  ]);
+  expect(powerCuts).toEqual([{ machine: 'cabinet', on: '2027-02-17', sets: [0, 2] }]);
+});
+
+test('water lost, of a set in one machine, from the middle of what is wanted', () => {
+  const weighed = (on: string, pen: string, mass_g: number): Written => [
+    'weighing',
+    on,
+    { set: 'S1', pen, eggs: 20, mass_g },
+  ];
+  const massed = rows.map(
+    ([record, on, cells]): Written => [
+      record,
+      on,
+      record === 'set' && cells.set === 'S1' ? { ...cells, mass_g: 1440 } : cells,
+    ],
+  );
+  const of = (...more: Written[]) =>
+    bookOf(seasonOf(plainFarm, [...massed, ...more]))
+      .measures.filter(({ stream }) => stream === 'loss')
+      .map(({ value, set, setter, pen, tray }) => [
+        Math.round(value! * 1000) / 1000,
+        set,
+        setter,
+        pen,
+        tray,
+      ]);
+  // Of 60 g an egg 4 % are gone after nine days of eighteen: 8 % by transfer, four short of 10 to 14 %.
+  expect(of(weighed('2027-02-10', 'orchard', 1152))).toEqual([[-4, 0, 'cabinet', null, null]]);
+  // Of two pens of one set the mean.
+  expect(of(weighed('2027-02-10', 'orchard', 1152), weighed('2027-02-10', 'yard', 1128))).toEqual([
+    [-2, 0, 'cabinet', null, null],
+  ]);
+});
+
+test('the last three seasons are what is expected of this one', () => {
+  const season = (year: number) => seasonOf(plainFarm.replaceAll('2027', String(year)), []);
+  const { earlier } = bookOf(seasonOf(plainFarm, rows), [2023, 2024, 2025, 2026].map(season));
+  expect(earlier).toHaveLength(3);
+});
