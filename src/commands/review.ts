@@ -2,6 +2,7 @@ import { raisedFindings } from '../judge/diagnose/diagnose.ts';
 import { comparisonsOf } from '../judge/review/comparisons.ts';
 import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
+import { seenIn } from '../judge/seen.ts';
 import { markdownScreen } from '../tables/markdown.ts';
 import { reviewDocument, reviewJson, reviewScreen } from '../tables/review.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -44,13 +45,14 @@ export const command: CommandModule = {
     const by = cutsOf(options.by);
     const opened = await openSeasons(context);
     const { season, earlier } = opened;
-    const review = reviewOf(season, earlier);
+    const seen = seenIn(season);
+    const review = reviewOf(season, earlier, seen);
     const tests = options.numbers === true || context.json ? comparisonsOf(season) : null;
     return answerOf(context, opened, {
       name: 'review',
       json: () => reviewJson({ review, tests }),
       screen: (title, { units }) => {
-        const reviewed = { review, raised: raisedFindings(season, earlier), tests };
+        const reviewed = { review, raised: raisedFindings(season, earlier, seen), tests };
         return options.md === true
           ? markdownScreen(reviewDocument(reviewed, title, units, { by }), units)
           : reviewScreen(reviewed, title, units, { by });

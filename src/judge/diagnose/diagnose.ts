@@ -16,6 +16,7 @@ import {
 import { type GridTable, logit, logSum, oddsAxis, summaryOver } from '../model/grid.ts';
 import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, StreamUnit } from '../model/streams.ts';
+import { type Seen, seenIn } from '../seen.ts';
 import { costOf } from './cost.ts';
 import { type Cause, everywhere, type Finding, type Where } from './finding.ts';
 import { deviation, type Measurement, measurementOf, says } from './says.ts';
@@ -465,8 +466,12 @@ export function diagnose(season: Season, previous: readonly Season[] = []): Find
 }
 
 /** What `diagnose` raises, without the answers to all that is quiet, which are half as much work again. */
-export function raisedFindings(season: Season, previous: readonly Season[] = []): Finding[] {
-  return findingsOfRaised(season, raisedOf(new Streams(bookOf(season, previous))).raised);
+export function raisedFindings(
+  season: Season,
+  previous: readonly Season[] = [],
+  seen: Seen = seenIn(season),
+): Finding[] {
+  return findingsOfRaised(season, raisedOf(new Streams(bookOf(season, previous, seen))).raised);
 }
 
 export function findingsOf(season: Season, streams: Streams): Finding[] {

@@ -8,10 +8,9 @@ import type { Season, Share } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
 import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
-import { gaugesOf } from '../gauges.ts';
-import { cellsOf, hatchTimesOf, type TimedCell } from '../hatch-times.ts';
+import { cellsOf, type TimedCell } from '../hatch-times.ts';
 import type { storagePoints } from '../rates/storage.ts';
-import { outcomesOf } from '../review/outcome.ts';
+import { type Seen, seenIn } from '../seen.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
 import { hoursTable, type MeasureName, spreadTable, valueTable } from './measures.ts';
@@ -101,7 +100,11 @@ function storedWeeks(
 const isOfFarm = (share: Share): boolean => !isPosted(share.pen) && !isHers(share);
 
 /** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
-export function bookOf(season: Season, previous: readonly Season[] = []): Book {
+export function bookOf(
+  season: Season,
+  previous: readonly Season[] = [],
+  seen: Seen = seenIn(season),
+): Book {
   const order = new Map([...season.sets.keys()].map((name, i) => [name, i]));
   const sets = [...season.sets.values()].map((set) => ({
     name: set.name,
@@ -110,7 +113,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
   }));
   const opened = breakoutsOf(season);
   const keeping = keepingOf(season, opened);
-  const outcomes = outcomesOf(season).filter(({ share }) => isOfFarm(share));
+  const outcomes = seen.outcomes().filter(({ share }) => isOfFarm(share));
   const counts: CountRow[] = [];
   const measures: MeasureRow[] = [];
   const whereOf = new Map<string, BookPlace>();
@@ -187,7 +190,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
     hourless: boolean;
   };
   const times = new Map<string, Times>();
-  for (const timed of hatchTimesOf(season).shares) {
+  for (const timed of seen.times().shares) {
     const { share, hourless } = timed;
     // A hatch that goes on would look early: those to come are not counted yet.
     if (season.sets.get(share.set)!.shares.some((one) => one.stage !== 'finished')) continue;
@@ -242,7 +245,7 @@ export function bookOf(season: Season, previous: readonly Season[] = []): Book {
       on: on.day,
       sets: hit.map((one) => order.get(one.set)!),
     }));
-  for (const machine of gaugesOf(season)) {
+  for (const machine of seen.gauges()) {
     for (const stream of ['temperature', 'humidity'] as const) {
       const gauge = machine[stream];
       if (gauge === null) continue;

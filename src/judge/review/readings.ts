@@ -37,12 +37,12 @@ export type MachineReadings = {
 };
 
 /** What the instruments of each machine say, °C and percent, corrected by its calibrations. */
-export function readingsOf(season: Season): MachineReadings[] {
+export function readingsOf(season: Season, gauges = gaugesOf(season)): MachineReadings[] {
   const told = (cut: Outage): PowerCut => {
     const { lines, next } = cutMeaning(cut, season.values.units.temperature);
     return { ...cut, advice: [...lines, ...next].join('; ') };
   };
-  return gaugesOf(season).map(({ machine, kind, temperature, humidity, samples }) => ({
+  return gauges.map(({ machine, kind, temperature, humidity, samples }) => ({
     machine,
     kind,
     temperature_c: temperature && measuredBy(temperature),

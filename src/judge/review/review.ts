@@ -2,6 +2,7 @@ import type { Season } from '../../season/model.ts';
 import { groupedBy } from '../../text/lists.ts';
 import { type CountedShare, differenceOf, limitsOfSet } from '../model/counted.ts';
 import type { RateName } from '../rate-names.ts';
+import { type Seen, seenIn } from '../seen.ts';
 import { cuts, type GroupRates, groupsOf, pool } from './groups.ts';
 import { outcomesOf, type ShareOutcome } from './outcome.ts';
 import { type MachineReadings, readingsOf } from './readings.ts';
@@ -121,10 +122,14 @@ function largestLossOf(outcomes: readonly ShareOutcome[]): LargestLoss | null {
 }
 
 /** What a season's counts say; `previous` are earlier seasons, to compare with. */
-export function reviewOf(season: Season, previous: readonly Season[] = []): Review {
-  const outcomes = outcomesOf(season);
+export function reviewOf(
+  season: Season,
+  previous: readonly Season[] = [],
+  seen: Seen = seenIn(season),
+): Review {
+  const outcomes = seen.outcomes();
   const groups = cuts.flatMap((cut) => groupsOf(season, outcomes, cut));
-  const readings = readingsOf(season);
+  const readings = readingsOf(season, seen.gauges());
   const whole = groups.find((g) => g.by === 'season')!;
   const against = previous.flatMap((old) => {
     const then = groupsOf(old, outcomesOf(old), 'season')[0]!;
@@ -144,7 +149,7 @@ export function reviewOf(season: Season, previous: readonly Season[] = []): Revi
     groups,
     largestLoss: largestLossOf(outcomes),
     losses: lossesOf(season).map((l) => ({ ...l, advice: humidityAdvice(l, rhOf(l.set)) })),
-    timing: timingOf(season),
+    timing: timingOf(seen.times()),
     readings,
     charts: (['fertile_apparent', 'hatch_of_fertile', 'hatch_of_set'] as const).flatMap(
       (rate) => chartOf(outcomes, rate) ?? [],

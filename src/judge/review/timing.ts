@@ -1,5 +1,4 @@
-import type { Season } from '../../season/model.ts';
-import { cellsOf, hatchTimesOf, type SetLooks } from '../hatch-times.ts';
+import { cellsOf, type hatchTimesOf, type SetLooks } from '../hatch-times.ts';
 import { addTo, type GridTable } from '../model/grid.ts';
 import { hoursFrom, hoursTable } from '../model/measures.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
@@ -28,13 +27,14 @@ export type HatchTiming = {
   clockUnknown: boolean;
 };
 
+type Times = ReturnType<typeof hatchTimesOf>;
+
 /**
  * When chicks hatched, share by share, from openings: a chick found at one hatched after the one
  * before it of the same set, the first ones after transfer (or, without one, after the species'
  * first day of watch). An opening of a set looks at all of it.
  */
-export function timingOf(season: Season): HatchTiming {
-  const { sets, shares, clockUnknown } = hatchTimesOf(season);
+export function timingOf({ sets, shares, clockUnknown }: Times): HatchTiming {
   const tables = new Map<string, GridTable>();
   for (const { set } of sets) {
     const own = shares.filter((one) => one.share.set === set.name);
