@@ -166,7 +166,7 @@ export const layColumns: readonly Column<PenLay>[] = [
     key: 'feed_conversion',
     kind: 'number',
     digits: 1,
-    doc: 'feed for each of eggs, by mass; by the figure of feed in lay',
+    doc: 'mass of feed, by the figure of feed in lay, over the mass of the eggs',
   },
 ];
 
@@ -177,7 +177,7 @@ function layPart(lay: readonly PenLay[]): Perhaps<ScreenPart> {
       heading: 'Lay of the pens',
       table: tableOf(layColumns, lay),
       reasons: [
-        'Hen-day: of the hens alive on each day; hen-housed: of those there on the first, so the dead count. Feed conversion: feed by the figure of feed in lay, waste included, for each of eggs.',
+        'Hen-day: of the hens alive on each day; hen-housed: of those there on the first, so the dead count. Feed conversion: mass of feed over mass of eggs; feed by the figure of feed in lay, waste included.',
       ],
     }
   );
@@ -272,7 +272,7 @@ function flockReasons(
       weighed.reduce((total, group) => total + of(group.table), 0);
     const [birds, kg, live] = [sum((t) => t.weighed), sum((t) => t.kg), sum((t) => t.live_kg)];
     reasons.push(
-      `Table: ${counted(birds, 'bird')} weighed, ${measured(kg, 'weight', units)} dressed, ${measured(kg / birds, 'weight', units, 2)} each; about ${measured(live, 'weight', units)} alive at the usual dressing of ${percent(kg / live)}. Feed conversion about ${fixed(sum((t) => t.feed_kg) / live, 1)}: feed by the tables, waste included, for each of live mass.`,
+      `Table: ${counted(birds, 'bird')} weighed, ${measured(kg, 'weight', units)} dressed, ${measured(kg / birds, 'weight', units, 2)} each; about ${measured(live, 'weight', units)} alive at the usual dressing of ${percent(kg / live)}. Feed conversion about ${fixed(sum((t) => t.feed_kg) / live, 1)}, mass of feed over live mass: feed by the tables, waste included.`,
     );
   }
   if (living.some((group) => group.feed.past_table))
