@@ -142,8 +142,93 @@ test('water lost, of a set in one machine, from the middle of what is wanted', (
   ]);
 });
 
+test('a weighing near transfer says more than an early one', () => {
+  const massed = rows.map(
+    ([record, on, cells]): Written => [
+      record,
+      on,
+      record === 'set' && cells.set === 'S1' ? { ...cells, mass_g: 1440 } : cells,
+    ],
+  );
+  const weighed = (on: string, pen: string, mass_g: number): Written => [
+    'weighing',
+    on,
+    { set: 'S1', pen, eggs: 20, mass_g },
+  ];
+  // Half of the way counts a quarter: 8 % of the one, 12 % (at its end, after eighteen days) of the other.
+  const [loss] = bookOf(
+    seasonOf(plainFarm, [
+      ...massed,
+      weighed('2027-02-10', 'orchard', 1152),
+      weighed('2027-02-19', 'yard', 1056),
+    ]),
+  ).measures.filter(({ stream }) => stream === 'loss');
+  expect(loss!.value).toBeCloseTo((0.25 * -4 + 0) / 1.25, 6);
+});
+
+test('when chicks came, of a set that is over: a day later is a day later', () => {
+  const hours = (late: number, keep = (_: Written) => true) =>
+    bookOf(
+      seasonOf(
+        plainFarm,
+        farm(3, ({ set }) => ({ ...usual, late: set === 1 ? late : 0 })).filter(keep),
+      ),
+    )
+      .measures.filter(({ stream }) => stream === 'hours')
+      .map(({ set, value, setter, tray, pen, hourless }) => ({
+        set,
+        value: value!,
+        setter,
+        tray,
+        pen,
+        hourless,
+      }));
+  const [on, late] = [hours(0), hours(1)];
+  expect(
+    on.map(({ set, setter, tray, pen, hourless }) => [set, setter, tray, pen, hourless]),
+  ).toEqual([
+    [0, 'cabinet', null, null, false],
+    [1, 'attic', null, null, false],
+    [2, 'cabinet', null, null, false],
+  ]);
+  expect(late[1]!.value - on[1]!.value).toBeGreaterThan(11);
+  expect(late[1]!.value - on[1]!.value).toBeLessThanOrEqual(24);
+  expect(late[0]!.value).toBe(on[0]!.value);
+  // One share of it is not closed yet: those to come would make it look early.
+  const open = hours(
+    0,
+    ([record, , cells]) => !(record === 'hatch' && cells.set === 'S2' && cells.pen === 'yard'),
+  );
+  expect(open.map(({ set }) => set)).toEqual([0, 2]);
+});
+
+test('eggs that came by post, or hatched under a hen, say nothing of this farm’s machines', () => {
+  const text = plainFarm
+    .replace(
+      '  yard: {line: sussex, hens: 12, males: 2, joined: 2027-01-10}',
+      '  yard: {line: sussex, bought: {from: Elder, on: 2027-01-20, road_days: 2}}',
+    )
+    .replace('hatchers:', '  hazel: {broody: true, tray_holds: {chicken: 12}}\nhatchers:');
+  const found = book(
+    [
+      ['set', '2027-02-22', { set: 'H1', pen: 'orchard', setter: 'hazel', eggs: 9 }],
+      ['candling', '2027-03-02', { set: 'H1', pen: 'orchard', clear: 1 }],
+    ],
+    text,
+  );
+  expect(new Set(found.counts.map(({ pen }) => pen))).toEqual(new Set(['orchard']));
+  expect(found.counts.filter(({ name }) => name === 'H1')).toEqual([]);
+  expect(found.setters).toEqual(['cabinet', 'attic']);
+});
+
 test('the last three seasons are what is expected of this one', () => {
-  const season = (year: number) => seasonOf(plainFarm.replaceAll('2027', String(year)), []);
-  const { earlier } = bookOf(seasonOf(plainFarm, rows), [2023, 2024, 2025, 2026].map(season));
-  expect(earlier).toHaveLength(3);
+  const season = (sets: number) =>
+    seasonOf(
+      plainFarm,
+      farm(sets, () => usual),
+    );
+  const { earlier } = bookOf(season(2), [4, 3, 1, 2].map(season));
+  expect(earlier.map(({ counts }) => new Set(counts.map(({ name }) => name)).size)).toEqual([
+    3, 1, 2,
+  ]);
 });
