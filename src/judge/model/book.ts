@@ -13,7 +13,7 @@ import type { storagePoints } from '../rates/storage.ts';
 import { type Seen, seenIn } from '../seen.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
-import { hoursTable, type MeasureName, spreadTable, valueTable } from './measures.ts';
+import { type MeasureName, spreadTable, valueTable } from './measures.ts';
 import type { Parts } from './stages.ts';
 
 /** Where and when a row belongs; `set` counts sets in the order they were set, from 0. */
@@ -210,7 +210,7 @@ export function bookOf(
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
     const mean =
       cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
-    measures.push({ ...where, stream: 'hours', table: hoursTable(cells), value: mean, hourless });
+    measures.push({ ...where, stream: 'hours', table: seen.hours(cells), value: mean, hourless });
     // With fewer than three intervals the spread of one set cannot be seen.
     if (new Set(cells.filter((cell) => cell.count > 0).map((cell) => cell.to)).size > 2)
       measures.push({ ...where, stream: 'spread', table: spreadTable(cells), value: null });

@@ -149,7 +149,7 @@ export function reviewOf(
     groups,
     largestLoss: largestLossOf(outcomes),
     losses: lossesOf(season).map((l) => ({ ...l, advice: humidityAdvice(l, rhOf(l.set)) })),
-    timing: timingOf(seen.times()),
+    timing: timingOf(seen),
     readings,
     charts: (['fertile_apparent', 'hatch_of_fertile', 'hatch_of_set'] as const).flatMap(
       (rate) => chartOf(outcomes, rate) ?? [],

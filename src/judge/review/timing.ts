@@ -1,6 +1,7 @@
-import { cellsOf, type hatchTimesOf, type SetLooks } from '../hatch-times.ts';
+import { cellsOf, type SetLooks } from '../hatch-times.ts';
 import { addTo, type GridTable } from '../model/grid.ts';
-import { hoursFrom, hoursTable } from '../model/measures.ts';
+import { hoursFrom } from '../model/measures.ts';
+import type { Seen } from '../seen.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
 
 export type SetTimes = {
@@ -27,18 +28,17 @@ export type HatchTiming = {
   clockUnknown: boolean;
 };
 
-type Times = ReturnType<typeof hatchTimesOf>;
-
 /**
  * When chicks hatched, share by share, from openings: a chick found at one hatched after the one
  * before it of the same set, the first ones after transfer (or, without one, after the species'
  * first day of watch). An opening of a set looks at all of it.
  */
-export function timingOf({ sets, shares, clockUnknown }: Times): HatchTiming {
+export function timingOf(seen: Seen): HatchTiming {
+  const { sets, shares, clockUnknown } = seen.times();
   const tables = new Map<string, GridTable>();
   for (const { set } of sets) {
     const own = shares.filter((one) => one.share.set === set.name);
-    tables.set(set.name, hoursTable(own.flatMap(cellsOf)));
+    tables.set(set.name, seen.hours(own.flatMap(cellsOf)));
   }
   return {
     sets: sets.flatMap((one) => spreadOf(one, tables.get(one.set.name)!) ?? []),
