@@ -64,13 +64,20 @@ export const command: CommandModule = {
     };
     const since = dayOf('since');
     const until = dayOf('until');
+    const history = options.history === true;
+    // The versions of a row stand together, where its last one would stand.
+    const all = history
+      ? [...read.versions(record).values()].sort((a, b) => byTime(a.at(-1)!, b.at(-1)!)).flat()
+      : (season.rows[record] as readonly Row[]);
     for (const [name, known] of [
       ['set', season.sets],
       ['pen', season.pens],
       ['group', flockOf(season).groups],
     ] as const) {
       const said = options[name];
-      if (said !== undefined && !known.has(String(said)))
+      if (said === undefined || known.has(String(said))) continue;
+      // A set that was withdrawn has its name in the log alone.
+      if (!all.some(({ values }) => values[name] === said))
         throw unexpected(
           `--${name}`,
           `the name of a ${name}`,
@@ -78,11 +85,6 @@ export const command: CommandModule = {
           didYouMean(String(said), [...known.keys()]),
         );
     }
-    const history = options.history === true;
-    // The versions of a row stand together, where its last one would stand.
-    const all = history
-      ? [...read.versions(record).values()].sort((a, b) => byTime(a.at(-1)!, b.at(-1)!)).flat()
-      : (season.rows[record] as readonly Row[]);
     let rows = all.filter(
       (row) =>
         (options.set === undefined || row.values.set === options.set) &&

@@ -9,18 +9,8 @@ import type { Cut } from '../../src/judge/review/groups.ts';
 import { outcomesOf } from '../../src/judge/review/outcome.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
-import type { Share } from '../../src/season/model.ts';
 import { resourcesOf, rowsOf } from '../../src/tables/package.ts';
 import { anySeason, anySeasonOf } from './seasons.ts';
-
-/** Eggs looked at and those not clear, of the shares that somebody looked at. */
-function pooledLooks(shares: readonly Share[]): { eggs: number; apparent: number } {
-  const looks = shares.flatMap((share) => looksOf(share) ?? []);
-  return {
-    eggs: looks.reduce((sum, one) => sum + one.eggs, 0),
-    apparent: looks.reduce((sum, one) => sum + one.apparent, 0),
-  };
-}
 
 test('a rate of the summary is that of the review, interval and all', () => {
   fc.assert(
@@ -64,20 +54,6 @@ test('apparent fertility is one figure', () => {
   fc.assert(
     fc.property(anySeason, (any) => {
       const { season } = anySeasonOf(any);
-      const shares = outcomesOf(season)
-        .filter((one) => one.contradiction === null)
-        .map((one) => one.share);
-      const summary = summaryOf(season);
-      const all = pooledLooks(shares);
-      const step = summary.way.find((one) => one.stage === 'fertile')!;
-      expect([step.count, step.of]).toEqual([all.apparent, all.eggs]);
-      for (const pen of summary.pens) {
-        const own = pooledLooks(shares.filter((share) => share.pen.name === pen.pen));
-        expect([pen.fertile_apparent.count, pen.fertile_apparent.of]).toEqual([
-          own.apparent,
-          own.eggs,
-        ]);
-      }
       const exported = rowsOf(resourcesOf(season).find((one) => one.name === 'shares')!);
       for (const outcome of outcomesOf(season)) {
         const looks = looksOf(outcome.share);
