@@ -116,7 +116,10 @@ export function recorded(
         { ...name, hatched, unpipped: moved - hatched, final: 'yes' },
       ]);
     }
-    if (alive > 0 && end <= at + kind.hatch_window_days.value.high) lying.push({ ...one, species });
+    // A tray that got no eggs is free.
+    const used = trays.flatMap(({ tray, free }) => (free < holds ? [tray] : []));
+    if (alive > 0 && end <= at + kind.hatch_window_days.value.high)
+      lying.push({ ...one, trays: used, species });
   });
   return { rows, lying };
 }
