@@ -27,6 +27,11 @@ const cases: Readonly<Record<number, readonly Case[]>> = {
     { words: ['today', '--dayz', '2'] },
     { words: ['add', 'eggs', 'nort', '--kept', '8'] },
     { words: ['check', '--accept', 'day-off', 'A1'] },
+    { words: ['summary', '--html', '--md'] },
+    { words: ['plan', '--mend', '--replan'] },
+    { words: ['list', 'eggs', '--pen', 'nort'] },
+    { words: ['forecast', '--suppose', 'pens.nort.hens=9'] },
+    { words: ['forecast', '--by', '2027-05-01'] },
   ],
   3: [
     { words: EGGS, before: broken },

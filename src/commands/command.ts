@@ -114,6 +114,16 @@ export function wrongWords(message: string, hint: string | null = null): Stop {
   return new Stop(exitCodes.words, message, hint);
 }
 
+/** @throws Stop where two options are given of which one can be answered */
+export function onlyOne(
+  options: Readonly<Record<string, unknown>>,
+  ...names: readonly string[]
+): void {
+  const given = names.filter((name) => options[name] === true);
+  if (given.length > 1)
+    throw wrongWords(`${given.map((name) => `--${name}`).join(' and ')} at once`, 'choose one');
+}
+
 /** The same for a flag or argument that is not what it must be, with what was found in quotes. */
 export function unexpected(
   what: string,

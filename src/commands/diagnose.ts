@@ -6,7 +6,7 @@ import {
   worthJson,
   worthScreen,
 } from '../tables/diagnosis.ts';
-import type { CommandModule } from './command.ts';
+import { type CommandModule, onlyOne } from './command.ts';
 import { openSeasons } from './earlier-seasons.ts';
 import { answerOf } from './tables.ts';
 
@@ -26,6 +26,7 @@ export const command: CommandModule = {
       .option('--worth', 'what a change would be worth in chicks: another male, fresher eggs');
   },
   async run(context, _words, options) {
+    onlyOne(options, 'replay', 'worth', 'numbers');
     const opened = await openSeasons(context);
     const { season, earlier, now } = opened;
     if (options.replay === true) {

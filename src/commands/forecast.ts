@@ -40,6 +40,8 @@ export const command: CommandModule = {
       .option('--seed <number>', 'the same seed gives the same answer', '1');
   },
   async run(context, _words, options) {
+    if (options.by !== undefined && options.promise === undefined)
+      throw wrongWords('--by is the day of a promise', 'traybook forecast --promise 0.9 --by DAY');
     const opened = await openSeasons(context);
     const { season, earlier, now } = opened;
     const draws = wholeNumber(options.draws, '--draws', DRAWS.least, DRAWS.most);

@@ -33,6 +33,7 @@ import {
   type CommandModule,
   type Context,
   exitCodes,
+  onlyOne,
   Stop,
   unexpected,
   wholeNumber,
@@ -187,8 +188,7 @@ export const command: CommandModule = {
     const changes = options.suppose as string[];
     if (changes.length > 0 && options.write === true)
       throw wrongWords('--suppose only shows', 'change season.yaml, then: traybook plan --write');
-    if (options.mend === true && wished.replan)
-      throw wrongWords('--mend keeps what it can, --replan keeps nothing', 'choose one');
+    onlyOne(options, 'mend', 'replan', 'compare');
     if (options.compare === true && options.write === true)
       throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
     compileOnce();

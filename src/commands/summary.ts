@@ -12,7 +12,7 @@ import {
   summaryParts,
 } from '../tables/summary.ts';
 import { turnParts } from '../tables/year.ts';
-import type { CommandModule } from './command.ts';
+import { type CommandModule, onlyOne } from './command.ts';
 import { openSeasons } from './earlier-seasons.ts';
 import { keepForecast } from './kept-forecast.ts';
 import { answerOf } from './tables.ts';
@@ -33,6 +33,7 @@ export const command: CommandModule = {
       .option('--html', 'one page with pictures, complete in itself: opens offline, prints');
   },
   async run(context, _words, options) {
+    onlyOne(options, 'html', 'md', 'pictures');
     const opened = await openSeasons(context);
     const { season, earlier, now, notices } = opened;
     const progress = context.progress('summing up');
