@@ -187,17 +187,14 @@ export class Step {
     const z = normal(probability);
     const usual = 1 / Math.max(sd, 0.5);
     const found = this.#before ? (z - this.#before.z) / (birds - this.#before.birds) : usual;
-    // The chance rises with the birds: other slopes are the noise of whole eggs.
-    const slope = Number.isFinite(found)
-      ? Math.min(STEEPEST * usual, Math.max(usual / FLATTEST, found))
-      : usual;
+    // The chance rises with the birds: flatter slopes are the noise of whole eggs.
+    const slope = Number.isFinite(found) ? Math.max(usual / FLATTEST, found) : usual;
     this.#before = { birds, z };
     return Math.max(0.5, birds + (normal(claim.confidence + close / 2) - z) / slope);
   }
 }
 
-/** A chance moves with the birds as a normal number's would, within these factors. */
-const STEEPEST = 6;
+/** A chance moves with the birds as a normal number's would, or this many times less. */
 const FLATTEST = 2;
 
 /** Beyond three standard deviations a chance says nothing more. */
