@@ -8,7 +8,7 @@ import { hoursTable } from './model/measures.ts';
 import { outcomesOf, type ShareOutcome } from './review/outcome.ts';
 
 /** Each is made when it is first asked for. */
-export type Seen = {
+export type SeasonSeen = {
   readonly outcomes: () => readonly ShareOutcome[];
   readonly times: () => ReturnType<typeof hatchTimesOf>;
   readonly gauges: () => ReturnType<typeof gaugesOf>;
@@ -16,7 +16,7 @@ export type Seen = {
   readonly hours: (cells: readonly TimedCell[]) => GridTable;
 };
 
-export function seenIn(season: Season): Seen {
+export function seenIn(season: Season): SeasonSeen {
   const hours = new Map<string, GridTable>();
   return {
     outcomes: once(() => outcomesOf(season)),

@@ -16,7 +16,7 @@ import {
 import { type GridTable, logit, logSum, oddsAxis, summaryOver } from '../model/grid.ts';
 import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, StreamUnit } from '../model/streams.ts';
-import { type Seen, seenIn } from '../seen.ts';
+import { type SeasonSeen, seenIn } from '../seen.ts';
 import { costOf } from './cost.ts';
 import { type Cause, everywhere, type Finding, type Where } from './finding.ts';
 import { deviation, type Measurement, measurementOf, says } from './says.ts';
@@ -469,7 +469,7 @@ export function diagnose(season: Season, previous: readonly Season[] = []): Find
 export function raisedFindings(
   season: Season,
   previous: readonly Season[] = [],
-  seen: Seen = seenIn(season),
+  seen: SeasonSeen = seenIn(season),
 ): Finding[] {
   return findingsOfRaised(season, raisedOf(new Streams(bookOf(season, previous, seen))).raised);
 }

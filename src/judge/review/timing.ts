@@ -1,7 +1,7 @@
 import { cellsOf, type SetLooks } from '../hatch-times.ts';
 import { addTo, type GridTable } from '../model/grid.ts';
 import { hoursFrom } from '../model/measures.ts';
-import type { Seen } from '../seen.ts';
+import type { SeasonSeen } from '../seen.ts';
 import { type HatchSpread, hatchSpread } from '../statistics/hatch-spread.ts';
 
 export type SetTimes = {
@@ -33,7 +33,7 @@ export type HatchTiming = {
  * before it of the same set, the first ones after transfer (or, without one, after the species'
  * first day of watch). An opening of a set looks at all of it.
  */
-export function timingOf(seen: Seen): HatchTiming {
+export function timingOf(seen: SeasonSeen): HatchTiming {
   const { sets, shares, clockUnknown } = seen.times();
   const tables = new Map<string, GridTable>();
   for (const { set } of sets) {
