@@ -1,6 +1,6 @@
 // The table of exit codes in the README, each code with command lines that end with it, asked of the
 // built program; and what is said below it: what ends with 1 to 4 has written nothing. An answer that is
-// lost, 5, is in output.test.ts; Ctrl-C, 130, is pressed in shells/planning.long.test.ts.
+// lost, 5, is in output.long.test.ts; Ctrl-C, 130, is pressed in shells/planning.long.test.ts.
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';

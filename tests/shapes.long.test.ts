@@ -2,7 +2,6 @@
 import { expect, test } from 'vitest';
 import { Barn, exampleNow } from './harness/console.ts';
 import { shapeFaults, shapeNames } from './harness/shapes.ts';
-import { isLongRun } from './support/long.ts';
 
 const commands = [
   'today',
@@ -33,8 +32,7 @@ const commands = [
   'add eggs north --laid 9 --kept 8',
 ];
 
-// The season that is over gives what the other does, with less in it: of the long tests.
-test.each(Object.keys(exampleNow).filter((name) => isLongRun || name !== 'finished'))(
+test.each(Object.keys(exampleNow))(
   '%s: the JSON of every command has its shape',
   { timeout: 240_000 },
   async (season) => {

@@ -16,9 +16,10 @@ const pages = folders.flatMap((folder) =>
 
 /** Pages that plan over and over, or ask much: of the long tests. */
 const LONG = new Set(
-  ['answers', 'birds', 'breeders-year', 'forecast', 'plan-short', 'thin-records', 'two-weeks'].map(
-    (name) => `${name}.md`,
-  ),
+  [
+    ...['answers', 'birds', 'breeders-year', 'forecast', 'own-kind'],
+    ...['plan-short', 'posted-eggs', 'thin-records', 'two-weeks'],
+  ].map((name) => `${name}.md`),
 );
 
 for (const { folder, name } of pages) {
