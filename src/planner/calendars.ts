@@ -14,6 +14,8 @@ export interface Sought {
   /** By `wanted`. */
   outlook: readonly ClaimOutlook[];
   isMet: boolean;
+  /** Calendars that have what is wanted of them. */
+  met: number;
   short: number;
 }
 
@@ -27,6 +29,7 @@ export async function soughtPlan(
   let order = p.calendars.map((_, c) => c);
   const first = new Set(order.slice(0, 1));
   let best: Sought | null = null;
+  let isHopeless = false;
   for (;;) {
     const before = effort.solves;
     const found = new Map<number, SearchFound>();
@@ -38,11 +41,12 @@ export async function soughtPlan(
       if (isAny && !isMet(found.get(c)!)) break;
     }
     const sought = together(p, seeking, found);
-    if (best === null || isAhead(sought, best)) best = sought;
+    if (best === null || (isHopeless ? sought.met > best.met : isAhead(sought, best)))
+      best = sought;
     if (order.length < 2 || effort.isSpent || (isAny && (sought.isMet || first.size > 1)))
       return best;
-    // If it falls short alone in the machines, no order meets all, but one may come nearer.
-    const isHopeless = !isMet(found.get(order[0]!)!);
+    // If it falls short alone in the machines, no order meets all, but one may meet more.
+    isHopeless = !isMet(found.get(order[0]!)!);
     if (isAny && isHopeless) return best;
     // One that is short goes first, or once one that needs more sets beside others than it might alone.
     const isFresh = (c: number) => !first.has(c);
@@ -72,7 +76,8 @@ function together(
     starts: all.flatMap(({ starts }) => starts).sort((a, b) => a.day - b.day),
     fewest: all.reduce((sum, one) => sum + one.fewest, 0),
     outlook: p.wanted.map(({ calendar }, i) => found.get(calendar)?.outlook.get(i) ?? without[i]!),
-    isMet: found.size === p.calendars.length && all.every(isMet),
+    isMet: all.filter(isMet).length === p.calendars.length,
+    met: all.filter(isMet).length,
     short: all.reduce((sum, { short }) => sum + short, 0),
   };
 }

@@ -153,6 +153,7 @@ const nothingSought = (outlook: readonly ClaimOutlook[]): Sought => ({
   fewest: 0,
   outlook,
   isMet: true,
+  met: 0,
   short: 0,
 });
 
