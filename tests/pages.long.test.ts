@@ -236,7 +236,7 @@ describe.skipIf(chromiumPath === null)('in Chromium', () => {
         .join('\n'),
     );
     for (const word of [
-      /% chance of 60 pullets/,
+      /% chance of 60 dorking pullets/,
       /Nothing stands out|since/,
       /birds living/,
       /not accounted for/,
