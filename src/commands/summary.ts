@@ -76,7 +76,7 @@ export const command: CommandModule = {
         const screen = {
           title,
           answer: summaryAnswer(summary, birds),
-          exceptions: summaryExceptions(summary, known.findings),
+          exceptions: summaryExceptions(summary, known.findings, birds),
           parts: [
             ...summaryParts(summary, birds),
             ...turnParts(turn, String(season.values.season)),

@@ -1,13 +1,12 @@
 import { feedNeeds, feedToAge, lacksLayerFeed, pastTable } from '../facts/birds/feed.ts';
 import { flockOf, type Group, kindOfLine } from '../facts/birds/groups.ts';
-import { eatersAhead, eatersOf, spellsOf } from '../facts/birds/lives.ts';
-import { lossAlarm, plannedSurvival } from '../facts/birds/losses.ts';
+import { eatersAhead, eatersOf, lossesOf } from '../facts/birds/lives.ts';
+import { plannedSurvival } from '../facts/birds/losses.ts';
 import { birdsOfSex, livingOfSex } from '../facts/birds/pullets.ts';
 import { ageOn } from '../facts/heat.ts';
 import { total } from '../facts/tally.ts';
 import { growing, growthOf, pointOfLayOf } from '../season/brooding.ts';
 import type { Now, Season } from '../season/model.ts';
-import { groupedBy } from '../text/lists.ts';
 
 /** What is known of one group, and what is expected of it. Counts of birds, kg, l. */
 export type GroupReport = ReturnType<typeof reportOf>;
@@ -23,7 +22,6 @@ function reportOf(season: Season, group: Group, now: Now, days: number) {
   const share = growing.sexRatioFemale.value;
   const pullets = livingOfSex(birdsOfSex(group, 'female', now), share);
   const lay = pointOfLayOf(kind);
-  const causes = groupedBy(group.losses, ({ values }) => values.cause ?? 'not written');
   const ways: Record<string, number> = {};
   for (const { values } of group.leavings)
     ways[values.way] = (ways[values.way] ?? 0) + values.birds;
@@ -44,9 +42,8 @@ function reportOf(season: Season, group: Group, now: Now, days: number) {
     /** Birds that left, by way. */
     ways,
     losses: {
-      ...lossAlarm(kind, spellsOf(group, now.day), group.lost),
+      ...lossesOf(season, group, now.day),
       of_placed: group.lost / group.placed,
-      causes: [...causes].map(([cause, rows]) => `${cause} ${birdsIn(rows)}`),
       source: growth.loss_early.source,
     },
     pullets,

@@ -1,7 +1,7 @@
 /** The season's birds: what became of each group, and how many lived when. */
 import type { BirdLine, BirdSummary } from '../facts/birds/summary.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
-import { count, counted, dayMonth, plural } from './numbers.ts';
+import { count, counted, dayMonth, percent, plural } from './numbers.ts';
 import { heads } from './words.ts';
 
 /** Columns of days that fit beside a group's name in eighty places. */
@@ -101,4 +101,18 @@ export function soFar(goal: Wanted, birds: BirdSummary): string {
   if (goal.want === 'pullets') return `${plural(have, 'pullet')} living or housed`;
   if (goal.want === 'cockerels') return `${plural(have, 'cockerel')} living or at table`;
   return `${plural(have, 'bird')} living`;
+}
+
+/** A group that lost more than is usual, in one sentence. */
+export function lossSay({
+  group,
+  lost,
+  placed,
+  losses: { chance, causes, verdict },
+}: BirdSummary['beyond_usual'][number]) {
+  const often = chance < 0.001 ? 'less than 0.1\u00a0%' : percent(chance);
+  return {
+    meaning: verdict === 'act' ? verdict : ('watch' as const),
+    text: `${group}: ${lost} of ${placed} lost. At the usual rate so many or more die in ${often} of groups. Causes: ${causes.length === 0 ? 'none written' : causes.join('; ')}.`,
+  };
 }

@@ -5,9 +5,10 @@ import type { PenLay } from '../flock/lay-report.ts';
 import { growing } from '../season/brooding.ts';
 import { type CautionKey, cautionLines } from '../season/cautions.ts';
 import type { Perhaps } from '../text/lists.ts';
+import { lossSay } from './birds.ts';
 import { type AnyTable, type Column, tableOf } from './columns.ts';
 import { between, count, counted, fixed, measured, percent, type Units } from './numbers.ts';
-import type { Say, Screen, ScreenPart } from './terminal.ts';
+import type { Screen, ScreenPart } from './terminal.ts';
 import { heads } from './words.ts';
 
 type Total = Pick<GroupReport, 'placed' | 'living' | 'lost' | 'left'> & {
@@ -206,7 +207,7 @@ export function flockScreen(matter: FlockMatter): Screen {
   return {
     title: matter.title,
     answer: [flockAnswer(groups)],
-    exceptions: groups.flatMap(lossSay),
+    exceptions: groups.filter(({ losses }) => losses.verdict !== 'fine').map(lossSay),
     parts: [
       matter.story !== null && {
         heading: 'What happened',
@@ -247,18 +248,6 @@ function flockAnswer(groups: readonly GroupReport[]): string {
     sum((group) => group.losses.expected),
     1,
   )} usual by now.${none}`;
-}
-
-function lossSay({ group, lost, placed, losses }: GroupReport): Say[] {
-  if (losses.verdict === 'fine') return [];
-  const chance = losses.chance < 0.001 ? 'less than 0.1\u00a0%' : percent(losses.chance);
-  const causes = losses.causes.length === 0 ? 'none written' : losses.causes.join('; ');
-  return [
-    {
-      meaning: 'act',
-      text: `${group}: ${lost} of ${placed} lost. At the usual rate so many or more die in ${chance} of groups. Causes: ${causes}.`,
-    },
-  ];
 }
 
 function flockReasons(

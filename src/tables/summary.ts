@@ -5,7 +5,7 @@ import { wantedWords } from '../facts/goals.ts';
 import type { Finding } from '../judge/diagnose/finding.ts';
 import type { PenLine, SetLine, Step, Summary } from '../judge/summary/way.ts';
 import { there } from '../text/lists.ts';
-import { birdsAnswer, birdTable, livingTable, soFar } from './birds.ts';
+import { birdsAnswer, birdTable, livingTable, lossSay, soFar } from './birds.ts';
 import { type AnyTable, type Column, jsonRows, tableOf } from './columns.ts';
 import { placeWords } from './diagnosis.ts';
 import { count, counted, percent } from './numbers.ts';
@@ -176,8 +176,12 @@ export function summaryAnswer(summary: Summary, birds: BirdSummary): string[] {
   ]);
 }
 
-/** What is out of the usual: findings to act on or watch, and eggs that no record accounts for. */
-export function summaryExceptions(summary: Summary, findings: readonly Finding[]): Say[] {
+/** What is out of the usual: findings to act on or watch, groups that lost many, eggs that no record accounts for. */
+export function summaryExceptions(
+  summary: Summary,
+  findings: readonly Finding[],
+  birds: BirdSummary,
+): Say[] {
   const raised = findings.flatMap((one): Say[] =>
     one.verdict === 'act' || one.verdict === 'watch'
       ? [
@@ -196,7 +200,9 @@ export function summaryExceptions(summary: Summary, findings: readonly Finding[]
   );
   const order = { act: 0, watch: 1, settled: 2 };
   const rank = (say: Say): number => (typeof say === 'string' ? 3 : order[say.meaning]);
-  return [...raised, ...missing].sort((a, b) => rank(a) - rank(b));
+  return [...raised, ...birds.beyond_usual.map(lossSay), ...missing].sort(
+    (a, b) => rank(a) - rank(b),
+  );
 }
 
 /** The tables of the summary, for every medium. */

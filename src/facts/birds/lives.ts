@@ -1,11 +1,12 @@
 import { growing } from '../../season/brooding.ts';
 import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier, later } from '../../text/day.ts';
+import { groupedBy } from '../../text/lists.ts';
 import type { Span } from '../spans.ts';
 import { total } from '../tally.ts';
 import type { Eaters } from './feed.ts';
 import { type Group, kindOfLine, standingOn } from './groups.ts';
-import type { Spell } from './losses.ts';
+import { type LossAlarm, lossAlarm, type Spell } from './losses.ts';
 
 /** Birds of a group alive over the half-open days [from, to), by the likely sex. */
 export type Life = Span & {
@@ -84,6 +85,20 @@ export function spellsOf(group: Group, until: Day): Spell[] {
     const to = later(from, cuts[index + 1] ?? until);
     return birds === 0 ? [] : [{ birds, fromAge: age(from), toAge: age(to) }];
   });
+}
+
+/** What a group has lost, and of what. */
+export type GroupLosses = LossAlarm & { readonly causes: readonly string[] };
+
+/** What a group has lost up to a day against what is usual of its kind, and of what. */
+export function lossesOf(season: Season, group: Group, until: Day): GroupLosses {
+  const causes = groupedBy(group.losses, ({ values }) => values.cause ?? 'not written');
+  return {
+    ...lossAlarm(kindOfLine(season, group.line), spellsOf(group, until), group.lost),
+    causes: [...causes].map(
+      ([cause, rows]) => `${cause} ${total(rows, ({ values }) => values.birds)}`,
+    ),
+  };
 }
 
 /** The eaters of a life, by sex, from one age to another. */

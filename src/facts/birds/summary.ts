@@ -3,6 +3,7 @@ import type { Now, Season } from '../../season/model.ts';
 import { addDays, type Day, daysBetween, earlier } from '../../text/day.ts';
 import { total } from '../tally.ts';
 import { flockOf, type Group, standingOn } from './groups.ts';
+import { lossesOf } from './lives.ts';
 import { birdsOfSex, livingOfSex } from './pullets.ts';
 
 /** The season's birds: each group, all together, and how many lived when. */
@@ -71,6 +72,12 @@ export function birdSummary(season: Season, now: Now) {
         ];
       }),
     ),
+    /** Groups that lost more than is usual by now. */
+    beyond_usual: groups.flatMap((group) => {
+      const losses = lossesOf(season, group, now.day);
+      const { name, lost, placed } = group;
+      return losses.verdict === 'fine' ? [] : [{ group: name, lost, placed, losses }];
+    }),
     /** Living birds by group at the end of some days, in the order of `groups`. */
     over: livingOver(groups, now.day),
   };

@@ -11,7 +11,7 @@ import { type CautionKey, cautionLines } from '../../season/cautions.ts';
 import type { EggSet, Now, Season } from '../../season/model.ts';
 import { type Day, daysBetween, earlier, later } from '../../text/day.ts';
 import { groupedBy, largest, there } from '../../text/lists.ts';
-import { birdTable, livingTable } from '../birds.ts';
+import { birdTable, livingTable, lossSay } from '../birds.ts';
 import { claimMeaning } from '../claims.ts';
 import { type AnyTable, tableOf } from '../columns.ts';
 import { costsAnswer, costTable, eachTable, incomeTable } from '../costs.ts';
@@ -175,6 +175,8 @@ function standing({ season, summary, birds, goals, findings, now }: SeasonPage):
       ),
     );
   const { placed, living, lost, left } = birds;
+  const many = birds.beyond_usual.map(lossSay).map(({ meaning, text }) => say(meaning, text));
+  const wrong = [...raised, ...many];
   return html`
     <h3>Goals and orders</h3>
     ${
@@ -183,7 +185,7 @@ function standing({ season, summary, birds, goals, findings, now }: SeasonPage):
         : html`<ul class="says-list">${goals.map(goalSay)}</ul>`
     }
     <h3>What is wrong</h3><ul class="says-list">
-    ${raised.length === 0 ? say('settled', 'Nothing stands out in the records.') : raised}</ul>
+    ${wrong.length === 0 ? say('settled', 'Nothing stands out in the records.') : wrong}</ul>
     <h3>Birds and eggs</h3><ul class="says-list plain">
     ${
       placed > 0 &&
