@@ -72,12 +72,13 @@ function together(
   found: ReadonlyMap<number, SearchFound>,
 ): Sought {
   const all = [...found.values()];
+  const met = all.filter(isMet).length;
   return {
     starts: all.flatMap(({ starts }) => starts).sort((a, b) => a.day - b.day),
     fewest: all.reduce((sum, one) => sum + one.fewest, 0),
     outlook: p.wanted.map(({ calendar }, i) => found.get(calendar)?.outlook.get(i) ?? without[i]!),
-    isMet: all.filter(isMet).length === p.calendars.length,
-    met: all.filter(isMet).length,
+    isMet: met === p.calendars.length,
+    met,
     short: all.reduce((sum, { short }) => sum + short, 0),
   };
 }

@@ -1,3 +1,4 @@
+import { waysToShare } from '../facts/feasible/brooders.ts';
 import { groupedBy, largest, smallest } from '../text/lists.ts';
 
 /** Roofs that chicks of several kinds live under, some of which must not share one. */
@@ -22,18 +23,6 @@ export interface RoofLook {
   awaited: readonly number[];
   /** Asked by one egg of a pool set on a day. */
   asked: (pool: number, set: number) => number;
-}
-
-/** Most ways of giving roofs to kinds that are tried one by one. */
-const MOST_WAYS = 4096;
-
-/** Every way to give each roof to one kind. */
-function ways(roofs: number, groups: number): number[][] {
-  if (groups ** roofs > MOST_WAYS) return [];
-  let all: number[][] = [[]];
-  for (let roof = 0; roof < roofs; roof++)
-    all = all.flatMap((way) => Array.from({ length: groups }, (_, group) => [...way, group]));
-  return all;
 }
 
 const SLACK = 1e-6;
@@ -77,7 +66,7 @@ export function roofLimits(room: BroodingRoom, group: number): RoofLimit[] {
 function roofsFor(looks: readonly RoofLook[], groups: number, group: number): boolean[] | null {
   if (groups === 1) return null;
   let best: { room: number; roofs: boolean[] } | null = null;
-  for (const way of ways(looks[0]!.free.length, groups)) {
+  for (const way of waysToShare(looks[0]!.free.length, groups)) {
     const left = (look: RoofLook, of: number) =>
       look.free.reduce((sum, one, roof) => sum + (way[roof] === of ? one[of]! : 0), SLACK) -
       look.awaited[of]!;

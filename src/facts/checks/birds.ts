@@ -61,7 +61,7 @@ function* faultsOf(flock: KnownBirds, complete: boolean): Generator<Fault> {
       if (age >= parents.youngest_days.value) continue;
       const when =
         age > 0
-          ? `${age} ${age === 1 ? 'day' : 'days'} old then`
+          ? `${plural(age, 'day')} old then`
           : `born ${age === 0 ? 'the same day' : `only on ${born}`}`;
       yield fault(
         'parent-too-young',

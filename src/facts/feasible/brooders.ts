@@ -195,14 +195,24 @@ function crowded(
 /** Most ways of giving roofs to kinds that are tried one by one; beyond it kinds are not told apart. */
 const MOST_WAYS = 4096;
 
+/** Every way to give each roof to one of the kinds, by number: none where there are too many to try. */
+export function* waysToShare(roofs: number, kinds: number): Generator<number[]> {
+  const ways = kinds ** roofs;
+  if (ways > MOST_WAYS) return;
+  for (let way = 0; way < ways; way += 1)
+    yield Array.from(
+      { length: roofs },
+      (_, roof) => Math.floor(way / kinds ** (roofs - 1 - roof)) % kinds,
+    );
+}
+
 /** True if the roofs can be given out so that every kind finds what it asks of each limit. */
 function findsRoofs(
   roofs: readonly Roof[],
   groups: readonly string[],
   asked: readonly (readonly number[])[],
 ): boolean {
-  const ways = groups.length ** roofs.length;
-  const apart = groups.length > 1 && ways <= MOST_WAYS;
+  const apart = groups.length > 1 && groups.length ** roofs.length <= MOST_WAYS;
   const isHeld = (group: number, own: readonly Roof[]): boolean =>
     asked[group]!.every((need, limit) => {
       if (roofs.some((roof) => roof.free[limit] === null)) return true;
@@ -219,8 +229,7 @@ function findsRoofs(
       return free.some((one) => one === null) || need <= free.reduce((a, b) => a + b, 0) + SAME;
     });
   }
-  for (let way = 0; way < ways; way += 1) {
-    const of = roofs.map((_, roof) => Math.floor(way / groups.length ** roof) % groups.length);
+  for (const of of waysToShare(roofs.length, groups.length)) {
     const held = groups.every((group, index) =>
       isHeld(
         index,
