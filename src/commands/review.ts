@@ -2,7 +2,7 @@ import { raisedFindings } from '../judge/diagnose/diagnose.ts';
 import { comparisonsOf } from '../judge/review/comparisons.ts';
 import { type Cut, cuts } from '../judge/review/groups.ts';
 import { reviewOf } from '../judge/review/review.ts';
-import { seenIn } from '../judge/seen.ts';
+import { seenOf } from '../judge/seen.ts';
 import { markdownScreen } from '../tables/markdown.ts';
 import { reviewDocument, reviewJson, reviewScreen } from '../tables/review.ts';
 import { didYouMean } from '../text/nearest.ts';
@@ -45,9 +45,10 @@ export const command: CommandModule = {
     const by = cutsOf(options.by);
     const opened = await openSeasons(context);
     const { season, earlier } = opened;
-    const seen = seenIn(season);
+    const seen = seenOf(season);
     const review = reviewOf(season, earlier, seen);
-    const tests = options.numbers === true || context.json ? comparisonsOf(season) : null;
+    const tests =
+      options.numbers === true || context.json ? comparisonsOf(season, seen.outcomes()) : null;
     return answerOf(context, opened, {
       name: 'review',
       json: () => reviewJson({ review, tests }),

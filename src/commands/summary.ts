@@ -1,6 +1,7 @@
 import { birdSummary } from '../facts/birds/summary.ts';
 import { diagnose } from '../judge/diagnose/diagnose.ts';
 import { reviewOf } from '../judge/review/review.ts';
+import { seenOf } from '../judge/seen.ts';
 import { summaryOf } from '../judge/summary/way.ts';
 import { yearTurn } from '../planner/year/turn.ts';
 import { markdownScreen } from '../tables/markdown.ts';
@@ -37,10 +38,14 @@ export const command: CommandModule = {
     const opened = await openSeasons(context);
     const { season, earlier, now, notices } = opened;
     const progress = context.progress('summing up');
-    const summary = summaryOf(season);
+    const seen = seenOf(season);
+    const summary = summaryOf(season, seen);
     const birds = birdSummary(season, now);
     progress.tell('what went wrong');
-    const known = { review: reviewOf(season, earlier), findings: diagnose(season, earlier) };
+    const known = {
+      review: reviewOf(season, earlier, seen),
+      findings: diagnose(season, earlier, seen),
+    };
     progress.tell('what to change');
     // The simulation is loaded only where a goal's day is past.
     const goals = season.values.goals.some((goal) => goal.by < now.day)

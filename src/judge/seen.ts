@@ -16,7 +16,7 @@ export type SeasonSeen = {
   readonly hours: (cells: readonly TimedCell[]) => GridTable;
 };
 
-export function seenIn(season: Season): SeasonSeen {
+export function seenOf(season: Season): SeasonSeen {
   const hours = new Map<string, GridTable>();
   return {
     outcomes: once(() => outcomesOf(season)),

@@ -16,7 +16,7 @@ import {
 import { type GridTable, logit, logSum, oddsAxis, summaryOver } from '../model/grid.ts';
 import { seeds, sourceOf } from '../model/priors.ts';
 import type { Stream, StreamUnit } from '../model/streams.ts';
-import { type SeasonSeen, seenIn } from '../seen.ts';
+import { type SeasonSeen, seenOf } from '../seen.ts';
 import { costOf } from './cost.ts';
 import { type Cause, everywhere, type Finding, type Where } from './finding.ts';
 import { deviation, type Measurement, measurementOf, says } from './says.ts';
@@ -461,15 +461,19 @@ const NEARBY = 3;
  * in at most one clean season of fifty, however often it is asked, and one cause clearly leads;
  * `watch` when a fault is likelier than none.
  */
-export function diagnose(season: Season, previous: readonly Season[] = []): Finding[] {
-  return findingsOf(season, new Streams(bookOf(season, previous)));
+export function diagnose(
+  season: Season,
+  previous: readonly Season[] = [],
+  seen: SeasonSeen = seenOf(season),
+): Finding[] {
+  return findingsOf(season, new Streams(bookOf(season, previous, seen)));
 }
 
 /** What `diagnose` raises, without the answers to all that is quiet, which are half as much work again. */
 export function raisedFindings(
   season: Season,
   previous: readonly Season[] = [],
-  seen: SeasonSeen = seenIn(season),
+  seen: SeasonSeen = seenOf(season),
 ): Finding[] {
   return findingsOfRaised(season, raisedOf(new Streams(bookOf(season, previous, seen))).raised);
 }

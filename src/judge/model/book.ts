@@ -10,7 +10,7 @@ import { type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { cellsOf, type TimedCell } from '../hatch-times.ts';
 import type { storagePoints } from '../rates/storage.ts';
-import { type SeasonSeen, seenIn } from '../seen.ts';
+import { type SeasonSeen, seenOf } from '../seen.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
 import { type MeasureName, spreadTable, valueTable } from './measures.ts';
@@ -103,7 +103,7 @@ const isOfFarm = (share: Share): boolean => !isPosted(share.pen) && !isHers(shar
 export function bookOf(
   season: Season,
   previous: readonly Season[] = [],
-  seen: SeasonSeen = seenIn(season),
+  seen: SeasonSeen = seenOf(season),
 ): Book {
   const order = new Map([...season.sets.keys()].map((name, i) => [name, i]));
   const sets = [...season.sets.values()].map((set) => ({

@@ -1,14 +1,14 @@
 import type { Season } from '../../season/model.ts';
 import { fixed } from '../../tables/numbers.ts';
 import { numberOfDay } from '../../text/day.ts';
-import { groupedBy, smallest } from '../../text/lists.ts';
+import { smallest } from '../../text/lists.ts';
 import type { RateName } from '../rate-names.ts';
 import { freemanHalton } from '../statistics/exact.ts';
 import { heterogeneity } from '../statistics/heterogeneity.ts';
 import { holm } from '../statistics/holm.ts';
 import { effectiveCounts } from '../statistics/sampled.ts';
 import { cochranArmitage } from '../statistics/trend.ts';
-import { type Cut, keyOf, pool } from './groups.ts';
+import { type Cut, membersOf, pool } from './groups.ts';
 import { type OutcomePart, outcomesOf, type ShareOutcome } from './outcome.ts';
 
 /** One question put to the counts. */
@@ -95,8 +95,10 @@ function compareGroups(
  * (exact or chi-square), by set (scatter), and by storage age and week (trend); Holm's correction over
  * all of them. Counts that rest on a sample of opened eggs are taken down to what they are worth.
  */
-export function comparisonsOf(season: Season): Comparison[] {
-  const outcomes = outcomesOf(season);
+export function comparisonsOf(
+  season: Season,
+  outcomes: readonly ShareOutcome[] = outcomesOf(season),
+): Comparison[] {
   const kinds = [...new Set(outcomes.map((one) => one.speciesName))];
   // Ducks are never compared with hens: each kind by itself.
   const out = kinds.flatMap((kind) =>
@@ -114,9 +116,7 @@ function comparisonsWithin(season: Season, outcomes: readonly ShareOutcome[]): C
   for (const rate of tested) {
     const known = outcomes.filter((o) => o.rates[rate] !== null);
     const grouped = (cut: Cut): OutcomePart[] => {
-      const members = groupedBy(known, (one) => keyOf(season, cut, one));
-      members.delete(null);
-      return [...members.values()].map((own) =>
+      return [...membersOf(season, known, cut).values()].map((own) =>
         effectiveCounts(pool(own.map((one) => one.rates[rate]))),
       );
     };

@@ -90,7 +90,7 @@ export function trayName(season: Season, tray: { setter: string; tray: number })
 }
 
 /** The key of an outcome in a cut; null where it is not known. */
-export function keyOf(season: Season, cut: Cut, one: ShareOutcome): string | null {
+function keyOf(season: Season, cut: Cut, one: ShareOutcome): string | null {
   switch (cut) {
     case 'season':
       return String(season.values.season);
@@ -201,16 +201,23 @@ export function eggsBy(
   return new Map([...out].map(([at, weeks]) => [at, [...weeks.values()]]));
 }
 
+/** The shares of each group of a cut; what has no key is in none. */
+export function membersOf<T extends ShareOutcome>(
+  season: Season,
+  outcomes: readonly T[],
+  cut: Cut,
+): Map<string, T[]> {
+  const all = groupedBy(outcomes, (one) => keyOf(season, cut, one));
+  return new Map([...all].flatMap(([key, own]) => (key === null ? [] : [[key, own]])));
+}
+
 /** The season cut one way, groups in the order of their keys (sets in the order they were set). */
 export function groupsOf(
   season: Season,
   outcomes: readonly ShareOutcome[],
   cut: Cut,
 ): GroupRates[] {
-  const members = groupedBy(
-    outcomes.filter((one) => keyOf(season, cut, one) !== null),
-    (one) => keyOf(season, cut, one)!,
-  );
+  const members = membersOf(season, outcomes, cut);
   const eggs = eggsBy(season, (pen, laid) => {
     switch (cut) {
       case 'season':

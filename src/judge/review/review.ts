@@ -2,7 +2,7 @@ import type { Season } from '../../season/model.ts';
 import { groupedBy } from '../../text/lists.ts';
 import { type CountedShare, differenceOf, limitsOfSet } from '../model/counted.ts';
 import type { RateName } from '../rate-names.ts';
-import { type SeasonSeen, seenIn } from '../seen.ts';
+import { type SeasonSeen, seenOf } from '../seen.ts';
 import { cuts, type GroupRates, groupsOf, pool } from './groups.ts';
 import { outcomesOf, type ShareOutcome } from './outcome.ts';
 import { type MachineReadings, readingsOf } from './readings.ts';
@@ -125,7 +125,7 @@ function largestLossOf(outcomes: readonly ShareOutcome[]): LargestLoss | null {
 export function reviewOf(
   season: Season,
   previous: readonly Season[] = [],
-  seen: SeasonSeen = seenIn(season),
+  seen: SeasonSeen = seenOf(season),
 ): Review {
   const outcomes = seen.outcomes();
   const groups = cuts.flatMap((cut) => groupsOf(season, outcomes, cut));

@@ -3,7 +3,8 @@ import type { EggSet, Pen, Season, Share } from '../../season/model.ts';
 import type { Rate } from '../../tables/numbers.ts';
 import { asRate, type CountOfSet, type PassedRate, shareOverSets } from '../model/counted.ts';
 import { type Cut, eggsBy, shareOf } from '../review/groups.ts';
-import { outcomesOf, type ShareOutcome } from '../review/outcome.ts';
+import type { ShareOutcome } from '../review/outcome.ts';
+import { type SeasonSeen, seenOf } from '../seen.ts';
 
 export type WayStage = 'laid' | 'kept' | 'set' | 'fertile' | 'moved' | 'hatched' | 'sound';
 export type Step = Rate & {
@@ -51,10 +52,10 @@ const isFinished = (share: Share): boolean => share.stage === 'finished';
  * The season in counts. Each step is pooled over the shares that reached it and divided by the
  * step before among those same shares, so that a set still in the tray distorts no rate.
  */
-export function summaryOf(season: Season) {
+export function summaryOf(season: Season, seen: SeasonSeen = seenOf(season)) {
   const sets = [...season.sets.values()];
   const shares = sets.flatMap((set) => set.shares);
-  const outcomes = outcomesOf(season);
+  const outcomes = seen.outcomes();
   return {
     way: wayOf(season, shares, outcomes),
     hatch_of_set: reviewed(outcomes, 'hatch_of_set', 'season'),
