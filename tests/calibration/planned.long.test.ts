@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { binomialAtMost } from '../vectors/textbook/distributions.ts';
 import { kinds } from './calibrate.ts';
-import { keptOf, playPlans } from './calibrate-plans.ts';
+import { competing, keptOf, playPlans } from './calibrate-plans.ts';
 import { right } from './truth.ts';
 
 // A short form of `npm run calibrate:plans`: few seasons, so only what cannot be luck fails.
@@ -30,5 +30,19 @@ test('two kinds of bird, and a season in its middle, are planned and played out'
       expect(one.birds).toBeGreaterThan(0);
       expect(one.met).toBe(one.birds >= kind.goals[all.indexOf(one)]!.count);
     }
+  }
+});
+
+test('orders have their chicks before pullets are kept, each by its day', async () => {
+  const kind = competing.find((one) => one.name === 'two orders, pullets kept')!;
+  const all = await playPlans(kind, right, 2, SEED, DRAWS / 2);
+  expect(all.map((one) => one.of)).toEqual(
+    [1, 2].flatMap(() => ['pullets', 'orders due first', 'orders due after others']),
+  );
+  for (const { of, met, birds } of all) {
+    const order = kind.orders![of === 'orders due first' ? 0 : 1]!;
+    // Nobody is given more than was ordered.
+    if (of !== 'pullets') expect(met).toBe(birds === order.count);
+    expect(birds).toBeGreaterThan(0);
   }
 });

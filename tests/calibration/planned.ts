@@ -7,11 +7,20 @@ import { weeklyOn } from '../../src/planner/problem.ts';
 import type { Season } from '../../src/season/model.ts';
 import { addDays, type Day } from '../../src/text/day.ts';
 import { nowAt } from '../support/season.ts';
-import { begun, type FarmKind } from './season.ts';
-import { FIRST_SET, type Wrong } from './truth.ts';
+import { begun, type FarmKind, wantedOf } from './season.ts';
+import { FIRST_SET, type Wanted, type Wrong } from './truth.ts';
 
-/** What a plan promised for one goal, and what came. */
+export const classes = [
+  'pullets',
+  'chicks',
+  'orders due first',
+  'orders due after others',
+] as const;
+
+/** What a plan promised for one goal or order, and what came. */
 export interface Promised {
+  /** The class of promises it is of. */
+  of: (typeof classes)[number];
   /** Chance promised; null where the plan itself said that the goal cannot be met. */
   chance: number | null;
   met: boolean;
@@ -26,7 +35,7 @@ brooders: {barn: {area: 50}}`;
 
 /**
  * Draws a farm, keeps its records, plans the season with the planner as the keeper would, sets what
- * the plan says as far as the eggs are there, the freshest first, and counts the birds of each goal.
+ * the plan says as far as the eggs are there, the freshest first, and counts the birds of each goal and order.
  */
 export async function playPlan(
   kind: FarmKind,
@@ -59,19 +68,29 @@ export async function playPlan(
         eggs,
       })),
     );
-  return plan.claims.map(({ claim: goal, probability, met }) => {
-    const { name } = goal.line;
-    // What is sold as it hatches is gone before pullets are counted.
-    const sold = kind.goals.find((one) => one.line === name && one.fate === 'sold')?.count ?? 0;
-    const birds =
-      goal.want === 'pullets' ? truth.pulletsBeside(name, sold) : truth.birds(name, 'chicks');
-    return {
-      chance: met ? probability : null,
-      met: birds >= goal.count,
-      birds,
-      sets: plan.lines.length,
-    };
-  });
+  const wanted = wantedOf(kind, YEAR);
+  const had = truth.shared(wanted);
+  return plan.claims.map(({ claim, probability, met }, i) => ({
+    of: classOf(wanted, i, claim.kind === 'order'),
+    chance: met ? probability : null,
+    met: had[i]! >= claim.count,
+    birds: had[i]!,
+    sets: plan.lines.length,
+  }));
+}
+
+/** Of what class of promises one is: orders by whether others of their line have birds before them. */
+function classOf(wanted: readonly Wanted[], at: number, isOrder: boolean): Promised['of'] {
+  const own = wanted[at]!;
+  if (!isOrder) return own.want;
+  const isBehind = wanted.some(
+    (one, i) =>
+      i !== at &&
+      one.line === own.line &&
+      !one.isKept &&
+      (one.by < own.by || (one.by === own.by && i < at)),
+  );
+  return isBehind ? 'orders due after others' : 'orders due first';
 }
 
 const YEAR = 2027;

@@ -15,6 +15,7 @@ import {
   MAX_DAYS,
   type PenKind,
   SeasonTruth,
+  type Wanted,
   type Wrong,
 } from './truth.ts';
 
@@ -26,13 +27,33 @@ export interface FarmKind {
   earlier: readonly number[];
   /** Sets run and recorded before the plan is made. */
   running: number;
-  goals: readonly {
-    line: string;
-    want: 'pullets' | 'chicks';
-    count: number;
-    /** Sold as they hatch, before others have theirs. */
-    fate?: 'sold';
-  }[];
+  goals: readonly Wish[];
+  /** Birds promised to somebody; none where nothing is said. */
+  orders?: readonly Wish[];
+}
+
+/** Birds that a goal or an order wants. */
+interface Wish {
+  line: string;
+  want: 'pullets' | 'chicks';
+  count: number;
+  /** The days between which they are wanted, as month and day: from any day, by the end of the year. */
+  from?: string;
+  by?: string;
+  /** Sold as they hatch, before others have theirs. */
+  fate?: 'sold';
+}
+
+/** Who is to have birds of a farm in a year: its goals, then its orders, as in its file. */
+export function wantedOf({ goals, orders = [] }: FarmKind, year: number): Wanted[] {
+  return [...goals, ...orders].map(({ line, want, count, from, by, fate }, i) => ({
+    line,
+    want,
+    count,
+    from: `${year}-${from ?? '01-01'}` as Day,
+    by: `${year}-${by ?? '12-31'}` as Day,
+    isKept: i < goals.length && fate === undefined,
+  }));
 }
 
 export interface Promise9 {
@@ -56,6 +77,9 @@ hatchers: {lower: {holds: {chicken: 500, duck: 500}}}
 brooders: {barn: {area: 50}}`;
 
 export function yamlOf(kind: FarmKind, year: number, machines = wideMachines, parted = ''): string {
+  const wanted = wantedOf(kind, year);
+  const wish = ({ line, want, count, by }: Wanted) =>
+    `line: ${line}, want: ${want}, count: ${count}, by: ${by}, confidence: ${CONFIDENCE}`;
   const lines = [...new Map(kind.pens.map((pen) => [pen.line, pen.species]))];
   return `format: traybook/1
 season: ${year}
@@ -66,8 +90,8 @@ pens:
 ${kind.pens.map((pen) => `  ${pen.name}: {line: ${pen.line}, hens: ${pen.hens}, males: 2, joined: ${year}-02-01${parted}}`).join('\n')}
 ${machines}
 storage: {max_days: ${MAX_DAYS}}
-goals:
-${kind.goals.map((goal) => `  - {line: ${goal.line}, want: ${goal.want}, count: ${goal.count}, by: ${year}-12-31, confidence: ${CONFIDENCE}${goal.fate ? `, fate: ${goal.fate}` : ''}}`).join('\n')}
+goals: [${wanted.slice(0, kind.goals.length).map((one) => `{${wish(one)}${one.isKept ? '' : ', fate: sold'}}`)}]
+orders: [${wanted.slice(kind.goals.length).map((one, i) => `{for: buyer ${i + 1}, from: ${one.from}, ${wish(one)}}`)}]
 `;
 }
 

@@ -28,6 +28,17 @@ export interface Wrong {
 }
 export const right: Wrong = { shift: 0, scatter: 1 };
 
+/** Who wants birds of a line, ready between two days. */
+export interface Wanted {
+  line: string;
+  want: 'pullets' | 'chicks';
+  count: number;
+  from: Day;
+  by: Day;
+  /** Kept by the farm itself; else sold. */
+  isKept: boolean;
+}
+
 /** Days eggs are stored at most, and days from joining to the first set. */
 export const MAX_DAYS = 8;
 export const FIRST_SET = 21;
@@ -267,13 +278,36 @@ export class SeasonTruth {
       );
   }
 
-  /** Pullets of a line when so many of its chicks were sold as they hatched, whichever they were. */
-  pulletsBeside(line: string, sold: number): number {
-    let chicks = this.birds(line, 'chicks');
-    let pullets = this.birds(line, 'pullets');
-    for (let n = Math.min(sold, chicks); n > 0; n--)
-      if (this.farm.chance.uniform() * chicks-- < pullets) pullets--;
-    return pullets;
+  /**
+   * Birds that each has of its line. In each hatch those who sell have theirs first, the first day before
+   * the next: chicks as they come off the hatcher, whichever they are, pullets when they are reared. Who
+   * keeps birds has what is left.
+   */
+  shared(wanted: readonly Wanted[]): number[] {
+    const { chance } = this.farm;
+    const had = wanted.map(() => 0);
+    const turns = wanted
+      .map((one, i) => ({ ...one, i }))
+      .sort(
+        (a, b) => Number(a.isKept) - Number(b.isKept) || (a.by < b.by ? -1 : a.by > b.by ? 1 : 0),
+      );
+    for (const { pen, on, sound, females } of this.#outcomes.toSorted((a, b) =>
+      a.on < b.on ? -1 : 1,
+    )) {
+      const off = addDays(on, speciesOf(pen.species).hatch_window_days.value.high);
+      const left = { chicks: sound, pullets: females };
+      for (const { i, line, want, count, from, by, isKept } of turns) {
+        if (line !== pen.line || (want === 'chicks' && (off < from || off > by))) continue;
+        const taken = Math.min(left[want], isKept ? Number.POSITIVE_INFINITY : count - had[i]!);
+        had[i]! += taken;
+        // Chicks that are kept are there to be reared.
+        if (want === 'pullets') left.pullets -= taken;
+        else if (!isKept)
+          for (let n = taken; n > 0; n--)
+            if (chance.uniform() * left.chicks-- < left.pullets) left.pullets--;
+      }
+    }
+    return had;
   }
 
   /** The rows a careful keeper would have written up to a day (not that day itself). */

@@ -11,6 +11,7 @@ import { kindOf } from '../../src/records/index.ts';
 import { headerOf } from '../../src/records/record.ts';
 import { answer } from '../support/in-process.ts';
 import type { Written } from '../support/season.ts';
+import { binomialAtMost } from '../vectors/textbook/distributions.ts';
 import { Draw, type DrawnFarm, drawnFarm } from './farms.ts';
 import { type Mishap, recorded } from './keeper.ts';
 import { brokenRules, dayOf, expectedStore, type Farm, number, type PlannedSet } from './rules.ts';
@@ -106,13 +107,20 @@ async function asked(what: (draw: Draw) => Promise<string[] | null>) {
   return { found, met };
 }
 
+/** Few farms may be unlucky ones: a share of all is missed by luck less than once in a thousand runs. */
+const LUCK = 0.001;
+
+/** Farms that cannot be planned for test nothing: no fewer than luck explains where such a share can be. */
+function expectEnough(met: number, share: number): void {
+  expect(binomialAtMost(met, FARMS, share), `${met} of ${FARMS} farms`).toBeGreaterThan(LUCK);
+}
+
 test(
   `${FARMS} farms drawn at random`,
   async () => {
     const { found, met } = await asked((draw) => wrongWith(drawnFarm(draw)));
     expect(found).toEqual([]);
-    // Farms that cannot be planned for test nothing.
-    expect(met).toBeGreaterThan(FARMS / 2);
+    expectEnough(met, 1 / 2);
   },
   HANGS,
 );
@@ -211,7 +219,7 @@ test(
   async () => {
     const { found, met } = await asked(wrongMended);
     expect(found).toEqual([]);
-    expect(met).toBeGreaterThan(FARMS / 4);
+    expectEnough(met, 1 / 4);
   },
   HANGS,
 );
