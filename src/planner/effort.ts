@@ -27,6 +27,12 @@ export class Effort {
     return new Effort(most, this.#told, this.#isStopped);
   }
 
+  /** A part of what is left of this budget, which pays for it too. */
+  part(share: number): Effort {
+    const left = Math.max(0, this.most - this.solves);
+    return new Effort(Math.ceil(left * share), () => this.spend(), this.#isStopped);
+  }
+
   get isSpent(): boolean {
     return this.solves >= this.most;
   }

@@ -215,6 +215,30 @@ describe('each limit that binds is named with the least change that frees it', (
     expect(instead[0]!.count).toBeLessThan(40);
   });
 
+  test('a way that is dear leaves the others their turn, and moves no day of what is met', async () => {
+    // Chicks of the order would lie in the setter while it is closed, and in no other days.
+    const { plan, ways } = await planned(
+      farm({
+        lines: '{sussex: {species: chicken}, harlequin: {species: duck}}',
+        pens: '{north: {line: sussex, hens: 9, males: 1, joined: 2027-01-11}, south: {line: sussex, hens: 12, males: 2, joined: 2027-01-25, parted: 2027-04-30}, pond: {line: harlequin, hens: 6, males: 2, joined: 2027-01-20}}',
+        setters:
+          '{cabinet: {trays: 3, tray_holds: {chicken: 40, duck: 28}, closed: [{from: 2027-03-12, to: 2027-03-20}]}}',
+        hatchers: '{lower: {holds: {chicken: 70, duck: 45}, clean_days: 2}}',
+        storage: '{max_days: 8}',
+        days_off: '{set: [sat, sun], hatch: [mon]}',
+        goals:
+          '[{line: sussex, want: pullets, count: 15, by: 2027-10-25, confidence: 0.9}, {line: sussex, want: cockerels, count: 10, by: 2027-08-25, confidence: 0.8, fate: table}, {line: harlequin, want: chicks, count: 15, by: 2027-05-30, confidence: 0.8, fate: sold}]',
+        orders:
+          '[{for: a neighbour, line: sussex, want: chicks, count: 12, from: 2027-03-21, by: 2027-04-04, confidence: 0.9}]',
+      }),
+    );
+    expect(plan.claims.map((one) => one.met)).toEqual([true, true, true, false]);
+    const { limits } = await ways();
+    expect(limits.map((one) => one.change)).toContain('cabinet not closed');
+    for (const { limit, change } of limits)
+      if (limit === 'time') expect(change).toMatch(/: by 2027-04-\d\d$/);
+  });
+
   test('where several things bind no single change is told, but what could be asked instead', async () => {
     // Few hens, a pen joined late, one small tray, and a hatcher for six eggs at a time.
     const parts = {

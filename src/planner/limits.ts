@@ -46,7 +46,7 @@ export interface WaysOut {
   limits: Limit[];
   /** For each claim that falls short, what could be asked instead; none where not even one bird. */
   instead: Instead[];
-  /** What was tried, and what was not for the work it takes. */
+  /** What was tried, and what was not to the end for the work it takes. */
   tried: Binding[];
   untried: Binding[];
 }
@@ -132,40 +132,77 @@ class WaySearch {
 
   async ways(season: Season, short: readonly number[], known: ReadonlySet<Binding>): Promise<void> {
     const { plan, effort, found } = this;
-    const lines = new Set(short.map((i) => plan.claims[i]!.claim.line.name));
-    const solved = new Map<string, number>();
-    for (const way of waysOut(season, this.asking.now, lines)) {
-      if (known.has(way.limit)) continue;
-      if (effort.isSpent) {
-        if (!found.tried.includes(way.limit) && !found.untried.includes(way.limit))
-          found.untried.push(way.limit);
+    const guesses = await this.#guesses(season, short, known);
+    const done = new Set<string>();
+    for (const [at, { way, guess }] of guesses.entries()) {
+      const { limit, instead } = way;
+      if (instead !== undefined && done.has(instead)) continue;
+      if (instead === 'all' && found.limits.some((one) => one.limit === limit)) continue;
+      // A first way that is dear must not leave the others untried.
+      const own = effort.part(1 / (guesses.length - at));
+      const least = await leastOf(guess, way.most, (n) => this.#solved(way.change(season, n), own));
+      if (least === null) {
+        if (own.isSpent) this.#leave(limit);
+        else this.#end(limit);
         continue;
       }
-      if (!found.tried.includes(way.limit)) found.tried.push(way.limit);
-      if (way.instead !== undefined) {
-        if ((solved.get(way.instead) ?? 0) >= MOST_INSTEAD) continue;
-        if (way.instead === 'all' && found.limits.some((one) => one.limit === way.limit)) continue;
-      }
-      const guess = await this.#leastInParts(season, way, short);
-      if (guess === null) continue;
-      if (way.instead !== undefined) solved.set(way.instead, (solved.get(way.instead) ?? 0) + 1);
-      const least = await leastOf(guess, way.most, (amount) =>
-        this.#solved(way.change(season, amount)),
-      );
-      if (least === null) continue;
-      if (way.instead !== undefined) solved.set(way.instead, MOST_INSTEAD);
+      if (instead !== undefined) done.add(instead);
+      this.#end(limit, true);
       const { amount, plan: freed, isLeast } = least;
-      const limit: Limit = {
-        limit: way.limit,
+      const one: Limit = {
+        limit,
         change: way.say(amount, freed),
         amount,
         least: isLeast,
         gain: largest(short.map((i) => freed.claims[i]!.probability - plan.claims[i]!.probability)),
         frees: [...short],
       };
-      found.limits.push(limit);
-      this.onFound(limit);
+      found.limits.push(one);
+      this.onFound(one);
     }
+  }
+
+  /** The ways that may free the claims, each with the amount that would do for sets in parts. */
+  async #guesses(
+    season: Season,
+    short: readonly number[],
+    known: ReadonlySet<Binding>,
+  ): Promise<{ way: Way; guess: number }[]> {
+    const { plan, effort } = this;
+    const claims = short.map((i) => plan.claims[i]!.claim);
+    const solved = new Map<string, number>();
+    const found: { way: Way; guess: number }[] = [];
+    for (const way of waysOut(season, this.asking.now, claims)) {
+      if (known.has(way.limit)) continue;
+      if (effort.isSpent) {
+        this.#leave(way.limit);
+        continue;
+      }
+      if (way.instead !== undefined && (solved.get(way.instead) ?? 0) >= MOST_INSTEAD) continue;
+      const guess = await this.#leastInParts(season, way, short);
+      if (guess === null) {
+        this.#end(way.limit);
+        continue;
+      }
+      if (way.instead !== undefined) solved.set(way.instead, (solved.get(way.instead) ?? 0) + 1);
+      found.push({ way, guess });
+    }
+    return found;
+  }
+
+  /** A way of some kind was not gone to its end, and no other of its kind frees the plan. */
+  #leave(limit: Binding): void {
+    const { limits, tried, untried } = this.found;
+    if (limits.some((one) => one.limit === limit)) return;
+    if (tried.includes(limit)) tried.splice(tried.indexOf(limit), 1);
+    if (!untried.includes(limit)) untried.push(limit);
+  }
+
+  /** A way of some kind was gone to its end; one that frees the plan is enough of its kind. */
+  #end(limit: Binding, isFound = false): void {
+    const { tried, untried } = this.found;
+    if (isFound && untried.includes(limit)) untried.splice(untried.indexOf(limit), 1);
+    if (!untried.includes(limit) && !tried.includes(limit)) tried.push(limit);
   }
 
   /** The most birds of a claim that fell short which the nearest plan gives with the confidence asked. */
@@ -204,14 +241,14 @@ class WaySearch {
   }
 
   /** A plan of a changed season that meets every claim; null if none is found. */
-  async #solved(season: Season): Promise<PlanResult | null> {
+  async #solved(season: Season, effort = this.effort): Promise<PlanResult | null> {
     const { now, rates, outlookOf, options } = this.asking;
-    if (this.effort.isSpent) return null;
+    if (effort.isSpent) return null;
     try {
       const plan = await planSeason(season, now, rates, outlookOf, {
         ...options,
         aim: 'any',
-        effort: this.effort,
+        effort,
       });
       return plan.status === 'infeasible' ? null : plan;
     } catch (error) {

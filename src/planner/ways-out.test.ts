@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { nowAt, seasonOf } from '../../tests/support/season.ts';
+import { claimsOf } from '../facts/claims.ts';
 import type { Season } from '../season/model.ts';
 import type { PlanResult } from './plan.ts';
 import { type Binding, type Way, waysOut } from './ways-out.ts';
@@ -14,6 +15,7 @@ const base = {
   setters: '{cabinet: {trays: 3, tray_holds: {chicken: 40, duck: 30}}}',
   hatchers: '{lower: {holds: {chicken: 60, duck: 40}, clean_days: 2}}',
   storage: '{max_days: 7}',
+  goals: '[{line: sussex, want: chicks, count: 9, by: 2027-05-01}]',
 };
 const seasonWith = (parts: Readonly<Record<string, string>> = {}) =>
   seasonOf(
@@ -22,16 +24,14 @@ const seasonWith = (parts: Readonly<Record<string, string>> = {}) =>
       .join(''),
   );
 const now = nowAt('2027-02-01');
-const waysOf = (parts: Readonly<Record<string, string>> = {}, ...short: string[]) => {
+/** The claims that fall short by their places; all where not said. */
+const waysOf = (parts: Readonly<Record<string, string>> = {}, ...short: number[]) => {
   const season = seasonWith(parts);
-  return { season, ways: waysOut(season, now, new Set(short.length > 0 ? short : ['sussex'])) };
+  const claims = claimsOf(season).filter((_, i) => short.length === 0 || short.includes(i));
+  return { season, ways: waysOut(season, now, claims) };
 };
-/** A plan to which only its goals and its loss matter. */
-const freed = (by: string[] = [], loss = 0) =>
-  ({
-    claims: by.map((one) => ({ claim: { by: one, line: { name: 'sussex' } } })),
-    loss,
-  }) as unknown as PlanResult;
+/** A plan to which only its loss matters. */
+const freed = (loss = 0) => ({ loss }) as unknown as PlanResult;
 const said = (way: Way, amount = 1) => way.say(amount, freed());
 const ofLimit = (ways: readonly Way[], limit: Binding) => ways.filter((way) => way.limit === limit);
 const the = (ways: readonly Way[], words: RegExp, amount = 1): Way => {
@@ -42,12 +42,13 @@ const the = (ways: readonly Way[], words: RegExp, amount = 1): Way => {
 
 describe('pens', () => {
   test('only those of a line that falls short, each up to three times its hens', () => {
+    const ducks = { goals: '[{line: harlequin, want: chicks, count: 9, by: 2027-05-03}]' };
     const { ways } = waysOf();
     expect(ofLimit(ways, 'eggs').map((way) => [said(way, 2), way.most])).toEqual([
       ['2 more hens in north', 36],
       ['2 more hens in south', 10],
     ]);
-    expect(ofLimit(waysOf({}, 'harlequin').ways, 'eggs').map((way) => said(way))).toEqual([
+    expect(ofLimit(waysOf(ducks).ways, 'eggs').map((way) => said(way))).toEqual([
       '1 more hen in pond',
     ]);
   });
@@ -71,18 +72,27 @@ describe('pens', () => {
   });
 });
 
-test('a later day is given to every goal of the line, and to no other', () => {
-  const { season, ways } = waysOf({
-    goals:
-      '[{line: sussex, want: chicks, count: 9, by: 2027-05-01}, {line: harlequin, want: chicks, count: 9, by: 2027-05-03}, {line: sussex, want: pullets, count: 9, by: 2027-11-30}]',
-  });
-  const way = ways.find((one) => one.limit === 'time' && said(one).startsWith('1 day more'))!;
-  const by = (one: Season) => one.values.goals.map((goal) => goal.by);
-  expect(by(way.change(season, 2))).toEqual(['2027-05-03', '2027-05-03', '2027-12-02']);
-  expect(by(season)).toEqual(['2027-05-01', '2027-05-03', '2027-11-30']);
-  expect(way.say(2, freed(['2027-05-03', '2027-12-02', '2027-05-03']))).toBe(
-    '2 days more: by 2027-05-03 and 2027-12-02',
+test('a later day is given to every goal and order that falls short, and to no other', () => {
+  const { season, ways } = waysOf(
+    {
+      goals:
+        '[{line: sussex, want: chicks, count: 9, by: 2027-05-01}, {line: harlequin, want: chicks, count: 9, by: 2027-05-03}, {line: sussex, want: pullets, count: 9, by: 2027-11-30}]',
+      orders:
+        '[{for: a neighbour, line: sussex, want: chicks, count: 4, from: 2027-04-20, by: 2027-05-01}]',
+    },
+    // What hens of the same line give in time already waits for no longer.
+    ...[2, 3],
   );
+  const way = ways.find((one) => one.limit === 'time' && said(one).startsWith('1 day more'))!;
+  const by = (one: Season) => [...one.values.goals, ...one.values.orders].map((claim) => claim.by);
+  expect(by(way.change(season, 2))).toEqual([
+    '2027-05-01',
+    '2027-05-03',
+    '2027-12-02',
+    '2027-05-03',
+  ]);
+  expect(by(season)).toEqual(['2027-05-01', '2027-05-03', '2027-11-30', '2027-05-01']);
+  expect(said(way, 2)).toBe('2 days more: by 2027-12-02 and 2027-05-03');
 });
 
 describe('machines', () => {
@@ -211,9 +221,7 @@ describe('brooders', () => {
 test('longer storage tells what it costs', () => {
   const { season, ways } = waysOf();
   const [way] = ofLimit(ways, 'storage');
-  expect(way!.say(2, freed([], 1.26))).toBe(
-    'eggs stored 2 days longer; storage then takes 1.3 chicks',
-  );
+  expect(way!.say(2, freed(1.26))).toBe('eggs stored 2 days longer; storage then takes 1.3 chicks');
   const { species } = season.lines.get('sussex')!;
   expect(way!.change(season, 2).storageMaxDays(species)).toBe(9);
   expect(season.storageMaxDays(species)).toBe(7);

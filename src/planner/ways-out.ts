@@ -43,6 +43,9 @@ const MOST_STORAGE = 7;
 const TIMES = 3;
 const LEAST_HENS = 10;
 
+/** A claim that falls short. */
+type Short = Pick<Claim, 'kind' | 'index' | 'line' | 'by'>;
+
 /** The season with a goal or an order changed. */
 export function withClaim(
   season: Season,
@@ -54,11 +57,12 @@ export function withClaim(
   return { ...season, values: { ...season.values, [key]: all } };
 }
 
-/** The ways worth trying for claims on these lines, smaller changes before larger ones. */
-export function waysOut(season: Season, now: Now, short: ReadonlySet<string>): Way[] {
+/** The ways worth trying for claims that fall short, smaller changes before larger ones. */
+export function waysOut(season: Season, now: Now, claims: readonly Short[]): Way[] {
+  const short = new Set(claims.map(({ line }) => line.name));
   const pens = [...season.pens.values()].filter((pen) => short.has(pen.line.name));
   return [
-    laterBirds(short),
+    laterBirds(claims),
     ...ofDaysOff(season, now),
     ...ofClosedDays(season, now),
     ...ofSetting(season, now),
@@ -248,25 +252,17 @@ function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
   ];
 }
 
-function laterBirds(short: ReadonlySet<string>): Way {
-  const later = <C extends { line: string; by: Day }>(all: readonly C[], n: number): C[] =>
-    all.map((one) => (short.has(one.line) ? { ...one, by: addDays(one.by, n) } : one));
+/** A later day for what falls short, and for nothing that is met as it stands. */
+function laterBirds(claims: readonly Short[]): Way {
+  const dayOf = ({ by }: Short, n: number) => addDays(by, n);
   return {
     limit: 'time',
     most: MOST_DAYS,
-    change: (from, n) => ({
-      ...from,
-      values: {
-        ...from.values,
-        goals: later(from.values.goals, n),
-        orders: later(from.values.orders, n),
-      },
-    }),
-    say: (n, freed) => {
-      const days = freed.claims
-        .filter(({ claim }) => short.has(claim.line.name))
-        .map(({ claim }) => claim.by);
-      return `${plural(n, 'day')} more: by ${[...new Set(days)].join(' and ')}`;
+    change: (from, n) =>
+      claims.reduce((all, one) => withClaim(all, one, { by: dayOf(one, n) }), from),
+    say: (n) => {
+      const days = new Set(claims.map((one) => dayOf(one, n)));
+      return `${plural(n, 'day')} more: by ${[...days].join(' and ')}`;
     },
   };
 }

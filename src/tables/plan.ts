@@ -281,7 +281,7 @@ function waysParts(plan: PlanResult, { limits, instead, tried, untried }: WaysOu
           : ['Each of these alone would free it: a plan was made with it.']),
         ...instead.map((one) => insteadText(plan, one)),
         tried.length > 0 && `Tried: ${tried.join(', ')}.`,
-        untried.length > 0 && `Not tried, for the work it takes: ${untried.join(', ')}.`,
+        untried.length > 0 && `Not tried to the end, for the work it takes: ${untried.join(', ')}.`,
       ],
     },
   ];
