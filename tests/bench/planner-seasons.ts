@@ -7,7 +7,7 @@ export interface BenchSeason {
   words: string;
   yaml: string;
   now: Day;
-  /** What is aimed at for the whole plan: seconds that the keeper waits, or a gap within them. */
+  /** What is aimed at for the whole plan: seconds that the keeper waits, and by which part more sets than other solvers find. */
   aim: { seconds: number; gap?: number };
 }
 
