@@ -207,7 +207,7 @@ function sourcesPart({ line, rows, storageSource }: LineRates): ScreenPart {
         const seen = seenWords(prior.seen as Parameters<typeof seenWords>[0]);
         const marks = seen === '' || prior.source.includes(prior.seen) ? '' : ` (${seen})`;
         const said = prior.seen === 'keeper' ? 'your own' : `${prior.source}${marks}`;
-        return { name: stage, text: `${said} [${from}]` };
+        return { name: stageNames[stage], text: `${said} [${from}]` };
       }),
       { name: 'storage', text: `${storageSource} [seeds/species.yaml: storage_penalty]` },
     ],
@@ -252,7 +252,7 @@ export function ratesScreen(
     ],
     notes: [
       earlier,
-      'Fertile: not clear at candling; a clear egg that was opened and had died early counts as fertile.',
+      'Fertile: not clear at candling. Where clears of the pen were opened, those that had died early count as fertile, and the clears left shut as those opened.',
       'Pens of a kind borrow from each other: the fewer its own counts, the more. What eggs did, each pen by its own counts: traybook review.',
       !sources && 'What was expected beforehand, and where it is from: --sources.',
     ],

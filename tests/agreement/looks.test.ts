@@ -1,12 +1,13 @@
-// How many eggs were looked at, and what that tells of fertility: the summary, its pens, the review and
-// the export agree; a share that nobody looked at is in none of them.
+// How many eggs were looked at, and what that tells of fertility: the summary, its pens, the review, the
+// rates and the export agree; a share that nobody looked at is in none of them.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { looksOf } from '../../src/facts/looks.ts';
 import { asRate } from '../../src/judge/model/counted.ts';
 import type { RateName } from '../../src/judge/rate-names.ts';
+import { evidenceOf } from '../../src/judge/rates/evidence.ts';
 import type { Cut } from '../../src/judge/review/groups.ts';
-import { outcomesOf } from '../../src/judge/review/outcome.ts';
+import { fertileOf, outcomesOf } from '../../src/judge/review/outcome.ts';
 import { reviewOf } from '../../src/judge/review/review.ts';
 import { summaryOf } from '../../src/judge/summary/way.ts';
 import { resourcesOf, rowsOf } from '../../src/tables/package.ts';
@@ -64,6 +65,38 @@ test('apparent fertility is one figure', () => {
         else expect(rate).toBeNull();
         const row = exported.find((one) => one.set === outcome.set && one.pen === outcome.pen)!;
         expect(row.candled).toBe(looks !== null);
+      }
+    }),
+    { numRuns: 25 },
+  );
+});
+
+test('rates learn fertility from the eggs that the review counts as fertile', () => {
+  fc.assert(
+    fc.property(anySeason, (any) => {
+      const { season, today } = anySeasonOf(any);
+      const sums = (counts: Iterable<{ pen: string; x: number; n: number }>) => {
+        const out: Record<string, { x: number; n: number }> = {};
+        for (const { pen, x, n } of counts) {
+          out[pen] ??= { x: 0, n: 0 };
+          out[pen].x += x;
+          out[pen].n += n;
+        }
+        return out;
+      };
+      const learnt = sums(
+        evidenceOf(season, today, false).filter((one) => one.stage === 'fertile'),
+      );
+      const reviewed = sums(
+        outcomesOf(season).flatMap((one) => {
+          const part = fertileOf(one);
+          return part === null ? [] : [{ pen: one.pen, ...part }];
+        }),
+      );
+      expect(Object.keys(learnt).sort()).toEqual(Object.keys(reviewed).sort());
+      for (const [pen, { x, n }] of Object.entries(reviewed)) {
+        expect(learnt[pen]!.x).toBeCloseTo(x, 9);
+        expect(learnt[pen]!.n).toBeCloseTo(n, 9);
       }
     }),
     { numRuns: 25 },

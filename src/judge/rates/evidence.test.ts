@@ -161,6 +161,31 @@ describe('a set on its way', () => {
     ]);
   });
 
+  test('of which a sample of the clears was opened counts the others as the sample', () => {
+    // 8 clears of 30, 2 of the 4 opened had begun: 4 of the 8 (Cochran 1977, Sampling Techniques, 2.3).
+    const all = evidence([
+      A1(30),
+      ['candling', '2027-03-13', { set: 'A1', clear: 8, quit: 1 }],
+      ['breakout', '2027-03-13', { set: 'A1', from: 'clear', infertile: 2, early: 2 }],
+    ]);
+    expect(of(all, 'fertile')).toEqual([{ unit: orchard, x: 26, n: 30 }]);
+    expect(of(all, 'candled')).toEqual([{ unit: sussex, x: 21, n: 26 }]);
+  });
+
+  test('in which an egg that never began was found after the hatch did not lose it in the hatcher', () => {
+    const all = evidence([
+      A1(30),
+      ['candling', '2027-03-13', { set: 'A1', clear: 3 }],
+      ['breakout', '2027-03-13', { set: 'A1', from: 'clear', infertile: 3 }],
+      ['transfer', '2027-03-24', { set: 'A1', moved: 27 }],
+      ['hatch', '2027-03-28', { set: 'A1', hatched: 24, unpipped: 3, final: 'yes' }],
+      ['breakout', '2027-03-28', { set: 'A1', from: 'unhatched', infertile: 1, late: 2 }],
+    ]);
+    expect(of(all, 'fertile')).toEqual([{ unit: orchard, x: 26, n: 30 }]);
+    expect(of(all, 'candled')).toEqual([{ unit: sussex, x: 26, n: 26 }]);
+    expect(of(all, 'hatched')).toEqual([{ unit: sussex, x: 24, n: 26 }]);
+  });
+
   test('of two pens of a line has two fertilities and one scatter of the machine', () => {
     const all = evidence([
       A1(20),
@@ -203,10 +228,11 @@ describe('a set on its way', () => {
           const set = left + sum(transfer) + sum(found);
           const weak = Math.min(hatch.weak, hatched);
           const inClear = Math.min(early, found.clear);
+          const infertile = found.clear + transfer.clear - inClear;
           const all = evidence([
             A1(set),
             ['candling', '2027-03-13', { set: 'A1', ...found }],
-            ['breakout', '2027-03-13', { set: 'A1', from: 'clear', early: inClear }],
+            ['breakout', '2027-03-13', { set: 'A1', from: 'clear', early: inClear, infertile }],
             ['transfer', '2027-03-24', { set: 'A1', moved: left, ...transfer }],
             ['hatch', '2027-03-28', { set: 'A1', ...hatch, weak, hatched, final: 'yes' }],
           ]);

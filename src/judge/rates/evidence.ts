@@ -7,9 +7,10 @@ import { looksOf } from '../../facts/looks.ts';
 import { penStages, type Stage, seedPrior } from '../../facts/stages.ts';
 import { growthOf } from '../../season/brooding.ts';
 import { isHers } from '../../season/hens.ts';
-import type { Line, Pen, Season, Share } from '../../season/model.ts';
+import type { Line, Pen, Season } from '../../season/model.ts';
 import { type Day, daysBetween, numberOfDay } from '../../text/day.ts';
-import { breakoutsOf } from '../model/likelihood.ts';
+import { breakoutsOf, type LookOpened } from '../model/likelihood.ts';
+import { fertileOf, outcomesOf, type ShareOutcome } from '../review/outcome.ts';
 import type { Aged, Penalty, StoredSet } from './storage.ts';
 
 /** Counts of one stage from one set (a week of a pen for lay and kept, a group for the last two). */
@@ -73,8 +74,8 @@ type PutEvidence = (
 ) => void;
 
 /**
- * All counts of a season that say something about a rate. Counts of apparent fertility are corrected
- * where the clear eggs were broken out. Shares of one set and line share the machine's scatter: their
+ * All counts of a season that say something about a rate. Fertile are the eggs that the review counts
+ * as fertile; a share whose counts contradict each other says nothing. Shares of one set and line share the machine's scatter: their
  * counts after fertility are added up.
  */
 export function evidenceOf(season: Season, today: Day, earlier: boolean): Evidence[] {
@@ -114,8 +115,9 @@ export function evidenceOf(season: Season, today: Day, earlier: boolean): Eviden
   };
   layAndKept(season, put);
   const opened = breakoutsOf(season);
-  for (const set of season.sets.values())
-    for (const share of set.shares) chain(share, opened.get(`${set.name}\n${share.pen.name}`), put);
+  for (const outcome of outcomesOf(season))
+    if (outcome.contradiction === null)
+      chain(outcome, opened.get(`${outcome.set}\n${outcome.pen}`)?.unhatched, put);
   rearing(season, today, put);
   return [...found.values()];
 }
@@ -136,15 +138,13 @@ function layAndKept(season: Season, put: PutEvidence): void {
   }
 }
 
-type EvidenceOpened =
-  ReturnType<typeof breakoutsOf> extends Map<string, infer Pools> ? Pools : never;
-
 /**
  * Counts of a share, stage by stage, as its looks show them. A stage nobody looked at is not learned
  * from: what came out of the hatcher then tells of all stages since the last look together (`unseen`).
  * Eggs all opened after the hatch tell of every stage, whether or not they were candled.
  */
-function chain(share: Share, opened: EvidenceOpened | undefined, put: PutEvidence): void {
+function chain(outcome: ShareOutcome, shut: LookOpened | undefined, put: PutEvidence): void {
+  const { share, movedInfertile } = outcome;
   const { tally, pen, set } = share;
   // Under a hen nobody moves eggs or looks at them then: what the looks left is what hatched from.
   const { hatching: moved } = tally;
@@ -152,24 +152,29 @@ function chain(share: Share, opened: EvidenceOpened | undefined, put: PutEvidenc
   const looks = looksOf(share);
   const finished = share.stage === 'finished' && moved !== null;
   const hatched = tally.hatched ?? 0;
-  const early = opened?.clear.early ?? 0;
-  if (looks !== null) {
-    const fertile = looks.eggs - Math.max(0, tally.clear - early);
-    put('fertile', pen, set, fertile, looks.eggs);
-    // Clear eggs that candling missed were never alive.
-    const alive = looks.eggs - tally.at.candling.all - tally.at.transfer.clear;
+  const known = fertileOf(outcome);
+  if (looks !== null && known !== null) {
+    const fertile = known.x;
+    put('fertile', pen, set, fertile, known.n);
+    // Eggs that had never begun were never alive, though candling missed them.
+    const alive = Math.min(
+      fertile,
+      looks.eggs - tally.at.candling.all - tally.at.transfer.clear - movedInfertile,
+    );
+    const movedAlive = moved === null ? null : moved - movedInfertile;
     if (share.candlings.length > 0) {
       put('candled', pen, set, alive, fertile);
-      if (moved !== null && !isOfHen) put('transferred', pen, set, moved, alive);
-    } else if (moved !== null)
-      put('candled', pen, set, moved, Math.max(moved, fertile), { unseen: ['transferred'] });
+      if (movedAlive !== null && !isOfHen) put('transferred', pen, set, movedAlive, alive);
+    } else if (movedAlive !== null)
+      put('candled', pen, set, movedAlive, Math.max(movedAlive, fertile), {
+        unseen: ['transferred'],
+      });
     if (finished)
-      put('hatched', pen, set, hatched, moved, {
+      put('hatched', pen, set, hatched, moved - movedInfertile, {
         ages: share.drawn,
         unseen: isOfHen ? ['transferred'] : [],
       });
-  } else if (finished) {
-    const shut = opened?.unhatched;
+  } else if (looks === null && finished) {
     const all =
       shut !== undefined &&
       shut.infertile + shut.early + shut.middle + shut.late + shut.rotten === tally.unpipped;

@@ -50,6 +50,8 @@ export type ShareOutcome = {
   readonly contradiction: string | null;
   readonly opened: { readonly clear: Opened; readonly quit: Opened; readonly unhatched: Opened };
   readonly clears: number;
+  /** Eggs moved that had never begun: shells that stayed whole and were opened, scaled up; 0 where fertility proper is not known. */
+  readonly movedInfertile: number;
   /** Null where the records do not tell. `settable` is not of a share and always null here. */
   readonly rates: Readonly<Record<RateName | ExtraName, OutcomePart | null>>;
 };
@@ -100,7 +102,9 @@ function contradictionOf(share: Share, stages: Pools): string | null {
  * - eggs not accounted for are shown, and are in no denominator of what came after they were last seen;
  * - apparent fertility is (set - clear) / set; an egg taken out cracked or rotten was not clear;
  * - fertility proper needs clears opened (a sample is scaled up, and stands for the pen's other
- *   clears) or none to open;
+ *   clears) or none to open. A clear left shut is not known to be infertile: to count it so would make
+ *   fertility hang on how many were opened, while the sample's share of all clears is the likeliest
+ *   count whatever was opened;
  * - deaths are shares of the fertile eggs: those proper where known, else the apparent ones;
  * - unopened quits of a look in the first half of the term count as early, later ones as middle,
  *   unopened shells that stayed whole as late;
@@ -145,12 +149,11 @@ function outcomeOf(share: Share, stages: Pools, ofPen: PenClears): ShareOutcome 
   // such shares would make the pen look better than it is.
   const knowsClears =
     clearOpened > 0 || (clears === 0 && (openedOf(ofPen.opened) > 0 || ofPen.unopened === 0));
+  const movedInfertile =
+    candled && knowsClears && finished ? stages.unhatched.infertile * ofWhole : 0;
   const fertile =
     candled && knowsClears
-      ? accounted -
-        clear.infertile * ofClear -
-        stages.quit.infertile * ofQuit -
-        (finished ? stages.unhatched.infertile * ofWhole : 0)
+      ? accounted - clear.infertile * ofClear - stages.quit.infertile * ofQuit - movedInfertile
       : null;
   const base = fertile ?? apparent;
   const hatchBase = base === null ? null : base - missedAfter;
@@ -229,6 +232,7 @@ function outcomeOf(share: Share, stages: Pools, ofPen: PenClears): ShareOutcome 
       },
     },
     clears,
+    movedInfertile,
     rates: {
       settable: null,
       fertile_apparent: part(apparent ?? 0, accounted, candled),
@@ -256,6 +260,13 @@ function outcomeOf(share: Share, stages: Pools, ofPen: PenClears): ShareOutcome 
 
 /** Clears of a pen opened, whatever their set, and clears of its shares of which none was. */
 type PenClears = { opened: LookOpened; unopened: number };
+
+/**
+ * Fertile eggs of those set, as far as the records tell: proper where clears were opened, else by the
+ * look alone. The one count that deaths are divided by and that rates are learnt from.
+ */
+export const fertileOf = ({ rates }: ShareOutcome): OutcomePart | null =>
+  rates.fertile ?? rates.fertile_apparent;
 
 /** The outcome of every share recorded, in the order the sets were set. */
 export function outcomesOf(season: Season): ShareOutcome[] {
