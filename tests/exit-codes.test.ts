@@ -25,6 +25,8 @@ const cases: Readonly<Record<number, readonly Case[]>> = {
   2: [
     { words: ['ad'] },
     { words: ['today', '--dayz', '2'] },
+    { words: ['add'] },
+    { words: ['add', '--json'] },
     { words: ['add', 'eggs', 'nort', '--kept', '8'] },
     { words: ['check', '--accept', 'day-off', 'A1'] },
     { words: ['summary', '--html', '--md'] },

@@ -294,6 +294,11 @@ function wantedOf(entry: Entry, season: Season, now: Now, context: Context): Wan
 
 /** The records due today by number; at a terminal, those chosen are asked for. */
 async function due(context: Context, options: Options): Promise<CommandOutcome> {
+  if (!context.canAsk || context.json)
+    throw wrongWords(
+      expectedFound('record', 'what is to be recorded', 'nothing'),
+      'for example: traybook add eggs north --laid 8 --kept 7; traybook today tells what is due',
+    );
   const { season, now, notices } = await openSeason(context);
   const tasks = tasksOf(season, now, 0).filter(
     (task) => task.state !== 'coming' && task.settle.startsWith('add '),
@@ -306,14 +311,6 @@ async function due(context: Context, options: Options): Promise<CommandOutcome> 
   const list = tasks
     .map((task, index) => `${String(index + 1).padStart(3)}  ${task.title}\n     ${task.settle}\n`)
     .join('');
-  if (!context.canAsk || context.json)
-    return context.json
-      ? {
-          stdout: jsonText('add', {
-            due: tasks.map(({ id, title, settle }) => ({ id, title, settle })),
-          }),
-        }
-      : { stdout: list, stderr: notices };
   const chosen = await chooseNumbers(list, 'Which to record, as 1 3 or 2-4', tasks.length);
   const out: CommandOutcome[] = [];
   for (const number of chosen) {

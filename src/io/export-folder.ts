@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { realDisk } from './disk.ts';
-import { refusalOf, WriteRefused } from './refusal.ts';
+import { refusalOfNew, WriteRefused } from './refusal.ts';
 import { noteWritten } from './written.ts';
 
 /** The file that marks a folder as an export, which a later export may replace. */
@@ -42,7 +42,7 @@ export function writeExport(folder: string, files: ReadonlyMap<string, string>):
     }
   } catch (error) {
     removeQuietly(made);
-    throw refusalOf(error, folder);
+    throw refusalOfNew(error, folder);
   }
   noteWritten(folder);
   removeQuietly(old);
@@ -61,7 +61,7 @@ function namesIn(folder: string): string[] {
   try {
     return readdirSync(folder);
   } catch (error) {
-    throw refusalOf(error, folder);
+    throw refusalOfNew(error, folder);
   }
 }
 

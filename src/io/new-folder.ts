@@ -1,7 +1,7 @@
 import { rmdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { type Disk, realDisk } from './disk.ts';
-import { refusalOf, WriteRefused } from './refusal.ts';
+import { refusalOfNew, WriteRefused } from './refusal.ts';
 import { noteWritten } from './written.ts';
 
 /** Files that a keeper may have made before, in a folder under git: theirs stays, and ours is left out. */
@@ -50,7 +50,7 @@ export function makeFiles(
     for (const path of made) quietly(() => disk.unlink(path));
     // The deepest first; none goes that holds something.
     for (const path of folders.sort((a, b) => b.length - a.length)) quietly(() => rmdirSync(path));
-    throw refusalOf(error, folder);
+    throw refusalOfNew(error, folder);
   }
 }
 

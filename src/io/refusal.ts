@@ -32,6 +32,17 @@ export function refusalOf(error: unknown, path: string): unknown {
   return new WriteRefused(`${path}: not written: ${what}`, hint, { cause: error });
 }
 
+/** The same for a folder that is new: what is missing there is not the season's. */
+export function refusalOfNew(error: unknown, folder: string): unknown {
+  return codeOf(error) === 'ENOENT'
+    ? new WriteRefused(
+        `${folder}: not written: no folder can be made there`,
+        'give a folder in another place',
+        { cause: error },
+      )
+    : refusalOf(error, folder);
+}
+
 function wordsOf(code: string, error: unknown): readonly [string, string] {
   switch (code) {
     case 'ENOSPC':

@@ -130,7 +130,11 @@ const stayColumns: readonly Column<StayRow>[] = [
   { key: 'set', heading: 'set or group', kind: 'name', doc: 'set, or group of birds' },
   heads.from,
   heads.to,
-  { ...heads.eggsOrBirds, doc: 'eggs, or birds on the first day' },
+  {
+    ...heads.eggsOrBirds,
+    heading: 'eggs or birds put in',
+    doc: 'eggs set, or moved in alive, or birds on the first day; what was taken out since is among them',
+  },
   { ...heads.state, of: (row) => stateWords[row.state] },
 ];
 
