@@ -2,13 +2,14 @@ import randomBeta from '@stdlib/random-base-beta';
 import randomMt19937 from '@stdlib/random-base-mt19937';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { day, hill, seasonOf, type Written } from '../../tests/support/season.ts';
+import { day, hill, nowAt, seasonOf, type Written } from '../../tests/support/season.ts';
 import type { Claim } from '../facts/claims.ts';
 import { goalsOf, goalWords, lastSetDay, pensOf } from '../facts/goals.ts';
 import { Birds } from '../judge/rates/birds.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { type PlannedShare, Worlds } from '../judge/rates/worlds.ts';
 import { Forecast, linesToCome, plannedShares } from './forecast.ts';
+import { seasonForecast } from './season-forecast.ts';
 
 const DRAWS = 500;
 const goals = `goals:
@@ -220,6 +221,26 @@ orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
     expect(at('2027-04-28')).toBeGreaterThan(5);
     expect(at('2027-04-29')).toBe(0);
   });
+});
+
+test('one more set for an order hatches within its days, or there is none', () => {
+  const today = '2027-03-01';
+  const of = (order: string) => {
+    const forecast = forecastOf(
+      `${hill}orders:\n  - {for: Ane, line: sussex, want: chicks, count: 40, ${order}}\n${plan}`,
+      [],
+      today,
+    );
+    const [claim] = seasonForecast(forecast, nowAt(today)).claims;
+    return [claim!.lastSet, claim!.next?.on ?? null, claim!.last?.on ?? null];
+  };
+  // Chicks of a set are off the hatcher on its day 22 (seeds/species.yaml): by 30 April, of a set on 8 April.
+  expect(of('by: 2027-04-30')[0]).toBe('2027-04-08');
+  const [, ...days] = of('from: 2027-04-29, by: 2027-04-30');
+  for (const on of days) expect([null, '2027-04-07', '2027-04-08']).toContain(on);
+  // With every tray taken on those days no set that is too early is told.
+  const [, next, last] = of('from: 2027-04-03, by: 2027-04-04');
+  for (const on of [next, last]) expect([null, '2027-03-12', '2027-03-13']).toContain(on);
 });
 
 test('goals say what age they mean', () => {

@@ -1,6 +1,6 @@
 /** What the forecast says: each goal's chance, what one more set would add, and the chicks to come. */
 
-import { type Claim, isOnCourse } from '../facts/claims.ts';
+import { type Claim, isOnCourse, isServedBy } from '../facts/claims.ts';
 import { isDayOff } from '../facts/days-off.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
@@ -147,8 +147,10 @@ function claimForecast(
   if (!birds) throw new RangeError('no such claim');
   const { chance, error } = birds.chance(goal.count);
   const pens = pensOf(season, goal).filter((pen) => pen.hens > 0 || pen.bought !== null);
-  const isFree = (day: Day) => !isDayOff(season, 'set', day);
-  const lastSet = nearestDay(lastSetDay(goal), -1, today, isFree);
+  const isGood = (day: Day) =>
+    !isDayOff(season, 'set', day) &&
+    isServedBy(goal, addDays(day, goal.line.species.hatch_day.value));
+  const lastSet = nearestDay(lastSetDay(goal), -1, today, isGood);
   const closed =
     goal.by < today
       ? 'day past'
@@ -194,7 +196,8 @@ function claimForecast(
   const ready = before === null ? addDays(today, WEEK) : later(today, addDays(before, WEEK));
   const pool = problem.pools.findIndex(({ pen }) => pen === pens[0]);
   const room = roomFor(problem, problem.pools[pool]!.calendar, []);
-  const fits = (day: Day) => hasRoom(problem, room, pool, daysBetween(problem.first, day), eggs);
+  const fits = (day: Day) =>
+    isGood(day) && hasRoom(problem, room, pool, daysBetween(problem.first, day), eggs);
   const next = nearestDay(ready, 1, lastSet, fits);
   const last = nearestDay(lastSet, -1, next ?? today, fits);
   return {
