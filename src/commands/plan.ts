@@ -188,7 +188,8 @@ export const command: CommandModule = {
     const changes = options.suppose as string[];
     if (changes.length > 0 && options.write === true)
       throw wrongWords('--suppose only shows', 'change season.yaml, then: traybook plan --write');
-    onlyOne(options, 'mend', 'replan', 'compare');
+    onlyOne(options, 'mend', 'replan');
+    onlyOne(options, 'mend', 'compare');
     if (options.compare === true && options.write === true)
       throw wrongWords('--compare only shows', 'choose one, then: traybook plan --write');
     compileOnce();

@@ -108,6 +108,8 @@ function askingLess(season: Season, claims: readonly ClaimResult[], claim: numbe
 
 class WaySearch {
   readonly found: WaysOut = { limits: [], instead: [], tried: [], untried: [] };
+  /** What could bind the season, smaller changes first. */
+  readonly #known: Binding[] = [];
   /** Birds to be expected of claims that fall short, at least. */
   readonly #needed = new Map<number, number>();
 
@@ -160,6 +162,7 @@ class WaySearch {
       found.limits.push(one);
       this.onFound(one);
     }
+    found.tried.sort((a, b) => this.#known.indexOf(a) - this.#known.indexOf(b));
   }
 
   /** The ways that may free the claims, each with the amount that would do for sets in parts. */
@@ -174,6 +177,7 @@ class WaySearch {
     const found: { way: Way; guess: number }[] = [];
     for (const way of waysOut(season, this.asking.now, claims)) {
       if (known.has(way.limit)) continue;
+      if (!this.#known.includes(way.limit)) this.#known.push(way.limit);
       if (effort.isSpent) {
         this.#leave(way.limit);
         continue;

@@ -35,6 +35,15 @@ test('a plan that is written asks for nothing more, and gives the chance it prom
   expect(again.claims[0]!.probability).toBeCloseTo(plan.claims[0]!.probability, 10);
 });
 
+test('what storage takes of a plan is the same when its lines are kept', async () => {
+  const season = seasonOf(yaml.replace('hens: 14', 'hens: 6'));
+  const plan = await planned(season);
+  expect(plan.loss).toBeGreaterThan(0);
+  const kept = await planned(withLines(season, plan.lines));
+  expect(kept.lines).toEqual([]);
+  expect(kept.loss).toBeCloseTo(plan.loss, 10);
+});
+
 test('birds promised to others leave before those that are kept', async () => {
   const eggs = async (text: string) =>
     (await planned(seasonOf(text))).lines.reduce((sum, line) => sum + line.eggs, 0);

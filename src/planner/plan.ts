@@ -24,7 +24,7 @@ import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.t
 import { withStays } from './room.ts';
 import { SolverFailure } from './solver.ts';
 import { taken } from './store.ts';
-import { type Aim, CHANCE_STEP, type ClaimOutlook, type Outlook } from './tried.ts';
+import { type Aim, CHANCE_STEP, type ClaimOutlook, lossOf, type Outlook } from './tried.ts';
 
 export interface PlanOptions extends Wishes {
   /** Plan lines still to come are made anew. */
@@ -72,7 +72,7 @@ export interface PlanResult {
   sets: readonly PlannedView[];
   /** The new ones, as season.yaml takes them. */
   lines: readonly PlanLine[];
-  /** Sound chicks of the new sets expected to be lost to storage. */
+  /** Sound chicks of all sets to come expected to be lost to storage. */
   loss: number;
   /** What check says of the brooders' room for the chicks to come. */
   crowding: readonly Fault[];
@@ -191,7 +191,7 @@ function resultOf(
       .map((one) => ({ ...one, expected: expected.get(one.set) ?? 0 }))
       .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines,
-    loss: lines.reduce((sum, line) => sum + line.loss, 0),
+    loss: lines.reduce((sum, line) => sum + line.loss, keptLoss(p)),
     crowding: [],
     missing: missingOf(p),
     claims: claims.map((claim, i) => ({
@@ -237,6 +237,12 @@ function keptSet(p: Problem, line: PlannedSet): Omit<PlannedView, 'expected'> {
     hatcher: line.hatcher,
     kept: true,
   };
+}
+
+/** Chicks that storage is expected to take of lines which stay. */
+function keptLoss(p: Problem): number {
+  const { drawn } = taken(p.pools, p.stays);
+  return p.stays.reduce((sum, { pool }, i) => sum + lossOf(p, pool, drawn[i]!.ages), 0);
 }
 
 /** Eggs that lines which stay want and that are not expected to be there. */

@@ -4,11 +4,12 @@ import type { Claim } from '../facts/claims.ts';
 import type { PlannedShare } from '../judge/rates/worlds.ts';
 import { normalQuantile } from '../judge/statistics/normal.ts';
 import { addDays } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import type { Effort } from './effort.ts';
 import type { Problem, Start } from './problem.ts';
 import type { Need } from './program.ts';
 import { eggsIn } from './room.ts';
-import { taken } from './store.ts';
+import { type DrawnEggs, taken } from './store.ts';
 
 /** What a claim may expect: birds of its line, sex and age by its day, after others took theirs. */
 export interface ClaimOutlook {
@@ -86,14 +87,18 @@ export function storageOf(
   const { drawn } = taken(p.pools, [...p.stays, ...demands]);
   const found = starts.map(() => ({ loss: 0, oldest: 0 }));
   demands.forEach(({ at, pool }, i) => {
-    const { kept, chicks } = p.pools[pool]!;
-    for (const { age, eggs } of drawn[p.stays.length + i]!.ages) {
-      const one = found[at]!;
-      one.loss += eggs * chicks * (1 - kept[age]!);
-      one.oldest = Math.max(one.oldest, age);
-    }
+    const { ages } = drawn[p.stays.length + i]!;
+    const one = found[at]!;
+    one.loss += lossOf(p, pool, ages);
+    one.oldest = largest([one.oldest, ...ages.map(({ age }) => age)]);
   });
   return found;
+}
+
+/** Chicks that storage is expected to take of some eggs of a pool. */
+export function lossOf({ pools }: Problem, pool: number, ages: DrawnEggs['ages']): number {
+  const { kept, chicks } = pools[pool]!;
+  return ages.reduce((sum, { age, eggs }) => sum + eggs * chicks * (1 - kept[age]!), 0);
 }
 
 /** What some sets give some claims. */

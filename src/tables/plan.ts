@@ -297,6 +297,8 @@ export function waysScreen(plan: PlanResult, ways: WaysOut): Screen {
 export function compareAnswer(all: readonly Compared[]): string {
   const met = all.filter(({ plan }) => plan.status !== 'infeasible');
   if (met.length === 0) return 'None of these plans meets every goal.';
+  if (all.every(({ plan }) => plan.lines.length === 0 && plan.sets.length > 0))
+    return 'All are the plan that stands: nothing has to be added to it. Plans made anew, side by side: traybook plan --compare --replan';
   const sizes = met.map(({ plan }) => plan.sets.length);
   return `${met.length === all.length ? `All ${all.length}` : `${met.length} of ${all.length}`} plans meet the goals, with ${counted(smallest(sizes), 'set')}${largest(sizes) > smallest(sizes) ? ` to ${largest(sizes)}` : ''}.`;
 }
