@@ -54,6 +54,32 @@ export function isCarried(pen: Pen, day: Day): boolean {
   return carriesOf(pen).some((carry) => carry.changed <= day && day < carry.pureFrom);
 }
 
+/** The males that an egg may be of: how many, their names as far as known, and the day since which they are those. */
+export type Fathers = {
+  readonly males: number;
+  readonly names: readonly string[];
+  readonly since: Day;
+};
+
+/** The males that sired the eggs of a pen laid on a day; null while one no longer there may still be the father. */
+export function fathersOf(pen: Pen, day: Day): Fathers | null {
+  const days = pen.line.species.carry_over_days.value.safe;
+  const ofMales = pen.changes.filter((one) => one.sex === 'male' && one.day <= day);
+  const isLeft = ofMales.some(
+    (one) => (one.change === 'died' || one.change === 'removed') && day < addDays(one.day, days),
+  );
+  if (isLeft || isCarried(pen, day)) return null;
+  const { males, sires } = penOn(pen, day);
+  const byHand = pen.malesChanged.filter((one) => one <= day);
+  // A change without a row of its own: who came is not known.
+  const isTold = byHand.every((one) => ofMales.some((row) => row.day === one));
+  return {
+    males,
+    names: isTold ? sires : [],
+    since: [...byHand, ...ofMales.map((one) => one.day)].reduce(later, pen.joined),
+  };
+}
+
 /** True if eggs of a pen laid on a day may be set; `sooner` moves the day it is ready, for trials. */
 export function layIsGood(pen: Pen, day: Day, sooner = 0): boolean {
   const ready = addDays(firstFertile(pen), -sooner);

@@ -96,7 +96,8 @@ hatchers: {lower: {holds: {chicken: 200, duck: 150}, one_set_at_a_time: false}}
 
   it('are never weighed as one: hens as usual beside ducks as usual raise nothing', () => {
     const both = season(8, 30);
-    for (const stream of countStreams(countBases(bookOf(both)), 'set'))
+    const book = bookOf(both);
+    for (const stream of countStreams(book, countBases(book), 'set'))
       expect(new Set(stream.units.map((unit) => unit.species)).size).toBe(1);
     expect(raised(diagnose(both))).toEqual([]);
   });

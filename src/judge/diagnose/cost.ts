@@ -1,6 +1,6 @@
 import { openPlan } from '../../facts/hatch-time.ts';
 import type { Season } from '../../season/model.ts';
-import type { Book, BookPlace } from '../model/book.ts';
+import { type Book, type BookPlace, malesOf, malesOn } from '../model/book.ts';
 import type { Cause, Finding } from './finding.ts';
 
 /** Causes that lose no chick by themselves. */
@@ -37,6 +37,7 @@ export function costOf(
         like: share.pen.line.likeSpecies,
         line: share.pen.line.name,
         pen: share.pen.name,
+        males: malesOf(season, share)?.key ?? null,
         setter: setters.length === 1 ? setters[0]! : null,
         hatcher: share.hatcher,
         tray: trays.length === 1 ? trays[0]! : null,
@@ -70,6 +71,7 @@ export function costOf(
         like: share.pen.line.likeSpecies,
         line: share.pen.line.name,
         pen: share.pen.name,
+        males: malesOn(season, share.pen, [set.on])?.key ?? null,
         setter: set.setter,
         hatcher: set.hatcher,
         tray: set.trays.length === 1 ? `${set.setter} ${set.trays[0]}` : null,

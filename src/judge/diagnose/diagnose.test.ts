@@ -126,6 +126,124 @@ describe('a male that fails from the fourth set on', () => {
   });
 });
 
+describe('a male keeps his name across pens and years', () => {
+  type Way = Parameters<typeof farm>[1];
+  /** The season of a year, with its males; `more` are rows of its own. */
+  const year = (
+    of: number,
+    way: Way,
+    { sets = 8, text = plainFarm, more = [] as Written[] } = {},
+  ) =>
+    seasonOf(
+      text.replaceAll('2027', String(of)),
+      farm(sets, way, more).map(([record, on, cells]) => [
+        record,
+        on.replace('2027', String(of)),
+        cells,
+      ]),
+    );
+  const poor = { clear: 15, quit: 0, unpipped: 1, pipped: 0 };
+  const worse: Way = ({ pen }) => (pen === 'orchard' ? poor : usual);
+  const told = (now: ReturnType<typeof year>, before: readonly ReturnType<typeof year>[] = []) =>
+    raisedFindings(now, before).map(({ cause, verdict, since, where: { pen, male } }) => ({
+      cause,
+      verdict,
+      since,
+      pen,
+      male,
+    }));
+  const good = [2024, 2025, 2026].map((of) => year(of, () => usual));
+
+  test('one who was good for three years and is not from the first set on has failed', () => {
+    const [first, ...others] = told(year(2027, worse), good);
+    expect(first).toEqual({
+      cause: 'failing-male',
+      verdict: 'act',
+      since: '2027-02-01',
+      pen: 'orchard',
+      male: 'Oak',
+    });
+    expect(others).toEqual([]);
+    // Of another male, and of one whom no earlier season knows, it is said that he is poor.
+    const other = good.map((_, at) =>
+      year(2024 + at, () => usual, { text: plainFarm.replace('[Oak]', '[Ash]') }),
+    );
+    for (const before of [other, []])
+      expect(told(year(2027, worse), before)[0]).toMatchObject({
+        cause: 'low-fertility',
+        pen: 'orchard',
+        male: 'Oak',
+      });
+  });
+
+  test('what he was shows his fall the plainer', () => {
+    const falls: Way = ({ pen, set }) =>
+      pen === 'orchard' && set >= 1 ? { ...usual, clear: 12 } : usual;
+    const of = (before: Parameters<typeof told>[1]) =>
+      raisedFindings(year(2027, falls, { sets: 4 }), before).find(
+        ({ cause }) => cause === 'failing-male',
+      );
+    expect(of([])?.verdict).not.toBe('act');
+    expect(of(good)).toMatchObject({
+      verdict: 'act',
+      since: '2027-02-08',
+      where: { pen: 'orchard', male: 'Oak' },
+    });
+  });
+
+  test('one who was poor before is poor, and fails since no day', () => {
+    const before = [2024, 2025, 2026].map((of) => year(of, worse));
+    const found = told(year(2027, worse), before);
+    expect(found[0]).toEqual({
+      cause: 'low-fertility',
+      verdict: 'act',
+      since: '2027-02-01',
+      pen: 'orchard',
+      male: 'Oak',
+    });
+    expect(found.map(({ cause }) => cause)).not.toContain('failing-male');
+    // With another male that pen is like any other, and where he stands now is not.
+    const moved = plainFarm
+      .replace('[Oak]', '[Elm]')
+      .replace('males: 2, joined: 2027-01-10', 'males: 1, joined: 2027-01-10, sires: [Oak]');
+    const [first] = told(
+      year(2027, ({ pen }) => (pen === 'yard' ? poor : usual), { text: moved }),
+      before,
+    );
+    expect(first).toMatchObject({ cause: 'low-fertility', pen: 'yard', male: 'Oak' });
+  });
+
+  test('what is said of a poor male counts the seasons he was here', () => {
+    const [first] = raisedFindings(year(2027, worse), [year(2026, worse)]);
+    expect(first!.evidence[0]!.says).toMatch(
+      /^240 of 384 eggs set were clear with Oak, this season and before; elsewhere and before /,
+    );
+  });
+
+  test('a change of males in mid-season: what comes with the new one is his', () => {
+    const change: Written = [
+      'pen-change',
+      '2027-02-22',
+      { pen: 'orchard', change: 'replaced', sex: 'male', bird: 'Elm' },
+    ];
+    // Eggs are laid two days before they are set, and are surely of Elm three weeks after he came.
+    const falls: Way = ({ pen, set }) => (pen === 'orchard' && set >= 7 ? poor : usual);
+    const [first, ...others] = told(year(2027, falls, { sets: 12, more: [change] }));
+    expect(first).toEqual({
+      cause: 'low-fertility',
+      verdict: 'act',
+      since: '2027-03-22',
+      pen: 'orchard',
+      male: 'Elm',
+    });
+    expect(others).toEqual([]);
+    expect(told(year(2027, falls, { sets: 12 }))[0]).toMatchObject({
+      cause: 'failing-male',
+      male: 'Oak',
+    });
+  });
+});
+
 test('fewer clears more are watched, and not acted on yet', () => {
   const of = (clear: number) =>
     raised(

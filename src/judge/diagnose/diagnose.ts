@@ -1,6 +1,6 @@
 import type { Season } from '../../season/model.ts';
 import { smallest } from '../../text/lists.ts';
-import { type Book, bookOf } from '../model/book.ts';
+import { type Book, bookOf, lastPenOf } from '../model/book.ts';
 import { levelFrom } from '../model/counted.ts';
 import {
   absorbed,
@@ -69,8 +69,9 @@ function raisedOf(first: Streams): { raised: Raised[]; first: ReturnType<typeof 
 /** Where a term is, in the words of the book. */
 function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: Streams): Where {
   const { place, from } = term;
-  const { sets, powerCuts } = streams.book;
-  const pen = place.kind === 'pen' ? season.pens.get(place.name) : undefined;
+  const { sets, powerCuts, males } = streams.book;
+  const hit = place.kind === 'males' ? lastPenOf(place.name, streams.book) : place.name;
+  const pen = place.kind === 'pen' || place.kind === 'males' ? season.pens.get(hit) : undefined;
   const tray = place.kind === 'tray' ? place.name.lastIndexOf(' ') : -1;
   const cut = cause === 'power-cut' ? powerCuts[from] : undefined;
   const begin = cut?.on ?? sets[firstHit(cause, term, streams.book)]?.on ?? null;
@@ -78,7 +79,12 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
     ...everywhere,
     line: pen?.line.name ?? null,
     pen: pen?.name ?? null,
-    male: pen && pen.males === 1 && pen.sires.length === 1 ? pen.sires[0]! : null,
+    male:
+      place.kind === 'males'
+        ? onlyName(males.find((one) => one.key === place.name)?.names ?? [])
+        : pen && pen.males === 1 && pen.sires.length === 1
+          ? pen.sires[0]!
+          : null,
     set: place.kind === 'set' ? place.name : null,
     setter: place.kind === 'setter' ? place.name : tray > 0 ? place.name.slice(0, tray) : null,
     hatcher: place.kind === 'hatcher' ? place.name : null,
@@ -87,6 +93,9 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
     to: place.kind === 'set' || cut ? begin : null,
   };
 }
+
+const onlyName = (names: readonly string[]): string | null =>
+  names.length === 1 ? names[0]! : null;
 
 /** The first set that a cause hits at all: from then on the machine or pen may have had no set for weeks. */
 function firstHit(cause: CauseName, term: EvidenceTerm, book: Book): number {

@@ -1,10 +1,10 @@
 /** Signs and sizes in a keeper's words: eggs, chicks, hours. */
 import { fixed, measured, percent } from '../../tables/numbers.ts';
-import type { Book, BookPlace } from '../model/book.ts';
+import { type Book, type BookPlace, lastPenOf } from '../model/book.ts';
 import type { EvidenceTerm, SignEvidence, Streams } from '../model/evidence.ts';
 import { logistic, logit } from '../model/grid.ts';
 import { type Failing, failing } from '../model/stages.ts';
-import type { Dose, Stream, StreamUnit } from '../model/streams.ts';
+import { BEFORE, type Dose, type Stream, type StreamUnit } from '../model/streams.ts';
 
 /** What a stream counts, and of what; streams of looks are named by what the keeper saw. */
 const counted: Readonly<Record<string, { what: string; of: string }>> = {
@@ -138,14 +138,16 @@ export function says(
   const found = streamOf(sign, term, dose, streams);
   if (found === null) return '';
   const { stream, hit, others } = found;
-  const rest = term.place.kind === 'pen' ? [...others, ...otherPens(stream, streams)] : others;
+  const { kind } = term.place;
+  const rest =
+    kind === 'pen' || kind === 'males' ? [...others, ...otherPens(stream, streams)] : others;
   const elsewhere = elsewhereWords(term, rest, hit);
   if (stream.look === null && units[stream.name] !== undefined)
     return measuredSays(stream, hit, others);
   const { what, of } = nameOf(stream);
   const own = sumOf(hit);
   const other = sumOf(rest);
-  const first = `${own.x} of ${own.n} ${of} ${what}${placeWords(term, streams.book)}`;
+  const first = `${own.x} of ${own.n} ${of} ${what}${placeWords(term, hit, streams.book)}`;
   return other.n === 0 ? first : `${first}; ${elsewhere} ${other.x} of ${other.n}`;
 }
 
@@ -161,12 +163,18 @@ function otherPens(stream: Stream, streams: Streams): StreamUnit[] {
     .filter((unit) => unit.n > 0);
 }
 
-function placeWords(term: EvidenceTerm, book: Book): string {
+function placeWords(term: EvidenceTerm, hit: readonly StreamUnit[], book: Book): string {
   const { kind, name } = term.place;
   const since = term.from > 0 && kind !== 'set' ? ` since ${book.sets[term.from]?.name ?? ''}` : '';
   switch (kind) {
     case 'pen':
       return ` in pen ${name}${since}`;
+    case 'males': {
+      const names = book.males.find((one) => one.key === name)?.names ?? [];
+      return hit.some((unit) => unit.set === BEFORE)
+        ? ` with ${names.join(' and ')}, this season and before`
+        : ` in pen ${lastPenOf(name, book)}${since}`;
+    }
     case 'tray':
       return ` in tray ${name.slice(name.lastIndexOf(' ') + 1)}${since}`;
     case 'set':

@@ -1,5 +1,5 @@
 // A season as rows of counts and measures: what each is of, and which set it belongs to.
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { farm, plainFarm, usual } from '../../../tests/support/plain-farm.ts';
 import { seasonOf, type Written } from '../../../tests/support/season.ts';
 import { bookOf } from './book.ts';
@@ -219,6 +219,108 @@ test('eggs that came by post, or hatched under a hen, say nothing of this farmâ€
   expect(new Set(found.counts.map(({ pen }) => pen))).toEqual(new Set(['orchard']));
   expect(found.counts.filter(({ name }) => name === 'H1')).toEqual([]);
   expect(found.setters).toEqual(['cabinet', 'attic']);
+});
+
+describe('the males that eggs are of', () => {
+  const males = (more: readonly Written[], text = plainFarm, sets = 9) => {
+    const season = seasonOf(text, [...farm(sets, () => usual), ...more]);
+    const { counts, males: all } = bookOf(season);
+    const of = (pen: string) =>
+      [...season.sets.keys()].map((set) => {
+        const own = new Set(
+          counts.filter((row) => row.name === set && row.pen === pen).map((row) => row.males),
+        );
+        expect(own.size).toBe(1);
+        return [...own][0];
+      });
+    return { orchard: of('orchard'), yard: of('yard'), all };
+  };
+  const change = (on: string, cells: Record<string, string | number>): Written => [
+    'pen-change',
+    on,
+    { pen: 'orchard', sex: 'male', ...cells },
+  ];
+
+  test('are those of the pen: by name, or of this pen and year where one is not known', () => {
+    const { orchard, yard, all } = males([]);
+    expect(new Set(orchard)).toEqual(new Set(['sussex Oak']));
+    expect(new Set(yard)).toEqual(new Set(['2027 yard 2027-01-10']));
+    expect(all).toEqual([
+      { key: 'sussex Oak', names: ['Oak'] },
+      { key: '2027 yard 2027-01-10', names: [] },
+    ]);
+    const two = plainFarm.replace('males: 2,', 'males: 2, sires: [Yew, Elm],');
+    expect(males([], two).all[1]).toEqual({ key: 'sussex Elm Yew', names: ['Elm', 'Yew'] });
+    const half = plainFarm.replace('males: 2,', 'males: 2, sires: [Yew],');
+    expect(males([], half).all[1]!.names).toEqual([]);
+  });
+
+  // Eggs are laid two days before a set, the sets a week apart from the 1st of February on.
+  test('are both for three weeks after a change, and the new oneâ€™s from then on', () => {
+    const { orchard, yard, all } = males([
+      change('2027-02-20', { change: 'replaced', bird: 'Elm' }),
+    ]);
+    expect(orchard).toEqual([
+      ...Array(3).fill('sussex Oak'),
+      // Laid on the 20th of February, and on the 6th of March; the 13th is three weeks after.
+      ...Array(3).fill(null),
+      ...Array(3).fill('sussex Elm'),
+    ]);
+    expect(new Set(yard).size).toBe(1);
+    expect(all.map(({ names }) => names)).toEqual([['Oak'], ['Elm'], []]);
+  });
+
+  test('so they are where one of two died', () => {
+    const two = plainFarm.replace('males: 1,', 'males: 2,').replace('[Oak]', '[Oak, Elm]');
+    const { orchard } = males([change('2027-02-20', { change: 'died', bird: 'Oak' })], two);
+    expect(orchard).toEqual([
+      ...Array(3).fill('sussex Elm Oak'),
+      ...Array(3).fill(null),
+      ...Array(3).fill('sussex Elm'),
+    ]);
+  });
+
+  test('of a change of which only the day is known the new ones have no name', () => {
+    const text = plainFarm.replace(
+      'sires: [Oak]',
+      'sires: [Oak], males_changed: [2027-02-20], other_males_until: 2027-01-12',
+    );
+    const { orchard } = males([], text);
+    expect(orchard).toEqual([
+      // The 30th of January is within three weeks of the males before.
+      null,
+      ...Array(2).fill('sussex Oak'),
+      ...Array(3).fill(null),
+      ...Array(3).fill('2027 orchard 2027-02-20'),
+    ]);
+  });
+
+  test('of eggs not written down are those who were there as long as an egg may be stored', () => {
+    const rows = farm(9, () => usual).filter(([record]) => record !== 'eggs');
+    const more = change('2027-02-20', { change: 'replaced', bird: 'Elm' });
+    const { counts } = bookOf(seasonOf(plainFarm, [...rows, more]));
+    const of = (set: string) =>
+      counts.find((row) => row.name === set && row.pen === 'orchard')!.males;
+    expect([of('S3'), of('S4'), of('S7'), of('S9')]).toEqual([
+      'sussex Oak',
+      null,
+      null,
+      'sussex Elm',
+    ]);
+    const said = rows.map(
+      ([record, on, cells]): Written => [
+        record,
+        on,
+        record === 'set'
+          ? { ...cells, laid_from: on.slice(0, 10), laid_to: on.slice(0, 10) }
+          : cells,
+      ],
+    );
+    const known = bookOf(seasonOf(plainFarm, [...said, more])).counts;
+    expect(known.find((row) => row.name === 'S7' && row.pen === 'orchard')!.males).toBe(
+      'sussex Elm',
+    );
+  });
 });
 
 test('the last three seasons are what is expected of this one', () => {

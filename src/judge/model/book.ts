@@ -1,15 +1,16 @@
 /** The season's records as rows that evidence is drawn from: counts of looks, and measured tables. */
 
-import { isPosted, layIsGood } from '../../facts/laying.ts';
+import { carriesOf, fathersOf, isPosted, layIsGood } from '../../facts/laying.ts';
 import { cutsOf } from '../../facts/power.ts';
 import { courseOf, LOSS_ERROR } from '../../facts/water-loss.ts';
 import { isHers, machineSetters } from '../../season/hens.ts';
-import type { Season, Share } from '../../season/model.ts';
+import type { Pen, Season, Share } from '../../season/model.ts';
 import type { Units } from '../../tables/numbers.ts';
-import { type Day, numberOfDay } from '../../text/day.ts';
+import { addDays, type Day, numberOfDay } from '../../text/day.ts';
 import { addAll } from '../../text/lists.ts';
 import { cellsOf, type TimedCell } from '../hatch-times.ts';
 import type { storagePoints } from '../rates/storage.ts';
+import { laidSaid } from '../review/outcome.ts';
 import { type SeasonSeen, seenOf } from '../seen.ts';
 import type { GridTable } from './grid.ts';
 import { besideCounts, breakoutsOf, keepingOf, lookCounts } from './likelihood.ts';
@@ -25,6 +26,8 @@ export type BookPlace = {
   readonly like: string;
   readonly line: string | null;
   readonly pen: string | null;
+  /** The males its eggs are of, by their key in `males` of the book; null where they may be of several. */
+  readonly males: string | null;
   readonly setter: string | null;
   readonly hatcher: string | null;
   readonly tray: string | null;
@@ -53,6 +56,13 @@ export type MeasureRow = BookPlace & {
 
 export type SetOf = { readonly name: string; readonly on: Day; readonly eggs: number };
 
+/** Males that breed together. Known by name, they are the same in all pens and years. */
+export type BookMales = {
+  readonly key: string;
+  /** All their names; none where one of them is not known by name. */
+  readonly names: readonly string[];
+};
+
 export type BookCut = {
   readonly machine: string;
   readonly on: Day;
@@ -64,6 +74,7 @@ export type Book = {
   readonly counts: readonly CountRow[];
   readonly measures: readonly MeasureRow[];
   readonly pens: readonly string[];
+  readonly males: readonly BookMales[];
   readonly setters: readonly string[];
   readonly hatchers: readonly string[];
   readonly trays: readonly string[];
@@ -99,6 +110,64 @@ function storedWeeks(
  */
 const isOfFarm = (share: Share): boolean => !isPosted(share.pen) && !isHers(share);
 
+/** The males that eggs of a pen laid on some days are of; null where they may be of several. */
+export function malesOn(season: Season, pen: Pen, days: readonly Day[]): BookMales | null {
+  let one: BookMales | null = null;
+  for (const day of new Set(days)) {
+    const fathers = fathersOf(pen, day);
+    if (fathers === null) return null;
+    const { males, names, since } = fathers;
+    const known = names.length === males ? [...names].sort() : [];
+    const key =
+      known.length > 0
+        ? `${pen.line.name} ${known.join(' ')}`
+        : `${season.values.season} ${pen.name} ${since}`;
+    if (one !== null && one.key !== key) return null;
+    one = { key, names: known };
+  }
+  return one;
+}
+
+/** The males that the eggs of a share are of. */
+export function malesOf(season: Season, share: Share): BookMales | null {
+  const { pen, drawn } = share;
+  const { day } = share.on;
+  const known = [
+    ...drawn.map((one) => one.laid),
+    ...(drawn.length > 0 ? [] : laidSaid(share).flatMap(({ from, to }) => [from, to])),
+  ];
+  // Where nothing is written the oldest are as old as may be stored.
+  const usual = [addDays(day, -season.storageMaxDays(pen.line.species)), day];
+  return malesOn(season, pen, known.length > 0 ? known : usual);
+}
+
+/** The pen whose eggs were of these males last. */
+export function lastPenOf(males: string, book: Pick<Book, 'counts'>): string {
+  let last: CountRow | null = null;
+  for (const row of book.counts)
+    if (row.males === males && (last === null || row.set > last.set)) last = row;
+  return last?.pen ?? '';
+}
+
+/** All males of a season's pens, whether or not eggs of theirs were set yet. */
+function malesIn(season: Season): BookMales[] {
+  const out = new Map<string, BookMales>();
+  for (const pen of season.pens.values()) {
+    const gone = pen.changes.filter((one) => one.sex === 'male').map((one) => one.day);
+    const days = pen.line.species.carry_over_days.value.safe;
+    const begins = [
+      pen.joined,
+      ...carriesOf(pen).map((one) => one.pureFrom),
+      ...gone.map((day) => addDays(day, days)),
+    ];
+    for (const day of begins.sort()) {
+      const one = malesOn(season, pen, [day]);
+      if (one !== null) out.set(one.key, one);
+    }
+  }
+  return [...out.values()];
+}
+
 /** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
 export function bookOf(
   season: Season,
@@ -130,6 +199,7 @@ export function bookOf(
       like: share.pen.line.likeSpecies,
       line: one.line,
       pen: one.pen,
+      males: malesOf(season, share)?.key ?? null,
       setter: setters.length === 1 ? setters[0]! : null,
       hatcher: one.hatcher,
       tray: trays.length === 1 ? trays[0]! : null,
@@ -206,7 +276,7 @@ export function bookOf(
   for (const { wheres, cells, hourless } of times.values()) {
     // Chicks of several trays hatch into one basket: their hours are no tray's.
     const tray = wheres.every((one) => one.tray === wheres[0]!.tray) ? wheres[0]!.tray : null;
-    const where = { ...wheres[0]!, pen: null, line: null, tray };
+    const where = { ...wheres[0]!, pen: null, males: null, line: null, tray };
     const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
     const mean =
       cells.reduce((sum, cell) => sum + cell.count * (cell.from + cell.to), 0) / (2 * chicks);
@@ -232,6 +302,7 @@ export function bookOf(
     measures.push({
       ...where,
       pen: null,
+      males: null,
       line: null,
       tray: null,
       stream: 'loss',
@@ -277,6 +348,7 @@ export function bookOf(
     counts,
     measures,
     pens: [...season.pens.keys()],
+    males: malesIn(season),
     setters: machineSetters(season).map((one) => one.name),
     hatchers: [...season.hatchers.keys()],
     trays: [...trayNames].sort(),
@@ -289,13 +361,15 @@ export function bookOf(
 /** Standard error of a day's mean reading, °C and points. */
 const GAUGE_ERROR = { temperature: 0.15, humidity: 3 } as const;
 
-const nowhere: BookPlace = {
+/** The place of what belongs to no set, pen or machine. */
+export const nowhere: BookPlace = {
   set: 0,
   name: null,
   species: '',
   like: 'chicken',
   line: null,
   pen: null,
+  males: null,
   setter: null,
   hatcher: null,
   tray: null,

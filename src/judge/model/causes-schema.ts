@@ -33,7 +33,7 @@ export const signStreams = [
   'humidity',
 ] as const;
 
-export const placeKinds = ['farm', 'pen', 'setter', 'hatcher', 'tray', 'set'] as const;
+export const placeKinds = ['farm', 'pen', 'males', 'setter', 'hatcher', 'tray', 'set'] as const;
 
 export const causesFile = z.strictObject({
   levels: z.strictObject({

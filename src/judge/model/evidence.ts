@@ -7,11 +7,12 @@
  * integrated out in both hypotheses, so that a fault cannot hide itself as scatter.
  */
 import { groupedBy } from '../../text/lists.ts';
-import type { Book, BookPlace } from './book.ts';
+import type { Book, BookPlace, CountRow } from './book.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 import { type Failing, failing } from './stages.ts';
 import {
+  BEFORE,
   type CountBase,
   countBases,
   countStreams,
@@ -22,7 +23,7 @@ import {
 
 export type CauseName = string;
 type CauseSeed = (typeof seeds.causes)[string];
-export type PlaceKind = 'farm' | 'pen' | 'setter' | 'hatcher' | 'tray' | 'set';
+export type PlaceKind = 'farm' | 'pen' | 'males' | 'setter' | 'hatcher' | 'tray' | 'set';
 export type EvidencePlace = { readonly kind: PlaceKind; readonly name: string };
 
 /** How a change comes about from its beginning. */
@@ -67,15 +68,14 @@ export class Streams {
 
   /** The streams that show a cause at a place. */
   at(place: EvidencePlace): Stream[] {
-    const grain = place.kind === 'pen' ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
+    const ofPen = place.kind === 'pen' || place.kind === 'males';
+    const grain = ofPen ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
     let made = this.#made.get(grain);
     if (!made) {
-      made = countStreams(this.#bases, grain);
+      made = countStreams(this.book, this.#bases, grain);
       this.#made.set(grain, made);
     }
-    return place.kind === 'pen'
-      ? made.filter((stream) => (stream as { pen?: string | null }).pen === place.name)
-      : made;
+    return ofPen ? made.filter((stream) => stream.units.some((unit) => isIn(place, unit))) : made;
   }
 }
 
@@ -87,6 +87,8 @@ function isIn(place: EvidencePlace, where: BookPlace): boolean {
       return true;
     case 'pen':
       return where.pen === place.name;
+    case 'males':
+      return where.males === place.name;
     case 'setter':
       return where.setter === place.name;
     case 'hatcher':
@@ -129,6 +131,8 @@ function placesOf(kind: PlaceKind, book: Book): string[] {
       return [''];
     case 'pen':
       return [...book.pens];
+    case 'males':
+      return book.males.map((one) => one.key);
     case 'setter':
       return [...book.setters];
     case 'hatcher':
@@ -140,6 +144,18 @@ function placesOf(kind: PlaceKind, book: Book): string[] {
   }
 }
 
+/** The first set of each of the males: before the season's first where earlier seasons knew them. */
+function firstOf(book: Book): Map<string, number> {
+  const out = new Map<string, number>();
+  const put = (males: string | null, set: number): void => {
+    if (males !== null) out.set(males, Math.min(set, out.get(males) ?? set));
+  };
+  for (const row of book.counts) put(row.males, row.set);
+  for (const season of book.earlier)
+    for (const { males } of season.counts) if (males !== null && out.has(males)) put(males, BEFORE);
+  return out;
+}
+
 /** Every way a cause may be at work in this season, with weights that sum to one with "not yet". */
 function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTerm, 'log'>[] {
   const { first_set, hazard } = seeds.evidence;
@@ -147,6 +163,7 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTer
   const ways: Omit<EvidenceTerm, 'log'>[] = [];
   if (cause === 'long-storage' && !book.counts.some((row) => row.stored >= LONG_STORED))
     return ways;
+  const firsts = firstOf(book);
   const kinds = Object.entries(seed.places) as [PlaceKind, number][];
   for (const [kind, share] of kinds) {
     const names = placesOf(kind, book);
@@ -174,19 +191,21 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTer
         continue;
       }
       const weight = share / names.length;
-      // One pen that is low from the start is low fertility; one that falls later has a failing male.
-      const later = cause === 'low-fertility' && kind === 'pen' ? 0 : 1 - fromFirst;
+      const first = kind === 'males' ? firsts.get(name) : 0;
+      if (first === undefined) continue;
+      // Males that are poor from their first eggs on are low fertility; those that fall later fail.
+      const later = cause === 'low-fertility' && kind === 'males' ? 0 : 1 - fromFirst;
       if (fromFirst > 0)
         ways.push({
           place,
-          from: 0,
+          from: first,
           shape: 'step',
           logWeight: Math.log(weight * (later === 0 ? 1 : fromFirst)),
         });
       if (later <= 0) continue;
       const ramp = seed.ramp ?? 0;
-      for (let from = 1; from < book.sets.length; from++) {
-        const begins = weight * later * hazard.value * (1 - hazard.value) ** (from - 1);
+      for (let from = first + 1; from < book.sets.length; from++) {
+        const begins = weight * later * hazard.value * (1 - hazard.value) ** (from - first - 1);
         ways.push({ place, from, shape: 'step', logWeight: Math.log(begins * (1 - ramp)) });
         if (ramp > 0) ways.push({ place, from, shape: 'ramp', logWeight: Math.log(begins * ramp) });
       }
@@ -291,7 +310,8 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
   const seen = new Map<string, number>();
   const terms: EvidenceTerm[] = ways.map((way) => {
-    const at = way.place.kind === 'pen' ? `pen ${way.place.name}` : way.place.kind;
+    const { kind } = way.place;
+    const at = kind === 'pen' || kind === 'males' ? `${kind} ${way.place.name}` : kind;
     let ready = prepared.get(at);
     if (!ready) {
       const all = streams.at(way.place);
@@ -454,19 +474,28 @@ export function absorbed(cause: CauseName, term: EvidenceTerm, streams: Streams)
       .map((unit) => fitted(stream, key, unit))
       .reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a));
     const machine = stream.units[0];
-    shifts.set(
-      isGauge(stream.name)
-        ? `${stream.name} ${machine?.setter} ${machine?.hatcher}`
-        : `${stream.name} ${stream.species}`,
-      shift,
-    );
+    const name = isGauge(stream.name)
+      ? `${stream.name} ${machine?.setter} ${machine?.hatcher}`
+      : `${stream.name} ${stream.species}`;
+    // A pen has a stream for each of its males: the cause is as large as it is with the worst of them.
+    const known = shifts.get(name) ?? 0;
+    shifts.set(name, Math.abs(shift) > Math.abs(known) ? shift : known);
   }
+  const less = (row: CountRow, set: number): CountRow => {
+    const shift = (shifts.get(`${row.stream} ${row.species}`) ?? 0) * dose({ ...row, set });
+    return shift === 0 ? row : { ...row, offset: row.offset + shift };
+  };
   return {
     ...book,
-    counts: book.counts.map((row) => {
-      const shift = (shifts.get(`${row.stream} ${row.species}`) ?? 0) * dose(row);
-      return shift === 0 ? row : { ...row, offset: row.offset + shift };
-    }),
+    counts: book.counts.map((row) => less(row, row.set)),
+    // Males that are poor were so in earlier seasons too.
+    earlier:
+      term.place.kind !== 'males'
+        ? book.earlier
+        : book.earlier.map((season) => ({
+            ...season,
+            counts: season.counts.map((row) => less(row, BEFORE)),
+          })),
     measures: book.measures.filter((row) => {
       // What a found cause moved is set aside: a table moved by a guess would say too much.
       const key = isGauge(row.stream)

@@ -126,6 +126,13 @@ export function withinPrior(expected: number): readonly WeightedPoint[] {
 
 const passing = (z: number): number => logistic(-z);
 
+/** The step, on the log-odds, that makes eggs around a mean rate alike by a correlation. */
+export const sizeOfStep = (correlation: number, mean: number): number =>
+  Math.sqrt(correlation / (mean * (1 - mean)));
+
+/** From a male's season to another of his: a step of each of the two years. */
+export const carryOf = (year: number): number => Math.SQRT2 * year;
+
 /** Points of a farm's rate where all units share it, over what the prior holds possible. */
 const FARM_POINTS = 81;
 const FARM_REACH = 4.5;
@@ -164,11 +171,10 @@ function startOver(axis: Axis, prior: BetaPrior, spread: Spread): Float64Array {
   const key = `${prior.mean} ${prior.strength} ${spread.between} ${spread.year}`;
   const known = starts.get(key);
   if (known) return known;
-  const scale = prior.mean * (1 - prior.mean);
   // The rate to expect of a unit, by the farm's level.
   const rates = new Float64Array(axis.length);
   for (const { value, weight } of STEP_MULTIPLES) {
-    const sd = Math.sqrt((value * (spread.between + spread.year)) / scale);
+    const sd = sizeOfStep(value * (spread.between + spread.year), prior.mean);
     addTo(rates, afterStep(over(axis, passing), axis, sd), weight);
   }
   const wanted = logit(prior.mean);
@@ -233,7 +239,6 @@ type Combination = {
   readonly k: number;
   readonly pen: number;
   readonly year: number;
-  /** From a male's season to another of his: a step of each of the two years. */
   readonly carry: number;
   weight: number;
   /** Log weights of the farm's level, all counts in. */
@@ -275,7 +280,6 @@ export function ratePosterior(
     above.set(unit.name, unit.under);
     tableFor(unit.under);
   }
-  const scale = prior.mean * (1 - prior.mean);
   const combinations: Combination[] = [];
   const steps = varies ? STEP_MULTIPLES : NONE;
   // One block for what all units say in all combinations: many short rows cost more to make than to fill.
@@ -287,13 +291,13 @@ export function ratePosterior(
   };
   within.forEach(({ weight }, k) => {
     for (const multiple of steps) {
-      const pen = Math.sqrt((multiple.value * spread.between) / scale);
-      const year = Math.sqrt((multiple.value * spread.year) / scale);
+      const pen = sizeOfStep(multiple.value * spread.between, prior.mean);
+      const year = sizeOfStep(multiple.value * spread.year, prior.mean);
       const made: Combination = {
         k,
         pen,
         year,
-        carry: Math.SQRT2 * year,
+        carry: carryOf(year),
         weight: Math.log(weight * multiple.weight),
         farm: start.slice(),
         years: new Map(),

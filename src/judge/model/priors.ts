@@ -2,11 +2,12 @@
 
 import type * as z from 'zod';
 import file from '../../../seeds/causes.yaml';
-import { type Stage, seedPrior } from '../../facts/stages.ts';
+import { type Stage, seedPrior, seedSpread } from '../../facts/stages.ts';
 import { norms, usualOf } from '../norms.ts';
 import { moreIsBetter, type RateName } from '../rate-names.ts';
 import type { causesFile } from './causes-schema.ts';
 import { logistic, logit, type WeightedPoint } from './grid.ts';
+import { sizeOfStep } from './levels.ts';
 import type { Failing } from './stages.ts';
 
 export const seeds = file as z.infer<typeof causesFile>;
@@ -93,6 +94,10 @@ export function levelOf(species: string, rate: Counted): Level {
     sd: sd * Math.max(1, Math.sqrt(chicken.strength / own.strength)),
   };
 }
+
+/** How far years stand apart in fertility, on the log-odds: as in the rates. */
+export const fertilityYear = (species: string): number =>
+  sizeOfStep(seedSpread('fertile').year, seedPrior(species, 'fertile').mean);
 
 const scatters = new Map<number, readonly WeightedPoint[]>();
 

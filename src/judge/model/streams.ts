@@ -1,8 +1,9 @@
 /** Rows of one kind that share a level: what a shift of some of them would make of their likelihood. */
 
+import { total } from '../../facts/tally.ts';
 import { metric, type Units } from '../../tables/numbers.ts';
 import { groupedBy } from '../../text/lists.ts';
-import type { Book, BookPlace, CountRow } from './book.ts';
+import { type Book, type BookPlace, type CountRow, nowhere } from './book.ts';
 import {
   type Axis,
   addTo,
@@ -20,8 +21,17 @@ import {
   spreadOut,
   type WeightedPoint,
 } from './grid.ts';
+import { carryOf } from './levels.ts';
 import { axes, type MeasureName } from './measures.ts';
-import { beside, type Counted, type Level, levelOf, scatterAt, seeds } from './priors.ts';
+import {
+  beside,
+  type Counted,
+  fertilityYear,
+  type Level,
+  levelOf,
+  scatterAt,
+  seeds,
+} from './priors.ts';
 import { conditional, type Failing, failing, type Parts, type StageOdds } from './stages.ts';
 
 /** Parts of a cell in which shifts are told apart. */
@@ -31,6 +41,9 @@ const DOSES = 20;
 
 /** A sum of weights below this has lost its digits. */
 const LEAST_WEIGHT = 1e-250;
+
+/** Where units of earlier seasons stand among the sets of this one. */
+export const BEFORE = -1;
 
 /** What rows are added up over before they are judged. */
 export type Grain = 'set' | 'pen' | 'tray';
@@ -313,8 +326,10 @@ export type CountBase = {
   readonly level: Level;
   readonly look: Stream['look'];
   readonly scatter: readonly WeightedPoint[];
-  /** Log weights over scatter and level, earlier seasons taken in. */
-  readonly prior: GridTable;
+  /** How far years stand apart, on the log-odds, and pens or males within one. */
+  readonly steps: { readonly year: number; readonly pen: number };
+  /** Log weights over scatter and level, earlier seasons taken in but for what these males left there. */
+  readonly priorWithout: (males: ReadonlySet<string>) => GridTable;
   /** The rows, with what each stands off the level by. */
   readonly rows: readonly CountRow[];
 };
@@ -328,31 +343,38 @@ export function countBases(book: Book): CountBase[] {
     let level: Level = isBeside(name) ? levelOf(like, name) : { centre: -3, sd: 1 };
     let look: Stream['look'] = null;
     if (rows[0]!.cell !== null) {
-      const total = rows.reduce((sum, row) => sum + row.n, 0);
+      const all = total(rows, (row) => row.n);
       const mean = (of: (row: CountRow) => Parts | null): number[] =>
         rows.reduce<number[]>(
-          (sum, row) => sum.map((part, i) => part + (of(row)![i]! * row.n) / total),
+          (sum, row) => sum.map((part, i) => part + (of(row)![i]! * row.n) / all),
           rows[0]!.cell!.map(() => 0),
         );
       look = { odds, cell: mean((row) => row.cell), rest: mean((row) => row.rest) };
       level = lookLevel(like, odds, look.cell, look.rest);
     }
     const scatter = scatterAt(level.centre);
-    const sd = seeds.levels.year_sd.value;
+    const steps = stepsOf(like, look);
+    const base = { name, species, level, look, scatter, steps };
+    const own = priorOf(oddsAxis, scatter, level.centre, level.sd);
+    const seen = new Set(book.earlier.flatMap((season) => season.counts.map((row) => row.males)));
+    const known = new Map<string, GridTable>();
     return {
-      name,
-      species,
-      level,
-      look,
-      scatter,
-      prior: fromOthers(
-        priorOf(oddsAxis, scatter, level.centre, level.sd),
-        earlierTables(book, name, species, level.centre, odds, scatter).map((table) =>
-          saidBy(table, oddsAxis, sd),
-        ),
-        oddsAxis,
-        sd,
-      ),
+      ...base,
+      priorWithout: (males) => {
+        const left = [...males].filter((one) => seen.has(one));
+        const key = left.join('\n');
+        const ready = known.get(key);
+        if (ready) return ready;
+        const units = earlierUnits(book, base, (row) => !left.includes(row.males ?? ''));
+        const made = fromOthers(
+          own,
+          units.map(({ table }) => saidBy(table, oddsAxis, steps.year)),
+          oddsAxis,
+          steps.year,
+        );
+        known.set(key, made);
+        return made;
+      },
       rows: rows.map((row) => {
         // A row whose looks held other parts than usual stands off by what those make.
         const own =
@@ -381,6 +403,7 @@ function unitsOf({ rows, scatter }: CountBase, grain: Grain): StreamUnit[] {
         offset: (known.offset * known.n + offset * row.n) / (known.n + row.n),
         stored: (known.stored * known.n + row.stored * row.n) / (known.n + row.n),
         pen: known.pen === row.pen ? known.pen : null,
+        males: known.males === row.males ? known.males : null,
         line: known.line === row.line ? known.line : null,
         tray: known.tray === row.tray ? known.tray : null,
       });
@@ -398,41 +421,54 @@ function unitsOf({ rows, scatter }: CountBase, grain: Grain): StreamUnit[] {
 }
 
 /**
- * The count streams at one grain. At the grain of pens a stream is one pen's, and its level is expected
- * where the other pens of the kind stand, a pen's spread away; else it is the kind's.
+ * The count streams at one grain. At the grain of pens a stream is one pen's, or one of its males' where
+ * it tells of fertility, and its level is expected where the others of the kind stand, a pen's spread
+ * away; else it is the kind's. Males bring what they showed in earlier seasons, each as one unit more
+ * that lies two years' steps from theirs: see `Unit` of `levels.ts`.
  */
-export function countStreams(
-  bases: readonly CountBase[],
-  grain: Grain,
-): (Stream & { pen?: string | null })[] {
+export function countStreams(book: Book, bases: readonly CountBase[], grain: Grain): Stream[] {
   return bases.flatMap((base) => {
-    const { name, species, level, look, scatter, prior } = base;
+    const { name, species, level, look, scatter, steps } = base;
     const units = unitsOf(base, grain);
     const streamOf = (own: readonly StreamUnit[], expected: GridTable) =>
       new Stream(name, species, oddsAxis, scatter, expected, own, level, look);
-    if (grain !== 'pen') return [streamOf(units, prior)];
-    const sd = penSd(name, look);
-    const pens = [...new Set(units.map((unit) => unit.pen))].map((pen) => {
-      const own = units.filter((unit) => unit.pen === pen);
-      return { pen, own, says: saidBy(tableOf(own), oddsAxis, sd) };
+    if (grain !== 'pen') return [streamOf(units, base.priorWithout(new Set()))];
+    const fertility = tellsOfMales(look);
+    const here = new Set<string>();
+    if (fertility) for (const { males } of units) if (males !== null) here.add(males);
+    const groups = groupedBy(units, (unit) =>
+      fertility && unit.males !== null ? `of ${unit.males}` : `in ${unit.pen}`,
+    );
+    const all = [...groups.values()].map((now) => {
+      const { males } = now[0]!;
+      const before =
+        fertility && males !== null
+          ? earlierUnits(book, base, (row) => row.males === males).map((unit) => ({
+              ...unit,
+              table: saidBy(unit.table, oddsAxis, carryOf(steps.year)),
+            }))
+          : [];
+      const own = [...before, ...now];
+      return { own, says: saidBy(tableOf(own), oddsAxis, steps.pen) };
     });
-    return pens.map(({ pen, own }) => {
-      const others = pens.filter((one) => one.pen !== pen).map((one) => one.says);
-      const stream: Stream & { pen?: string | null } = streamOf(
-        own,
-        fromOthers(prior, others, oddsAxis, sd),
-      );
-      stream.pen = pen;
-      return stream;
+    const prior = base.priorWithout(here);
+    return all.map((one) => {
+      const others = all.filter((other) => other !== one).map((other) => other.says);
+      return streamOf(one.own, fromOthers(prior, others, oddsAxis, steps.pen));
     });
   });
 }
 
-/** How far a pen stands from the others: by its males where the look is of fertility. */
-function penSd(name: string, look: Stream['look']): number {
-  const { infertile, other } = seeds.levels.pen_sd;
-  const fertility = look !== null && look.cell[0]! > 0;
-  return (fertility || name === 'infertile' ? infertile! : other!).value;
+/** A look that infertile eggs are found at: it tells pens apart by their males. */
+const tellsOfMales = (look: Stream['look']): boolean => look !== null && look.cell[0]! > 0;
+
+/** How far years, and pens within one, stand apart: by the males where the look is of fertility. */
+function stepsOf(species: string, look: Stream['look']): CountBase['steps'] {
+  const { pen_sd, year_sd } = seeds.levels;
+  const { infertile, other } = pen_sd;
+  return tellsOfMales(look)
+    ? { year: fertilityYear(species), pen: infertile!.value }
+    : { year: year_sd.value, pen: other!.value };
 }
 
 function tableOf(units: readonly { table: GridTable }[]): GridTable {
@@ -441,31 +477,52 @@ function tableOf(units: readonly { table: GridTable }[]): GridTable {
   return sum;
 }
 
-/** The counts of one stream in each earlier season, as tables. */
-function earlierTables(
+/** Some counts of one stream in each earlier season, as a unit a season. */
+function earlierUnits(
   book: Book,
-  stream: string,
-  species: string,
-  centre: number,
-  odds: StageOdds,
-  correlations: readonly WeightedPoint[],
-): GridTable[] {
+  {
+    name,
+    species,
+    level,
+    look,
+    scatter,
+  }: Pick<CountBase, 'name' | 'species' | 'level' | 'look' | 'scatter'>,
+  isMeant: (row: CountRow) => boolean,
+): StreamUnit[] {
   return book.earlier.flatMap((season) => {
-    const sets = new Map<number, { x: number; n: number; offset: number }>();
+    const sets = new Map<number, CountRow>();
     for (const row of season.counts) {
-      if (row.stream !== stream || row.species !== species) continue;
-      const offset = row.cell === null ? 0 : logit(conditional(odds, row.cell, row.rest!)) - centre;
-      const one = sets.get(row.set) ?? { x: 0, n: 0, offset };
-      sets.set(row.set, { ...one, x: one.x + row.x, n: one.n + row.n });
+      if (row.stream !== name || row.species !== species || !isMeant(row)) continue;
+      const one = sets.get(row.set);
+      sets.set(row.set, one ? { ...one, x: one.x + row.x, n: one.n + row.n } : row);
     }
-    if (sets.size === 0) return [];
+    const [first] = sets.values();
+    if (first === undefined) return [];
+    const offsetOf = ({ cell, rest, offset }: CountRow): number =>
+      cell === null || look === null
+        ? offset
+        : offset + logit(conditional(look.odds, cell, rest!)) - level.centre;
+    const table = tableOf(
+      [...sets.values()].map((row) => {
+        const offset = offsetOf(row);
+        const own = countTable(row.x, row.n, scatter);
+        return { table: Math.abs(offset) < NO_OFFSET ? own : moved(own, oddsAxis, offset) };
+      }),
+    );
+    const { species: kind, like, line, males } = first;
     return [
-      tableOf(
-        [...sets.values()].map(({ x, n, offset }) => {
-          const table = countTable(x, n, correlations);
-          return { table: Math.abs(offset) < NO_OFFSET ? table : moved(table, oddsAxis, offset) };
-        }),
-      ),
+      {
+        ...nowhere,
+        set: BEFORE,
+        species: kind,
+        like,
+        line,
+        males,
+        table,
+        x: total([...sets.values()], (row) => row.x),
+        n: total([...sets.values()], (row) => row.n),
+        value: null,
+      },
     ];
   });
 }

@@ -62,6 +62,16 @@ type Pools = Readonly<Record<BreakoutPool, LookOpened>>;
 const openedOf = ({ infertile, early, middle, late, pipped, rotten }: LookOpened): number =>
   infertile + early + middle + late + pipped + rotten;
 
+/** The days of laying that the rows of a share itself say, with the eggs of each row. */
+export function laidSaid(share: Share): { from: Day; to: Day; eggs: number }[] {
+  return share.trays.flatMap(({ row, eggs }) => {
+    const { laid_from, laid_to } = row.values as { laid_from: Day | null; laid_to: Day | null };
+    const from = laid_from ?? laid_to;
+    const to = laid_to ?? laid_from;
+    return from === null || to === null ? [] : [{ from, to, eggs }];
+  });
+}
+
 function ageOf(share: Share): ShareOutcome['age'] {
   const drawn = share.drawn.reduce((s, d) => s + d.eggs, 0);
   if (drawn > 0) {
@@ -70,15 +80,10 @@ function ageOf(share: Share): ShareOutcome['age'] {
       oldest: largest(share.drawn.map((d) => d.age)),
     };
   }
-  // No egg rows: what the set row itself says of the days of laying.
   let eggs = 0;
   let sum = 0;
   let oldest = 0;
-  for (const { row, eggs: here } of share.trays) {
-    const { laid_from, laid_to } = row.values as { laid_from: Day | null; laid_to: Day | null };
-    const from = laid_from ?? laid_to;
-    const to = laid_to ?? laid_from;
-    if (from === null || to === null) continue;
+  for (const { from, to, eggs: here } of laidSaid(share)) {
     eggs += here;
     sum += (here * (daysBetween(from, share.on.day) + daysBetween(to, share.on.day))) / 2;
     oldest = Math.max(oldest, daysBetween(from, share.on.day));
