@@ -222,7 +222,8 @@ class Search {
       );
       program.ask(this.#needs(needed));
       // Parts are no simulation: where they do not reach what whole sets give, as far as they reach.
-      const reach = program.fullest(Number.POSITIVE_INFINITY)?.least ?? 0;
+      const reach =
+        program.fewest() === null ? (program.fullest(Number.POSITIVE_INFINITY)?.least ?? 0) : 1;
       const parts = program.fewest(MARGIN * Math.min(1, reach));
       return parts === null ? 1 : Math.max(1, Math.ceil(parts.sets - 1e-6));
     } finally {
