@@ -50,7 +50,7 @@ export function staysOf(p: Problem, { calendar, day, hatcher }: Start) {
 }
 
 /** What lies in a shared hatcher with further sets. */
-export function lyingWith(p: Problem, h: number, starts: readonly Start[]): Lying[] {
+function lyingWith(p: Problem, h: number, starts: readonly Start[]): Lying[] {
   return [
     ...(p.hatchers[h]!.shared ?? []),
     ...starts
@@ -65,7 +65,7 @@ export function lyingWith(p: Problem, h: number, starts: readonly Start[]): Lyin
 }
 
 /** Eggs that a shared hatcher still takes of a set of a day: none beside sets that hatch on another day. */
-export function sharedRoom(
+function sharedRoom(
   p: Problem,
   c: number,
   h: number,
@@ -96,38 +96,36 @@ export function warmBeside(
     : p.calendars[c]!.warm[h]!;
 }
 
+/** Stays of starts in a class of setters, and in a class of hatchers. */
+const inTrays = (p: Problem, s: number, starts: readonly Start[]) =>
+  starts
+    .filter(({ setter }) => setter === s)
+    .map((one) => ({ ...staysOf(p, one).trays, places: one.trays }));
+const inHatchers = (p: Problem, h: number, starts: readonly Start[]) =>
+  starts
+    .filter(({ hatcher }) => hatcher === h)
+    .map((one) => ({ ...staysOf(p, one).warm, places: 1 }));
+
 /** The room of a calendar beside such starts. */
 export function roomFor(p: Problem, c: number, others: readonly Start[]): Room {
-  const calendar = p.calendars[c]!;
-  const trays = p.setters.map(({ taken }, s) =>
-    withStays(
-      taken,
-      others
-        .filter(({ setter }) => setter === s)
-        .map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
-    ),
-  );
+  const trays = p.setters.map(({ taken }, s) => withStays(taken, inTrays(p, s, others)));
   const hatchers = p.hatchers.map(({ taken, shared }, h) =>
-    shared
-      ? [...taken]
-      : withStays(
-          taken,
-          others
-            .filter(({ hatcher }) => hatcher === h)
-            .map((one) => ({ ...staysOf(p, one).warm, places: 1 })),
-        ),
+    shared ? [...taken] : withStays(taken, inHatchers(p, h, others)),
   );
-  const lying = p.hatchers.map((one, h) => (one.shared ? lyingWith(p, h, others) : []));
-  const group = p.brooding?.groupOf[calendar.pools[0]!];
   return {
     trays: (s, day) =>
       Math.max(0, p.setters[s]!.names.length * p.setters[s]!.places - (trays[s]![day] ?? 0)),
     trayDays: (s) => changes(trays[s]!),
     hatchers: (h, day) => Math.max(0, p.hatchers[h]!.names.length - (hatchers[h]![day] ?? 0)),
     hatcherDays: (h) => changes(hatchers[h]!),
-    warm: (h, day) =>
-      p.hatchers[h]!.shared ? sharedRoom(p, c, h, lying[h]!, day) : calendar.warm[h]!,
-    roofs: p.brooding === null ? [] : roofLimits(roomBeside(p.brooding, others), group!),
+    warm: (h, day) => warmBeside(p, c, h, day, others),
+    roofs:
+      p.brooding === null
+        ? []
+        : roofLimits(
+            roomBeside(p.brooding, others),
+            p.brooding.groupOf[p.calendars[c]!.pools[0]!]!,
+          ),
   };
 }
 
@@ -136,44 +134,38 @@ export function roofsHold({ brooding }: Problem, starts: readonly Start[]): bool
   return brooding === null || roofsTake(brooding, starts);
 }
 
+/** True if no day of some stays has more than `most` places taken, with these. */
+function fitIn(
+  taken: readonly number[],
+  stays: readonly { from: number; to: number; places: number }[],
+  most: number,
+): boolean {
+  const all = withStays(taken, stays);
+  return stays.every(({ from, to }) => all.slice(from, to).every((places) => places <= most));
+}
+
 /** True if sets have room together, beside others: trays, hatchers and roofs counted day by day. */
 export function haveRoom(p: Problem, starts: readonly Start[]): boolean {
-  const inTrays = p.setters.every(({ taken, names, places }, s) => {
-    const own = starts.filter(({ setter }) => setter === s);
-    const all = withStays(
-      taken,
-      own.map((one) => ({ ...staysOf(p, one).trays, places: one.trays })),
+  const layIn = p.setters.every(({ taken, names, places }, s) =>
+    fitIn(taken, inTrays(p, s, starts), names.length * places),
+  );
+  if (!layIn) return false;
+  const areWarm = p.hatchers.every(({ taken, names, shared }, h) => {
+    const stays = inHatchers(p, h, starts);
+    // Those that lie together take one place.
+    const fits = shared
+      ? stays.every((one) => fitIn(taken, [one], names.length))
+      : fitIn(taken, stays, names.length);
+    return (
+      fits &&
+      starts.every((one) => {
+        if (one.hatcher !== h) return true;
+        const rest = starts.filter((other) => other !== one);
+        return warmBeside(p, one.calendar, h, one.day, rest) >= eggsIn(one);
+      })
     );
-    return own.every((one) => {
-      const { from, to } = staysOf(p, one).trays;
-      for (let day = from; day < to; day++)
-        if ((all[day] ?? 0) > names.length * places) return false;
-      return true;
-    });
   });
-  if (!inTrays) return false;
-  const inHatchers = p.hatchers.every((one, h) => {
-    const own = starts.filter(({ hatcher }) => hatcher === h);
-    if (one.shared) {
-      return own.every((start) => {
-        const rest = starts.filter((other) => other !== start);
-        const { warm } = staysOf(p, start);
-        for (let day = warm.from; day < warm.to; day++)
-          if ((one.taken[day] ?? 0) >= one.names.length) return false;
-        return sharedRoom(p, start.calendar, h, lyingWith(p, h, rest), start.day) >= eggsIn(start);
-      });
-    }
-    const all = withStays(
-      one.taken,
-      own.map((start) => ({ ...staysOf(p, start).warm, places: 1 })),
-    );
-    return own.every((start) => {
-      const { from, to } = staysOf(p, start).warm;
-      for (let day = from; day < to; day++) if ((all[day] ?? 0) > one.names.length) return false;
-      return eggsIn(start) <= p.calendars[start.calendar]!.warm[h]!;
-    });
-  });
-  return inHatchers && roofsHold(p, starts);
+  return areWarm && roofsHold(p, starts);
 }
 
 /** True if trays and a hatcher take so many eggs of a pool on a day, in the room of its calendar. */
