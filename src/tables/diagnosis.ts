@@ -4,6 +4,7 @@ import type { Worth } from '../judge/diagnose/worth.ts';
 import { groupedBy } from '../text/lists.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
 import {
+  between,
   chance,
   counted,
   dayMonth,
@@ -11,6 +12,7 @@ import {
   fixed,
   money,
   percent,
+  percentRange,
   range,
   type Units,
   unitOf,
@@ -43,7 +45,9 @@ export function measure(f: Finding, units: Units): string | null {
   const interval =
     f.low === null || f.high === null
       ? ''
-      : ` (95 % interval ${figure(f.low)} to ${figure(f.high)})`;
+      : ` (95 % interval ${
+          isShare(f.unit) ? percentRange(f.low, f.high) : between(figure(f.low), figure(f.high))
+        })`;
   const against = f.expected === null ? '' : `; ${figure(f.expected)} was expected`;
   const of = isShare(f.unit)
     ? f.unit.replace('share', '').trim()
@@ -59,14 +63,18 @@ export function sentence(f: Finding, units: Pick<Units, 'currency'>): string {
     f.since === null
       ? ''
       : f.where.to === null
-        ? ` since ${dayMonth(f.since)}`
+        ? `, from the set of ${dayMonth(f.since)} on`
         : ` on ${dayMonth(f.since)}`;
   const { chicks, to_come: toCome, money: worth } = f.cost;
   const lost =
     chicks !== null && chicks > 0 ? ` It has cost about ${counted(chicks, 'chick')}` : '';
-  const more =
-    lost !== '' && toCome !== null && toCome > 0 ? `, and about ${toCome} more if it goes on` : '';
-  const price = lost !== '' && worth !== null && worth > 0 ? ` (${money(worth, units)})` : '';
+  const isMore = lost !== '' && toCome !== null && toCome > 0;
+  // Eggs that are set already may be past saving: nothing is promised of them.
+  const more = isMore ? `; the eggs set and planned would lose about ${toCome} more` : '';
+  const price =
+    lost !== '' && worth !== null && worth > 0
+      ? ` (${money(worth, units)}${isMore ? ' in all' : ''})`
+      : '';
   return `${causes[f.cause].is}${placeWords(f.where)}${since}.${lost}${more}${price}${lost === '' ? '' : '.'}`;
 }
 
@@ -119,7 +127,7 @@ function raisedPart(f: Finding, index: number, numbers: boolean, units: Units): 
         text: f.rivals
           .map(
             ({ cause, odds }) =>
-              `${causes[cause].is.toLowerCase()}${numbers ? ` (odds ${fixed(odds, 2)})` : ''}`,
+              `${causes[cause].is.toLowerCase()} (${numbers ? `odds ${fixed(odds, 2)}` : chance(f.probability * odds)})`,
           )
           .join('; '),
       },
@@ -148,7 +156,7 @@ function nearest(findings: readonly Finding[]): string {
   const [first] = [...findings].sort((a, b) => b.probability - a.probability);
   return first === undefined || first.probability < NEAR
     ? ''
-    : ` Nearest to it: ${causes[first.cause].fine} (${chance(first.probability)}).`;
+    : ` Nearest to it: ${causes[first.cause].is.toLowerCase()} (${chance(first.probability)}).`;
 }
 
 /** The diagnosis as a screen: what is wrong in one sentence, then the signs; the rest in a line each. */

@@ -1,17 +1,26 @@
 import { openPlan } from '../../facts/hatch-time.ts';
+import { seedPrior } from '../../facts/stages.ts';
+import { total } from '../../facts/tally.ts';
 import type { Season } from '../../season/model.ts';
 import { type Book, type BookPlace, malesOf, malesOn } from '../model/book.ts';
 import type { Cause, Finding } from './finding.ts';
 
 /** Causes that lose no chick by themselves. */
 const harmless: readonly Cause[] = ['gauge-wrong', 'drawn-out'];
-/** Sound chicks of eggs set that a farm's own few sets are weighed against: rate, and in eggs. */
-const USUAL = { rate: 0.65, eggs: 40 } as const;
+/** Eggs that the usual rate of a kind weighs as much as, beside a farm's own few sets. */
+const USUAL_EGGS = 40;
+const fromSet = ['fertile', 'candled', 'transferred', 'hatched', 'sound'] as const;
+
+/** Sound chicks of an egg of a kind, as the chain has it before any counts. */
+const usualRate = (species: string): number =>
+  fromSet.reduce((product, stage) => product * seedPrior(species, stage).mean, 1);
+
+type KindHit = { hitEggs: number; hitChicks: number; eggs: number; chicks: number };
 
 /**
- * Chicks lost so far: what the eggs hit would have given at the rate of the others, less what they
- * gave; and to come, with the eggs still in the machines and those planned, if it goes on. Money where
- * chicks were sold this season, at their mean price.
+ * Chicks lost so far: what the eggs hit would have given at the rate of the others of their kind, less
+ * what they gave; and to come, of the eggs still in the machines and those planned, if it goes on.
+ * Money where chicks were sold this season, at their mean price.
  */
 export function costOf(
   season: Season,
@@ -20,10 +29,7 @@ export function costOf(
   book: Book,
 ): Finding['cost'] {
   if (harmless.includes(cause)) return { chicks: null, to_come: null, money: null };
-  let hitEggs = 0;
-  let hitChicks = 0;
-  let eggs: number = USUAL.eggs;
-  let chicks: number = USUAL.eggs * USUAL.rate;
+  const kinds = new Map<string, KindHit>();
   let open = 0;
   const order = new Map(book.sets.map((set, i) => [set.name, i]));
   for (const set of season.sets.values())
@@ -48,17 +54,29 @@ export function costOf(
         continue;
       }
       const sound = share.tally.hatched - share.tally.weak;
+      const { speciesName, likeSpecies } = share.pen.line;
+      const way = kinds.get(speciesName) ?? {
+        hitEggs: 0,
+        hitChicks: 0,
+        eggs: USUAL_EGGS,
+        chicks: USUAL_EGGS * usualRate(likeSpecies),
+      };
+      kinds.set(speciesName, way);
       if (hit) {
-        hitEggs += share.eggs;
-        hitChicks += sound;
+        way.hitEggs += share.eggs;
+        way.hitChicks += sound;
       } else {
-        eggs += share.eggs;
-        chicks += sound;
+        way.eggs += share.eggs;
+        way.chicks += sound;
       }
     }
+  const ways = [...kinds.values()];
+  const hitEggs = total(ways, (one) => one.hitEggs);
   if (hitEggs === 0) return { chicks: null, to_come: null, money: null };
-  const usual = chicks / eggs;
-  const lost = Math.max(0, hitEggs * usual - hitChicks);
+  const lost = Math.max(
+    0,
+    total(ways, (one) => (one.hitEggs * one.chicks) / one.eggs - one.hitChicks),
+  );
   const planned = openPlan(season).flatMap((set) => set.shares.map((share) => ({ set, share })));
   for (const { set, share } of planned)
     if (

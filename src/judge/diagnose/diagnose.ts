@@ -213,7 +213,8 @@ function raisedFinding(season: Season, raised: Raised): Finding {
     where,
     ...measured(cause, term, streams),
     evidence: signs.slice(0, MOST_SIGNS).map((sign) => ({
-      says: says(sign, term, dose, streams),
+      // A cut is of a day, and `from` its number: its sets need no beginning said.
+      says: says(sign, cause === 'power-cut' ? { ...term, from: 0 } : term, dose, streams),
       log_odds: sign.log / Math.LN10,
     })),
     rivals: round
@@ -222,10 +223,16 @@ function raisedFinding(season: Season, raised: Raised): Finding {
       .map((one) => ({ cause: one.cause as Cause, odds: Math.exp(one.log - found.log) })),
     would_show: null,
     cost: costOf(season, cause, (unit) => dose(unit) > 0, streams.book),
-    next: [...seeds.causes[cause]!.next],
+    next: seeds.causes[cause]!.next.map((text) =>
+      text.replace('{pure days}', pureDays(season, where)),
+    ),
     unknown: null,
   };
 }
+
+/** Days until eggs are surely a new male's, of the kind of the pen. */
+const pureDays = (season: Season, { pen }: Where): string =>
+  pen === null ? '' : String(season.pens.get(pen)!.line.species.carry_over_days.value.safe);
 
 const MOST_SIGNS = 3;
 const MOST_RIVALS = 3;

@@ -35,18 +35,26 @@ export type Measurement = {
   readonly change: (usual: number, shift: number) => string;
 };
 
+const ages: Readonly<Record<string, string>> = { middle: 'in mid-term' };
+const pools: Readonly<Record<string, string>> = {
+  clear: 'clear eggs',
+  quit: 'quits',
+  unhatched: 'unhatched eggs',
+};
+
 function nameOf(stream: Stream): { what: string; of: string } {
   const known = counted[stream.name];
   if (known) return known;
   // "early of clear opened": how the eggs of one look split when they were opened.
   const [end = '', , pool = ''] = stream.name.split(' ');
-  return { what: `had died ${end}`, of: `${pool} eggs opened` };
+  const what = end === 'infertile' ? 'had never begun' : `had died ${ages[end] ?? end}`;
+  return { what, of: `${pools[pool] ?? pool} opened` };
 }
 
 const units: Readonly<Record<string, string>> = {
   hours: 'hours from the expected hatch',
   spread: 'times the usual spread of a hatch',
-  loss: '% of the mass at setting lost by transfer, beyond the target',
+  loss: 'points of water loss by transfer, against the target',
   temperature: '°C from the setting',
   humidity: 'points of humidity from the setting',
 };
@@ -91,8 +99,8 @@ function amount(stream: Stream, value: number): string {
 /** How far a gauge stands from what is aimed at. */
 export function deviation(stream: Stream, value: number): string {
   const small = stream.name === 'temperature' ? 0.15 : 2;
-  if (Math.abs(value) < small) return 'what it should';
-  return `${amount(stream, Math.abs(value))} ${value > 0 ? 'above' : 'below'} what it should`;
+  if (Math.abs(value) < small) return 'as it should';
+  return `${amount(stream, Math.abs(value))} ${value > 0 ? 'above' : 'below'} its setting`;
 }
 
 type Sums = { x: number; n: number };
@@ -143,7 +151,7 @@ export function says(
     kind === 'pen' || kind === 'males' ? [...others, ...otherPens(stream, streams)] : others;
   const elsewhere = elsewhereWords(term, rest, hit);
   if (stream.look === null && units[stream.name] !== undefined)
-    return measuredSays(stream, hit, others);
+    return measuredSays(stream, hit, others, elsewhere);
   const { what, of } = nameOf(stream);
   const own = sumOf(hit);
   const other = sumOf(rest);
@@ -192,21 +200,21 @@ function elsewhereWords(
   others: readonly StreamUnit[],
   hit: readonly StreamUnit[],
 ): string {
+  if (term.place.kind === 'set') return 'in other sets';
   const first = hit.reduce((least, unit) => Math.min(least, unit.set), Number.POSITIVE_INFINITY);
-  return term.place.kind === 'farm' && others.every((unit) => unit.set < first)
-    ? 'before'
-    : 'elsewhere and before';
+  if (others.every((unit) => unit.set < first)) return 'before';
+  return others.some((unit) => unit.set < first) ? 'elsewhere and before' : 'elsewhere';
 }
 
 function measuredSays(
   stream: Stream,
   hit: readonly StreamUnit[],
   others: readonly StreamUnit[],
+  elsewhere: string,
 ): string {
   const now = meanOf(hit);
   const before = meanOf(others);
-  const against = (text: string | null): string =>
-    text === null ? '' : `; ${text} before and elsewhere`;
+  const against = (text: string | null): string => (text === null ? '' : `; ${elsewhere}, ${text}`);
   switch (stream.name) {
     case 'hours': {
       const words = (value: number): string =>

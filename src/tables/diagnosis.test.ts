@@ -1,0 +1,50 @@
+// A finding in a keeper's words.
+import { expect, test } from 'vitest';
+import { everywhere, type Finding } from '../judge/diagnose/finding.ts';
+import { diagnosisScreen, measure, sentence } from './diagnosis.ts';
+import { metric } from './numbers.ts';
+
+const failing: Finding = {
+  cause: 'failing-male',
+  verdict: 'watch',
+  probability: 0.4,
+  since: '2027-03-27' as Finding['since'],
+  where: { ...everywhere, pen: 'north' },
+  unit: 'share of eggs set that were clear',
+  estimate: 0.43,
+  low: 0.27,
+  high: 0.59,
+  expected: 0.07,
+  source: null,
+  evidence: [],
+  rivals: [{ cause: 'low-fertility', odds: 0.5 }],
+  would_show: null,
+  cost: { chicks: 5, to_come: 14, money: 38 },
+  next: [],
+  unknown: null,
+};
+const texts = (findings: readonly Finding[]): string =>
+  JSON.stringify(diagnosisScreen(findings, 'Hill', metric, false)).replaceAll('\u00a0', ' ');
+
+test('says from which set on, and promises nothing of eggs that are set already', () => {
+  expect(sentence(failing, { currency: 'GBP' }).replaceAll('\u00a0', ' ')).toBe(
+    'The male of one pen is failing (pen north), from the set of 27 Mar on. It has cost about 5 chicks; the eggs set and planned would lose about 14 more (38.00 GBP in all).',
+  );
+  const done = { ...failing, cost: { chicks: 5, to_come: 0, money: null } };
+  expect(sentence(done, { currency: 'GBP' })).toMatch(/It has cost about 5.chicks\.$/);
+});
+
+test('an interval is one range', () => {
+  expect(measure(failing, metric)!.replaceAll('\u00a0', ' ')).toBe(
+    '43 % of eggs set that were clear (95 % interval 27–59 %); 7.0 % was expected.',
+  );
+});
+
+test('a rival is told with its own chance', () => {
+  expect(texts([failing])).toContain('too few eggs are fertile (20 %)');
+});
+
+test('what a quiet season comes nearest to is the fault, not its absence', () => {
+  const quiet: Finding = { ...failing, cause: 'warm', verdict: 'fine', probability: 0.28 };
+  expect(texts([quiet])).toContain('Nearest to it: the setter runs warm (28 %).');
+});
