@@ -107,7 +107,7 @@ async function trial(context: Context, opened: SeasonsOpened, asked: unknown) {
   const kind = trialKinds.find((one) => one === asked);
   if (kind === undefined) throw unexpected('--trial', trialKinds.join(', '), asked);
   const { season, earlier, now } = opened;
-  const laid = trialOf(season, kind, farmRates(season, earlier, now.day), now.day);
+  const laid = trialOf(season, kind, farmRates(season, earlier, now.day), now);
   return answerOf(context, opened, {
     name: 'trial',
     json: () => trialJson(laid),
