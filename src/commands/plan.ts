@@ -9,9 +9,10 @@ import { type Compared, comparedPlans, type Solve } from '../planner/compare.ts'
 import { Effort } from '../planner/effort.ts';
 import { goalsInReach } from '../planner/goals-in-reach.ts';
 import { noWaysOut, waysOutOf } from '../planner/limits.ts';
-import { type LineToWrite, mendedPlan } from '../planner/mend.ts';
+import { mendedPlan } from '../planner/mend.ts';
 import { simulatedOutlook, USUAL_DRAWS } from '../planner/outlook.ts';
 import { type PlanOptions, type PlanResult, planSeason } from '../planner/plan.ts';
+import type { LineToWrite } from '../planner/plan-lines.ts';
 import { type Rhythm, weeklyOn } from '../planner/problem.ts';
 import { SolverFailure } from '../planner/solver.ts';
 import type { Now, Season } from '../season/model.ts';

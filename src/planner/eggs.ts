@@ -75,18 +75,17 @@ export function drawnEggs(p: Problem, starts: readonly Start[]): Start[] {
       })),
     )
     .sort((a, b) => a.demand.day - b.demand.day || a.at - b.at);
-  const alone = taken(p.pools, p.stays).drawn;
   for (;;) {
     const all: Demand[] = [...p.stays, ...own.map(({ demand }) => demand)];
     const { drawn } = taken(p.pools, all);
     own.forEach(({ demand }, i) => {
       demand.eggs = drawn[p.stays.length + i]!.eggs;
     });
-    const short = p.stays.findIndex((_, i) => drawn[i]!.eggs < alone[i]!.eggs);
+    const short = p.stays.findIndex((_, i) => drawn[i]!.eggs < p.given[i]!.eggs);
     if (short < 0) break;
     // The sets before it leave it its eggs, the nearest first.
     const line = p.stays[short]!;
-    let less = alone[short]!.eggs - drawn[short]!.eggs;
+    let less = p.given[short]!.eggs - drawn[short]!.eggs;
     for (const { demand } of [...own].reverse()) {
       if (demand.pool !== line.pool || demand.day > line.day) continue;
       const given = Math.min(less, demand.eggs);

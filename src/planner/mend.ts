@@ -12,13 +12,13 @@ import type { Now, PlannedSet, Season } from '../season/model.ts';
 import { daysBetween } from '../text/day.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
 import {
-  type PlannedView,
   type PlanOptions,
   type PlanResult,
   plannedLine,
   planSeason,
+  type SetToCome,
 } from './plan.ts';
-import type { PlanLine } from './plan-lines.ts';
+import { type LineToWrite, type PlanLine, writtenLine } from './plan-lines.ts';
 import type { Outlook } from './tried.ts';
 
 /** One line of the plan that is not as it was. */
@@ -30,9 +30,6 @@ export interface Change {
   chicks: number;
   why: string;
 }
-
-/** A line of the plan as season.yaml takes it. */
-export type LineToWrite = Pick<PlanLine, 'set' | 'on' | 'setter' | 'trays' | 'shares' | 'hatcher'>;
 
 export interface Mended {
   plan: PlanResult;
@@ -214,15 +211,6 @@ const sharesWords = (shares: readonly (readonly [string, number])[]): string =>
 const newWords = ({ on, shares }: LineToWrite): string =>
   `${on}: ${sharesWords(Object.entries(shares))}`;
 
-const writtenLine = (line: PlannedSet): LineToWrite => ({
-  set: line.name,
-  on: line.on,
-  setter: line.setter,
-  trays: [...line.trays],
-  shares: Object.fromEntries(line.shares.map(({ pen, eggs }) => [pen.name, eggs])),
-  hatcher: line.hatcher,
-});
-
 /** The differences of two plans, line by line, and which lines nothing needs. */
 function mendedOf(
   season: Season,
@@ -287,7 +275,7 @@ function mendedOf(
         chicks: expected.get(line.set)!,
         why: whyAdded(plan),
       });
-  const viewed = (one: PlannedView): PlannedView =>
+  const viewed = (one: SetToCome): SetToCome =>
     one.kept ? one : { ...one, set: nameOf.get(one.set)! };
   const staying = standing(open, cuts);
   return {

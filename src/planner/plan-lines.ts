@@ -1,29 +1,48 @@
 /** From starts counted by class to plan lines: which setter, which trays, which hatcher, what name. */
 import { closedSpans } from '../facts/feasible/days.ts';
+import type { PlannedSet } from '../season/model.ts';
 import { addDays, type Day, daysBetween } from '../text/day.ts';
 import { meets, type PlacedStay, placed } from './placing.ts';
 import type { Problem, Start } from './problem.ts';
 import { eggsIn, staysOf } from './room.ts';
 import { storageOf } from './tried.ts';
 
-/** A plan line as season.yaml takes it, with what the plan knows about its eggs. */
-export interface PlanLine {
+/** A line of the plan as season.yaml takes it. */
+export interface LineToWrite {
   set: string;
   on: Day;
   setter: string;
-  trays: number[];
-  shares: Record<string, number>;
-  eggs: number;
+  trays: readonly number[];
+  shares: Readonly<Record<string, number>>;
   hatcher: string | null;
-  species: string;
+}
+
+/** A set of the plan, with what the plan knows about its eggs. */
+export interface PlannedView extends LineToWrite {
+  eggs: number;
   /** Age of the oldest egg, days. */
-  oldestDays: number;
-  /** Sound chicks that storage takes. */
-  loss: number;
+  oldest_days: number;
   transfer: Day;
   hatch: Day;
+}
+
+/** A new set of the plan. */
+export interface PlanLine extends PlannedView {
+  species: string;
+  /** Sound chicks that storage takes. */
+  loss: number;
   lastOpening: Day;
 }
+
+/** A line of the season's plan as season.yaml takes it. */
+export const writtenLine = (line: PlannedSet): LineToWrite => ({
+  set: line.name,
+  on: line.on,
+  setter: line.setter,
+  trays: line.trays,
+  shares: Object.fromEntries(line.shares.map(({ pen, eggs }) => [pen.name, eggs])),
+  hatcher: line.hatcher,
+});
 
 /** A place could not be found for a set, though there is room in sum. */
 export class NoPlace extends Error {
@@ -72,7 +91,7 @@ export async function planLines(p: Problem, starts: readonly Start[]): Promise<P
       eggs: eggsIn(start),
       hatcher: hatchers[i]!,
       species,
-      oldestDays: oldest,
+      oldest_days: oldest,
       loss,
       transfer: addDays(on, move),
       hatch: addDays(on, hatch),

@@ -13,17 +13,15 @@ import { milestonesOfPlanned, openPlan } from '../facts/hatch-time.ts';
 import { expectedIn } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import type { Now, PlannedSet, Season } from '../season/model.ts';
-import type { Day } from '../text/day.ts';
 import type { Fault } from '../text/fault.ts';
 import { largest } from '../text/lists.ts';
 import { type Sought, soughtPlan } from './calendars.ts';
 import { Effort, Interrupted } from './effort.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
-import { NoPlace, type PlanLine, planLines } from './plan-lines.ts';
+import { NoPlace, type PlanLine, type PlannedView, planLines, writtenLine } from './plan-lines.ts';
 import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.ts';
 import { withStays } from './room.ts';
 import { SolverFailure } from './solver.ts';
-import { taken } from './store.ts';
 import { type Aim, CHANCE_STEP, type ClaimOutlook, lossOf, type Outlook } from './tried.ts';
 
 export interface PlanOptions extends Wishes {
@@ -42,23 +40,8 @@ export interface ClaimResult extends ClaimOutlook {
   met: boolean;
 }
 
-/** A set of the plan: a new one, or the keeper's own line. */
-export interface PlannedView {
-  set: string;
-  on: Day;
-  setter: string;
-  trays: readonly number[];
-  shares: Readonly<Record<string, number>>;
-  eggs: number;
-  /** Age of the oldest egg, days. */
-  oldest_days: number;
-  transfer: Day;
-  hatch: Day;
-  hatcher: string | null;
-  /** Sound chicks expected. */
-  expected: number;
-  kept: boolean;
-}
+/** A set to come: a new one, or the keeper's own line; the sound chicks expected of it. */
+export type SetToCome = PlannedView & { kept: boolean; expected: number };
 
 export interface PlanResult {
   status: 'optimal' | 'bounded' | 'infeasible';
@@ -69,7 +52,7 @@ export interface PlanResult {
   /** The fewest new sets there could be. */
   fewest: number;
   /** All sets to come, by day. */
-  sets: readonly PlannedView[];
+  sets: readonly SetToCome[];
   /** The new ones, as season.yaml takes them. */
   lines: readonly PlanLine[];
   /** Sound chicks of all sets to come expected to be lost to storage. */
@@ -187,7 +170,10 @@ function resultOf(
     interrupted: false,
     gap: made === 0 ? 0 : 1 - least / made,
     fewest: least,
-    sets: [...lines.map(newSet), ...linesToCome(season, now.day).map((line) => keptSet(p, line))]
+    sets: [
+      ...lines.map((line) => ({ ...line, kept: false })),
+      ...linesToCome(season, now.day).map((line) => ({ ...keptSet(p, line), kept: true })),
+    ]
       .map((one) => ({ ...one, expected: expected.get(one.set) ?? 0 }))
       .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : 0)),
     lines,
@@ -204,55 +190,28 @@ function resultOf(
   };
 }
 
-function newSet(line: PlanLine): Omit<PlannedView, 'expected'> {
+function keptSet(p: Problem, line: PlannedSet): PlannedView {
+  const { transfer, hatch } = milestonesOfPlanned(line, p.season);
+  const ages = p.stays.flatMap(({ set }, i) => (set === line.name ? p.given[i]!.ages : []));
   return {
-    set: line.set,
-    on: line.on,
-    setter: line.setter,
-    trays: line.trays,
-    shares: line.shares,
-    eggs: line.eggs,
-    oldest_days: line.oldestDays,
-    transfer: line.transfer,
-    hatch: line.hatch,
-    hatcher: line.hatcher,
-    kept: false,
-  };
-}
-
-function keptSet(p: Problem, line: PlannedSet): Omit<PlannedView, 'expected'> {
-  const dates = milestonesOfPlanned(line, p.season);
-  const { drawn } = taken(p.pools, p.stays);
-  const ages = p.stays.flatMap(({ set }, i) => (set === line.name ? drawn[i]!.ages : []));
-  return {
-    set: line.name,
-    on: line.on,
-    setter: line.setter,
-    trays: line.trays,
-    shares: Object.fromEntries(line.shares.map((share) => [share.pen.name, share.eggs])),
+    ...writtenLine(line),
     eggs: line.shares.reduce((sum, share) => sum + share.eggs, 0),
     oldest_days: largest([0, ...ages.map(({ age }) => age)]),
-    transfer: dates.transfer,
-    hatch: dates.hatch,
-    hatcher: line.hatcher,
-    kept: true,
+    transfer,
+    hatch,
   };
 }
 
 /** Chicks that storage is expected to take of lines which stay. */
-function keptLoss(p: Problem): number {
-  const { drawn } = taken(p.pools, p.stays);
-  return p.stays.reduce((sum, { pool }, i) => sum + lossOf(p, pool, drawn[i]!.ages), 0);
-}
+const keptLoss = (p: Problem): number =>
+  p.stays.reduce((sum, { pool }, i) => sum + lossOf(p, pool, p.given[i]!.ages), 0);
 
 /** Eggs that lines which stay want and that are not expected to be there. */
-function missingOf(p: Problem): PlanResult['missing'] {
-  const { drawn } = taken(p.pools, p.stays);
-  return p.stays.flatMap(({ set, pool, eggs }, i) => {
-    const short = eggs - drawn[i]!.eggs;
+const missingOf = (p: Problem): PlanResult['missing'] =>
+  p.stays.flatMap(({ set, pool, eggs }, i) => {
+    const short = eggs - p.given[i]!.eggs;
     return short > 0 ? [{ set, pen: p.pools[pool]!.pen.name, eggs: short }] : [];
   });
-}
 
 function spareOf(p: Problem, lines: readonly PlanLine[]): PlanResult['spare'] {
   return p.pools.map(({ pen, lots, to, maxAge }, pool) => {

@@ -26,7 +26,7 @@ import { broodingRoom } from './brooding.ts';
 import { isAsked } from './goals-in-reach.ts';
 import { meanRate } from './mean-rate.ts';
 import type { BroodingRoom } from './roofs.ts';
-import { type Demand, taken } from './store.ts';
+import { type Demand, type DrawnEggs, taken } from './store.ts';
 import { type Layer, layCertainty, layersOf, lotsOf } from './supply.ts';
 
 const HOURS_A_DAY = 24;
@@ -142,6 +142,8 @@ export interface Problem {
   occupancy: Occupancy;
   /** Eggs that lines to come draw: the keeper's own, which stay. */
   stays: readonly Demand[];
+  /** What they get. */
+  given: readonly DrawnEggs[];
 }
 
 /** A set that is planned: its class of setter and hatcher, and eggs by pool. */
@@ -186,12 +188,12 @@ export function problemOf(
   // A hen goes broody when she will: eggs are planned for machines.
   const setterGroups = [
     ...groupedBy(machineSetters(season), (one) =>
-      JSON.stringify([one.trays, sorted(one.tray_holds)]),
+      JSON.stringify([one.trays, holdsKey(one.tray_holds)]),
     ).values(),
   ];
   const hatcherGroups = [
     ...groupedBy(season.hatchers.values(), (one) =>
-      one.one_set_at_a_time ? JSON.stringify([one.clean_days, sorted(one.holds)]) : one.name,
+      one.one_set_at_a_time ? JSON.stringify([one.clean_days, holdsKey(one.holds)]) : one.name,
     ).values(),
   ];
   const pools = pens.map((pen): EggPool => {
@@ -228,7 +230,7 @@ export function problemOf(
     };
   });
   const stays = demandsOf(season, now, pools, first);
-  const left = taken(pools, stays).left;
+  const { drawn: given, left } = taken(pools, stays);
   pools.forEach((pool, i) => {
     pool.layers = layersOf(left[i]!, pool.maxAge, layCertainty(rates, pool.pen));
   });
@@ -299,6 +301,7 @@ export function problemOf(
     brooding: broodingRoom(season, now, rates, pens, addDays(lastDay, longest)),
     occupancy,
     stays,
+    given,
   };
 }
 
@@ -494,9 +497,9 @@ function calendarKey(season: Season, pen: Pen): string {
   ]);
 }
 
-function sorted(holds: Readonly<Record<string, number>>): [string, number][] {
-  return Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1));
-}
+/** Alike for machines that hold as many of each kind. */
+export const holdsKey = (holds: Readonly<Record<string, number>>): string =>
+  JSON.stringify(Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1)));
 
 /** Sets on some weekdays, week by week. */
 export function weeklyOn(days: readonly Weekday[]): Rhythm {

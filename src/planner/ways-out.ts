@@ -3,11 +3,12 @@
 import type { Claim } from '../facts/claims.ts';
 import type { Labour } from '../facts/days-off.ts';
 import { machineSetters } from '../season/hens.ts';
-import type { Brooder, Now, Pen, Season, Setter } from '../season/model.ts';
+import type { Brooder, Hatcher, Now, Pen, Season, Setter } from '../season/model.ts';
 import { fixed, plural } from '../tables/numbers.ts';
 import { addDays, type Day, daysBetween, type Weekday, weekdays } from '../text/day.ts';
-import { largest, smallest } from '../text/lists.ts';
+import { groupedBy, largest, smallest } from '../text/lists.ts';
 import type { PlanResult } from './plan.ts';
+import { holdsKey } from './problem.ts';
 
 /** What can bind a plan. */
 export type Binding =
@@ -54,7 +55,7 @@ export function withClaim(
 ): Season {
   const key = claim.kind === 'goal' ? 'goals' : 'orders';
   const all = season.values[key].map((one, i) => (i === claim.index ? { ...one, ...change } : one));
-  return { ...season, values: { ...season.values, [key]: all } };
+  return withValues(season, { [key]: all });
 }
 
 /** The ways worth trying for claims that fall short, smaller changes before larger ones. */
@@ -74,39 +75,62 @@ export function waysOut(season: Season, now: Now, claims: readonly Short[]): Way
   ];
 }
 
+/** The season with some of its own words changed. */
+const withValues = (season: Season, change: Partial<Season['values']>): Season => ({
+  ...season,
+  values: { ...season.values, ...change },
+});
+
+type PartsOfFarm = { pens: Pen; setters: Setter; hatchers: Hatcher; brooders: Brooder };
+
+/** The season with one pen or machine changed. */
+function withOne<K extends keyof PartsOfFarm>(
+  season: Season,
+  key: K,
+  name: string,
+  change: (one: PartsOfFarm[K]) => Partial<PartsOfFarm[K]>,
+): Season {
+  const all = season[key] as ReadonlyMap<string, PartsOfFarm[K]>;
+  const one = all.get(name)!;
+  return { ...season, [key]: new Map([...all, [name, { ...one, ...change(one) }]]) };
+}
+
+/** The season with so many more machines like one of them. */
+function withMore(season: Season, key: 'hatchers' | 'brooders', like: string, n: number): Season {
+  const more = Array.from({ length: n }, (_, i) => {
+    const name = `another-${like}-${i + 1}`;
+    return [name, { ...season[key].get(like)!, name }] as const;
+  });
+  return { ...season, [key]: new Map<string, unknown>([...season[key], ...more]) };
+}
+
+const kindsOf = (season: Season, lines: ReadonlySet<string>): Set<string> =>
+  new Set([...lines].map((line) => season.lines.get(line)!.speciesName));
+
 /** More trays in a setter, or room for a kind that it does not take yet. */
 function ofTrays(season: Season, short: ReadonlySet<string>): Way[] {
-  const kinds = new Set([...short].map((line) => season.lines.get(line)!.speciesName));
-  const changed = (
-    from: Season,
-    name: string,
-    change: (one: Setter) => Partial<Setter>,
-  ): Season => {
-    const one = from.setters.get(name)!;
-    return { ...from, setters: new Map([...from.setters, [name, { ...one, ...change(one) }]]) };
-  };
-  const alike = unlike(machineSetters(season), (one) => [one.trays, sorted(one.tray_holds)]);
-  return alike.flatMap(({ name, tray_holds }): Way[] => {
-    const without = [...kinds].filter((kind) => (tray_holds[kind] ?? 0) === 0);
-    const least = smallest(Object.values(tray_holds));
-    return [
-      {
-        limit: 'trays',
-        most: MOST_TRAYS,
-        change: (from, n) => changed(from, name, (one) => ({ trays: one.trays + n })),
-        say: (n) => `${plural(n, 'more tray')} in ${name}`,
-      },
-      ...without.map(
+  const alike = unlike(machineSetters(season), (one) => [one.trays, holdsKey(one.tray_holds)]);
+  return alike.flatMap(({ name, tray_holds }): Way[] => [
+    {
+      limit: 'trays',
+      most: MOST_TRAYS,
+      change: (from, n) => withOne(from, 'setters', name, ({ trays }) => ({ trays: trays + n })),
+      say: (n) => `${plural(n, 'more tray')} in ${name}`,
+    },
+    ...[...kindsOf(season, short)]
+      .filter((kind) => (tray_holds[kind] ?? 0) === 0)
+      .map(
         (kind): Way => ({
           limit: 'trays',
-          most: least,
+          most: smallest(Object.values(tray_holds)),
           change: (from, n) =>
-            changed(from, name, (one) => ({ tray_holds: { ...one.tray_holds, [kind]: n } })),
+            withOne(from, 'setters', name, (one) => ({
+              tray_holds: { ...one.tray_holds, [kind]: n },
+            })),
           say: (n) => `${kind} eggs in ${name} too, ${n} or more a tray`,
         }),
       ),
-    ];
-  });
+  ]);
 }
 
 /** Machines that are open after all. */
@@ -118,15 +142,7 @@ function ofClosedDays(season: Season, now: Now): Way[] {
         ({ name }): Way => ({
           limit: 'closed days',
           most: 1,
-          change: (from) => ({
-            ...from,
-            [key]: new Map(
-              [...from[key].values()].map((one) => [
-                one.name,
-                one.name === name ? { ...one, closed: [] } : one,
-              ]),
-            ),
-          }),
+          change: (from) => withOne(from, key, name, () => ({ closed: [] })),
           say: () => `${name} not closed`,
         }),
       ),
@@ -136,32 +152,35 @@ function ofClosedDays(season: Season, now: Now): Way[] {
 /** A longer season for setting. */
 function ofSetting({ values: { setting } }: Season, now: Now): Way[] {
   const { from, to } = setting;
-  const changed = (season: Season, change: Partial<typeof setting>): Season => ({
-    ...season,
-    values: { ...season.values, setting: { ...season.values.setting, ...change } },
+  const way = (
+    most: number,
+    change: (n: number) => Partial<typeof setting>,
+    say: Way['say'],
+  ): Way => ({
+    limit: 'setting season',
+    most,
+    change: (season, n) =>
+      withValues(season, { setting: { ...season.values.setting, ...change(n) } }),
+    say,
   });
-  return [
-    ...(from === undefined || from <= now.day
-      ? []
-      : [
-          {
-            limit: 'setting season' as const,
-            most: Math.min(MOST_DAYS, daysBetween(now.day, from)),
-            change: (season: Season, n: number) => changed(season, { from: addDays(from, -n) }),
-            say: (n: number) => `setting from ${addDays(from, -n)}, ${plural(n, 'day')} earlier`,
-          },
-        ]),
-    ...(to === undefined
-      ? []
-      : [
-          {
-            limit: 'setting season' as const,
-            most: MOST_DAYS,
-            change: (season: Season, n: number) => changed(season, { to: addDays(to, n) }),
-            say: (n: number) => `setting until ${addDays(to, n)}, ${plural(n, 'day')} longer`,
-          },
-        ]),
-  ];
+  const ways: Way[] = [];
+  if (from !== undefined && from > now.day)
+    ways.push(
+      way(
+        Math.min(MOST_DAYS, daysBetween(now.day, from)),
+        (n) => ({ from: addDays(from, -n) }),
+        (n) => `setting from ${addDays(from, -n)}, ${plural(n, 'day')} earlier`,
+      ),
+    );
+  if (to !== undefined)
+    ways.push(
+      way(
+        MOST_DAYS,
+        (n) => ({ to: addDays(to, n) }),
+        (n) => `setting until ${addDays(to, n)}, ${plural(n, 'day')} longer`,
+      ),
+    );
+  return ways;
 }
 
 /** Floor is tried in half square metres, or in steps of five square feet. */
@@ -176,30 +195,17 @@ function ofBrooders(season: Season): Way[] {
   const step = FLOOR_STEP[unit];
   const alike = unlike([...season.brooders.values()], ({ name: _, at: __, ...rest }) => [rest]);
   return alike.flatMap(({ name, heat }): Way[] => {
-    const changed = (from: Season, change: (one: Brooder) => Partial<Brooder>): Season => {
-      const one = from.brooders.get(name)!;
-      return {
-        ...from,
-        brooders: new Map([...from.brooders, [name, { ...one, ...change(one) }]]),
-      };
-    };
     const floor: Way = {
       limit: 'brooder',
       most: MOST_STEPS,
-      change: (from, n) => changed(from, (one) => ({ area: one.area + n * step })),
+      change: (from, n) =>
+        withOne(from, 'brooders', name, ({ area }) => ({ area: area + n * step })),
       say: (n) => `${n * step} ${unit} more floor in ${name}`,
     };
     const another: Way = {
       limit: 'brooder',
       most: MOST_BROODERS,
-      change: (from, n) => {
-        const one = from.brooders.get(name)!;
-        const more = Array.from({ length: n }, (_, i): [string, Brooder] => {
-          const twin = `another-${name}-${i + 1}`;
-          return [twin, { ...one, name: twin }];
-        });
-        return { ...from, brooders: new Map([...from.brooders, ...more]) };
-      },
+      change: (from, n) => withMore(from, 'brooders', name, n),
       say: (n) => `${plural(n, 'more brooder')} like ${name}`,
     };
     if (!heat || heat.kind === 'none') return [floor, another];
@@ -207,16 +213,13 @@ function ofBrooders(season: Season): Way[] {
       limit: 'brooder',
       most: MOST_HEATERS,
       change: (from, n) =>
-        changed(from, (one) => ({ heat: { ...one.heat!, count: one.heat!.count + n } })),
+        withOne(from, 'brooders', name, (one) => ({
+          heat: { ...one.heat!, count: one.heat!.count + n },
+        })),
       say: (n) => `${plural(n, `more ${heat.kind}`)} in ${name}`,
     };
     return [floor, heaters, another];
   });
-}
-
-function withPen(season: Season, name: string, change: (pen: Pen) => Partial<Pen>): Season {
-  const pen = season.pens.get(name)!;
-  return { ...season, pens: new Map([...season.pens, [name, { ...pen, ...change(pen) }]]) };
 }
 
 function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
@@ -225,7 +228,7 @@ function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
       limit: 'eggs',
       most: Math.max(LEAST_HENS, TIMES * hens),
       change: (from, n) =>
-        withPen(from, name, ({ hens: now, began }) => ({
+        withOne(from, 'pens', name, ({ hens: now, began }) => ({
           hens: now + n,
           began: { ...began, hens: began.hens + n },
         })),
@@ -236,20 +239,19 @@ function ofPen({ name, hens, joined, parted }: Pen, now: Now): Way[] {
     more.push({
       limit: 'time',
       most: MOST_DAYS,
-      change: (from, n) => withPen(from, name, () => ({ parted: addDays(parted, n) })),
+      change: (from, n) => withOne(from, 'pens', name, () => ({ parted: addDays(parted, n) })),
       say: (n) => `${name} parted ${plural(n, 'day')} later, on ${addDays(parted, n)}`,
     });
   const ahead = daysBetween(now.day, joined);
-  if (ahead <= 0) return more;
-  return [
-    ...more,
-    {
+  if (ahead > 0)
+    more.push({
       limit: 'time',
       most: ahead,
-      change: (from, n) => withPen(from, name, (pen) => ({ joined: addDays(pen.joined, -n) })),
+      change: (from, n) =>
+        withOne(from, 'pens', name, (pen) => ({ joined: addDays(pen.joined, -n) })),
       say: (n) => `${name} joined ${plural(n, 'day')} earlier, on ${addDays(joined, -n)}`,
-    },
-  ];
+    });
+  return more;
 }
 
 /** A later day for what falls short, and for nothing that is met as it stands. */
@@ -268,56 +270,32 @@ function laterBirds(claims: readonly Short[]): Way {
 }
 
 function ofHatchers(season: Season, short: ReadonlySet<string>): Way[] {
-  const species = new Set([...short].map((line) => season.lines.get(line)!.speciesName));
+  const kinds = kindsOf(season, short);
   const alike = unlike([...season.hatchers.values()], (one) => [
     one.clean_days,
     one.one_set_at_a_time,
-    sorted(one.holds),
+    holdsKey(one.holds),
   ]);
   return alike.flatMap(({ name, holds, clean_days }): Way[] => {
-    const changed = (
-      from: Season,
-      change: (one: typeof holds) => typeof holds,
-      clean = 0,
-    ): Season => {
-      const hatcher = from.hatchers.get(name)!;
-      return {
-        ...from,
-        hatchers: new Map([
-          ...from.hatchers,
-          [
-            name,
-            { ...hatcher, holds: change(hatcher.holds), clean_days: hatcher.clean_days - clean },
-          ],
-        ]),
-      };
-    };
     const ways: Way[] = [
       {
         limit: 'hatcher',
-        most: (TIMES - 1) * largest([1, ...[...species].map((one) => holds[one] ?? 0)]),
+        most: (TIMES - 1) * largest([1, ...[...kinds].map((one) => holds[one] ?? 0)]),
         change: (from, n) =>
-          changed(from, (present) =>
-            Object.fromEntries(
-              Object.entries(present).map(([kind, room]) => [
+          withOne(from, 'hatchers', name, (one) => ({
+            holds: Object.fromEntries(
+              Object.entries(one.holds).map(([kind, room]) => [
                 kind,
-                species.has(kind) ? room + n : room,
+                kinds.has(kind) ? room + n : room,
               ]),
             ),
-          ),
+          })),
         say: (n) => `room for ${plural(n, 'more egg')} in ${name}`,
       },
       {
         limit: 'hatcher',
         most: MOST_HATCHERS,
-        change: (from, n) => {
-          const hatcher = from.hatchers.get(name)!;
-          const more = Array.from({ length: n }, (_, i) => {
-            const another = `another-${name}-${i + 1}`;
-            return [another, { ...hatcher, name: another }] as const;
-          });
-          return { ...from, hatchers: new Map([...from.hatchers, ...more]) };
-        },
+        change: (from, n) => withMore(from, 'hatchers', name, n),
         say: (n) => `${n === 1 ? 'one more hatcher' : `${n} more hatchers`} like ${name}`,
       },
     ];
@@ -325,7 +303,8 @@ function ofHatchers(season: Season, short: ReadonlySet<string>): Way[] {
       ways.push({
         limit: 'hatcher',
         most: clean_days,
-        change: (from, n) => changed(from, (present) => present, n),
+        change: (from, n) =>
+          withOne(from, 'hatchers', name, (one) => ({ clean_days: one.clean_days - n })),
         say: (n) => `${name} clean again ${plural(n, 'day')} sooner`,
       });
     return ways;
@@ -371,13 +350,10 @@ function ofDaysOff(season: Season, now: Now): Way[] {
     limit: 'days off',
     instead,
     most: 1,
-    change: (from) => ({
-      ...from,
-      values: {
-        ...from.values,
+    change: (from) =>
+      withValues(from, {
         days_off: { ...from.values.days_off, ...change(from.values.days_off) },
-      },
-    }),
+      }),
     say: () => words,
   });
   const off = season.values.days_off;
@@ -411,15 +387,6 @@ function ofDaysOff(season: Season, now: Now): Way[] {
   return [...ways, way('all', 'no days off', () => none)];
 }
 
-const sorted = (holds: Readonly<Record<string, number>>) =>
-  Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1));
-
 /** The first of each kind: like machines need be tried once. */
-function unlike<T>(all: readonly T[], by: (one: T) => unknown): T[] {
-  const known = new Map<string, T>();
-  for (const one of all) {
-    const key = JSON.stringify(by(one));
-    if (!known.has(key)) known.set(key, one);
-  }
-  return [...known.values()];
-}
+const unlike = <T>(all: readonly T[], by: (one: T) => unknown): T[] =>
+  [...groupedBy(all, (one) => JSON.stringify(by(one))).values()].map(([first]) => first!);

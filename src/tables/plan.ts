@@ -4,7 +4,7 @@ import type { Compared } from '../planner/compare.ts';
 import { isAsked } from '../planner/goals-in-reach.ts';
 import type { Instead, Limit, WaysOut } from '../planner/limits.ts';
 import type { Change, Mended } from '../planner/mend.ts';
-import type { ClaimResult, PlannedView, PlanResult } from '../planner/plan.ts';
+import type { ClaimResult, PlanResult, SetToCome } from '../planner/plan.ts';
 import type { Day } from '../text/day.ts';
 import { largest, smallest } from '../text/lists.ts';
 import { chanceColumns, claimColumns, drawsWords } from './claims.ts';
@@ -162,7 +162,7 @@ function bestText({ status, fewest }: PlanResult, made: number): string {
 const setsTable = ({ sets }: PlanResult): AnyTable => tableOf(plannedColumns(sets), sets);
 
 /** Columns of the sets of a plan: where there is one setter or hatcher, people need not be told. */
-export function plannedColumns(all: readonly PlannedView[]): Column<PlannedView>[] {
+export function plannedColumns(all: readonly SetToCome[]): Column<SetToCome>[] {
   const setters = new Set(all.map((one) => one.setter));
   const hatchers = new Set(all.map((one) => one.hatcher));
   return [

@@ -79,7 +79,7 @@ export function expectSound(
     expect(eggs).toBe(line.eggs);
     expect(eggs).toBeLessThanOrEqual(line.trays.length * setter.tray_holds[line.species]!);
     expect(hatcher === undefined).toBe(season.hatchers.size === 0);
-    expect(line.oldestDays).toBeLessThanOrEqual(store);
+    expect(line.oldest_days).toBeLessThanOrEqual(store);
     expect(line.on >= today).toBe(true);
     const until = season.hatchers.size > 0 ? line.transfer : line.lastOpening;
     for (const tray of line.trays)
