@@ -67,13 +67,13 @@ interface Part {
 const OTHER_SETTER = 1;
 
 /** Lays the sets out in trays and hatchers. Throws NoPlace if what is left is too scattered. */
-export async function planLines(p: Problem, starts: readonly Start[]): Promise<PlanLine[]> {
+export function planLines(p: Problem, starts: readonly Start[]): PlanLine[] {
   const parts = starts.map((start): Part => {
     const { trays: stay, warm } = staysOf(p, start);
     return { start, stay, warm };
   });
-  const trays = await traysOf(p, parts);
-  const hatchers = await hatchersOf(p, parts);
+  const trays = traysOf(p, parts);
+  const hatchers = hatchersOf(p, parts);
   const nameFor = setNames(p);
   const stored = storageOf(p, starts);
   return parts.map(({ start }, i): PlanLine => {
@@ -101,10 +101,7 @@ export async function planLines(p: Problem, starts: readonly Start[]): Promise<P
 }
 
 /** Setter and trays of each set: of the class planned where one has room, else of another. */
-async function traysOf(
-  p: Problem,
-  parts: readonly Part[],
-): Promise<Pick<PlanLine, 'setter' | 'trays'>[]> {
+function traysOf(p: Problem, parts: readonly Part[]): Pick<PlanLine, 'setter' | 'trays'>[] {
   const setters = p.setters.flatMap(({ places: trays, names }, of) =>
     names.map((name) => ({
       name,
@@ -119,7 +116,7 @@ async function traysOf(
       ),
     })),
   );
-  const found = await placed(
+  const found = placed(
     parts.map(({ start, stay }) => ({
       ...stay,
       choices: setters.flatMap(({ of, trays }, machine) => {
@@ -165,7 +162,7 @@ const staySpan = (p: Problem, { from, to }: { from: Day; to: Day }): PlacedStay 
 });
 
 /** Hatcher of each set: one of the class planned that is free, null where none is. */
-async function hatchersOf(p: Problem, parts: readonly Part[]): Promise<(string | null)[]> {
+function hatchersOf(p: Problem, parts: readonly Part[]): (string | null)[] {
   const found = new Array<string | null>(parts.length).fill(null);
   for (const [of, { shared, names }] of p.hatchers.entries()) {
     const own = parts.flatMap(({ start }, i) => (start.hatcher === of ? [i] : []));
@@ -173,7 +170,7 @@ async function hatchersOf(p: Problem, parts: readonly Part[]): Promise<(string |
     // Several sets that hatch on one day share a hatcher that allows it.
     const at =
       shared === null
-        ? await placed(
+        ? placed(
             own.map((i) => ({
               ...parts[i]!.warm,
               choices: names.map((_, machine) => ({ machine, size: 1, cost: 0 })),

@@ -96,7 +96,7 @@ export async function planSeason(
             { p: problem, outlook, without, effort, aim: options.aim ?? 'sets' },
             ({ starts, fewest }) => options.onFound?.({ sets: starts.length, fewest }),
           );
-      const lines = await planLines(problem, sought.starts);
+      const lines = planLines(problem, sought.starts);
       const { broken, crowding } = checked(base, now, rates, lines);
       if (broken.length > 0)
         throw new SolverFailure(

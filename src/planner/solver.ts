@@ -1,7 +1,7 @@
 /**
  * The solver: HiGHS (Huangfu & Hall, "Parallelizing the dual revised simplex method", Math. Prog.
  * Comp. 10, 2018, 119–142) in WebAssembly, loaded only when a program is to be solved. Limits are a
- * gap and a number of nodes, which give the same answer on every machine; never a time limit alone.
+ * gap and a number of nodes, which give the same answer on every machine; never a time.
  */
 import type { Highs } from 'highs';
 import { addRow, type Expression, type LinearProgram, violations } from './linear-program.ts';
@@ -13,12 +13,10 @@ export interface SolveLimits {
   absoluteGap?: number;
   /** Stop after this many nodes of the search tree. */
   nodes?: number;
-  /** A last guard for very large programs, in seconds. */
-  seconds?: number;
 }
 
 export interface SolverFound {
-  /** `optimal` within the gap asked for; `bounded` when the node or time limit ended the search. */
+  /** `optimal` within the gap asked for; `bounded` when the limit of nodes ended the search. */
   status: 'optimal' | 'bounded';
   objective: number;
   bound: number;
@@ -45,10 +43,7 @@ export class SolverFailure extends Error {
   override name = 'SolverFailure';
 }
 
-/**
- * Searches within the search for a first solution: the plan's programs start from one, and these took
- * half of the time.
- */
+/** Searches within the search for a first solution: whole programs start from one, and these took half of the time. */
 const noSearchWithin = {
   mip_heuristic_run_rins: false,
   mip_heuristic_run_rens: false,
@@ -62,9 +57,6 @@ const noSearchWithin = {
  */
 const primalSimplex = 4;
 const dualSimplex = 1;
-
-/** A day, in seconds: longer than any search whose nodes are bounded. */
-const NO_TIME_LIMIT = 86_400;
 
 let loaded: Promise<Highs> | undefined;
 
@@ -142,7 +134,6 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
         mip_rel_gap: limits.relativeGap ?? 0,
         mip_abs_gap: limits.absoluteGap ?? 1e-6,
         mip_max_nodes: limits.nodes ?? 2_147_483_647,
-        time_limit: limits.seconds ?? NO_TIME_LIMIT,
         simplex_strategy: isInParts && isFirst ? primalSimplex : dualSimplex,
       });
       isFirst = false;
@@ -163,7 +154,6 @@ export async function openSolver(program: LinearProgram): Promise<Solver> {
         return { status: 'infeasible' };
       const usable: number[] = [
         status.optimal,
-        status.timeLimit,
         status.iterationLimit,
         status.solutionLimit,
         status.interrupted,
