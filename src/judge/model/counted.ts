@@ -63,9 +63,8 @@ export function levelFrom(
 ): ReturnType<typeof summaryOver> {
   const joint = posteriorOf(table, axis, scatter, level);
   const weights = new Float64Array(axis.length);
-  joint.forEach((weight, i) => {
-    weights[i % axis.length]! += weight;
-  });
+  for (let k = 0; k < joint.length; k += axis.length)
+    for (let i = 0; i < axis.length; i++) weights[i]! += joint[k + i]!;
   return summaryOver(weights, axis, of);
 }
 

@@ -60,10 +60,13 @@ export class Streams {
   readonly #made = new Map<string, Stream[]>();
   readonly measures: Stream[];
   readonly #bases: CountBase[];
+  /** The first set of each of the males: before the season's first where earlier seasons knew them. */
+  readonly firstOf: ReadonlyMap<string, number>;
 
   constructor(readonly book: Book) {
     this.measures = measureStreams(book);
     this.#bases = countBases(book);
+    this.firstOf = firstSets(book);
   }
 
   /** The streams that show a cause at a place. */
@@ -144,8 +147,7 @@ function placesOf(kind: PlaceKind, book: Book): string[] {
   }
 }
 
-/** The first set of each of the males: before the season's first where earlier seasons knew them. */
-function firstOf(book: Book): Map<string, number> {
+function firstSets(book: Book): Map<string, number> {
   const out = new Map<string, number>();
   const put = (males: string | null, set: number): void => {
     if (males !== null) out.set(males, Math.min(set, out.get(males) ?? set));
@@ -157,13 +159,16 @@ function firstOf(book: Book): Map<string, number> {
 }
 
 /** Every way a cause may be at work in this season, with weights that sum to one with "not yet". */
-function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTerm, 'log'>[] {
+function waysOf(
+  cause: CauseName,
+  seed: CauseSeed,
+  { book, firstOf }: Streams,
+): Omit<EvidenceTerm, 'log'>[] {
   const { first_set, hazard } = seeds.evidence;
   const fromFirst = seed.from_first ?? first_set.value;
   const ways: Omit<EvidenceTerm, 'log'>[] = [];
   if (cause === 'long-storage' && !book.counts.some((row) => row.stored >= LONG_STORED))
     return ways;
-  const firsts = firstOf(book);
   const kinds = Object.entries(seed.places) as [PlaceKind, number][];
   for (const [kind, share] of kinds) {
     const names = placesOf(kind, book);
@@ -191,7 +196,7 @@ function waysOf(cause: CauseName, seed: CauseSeed, book: Book): Omit<EvidenceTer
         continue;
       }
       const weight = share / names.length;
-      const first = kind === 'males' ? firsts.get(name) : 0;
+      const first = kind === 'males' ? firstOf.get(name) : 0;
       if (first === undefined) continue;
       // Males that are poor from their first eggs on are low fertility; those that fall later fail.
       const later = cause === 'low-fertility' && kind === 'males' ? 0 : 1 - fromFirst;
@@ -298,10 +303,12 @@ const isGauge = (of: string): boolean => of === 'temperature' || of === 'humidit
 const trustOf = (cause: CauseName, of: string): number =>
   cause !== 'gauge-wrong' && isGauge(of) ? seeds.evidence.gauge_true.value : 1;
 
+const everywhere: EvidencePlace = { kind: 'farm', name: '' };
+
 /** The evidence for one cause. */
 function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): CauseEvidence {
   const { book } = streams;
-  const ways = waysOf(cause, seed, book);
+  const ways = waysOf(cause, seed, streams);
   const prepared = new Map<
     string,
     { looks: Stream[]; others: Stream[]; combinations: Combinations }
@@ -328,8 +335,12 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
     }
     const dose = doseOf(cause, way, book);
     const name = `${ownDose.has(cause) ? cause : ''}|${at}|${way.place.name}|${way.from}|${way.shape}`;
-    const keys = ready.looks.map((stream) => stream.keyNamed(name, dose));
-    const others = ready.others.map((stream) => ({ stream, key: stream.keyNamed(name, dose) }));
+    const where = cause === 'power-cut' ? everywhere : way.place;
+    const place = `${where.kind} ${where.name}`;
+    const isHere = (unit: BookPlace): boolean => isIn(where, unit);
+    const keyOf = (stream: Stream): string => stream.keyNamed(name, dose, place, isHere);
+    const keys = ready.looks.map(keyOf);
+    const others = ready.others.map((stream) => ({ stream, key: keyOf(stream) }));
     // Two ways that hit the same units are one: a tray used every fourth set.
     let same = at;
     for (const key of keys) same += `|${key}`;

@@ -117,14 +117,21 @@ function countTableOf(
   const out = new Float64Array(correlations.length * length);
   correlations.forEach(({ value }, k) => {
     const theta = value / (1 - value);
-    const every = most > MOST_FACTORS ? 0 : logProduct(1, theta, most);
+    const many = most > MOST_FACTORS;
+    if (many && value < LEAST_CORRELATION) {
+      for (let i = 0; i < length; i++)
+        out[k * length + i] = likelihoodAt(failed, most, oddsAxis.first + i * oddsAxis.step, value);
+      return;
+    }
+    const strength = 1 / value - 1;
+    const every = many ? logRising(strength, most) : logProduct(1, theta, most);
     for (let i = 0; i < length; i++)
       out[k * length + i] =
-        most > MOST_FACTORS
-          ? likelihoodAt(failed, most, oddsAxis.first + i * oddsAxis.step, value)
+        (many
+          ? logRising(failing[i]! * strength, failed) +
+            logRising(passing[i]! * strength, most - failed)
           : logProduct(failing[i]!, theta, failed) +
-            logProduct(passing[i]!, theta, most - failed) -
-            every;
+            logProduct(passing[i]!, theta, most - failed)) - every;
   });
   return out;
 }

@@ -63,18 +63,25 @@ function normalBelow(z: number): number {
 /** A chick that no spread explains (a hand that slipped) counts as this likely, not as impossible. */
 const STRAY = 1e-5;
 
-function cellsLikelihood(cells: readonly TimedCell[], mean: number, sd: number): number {
-  let sum = 0;
-  let edge = Number.NaN;
-  let below = 0;
-  for (const { from, to, count } of cells) {
-    // Mostly a cell begins where the one before it ended.
-    const first = from === edge ? below : normalBelow((from - mean) / sd);
-    edge = to;
-    below = normalBelow((to - mean) / sd);
-    sum += count * Math.log(STRAY + below - first);
-  }
-  return sum;
+/** Log likelihood of cells at a mean and a spread. Shares of a set have edges in common: each is worked out once. */
+function likelihoodOf(cells: readonly TimedCell[]): (mean: number, sd: number) => number {
+  const edges = [...new Set(cells.flatMap(({ from, to }) => [from, to]))];
+  const below = new Float64Array(edges.length);
+  const spans: { from: number; to: number; log: number }[] = [];
+  const chicks = cells.map(({ from, to, count }) => {
+    const [first, last] = [edges.indexOf(from), edges.indexOf(to)];
+    const known = spans.find((one) => one.from === first && one.to === last);
+    const span = known ?? { from: first, to: last, log: 0 };
+    if (!known) spans.push(span);
+    return { span, count };
+  });
+  return (mean, sd) => {
+    for (let i = 0; i < below.length; i++) below[i] = normalBelow((edges[i]! - mean) / sd);
+    for (const span of spans) span.log = Math.log(STRAY + below[span.to]! - below[span.from]!);
+    let sum = 0;
+    for (const { span, count } of chicks) sum += count * span.log;
+    return sum;
+  };
 }
 
 /** Means that are tried beside a spread: a wide normal around the hour expected, in standard deviations. */
@@ -108,13 +115,13 @@ export function hoursTable(cells: readonly TimedCell[]): GridTable {
   const { usual, level_sd: sd } = seeds.measures.spread;
   const chicks = cells.reduce((sum, cell) => sum + cell.count, 0);
   const thin = Math.min(1, CHICKS_COUNT_AS / Math.max(1, chicks));
-  const thinned = cells.map((cell) => ({ ...cell, count: cell.count * thin }));
+  const likelihood = likelihoodOf(cells.map((cell) => ({ ...cell, count: cell.count * thin })));
   const bands = SPREADS.map((z, j) => ({
     log: Math.log(BAND[j]!),
     sd: usual * Math.exp(1.5 * sd * z),
   }));
   const ofMean = Float64Array.from({ length: hours.length }, (_, i) =>
-    logSum(bands.map((band) => band.log + cellsLikelihood(thinned, at(hours, i), band.sd))),
+    logSum(bands.map((band) => band.log + likelihood(at(hours, i), band.sd))),
   );
   return smoothed('hours', ofMean);
 }
@@ -123,11 +130,12 @@ export function hoursTable(cells: readonly TimedCell[]): GridTable {
 export function spreadTable(cells: readonly TimedCell[]): GridTable {
   const { spread } = axes;
   const { usual } = seeds.measures.spread;
+  const likelihood = likelihoodOf(cells);
   // The spread is smooth, so every third cell is worked out and the others lie between. The first
   // cell reaches back to transfer, so its middle says nothing of the mean: that is integrated out.
   const coarse = Float64Array.from({ length: Math.ceil(spread.length / 3) + 1 }, (_, i) => {
     const own = usual * Math.exp(spread.first + 3 * i * spread.step);
-    return logSum(MEANS.map((z) => cellsLikelihood(cells, MEAN_SD * z, own) - 0.5 * z * z));
+    return logSum(MEANS.map((z) => likelihood(MEAN_SD * z, own) - 0.5 * z * z));
   });
   const ofSpread = Float64Array.from({ length: spread.length }, (_, i) => {
     const low = Math.floor(i / 3);

@@ -39,6 +39,9 @@ const FINE = 20;
 /** Steps of a dose that are told apart. */
 const DOSES = 20;
 
+/** No dose has so many steps. */
+const MOST_DOSES = 1024;
+
 /** A sum of weights below this has lost its digits. */
 const LEAST_WEIGHT = 1e-250;
 
@@ -67,13 +70,17 @@ export class Stream {
   readonly #named = new Map<string, string>();
   /** Short names of the doses met, so that keys are quick to compare. */
   readonly #ids = new Map<number, string>();
-  /** Of a key, the tables of its units by their dose, those not hit first; and the same as weights. */
-  readonly #groups = new Map<string, { dose: number; sum: GridTable }[]>();
+  /** Of a key, the units hit, in their order, and their doses. */
+  readonly #hits = new Map<
+    string,
+    readonly { readonly unit: StreamUnit; readonly dose: number }[]
+  >();
+  /** Of a key, the tables of its units by their dose as weights, those not hit first. */
   readonly #weights = new Map<string, { dose: number; top: number; weights: GridTable }[]>();
+  readonly #places = new Map<string, readonly number[]>();
+  readonly #everywhere: readonly number[];
   /** Where the look stands with nothing changed, on the log-odds. */
   #place: number | null = null;
-  /** Doses of the units, while a key is made. */
-  readonly #doses: Float64Array;
 
   constructor(
     readonly name: string,
@@ -88,7 +95,7 @@ export class Stream {
     /** Parts of a look's cell, where the stream is of an egg's way. */
     readonly look: { readonly odds: StageOdds; readonly cell: Parts; readonly rest: Parts } | null,
   ) {
-    this.#doses = new Float64Array(units.length);
+    this.#everywhere = units.map((_, i) => i);
     this.#base = new Float64Array(prior.length);
     for (const unit of units) addTo(this.#base, unit.table);
     this.#null = this.#evidence([{ dose: 0, sum: this.#base }], 0);
@@ -102,28 +109,36 @@ export class Stream {
     return logit(conditional(odds, cell, rest, stages)) - this.#place;
   }
 
-  /** The key of a dose that is known by a name of its own: worked out once. */
-  keyNamed(name: string, dose: Dose): string {
+  /**
+   * The key of a dose that is known by a name of its own, worked out once. Units of a place, which has a
+   * name too, are the only ones that it hits.
+   */
+  keyNamed(name: string, dose: Dose, place: string, isIn: (unit: StreamUnit) => boolean): string {
     const known = this.#named.get(name);
     if (known !== undefined) return known;
-    const made = this.keyOf(dose);
+    let among = this.#places.get(place);
+    if (!among) {
+      among = this.#everywhere.filter((i) => isIn(this.units[i]!));
+      this.#places.set(place, among);
+    }
+    const made = this.keyOf(dose, among);
     this.#named.set(name, made);
     return made;
   }
 
-  /** Which units a change hits and how hard, as a key; empty if none. */
-  keyOf(dose: Dose): string {
-    // Two sums of the doses, 53 bits together, know a pattern: text would take longer to make.
+  /** Which units a change hits and how hard, as a key; empty if none. It hits none but those given. */
+  keyOf(dose: Dose, among = this.#everywhere): string {
+    // Two sums of units and doses, 53 bits together, know a pattern: text would take longer to make.
     let low = 0;
     let high = 0;
     let any = false;
-    const { units } = this;
-    for (let i = 0; i < units.length; i++) {
-      const d = Math.round(dose(units[i]!) * DOSES);
-      this.#doses[i] = d / DOSES;
-      if (d !== 0) any = true;
-      low = Math.imul(low, 31) + d + 1;
-      high = Math.imul(high, 131) + d + 1;
+    for (const i of among) {
+      const d = Math.round(dose(this.units[i]!) * DOSES);
+      if (d === 0) continue;
+      any = true;
+      const hit = i * MOST_DOSES + d;
+      low = Math.imul(low, 0x9e3779b1) + hit;
+      high = Math.imul(high, 0x85ebca77) + hit;
     }
     if (!any) return '';
     const key = (low >>> 0) * 0x200000 + ((high >>> 0) & 0x1fffff);
@@ -131,20 +146,27 @@ export class Stream {
     if (known !== undefined) return known;
     const id = String.fromCharCode(33 + this.#ids.size);
     this.#ids.set(key, id);
-    const groups = new Map<number, GridTable>();
-    units.forEach((unit, i) => {
-      const d = this.#doses[i]!;
-      if (d === 0) return;
-      const known = groups.get(d);
-      groups.set(d, known ? addTo(known, unit.table) : unit.table.slice());
+    const hits = among.map((i) => {
+      const unit = this.units[i]!;
+      return { unit, dose: Math.round(dose(unit) * DOSES) / DOSES };
     });
+    this.#hits.set(
+      id,
+      hits.filter((one) => one.dose !== 0),
+    );
+    return id;
+  }
+
+  /** The tables of the units of a key added up by their dose, those not hit first. */
+  #groupsOf(key: string): { dose: number; sum: GridTable }[] {
+    const groups = new Map<number, GridTable>();
+    for (const { unit, dose } of this.#hits.get(key) ?? []) {
+      const known = groups.get(dose);
+      groups.set(dose, known ? addTo(known, unit.table) : unit.table.slice());
+    }
     const rest = this.#base.slice();
     for (const sum of groups.values()) addTo(rest, sum, -1);
-    this.#groups.set(id, [
-      { dose: 0, sum: rest },
-      ...[...groups].map(([d, sum]) => ({ dose: d, sum })),
-    ]);
-    return id;
+    return [{ dose: 0, sum: rest }, ...[...groups].map(([dose, sum]) => ({ dose, sum }))];
   }
 
   /** Log Bayes factors of one key, for shifts of an index each: those of `logFactor`, all at once. */
@@ -189,21 +211,19 @@ export class Stream {
   /** The tables of the units of a key, added up; of the others with `out`. */
   sumOf(key: string, out = false): GridTable {
     const sum = new Float64Array(this.prior.length);
-    for (const group of this.#groups.get(key) ?? [])
-      if ((group.dose === 0) === out) addTo(sum, group.sum);
+    for (const group of this.#groupsOf(key)) if ((group.dose === 0) === out) addTo(sum, group.sum);
     return sum;
   }
 
   /** Log of the evidence of a key at a shift, by its tables as weights: no power is worked out again. */
   #shifted(key: string, shift: number): number {
-    const groups = this.#groups.get(key)!;
     let ready = this.#weights.get(key);
     if (!ready) {
-      ready = groups.map(({ dose, sum }) => {
-        const weights = dose === 0 ? addTo(this.prior.slice(), sum) : sum.slice();
-        const top = highest(weights);
-        for (let i = 0; i < weights.length; i++) weights[i] = Math.exp(weights[i]! - top);
-        return { dose, top, weights };
+      ready = this.#groupsOf(key).map(({ dose, sum }) => {
+        if (dose === 0) addTo(sum, this.prior);
+        const top = highest(sum);
+        for (let i = 0; i < sum.length; i++) sum[i] = Math.exp(sum[i]! - top);
+        return { dose, top, weights: sum };
       });
       this.#weights.set(key, ready);
     }
@@ -216,7 +236,7 @@ export class Stream {
     const sum = sumOfProduct(rest, ready[last]!.weights, cellsOf(ready[last]!.dose), length);
     if (!(sum > LEAST_WEIGHT))
       // Tables that lie so far apart that only their logs can be added.
-      return this.#evidence(groups, shift);
+      return this.#evidence(this.#groupsOf(key), shift);
     let top = 0;
     for (const one of ready) top += one.top;
     return Math.log(sum) + top;
