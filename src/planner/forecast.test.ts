@@ -195,6 +195,33 @@ orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
     expect(expected('2027-04-18')[0]).toBe(0);
   });
 
+  test('an order whose day is past keeps no birds from others that are no chicks any more', () => {
+    const yaml = `${hill}brooders: {barn: {area: 3}}
+goals: [{line: sussex, want: birds, at: table, count: 8, by: 2027-09-20}]
+orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
+`;
+    const birds = (today: string) => {
+      const forecast = forecastOf(
+        yaml,
+        [
+          ...started,
+          ['transfer', '2027-03-24', { set: 'A1', moved: 20 }],
+          ['hatch', '2027-03-27', { set: 'A1', hatched: 20, final: 'yes' }],
+          ['group', '2027-03-28', { group: 'G1', set: 'A1', brooder: 'barn', chicks: 20 }],
+          // To whom they went was not written down.
+          ['leaving', '2027-03-29', { group: 'G1', sex: 'unknown', birds: 12, way: 'sold' }],
+        ],
+        today,
+      );
+      return forecast.birdsOf([])[0]!.expected;
+    };
+    // She may still have the eight that are left.
+    expect(birds('2027-03-30')).toBeLessThan(1);
+    const grown = birds('2027-06-01');
+    expect(grown).toBeGreaterThan(7);
+    expect(grown).toBeLessThanOrEqual(8);
+  });
+
   test('eggs not laid cannot be set', () => {
     const forecast = forecastOf(hill + goals, eggs, '2027-03-06');
     const goal = forecast.claims[1]!;

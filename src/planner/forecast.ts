@@ -165,7 +165,12 @@ export class Forecast {
       const reared = power > 0 ? worlds.unit('reared', pen).rate.map((p) => p ** power) : 1;
       chance = times(worlds.draws, sex, reared);
     }
-    const taken = count === 0 ? new Float64Array(worlds.draws) : elsewhere.missingOf(count);
+    let taken = count === 0 ? new Float64Array(worlds.draws) : elsewhere.missingOf(count);
+    if (rival.claim.by < worlds.today) {
+      // After its day it has what it could get by then, and no birds that have grown out of what it wants.
+      const missing = this.#served(rival.claim, sets, always, 'all').missingOf(count);
+      taken = taken.map((birds, i) => Math.min(birds, count - missing[i]!));
+    }
     return [
       taken,
       typeof chance === 'number' ? new Float64Array(worlds.draws).fill(chance) : chance,
