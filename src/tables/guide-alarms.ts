@@ -5,7 +5,9 @@ import type { AlarmCode } from '../judge/alarms/alarm.ts';
 import { alarmRules } from '../judge/alarms/alarms.ts';
 import { lossCauses } from '../judge/alarms/bird-rules.ts';
 import { cautionLines } from '../season/cautions.ts';
+import { counted } from './numbers.ts';
 
+const CHANCE = 'more than chance brings';
 const A_TICK = 'or the tick that `today --full` names';
 
 /** When each is told, and what ends it: a code without a line here does not compile. */
@@ -56,7 +58,7 @@ const told: Readonly<Record<AlarmCode, { readonly when: string; readonly settled
     settled: 'a reading in band',
   },
   drift: {
-    when: 'a machine no longer runs where it ran, be it in band',
+    when: 'a machine no longer runs where it ran, even within its band',
     settled:
       'a reading where it ran before, or a calibration; after that its usual figure is learnt anew',
   },
@@ -111,7 +113,7 @@ export function alarmsPage(): string {
     if (name === 'losses')
       for (const [cause, { means: why, look: what, isOfChance }] of Object.entries(lossCauses))
         out.push(
-          `*${cause === 'unexplained' ? 'sick, unknown' : cause}*, from ${alarmFigures.cause_birds.value[cause]} birds in ${alarmFigures.cause_days.value} days${isOfChance ? ' and more than chance brings' : ''}: ${why}.`,
+          `*${cause === 'unexplained' ? 'sick, unknown' : cause}*, from ${counted(alarmFigures.cause_birds.value[cause]!, 'bird')} in ${alarmFigures.cause_days.value} days${isOfChance && why !== CHANCE ? ` and ${CHANCE}` : ''}: ${why}.`,
           '',
           steps(cause === 'unexplained' ? cautionLines(['disease']) : what),
           '',

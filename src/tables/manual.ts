@@ -40,7 +40,7 @@ export function manualText(markdown: string, style: ManualStyle): string {
       if (out.at(-1) !== '') out.push('');
     } else {
       const parts = [line];
-      while (/^[^\s#|`-]/.test(lines[at + 1] ?? '')) parts.push(lines[++at] ?? '');
+      while (/^(?!```|- |#{1,3} |\|)\S/.test(lines[at + 1] ?? '')) parts.push(lines[++at] ?? '');
       addAll(out, filled(plain(parts.join(' ')), style.width, '', ''));
     }
   }
