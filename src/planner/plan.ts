@@ -19,8 +19,7 @@ import { type Sought, soughtPlan } from './calendars.ts';
 import { Effort, Interrupted } from './effort.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
 import { NoPlace, type PlanLine, type PlannedView, planLines, writtenLine } from './plan-lines.ts';
-import { type Problem, problemOf, seasonKeeping, type Wishes } from './problem.ts';
-import { withStays } from './room.ts';
+import { type Problem, problemOf, seasonKeeping, type Wishes, withStays } from './problem.ts';
 import { SolverFailure } from './solver.ts';
 import { type Aim, CHANCE_STEP, type ClaimOutlook, lossOf, type Outlook } from './tried.ts';
 

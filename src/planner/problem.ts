@@ -14,13 +14,22 @@ import { lastSetDay, readyAfter } from '../facts/goals.ts';
 import { lastOpeningDay, machineHours, openPlan, storageHours } from '../facts/hatch-time.ts';
 import { isCarried, laidOn, restedOn } from '../facts/laying.ts';
 import { type Occupancy, occupancyOf } from '../facts/occupancy.ts';
+import { holdsDay, type Span } from '../facts/spans.ts';
 import { work } from '../facts/tasks/work.ts';
 import { expectedIn, liveRate, mostForRoom } from '../judge/rates/expected-chicks.ts';
 import type { FarmRates } from '../judge/rates/rates.ts';
 import { storageFactor } from '../judge/rates/storage.ts';
 import { machineSetters } from '../season/hens.ts';
-import type { Now, Pen, PlannedSet, Season } from '../season/model.ts';
-import { addDays, type Day, daysBetween, later, type Weekday, weekdayOf } from '../text/day.ts';
+import type { Hatcher, Now, Pen, PlannedSet, Season, Setter } from '../season/model.ts';
+import {
+  addDays,
+  type Day,
+  daysBetween,
+  daysIn,
+  later,
+  type Weekday,
+  weekdayOf,
+} from '../text/day.ts';
 import { groupedBy, largest, smallest } from '../text/lists.ts';
 import { broodingRoom } from './brooding.ts';
 import { isAsked } from './goals-in-reach.ts';
@@ -34,10 +43,7 @@ const HOURS_A_DAY = 24;
 const FROM_NOON = 13;
 
 /** Which days sets may be started on, beyond the days off. */
-export interface Rhythm {
-  name: string;
-  allows(day: Day): boolean;
-}
+export type Rhythm = (day: Day) => boolean;
 
 /** What a plan is to keep to beyond the season file. */
 export interface Wishes {
@@ -91,15 +97,13 @@ export interface Calendar {
 }
 
 /** Like setters, or like hatchers. */
-interface MachineClass {
+export interface MachineClass {
   names: readonly string[];
   /** Trays of one setter; 1 for a hatcher. */
   places: number;
   /** Places taken by day, over the class. */
   taken: readonly number[];
 }
-
-export type SetterClass = MachineClass;
 
 export interface HatcherClass extends MachineClass {
   cleanDays: number;
@@ -136,7 +140,7 @@ export interface Problem {
   wanted: readonly WantedBirds[];
   pools: readonly EggPool[];
   calendars: readonly Calendar[];
-  setters: readonly SetterClass[];
+  setters: readonly MachineClass[];
   hatchers: readonly HatcherClass[];
   brooding: BroodingRoom | null;
   occupancy: Occupancy;
@@ -378,7 +382,7 @@ function maySet(season: Season, day: Day, { rhythm }: Wishes): boolean {
     (from === undefined || day >= from) &&
     (to === undefined || day <= to) &&
     !isDayOff(season, 'set', day) &&
-    (!rhythm || rhythm.allows(day))
+    (!rhythm || rhythm(day))
   );
 }
 
@@ -389,97 +393,97 @@ function canCandle(season: Season, day: Day): boolean {
   return false;
 }
 
-type Closed = readonly { from: Day; to: Day }[];
-
-/** Visits each day from day 0 on of a half-open span. */
-function inDays(first: Day, from: Day, to: Day, visit: (d: number) => void): void {
-  const until = daysBetween(first, to);
-  for (let d = Math.max(0, daysBetween(first, from)); d < until; d++) visit(d);
+/** A count by day with further half-open stays. */
+export function withStays(
+  counts: readonly number[],
+  stays: readonly { from: number; to: number; places: number }[],
+): number[] {
+  const found = [...counts];
+  for (const { from, to, places } of stays)
+    for (let day = Math.max(0, from); day < to; day++) found[day] = (found[day] ?? 0) + places;
+  return Array.from(found, (n) => n ?? 0);
 }
+
+/** Places taken by day, day 0 being `first`, in half-open spans. */
+const takenIn = (first: Day, spans: readonly (Span & { places: number })[]): number[] =>
+  withStays(
+    [],
+    spans.map(({ from, to, places }) => ({
+      from: daysBetween(first, from),
+      to: daysBetween(first, to),
+      places,
+    })),
+  );
+
+const closedPlaces = (one: Setter | Hatcher, places: number) =>
+  closedSpans(one).map((span) => ({ ...span, places }));
 
 function traysTaken(
   season: Season,
   now: Now,
   occupancy: Occupancy,
-  group: readonly { name: string; trays: number; closed: Closed }[],
+  group: readonly Setter[],
   first: Day,
 ): number[] {
-  const found: number[] = [];
-  const take = (from: Day, to: Day, trays: number) =>
-    inDays(first, from, to, (d) => {
-      found[d] = (found[d] ?? 0) + trays;
-    });
-  const isClosed = (name: string, day: Day) =>
-    closedSpans(group.find((one) => one.name === name)!).some(
-      (span) => span.from <= day && day < span.to,
-    );
-  const full = new Set<string>();
-  for (const span of occupancy.trays)
-    if (group.some((one) => one.name === span.setter))
-      inDays(first, span.from, span.to, (d) => {
-        // Sets may share a tray.
-        const place = JSON.stringify([span.setter, span.tray, d]);
-        if (full.has(place) || isClosed(span.setter, addDays(first, d))) return;
-        full.add(place);
-        found[d] = (found[d] ?? 0) + 1;
-      });
-  for (const one of group) for (const span of closedSpans(one)) take(span.from, span.to, one.trays);
-  // Eggs that lie in a tray nobody wrote down take as many as they fill.
-  for (const set of season.sets.values())
-    for (const share of set.shares)
-      for (const lying of share.trays) {
-        const one = group.find((setter) => setter.name === lying.setter);
-        if (!one || lying.tray !== null || share.stage !== 'in-setter' || share.live <= 0) continue;
-        const holds = season.setters.get(one.name)!.tray_holds[set.speciesName] ?? lying.eggs;
-        const due = addDays(share.on.day, set.species.transfer_day.value);
-        take(first, addDays(later(now.day, due), 1), Math.ceil(lying.eggs / holds));
-      }
-  return Array.from(found, (n) => n ?? 0);
+  return takenIn(
+    first,
+    group.flatMap((setter) => {
+      const { name, trays, tray_holds } = setter;
+      const closed = closedPlaces(setter, trays);
+      const lying = occupancy.trays.filter((span) => span.setter === name);
+      // Sets may share a tray, and what is closed is taken already.
+      const inTrays = [...groupedBy(lying, ({ tray }) => tray).values()].flatMap((spans) =>
+        [...new Set(spans.flatMap(({ from, to }) => daysIn(later(from, first), to)))]
+          .filter((day) => !closed.some((span) => holdsDay(span, day)))
+          .map((day) => ({ from: day, to: addDays(day, 1), places: 1 })),
+      );
+      // Eggs that lie in a tray nobody wrote down take as many as they fill.
+      const unwritten = [...season.sets.values()]
+        .flatMap(({ shares }) => shares)
+        .filter(({ stage, live }) => stage === 'in-setter' && live > 0)
+        .flatMap(({ trays: places, on, pen: { line } }) =>
+          places
+            .filter((one) => one.setter === name && one.tray === null)
+            .map(({ eggs }) => ({
+              from: first,
+              to: addDays(later(now.day, addDays(on.day, line.species.transfer_day.value)), 1),
+              places: Math.ceil(eggs / (tray_holds[line.speciesName] ?? eggs)),
+            })),
+        );
+      return [...closed, ...inTrays, ...unwritten];
+    }),
+  );
 }
 
-function hatcherClass(
-  occupancy: Occupancy,
-  group: readonly {
-    name: string;
-    clean_days: number;
-    one_set_at_a_time: boolean;
-    holds: Readonly<Record<string, number>>;
-    closed: Closed;
-  }[],
-  first: Day,
-): HatcherClass {
-  const found: number[] = [];
-  const take = (span: { from: Day; to: Day }) =>
-    inDays(first, span.from, span.to, (d) => {
-      found[d] = (found[d] ?? 0) + 1;
-    });
+function hatcherClass(occupancy: Occupancy, group: readonly Hatcher[], first: Day): HatcherClass {
   const isShared = !group[0]!.one_set_at_a_time;
-  const lying: Lying[] = [];
-  for (const span of occupancy.hatchers) {
-    const one = group.find(({ name }) => name === span.hatcher);
-    if (!one) continue;
-    if (!isShared) take(span);
-    else
-      lying.push({
-        from: daysBetween(first, span.from),
-        to: daysBetween(first, span.to),
-        hatch: daysBetween(first, span.hatch),
-        eggs: [
-          {
-            ...span,
-            mean: span.eggs,
-            holds: one.holds[span.speciesName] ?? Math.max(1, span.eggs),
-          },
-        ],
-      });
-  }
-  for (const one of group) for (const span of closedSpans(one)) take(span);
+  const own = group.flatMap((hatcher) =>
+    occupancy.hatchers
+      .filter((span) => span.hatcher === hatcher.name)
+      .map((span) => ({ span, hatcher })),
+  );
   return {
     names: group.map(({ name }) => name),
     places: 1,
-    taken: Array.from(found, (n) => n ?? 0),
+    taken: takenIn(first, [
+      ...group.flatMap((one) => closedPlaces(one, 1)),
+      ...(isShared ? [] : own.map(({ span }) => ({ ...span, places: 1 }))),
+    ]),
     cleanDays: group[0]!.clean_days,
-    shared: isShared ? lying : null,
+    shared: isShared
+      ? own.map(({ span, hatcher }) => ({
+          from: daysBetween(first, span.from),
+          to: daysBetween(first, span.to),
+          hatch: daysBetween(first, span.hatch),
+          eggs: [
+            {
+              ...span,
+              mean: span.eggs,
+              holds: hatcher.holds[span.speciesName] ?? Math.max(1, span.eggs),
+            },
+          ],
+        }))
+      : null,
   };
 }
 
@@ -502,14 +506,13 @@ export const holdsKey = (holds: Readonly<Record<string, number>>): string =>
   JSON.stringify(Object.entries(holds).sort(([a], [b]) => (a < b ? -1 : 1)));
 
 /** Sets on some weekdays, week by week. */
-export function weeklyOn(days: readonly Weekday[]): Rhythm {
-  return { name: `every ${days.join(', ')}`, allows: (day) => days.includes(weekdayOf(day)) };
-}
+export const weeklyOn =
+  (days: readonly Weekday[]): Rhythm =>
+  (day) =>
+    days.includes(weekdayOf(day));
 
 /** Sets every so many days from a first day. */
-export function everyDays(step: number, from: Day): Rhythm {
-  return {
-    name: `every ${step} days`,
-    allows: (day) => day >= from && daysBetween(from, day) % step === 0,
-  };
-}
+export const everyDays =
+  (step: number, from: Day): Rhythm =>
+  (day) =>
+    day >= from && daysBetween(from, day) % step === 0;

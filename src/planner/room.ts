@@ -1,7 +1,7 @@
 /** What machines and roofs leave for one calendar beside sets that are planned already. */
 import { liveAmong, mostForRoom } from '../judge/rates/expected-chicks.ts';
 import { smallest } from '../text/lists.ts';
-import type { HatcherClass, Lying, Problem, Start } from './problem.ts';
+import { type HatcherClass, type Lying, type Problem, type Start, withStays } from './problem.ts';
 import { type RoofLimit, roofLimits, roofsTake, roomBeside } from './roofs.ts';
 
 export interface Room {
@@ -20,17 +20,6 @@ export interface Room {
 /** Days on which a count by day changes. */
 function changes(taken: readonly number[]): number[] {
   return taken.flatMap((n, day) => (n === (taken[day - 1] ?? 0) ? [] : [day]));
-}
-
-/** A count by day with further half-open stays. */
-export function withStays(
-  counts: readonly number[],
-  stays: readonly { from: number; to: number; places: number }[],
-): number[] {
-  const found = [...counts];
-  for (const { from, to, places } of stays)
-    for (let day = Math.max(0, from); day < to; day++) found[day] = (found[day] ?? 0) + places;
-  return Array.from(found, (n) => n ?? 0);
 }
 
 export const eggsIn = ({ eggs }: Pick<Start, 'eggs'>): number =>
