@@ -20,15 +20,6 @@ import type { PlannedSet, Season, Share } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later } from '../text/day.ts';
 import { groupedBy } from '../text/lists.ts';
 
-/** Chicks to come from one share, in each world. */
-export interface ChicksToCome extends Portion {
-  readonly set: string;
-  readonly pen: string;
-  readonly line: string;
-  readonly hatch: Day;
-  readonly planned: boolean;
-}
-
 type Series = Float64Array | number;
 
 /** A goal of chicks counts all that hatched but those of orders; an order what it got and can still get. */
@@ -74,6 +65,11 @@ interface Hatching extends Portion {
   readonly hatch: Day;
 }
 
+/** Chicks to come from one share of a set, in each world. */
+interface ChicksToCome extends Hatching {
+  readonly set: string;
+}
+
 /** Planned shares of one set, as far as they are known in each world. */
 interface ComingSet {
   readonly set: string;
@@ -94,7 +90,7 @@ export class Forecast {
   readonly claims: readonly Claim[];
   readonly #recorded = new Map<string, Birds>();
   readonly #hatchings = new Map<string, Hatching[]>();
-  #open: ChicksToCome[] | null = null;
+  #open: (ChicksToCome & { readonly share: Share })[] | null = null;
 
   constructor(
     readonly worlds: Worlds,
@@ -249,7 +245,9 @@ export class Forecast {
     if (known) return known;
     const all = this.#hatchings.get(`${keyOf(claim)} ${claim.want}`) ?? [
       ...this.#fromSets(claim),
-      ...(isCounted(claim) ? this.#lessOrders(claim) : this.#fromGroups(claim)),
+      ...[...flockOf(this.season).groups.values()].flatMap((group) =>
+        isCounted(claim) ? this.#lessOrders(claim, group) : this.#fromGroup(claim, group),
+      ),
     ];
     this.#hatchings.set(`${keyOf(claim)} ${claim.want}`, all);
     const made = Birds.of(this.worlds.draws, [
@@ -303,10 +301,7 @@ export class Forecast {
       ...planned.map(
         (share, i): ChicksToCome => ({
           set: share.set,
-          pen: share.pen.name,
-          line: share.pen.line.name,
           hatch: addDays(share.on, share.pen.line.species.hatch_day.value),
-          planned: true,
           eggs: come[i]!.eggs,
           rate: this.worlds.hatching(share.pen, share.set, come[i]!.ages),
         }),
@@ -345,43 +340,33 @@ export class Forecast {
   }
 
   /** Live eggs of every share in a machine: their hatch to come. */
-  #openShares(): ChicksToCome[] {
-    if (this.#open) return this.#open;
+  #openShares(): (ChicksToCome & { readonly share: Share })[] {
     const { worlds, season } = this;
-    const found: ChicksToCome[] = [];
-    for (const set of season.sets.values())
-      for (const share of set.shares) {
-        if (share.stage === 'finished') continue;
-        const { pen } = share;
-        const ages = share.drawn;
-        const base = {
-          set: share.set,
-          pen: pen.name,
-          line: pen.line.name,
-          hatch: later(milestonesOfShare(share, season).hatch, worlds.today),
-          planned: false,
-        };
-        if (share.stage === 'in-setter' && share.candlings.length === 0) {
-          const eggs = Math.max(0, share.live);
-          found.push({ ...base, eggs, rate: worlds.hatching(pen, share.set, ages) });
-          continue;
-        }
-        const stages =
-          share.stage === 'in-setter'
-            ? (['transferred', 'hatched'] as const)
-            : (['hatched'] as const);
-        const out = share.tally.hatched ?? 0;
+    this.#open ??= [...season.sets.values()]
+      .flatMap(({ shares }) => shares)
+      .filter(({ stage }) => stage !== 'finished')
+      .map((share) => {
+        const { pen, set, stage, drawn } = share;
+        const eggs = Math.max(0, share.live);
+        const hatch = later(milestonesOfShare(share, season).hatch, worlds.today);
+        const base = { share, set, hatch, eggs };
+        if (stage === 'in-setter' && share.candlings.length === 0)
+          return { ...base, rate: worlds.hatching(pen, set, drawn) };
         const rate = times(
           worlds.draws,
-          worlds.passing(stages, pen, share.set),
-          worlds.kept(pen.line, ages),
+          worlds.passing(
+            stage === 'in-setter' ? ['transferred', 'hatched'] : ['hatched'],
+            pen,
+            set,
+          ),
+          worlds.kept(pen.line, drawn),
         );
-        const live = Math.max(0, share.live);
-        if (out === 0) found.push({ ...base, eggs: live, rate });
-        else found.push({ ...base, eggs: this.#stillToHatch(share, out, live, rate), rate: 1 });
-      }
-    this.#open = found;
-    return found;
+        const out = share.tally.hatched ?? 0;
+        return out === 0
+          ? { ...base, rate }
+          : { ...base, eggs: this.#stillToHatch(share, out, eggs, rate), rate: 1 };
+      });
+    return this.#open;
   }
 
   /**
@@ -408,105 +393,79 @@ export class Forecast {
   /** What shares still in a machine, and chicks that no group holds, promise a goal. */
   #fromSets(goal: Claim): Hatching[] {
     const { worlds, season } = this;
+    const isInTime = (ready: Day): boolean =>
+      ready <= goal.by && (goal.from === null || ready >= goal.from);
     const found: Hatching[] = [];
-    for (const coming of this.#openShares()) {
-      const share = season.sets.get(coming.set)!.shares.find((one) => one.pen.name === coming.pen)!;
+    for (const { share, hatch, eggs, rate } of this.#openShares()) {
       if (share.pen.line !== goal.line) continue;
-      const ready = later(
-        readyDay(goal, share.on.day),
-        addDays(worlds.today, goal.at === 'hatch' ? 0 : goal.ageDays),
-      );
-      if (ready > goal.by || (goal.from !== null && ready < goal.from)) continue;
-      const rate = times(
-        worlds.draws,
-        typeof coming.rate === 'number' ? coming.rate : Float64Array.from(coming.rate),
-        this.#afterHatch(goal, share.pen, share.set),
-      );
-      found.push({ hatch: coming.hatch, eggs: coming.eggs, rate });
+      const soonest = addDays(worlds.today, goal.at === 'hatch' ? 0 : goal.ageDays);
+      if (!isInTime(later(readyDay(goal, share.on.day), soonest))) continue;
+      const birds = this.#afterHatch(goal, share.pen, share.set);
+      const each = typeof rate === 'number' ? rate : Float64Array.from(rate);
+      found.push({ hatch, eggs, rate: times(worlds.draws, each, birds) });
     }
-    for (const set of season.sets.values())
-      for (const share of set.shares) {
-        if (share.pen.line !== goal.line || share.tally.hatched === null) continue;
-        const first = share.openings.find((row) => row.values.hatched > 0)?.on.day;
-        if (first === undefined) continue;
-        const ready =
-          goal.at === 'hatch'
-            ? (share.finishedOn ?? later(first, worlds.today))
-            : addDays(first, goal.ageDays);
-        if (ready > goal.by || (goal.from !== null && ready < goal.from)) continue;
-        const sound = share.tally.sound;
-        if (isCounted(goal)) {
-          found.push({ hatch: first, eggs: sound, rate: this.#sex(goal, share.pen) });
-          continue;
-        }
-        const grouped = [...flockOf(season).groups.values()]
-          .flatMap((group) => group.parts)
-          .filter((part) => part.set === share.set && part.pen === share.pen)
-          .reduce((sum, part) => sum + part.chicks, 0);
-        const eggs = sound - grouped;
-        if (eggs <= 0) continue;
-        const age = Math.max(0, daysBetween(first, worlds.today));
-        const rate = times(
-          worlds.draws,
-          this.#rearing(goal, share.pen, share.set, age),
-          this.#sex(goal, share.pen),
-        );
-        found.push({ hatch: first, eggs, rate });
+    for (const share of [...season.sets.values()].flatMap(({ shares }) => shares)) {
+      const { pen, set, tally, openings, finishedOn } = share;
+      if (pen.line !== goal.line || tally.hatched === null) continue;
+      const hatch = openings.find((row) => row.values.hatched > 0)?.on.day;
+      if (hatch === undefined) continue;
+      const ready =
+        goal.at === 'hatch'
+          ? (finishedOn ?? later(hatch, worlds.today))
+          : addDays(hatch, goal.ageDays);
+      if (!isInTime(ready)) continue;
+      if (isCounted(goal)) {
+        found.push({ hatch, eggs: tally.sound, rate: this.#sex(goal, pen) });
+        continue;
       }
+      const grouped = [...flockOf(season).groups.values()]
+        .flatMap(({ parts }) => parts)
+        .filter((part) => part.set === set && part.pen === pen)
+        .reduce((sum, part) => sum + part.chicks, 0);
+      const eggs = tally.sound - grouped;
+      if (eggs <= 0) continue;
+      const age = Math.max(0, daysBetween(hatch, worlds.today));
+      const rate = times(worlds.draws, this.#rearing(goal, pen, set, age), this.#sex(goal, pen));
+      found.push({ hatch, eggs, rate });
+    }
     return found;
   }
 
-  /** Birds that left for orders, taken off what hatched. */
-  #lessOrders(goal: Claim): Hatching[] {
-    return [...flockOf(this.season).groups.values()].flatMap(({ parts, placed, leavings }) => {
-      const serving = parts.filter((part) => part.pen.line === goal.line);
-      const part = serving.reduce((sum, one) => sum + one.chicks, 0) / placed;
-      const birds = leavings.reduce(
-        (sum, { values }) => sum + (values.order === '' ? 0 : values.birds),
-        0,
-      );
-      const hatch = serving[0]?.hatched;
-      return hatch === undefined ? [] : [{ hatch, eggs: -birds * part, rate: 1 }];
-    });
-  }
-
-  /** What living groups, and birds of them that went where the goal wants them, give. */
-  #fromGroups(goal: Claim): Hatching[] {
-    return [...flockOf(this.season).groups.values()].flatMap((group) =>
-      this.#fromGroup(goal, group),
+  /** Birds of a group that left for orders, taken off what hatched. */
+  #lessOrders(goal: Claim, { parts, placed, leavings }: Group): Hatching[] {
+    const serving = parts.filter((part) => part.pen.line === goal.line);
+    const part = serving.reduce((sum, one) => sum + one.chicks, 0) / placed;
+    const birds = leavings.reduce(
+      (sum, { values }) => sum + (values.order === '' ? 0 : values.birds),
+      0,
     );
+    const hatch = serving[0]?.hatched;
+    return hatch === undefined ? [] : [{ hatch, eggs: -birds * part, rate: 1 }];
   }
 
+  /** What a living group gives. */
   #fromGroup(goal: Claim, group: Group): Hatching[] {
     const { worlds } = this;
     const serving = group.parts.filter(
       (part) => part.pen.line === goal.line && isServedBy(goal, part.hatched),
     );
-    if (serving.length === 0) return [];
-    const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
-    const pen = serving.reduce((a, b) => (b.chicks > a.chicks ? b : a)).pen;
-    const { sex } = stagesOf(goal);
-    const found: Hatching[] = [];
-    const { hatched: hatch } = serving.reduce((a, b) => (b.hatched > a.hatched ? b : a));
     const age = Math.max(0, daysBetween(group.youngest, worlds.today));
-    if (group.living === 0 || (goal.at === 'hatch' && age > work.chick_days.value)) return found;
+    const isOver = group.living === 0 || (goal.at === 'hatch' && age > work.chick_days.value);
+    if (serving.length === 0 || isOver) return [];
+    const part = serving.reduce((sum, one) => sum + one.chicks, 0) / group.placed;
+    const { pen } = serving.reduce((a, b) => (b.chicks > a.chicks ? b : a));
+    const { hatched: hatch } = serving.reduce((a, b) => (b.hatched > a.hatched ? b : a));
+    const { sex } = stagesOf(goal);
     const rest = this.#restOfGroup(goal, group, age);
-    if (sex === null) {
-      found.push({ hatch, eggs: group.living * part, rate: rest });
-      return found;
-    }
+    if (sex === null) return [{ hatch, eggs: group.living * part, rate: rest }];
     const { known, other, unsure, living } = birdsOfSex(group, sex, { day: worlds.today });
     // Birds that went unsexed since the count are missing from all three alike.
     const counted = known + other + unsure;
-    const here = counted === 0 ? 0 : Math.min(1, living / counted);
-    found.push({ hatch, eggs: known * part, rate: times(worlds.draws, rest, here) });
-    if (unsure > 0)
-      found.push({
-        hatch,
-        eggs: unsure * part,
-        rate: times(worlds.draws, rest, here, this.#sex(goal, pen)),
-      });
-    return found;
+    const here = times(worlds.draws, rest, counted === 0 ? 0 : Math.min(1, living / counted));
+    return [
+      { hatch, eggs: known * part, rate: here },
+      { hatch, eggs: unsure * part, rate: times(worlds.draws, here, this.#sex(goal, pen)) },
+    ].filter(({ eggs }) => eggs > 0);
   }
 
   /** Survival of a group from now on: its own losses so far count in its scatter. */
