@@ -1,7 +1,8 @@
 // A finding in a keeper's words.
 import { expect, test } from 'vitest';
 import { everywhere, type Finding } from '../judge/diagnose/finding.ts';
-import { diagnosisScreen, measure, sentence } from './diagnosis.ts';
+import type { Worth } from '../judge/diagnose/worth.ts';
+import { diagnosisScreen, measure, sentence, worthScreen } from './diagnosis.ts';
 import { metric } from './numbers.ts';
 
 const failing: Finding = {
@@ -47,4 +48,24 @@ test('a rival is told with its own chance', () => {
 test('what a quiet season comes nearest to is the fault, not its absence', () => {
   const quiet: Finding = { ...failing, cause: 'warm', verdict: 'fine', probability: 0.28 };
   expect(texts([quiet])).toContain('Nearest to it: the setter runs warm (28 %).');
+});
+
+test('a change that may as well cost chicks is not commended', () => {
+  const male: Worth = {
+    what: 'another-male',
+    pen: 'north',
+    eggs: 100,
+    planned: false,
+    mean: 1,
+    low: -13,
+    high: 9,
+    better: 0.57,
+    says: 'another male in north',
+  };
+  const [doubtful] = worthScreen([male], 'Hill').answer;
+  expect(doubtful).toMatch(
+    /^Nothing is surely worth it. The most: another male in north. About 1.chick more .* of a hundred eggs, as none are planned\.$/,
+  );
+  const [sure] = worthScreen([{ ...male, better: 0.95, planned: true }], 'Hill').answer;
+  expect(sure).toMatch(/^Worth most: another male in north. .* of 100.eggs\.$/);
 });

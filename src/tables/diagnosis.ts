@@ -299,6 +299,9 @@ export const worthJson = (worth: readonly Worth[]): object => ({
   worth: jsonRows(tableOf(worthColumns, worth)),
 });
 
+/** A change with a lesser chance to help may as well cost chicks. */
+const SURELY = 0.9;
+
 /** What changes would be worth, in chicks. */
 export function worthScreen(worth: readonly Worth[], title: string): Screen {
   const best = worth[0];
@@ -307,9 +310,9 @@ export function worthScreen(worth: readonly Worth[], title: string): Screen {
     answer: [
       best === undefined || best.mean < 0.5
         ? 'None of the changes asked about is worth a chick.'
-        : `Worth most: ${best.says}. About ${counted(Math.round(best.mean), 'chick')} more (95 % range ${range(best.low, best.high)}) of ${counted(best.eggs, 'egg')}${best.planned ? '' : ' (of a hundred: none are planned)'}.`,
+        : `${best.better < SURELY ? 'Nothing is surely worth it. The most' : 'Worth most'}: ${best.says}. About ${counted(Math.round(best.mean), 'chick')} more (95 % range ${range(best.low, best.high)}) of ${best.planned ? counted(best.eggs, 'egg') : 'a hundred eggs, as none are planned'}.`,
     ],
     parts: worth.length === 0 ? [] : [{ heading: null, table: tableOf(worthColumns, worth) }],
-    notes: ['Eggs to come are those planned; without a plan, a hundred.'],
+    notes: best?.planned === false ? [] : ['Eggs to come are those planned.'],
   };
 }

@@ -153,9 +153,12 @@ export function says(
   if (stream.look === null && units[stream.name] !== undefined)
     return measuredSays(stream, hit, others, elsewhere);
   const { what, of } = nameOf(stream);
-  const own = sumOf(hit);
-  const other = sumOf(rest);
-  const first = `${own.x} of ${own.n} ${of} ${what}${placeWords(term, hit, streams.book)}`;
+  // Of clears that were opened a fault shows in those that had begun.
+  const turned = stream.name.startsWith('infertile of');
+  const seen = ({ x, n }: Sums): Sums => ({ x: turned ? n - x : x, n });
+  const own = seen(sumOf(hit));
+  const other = seen(sumOf(rest));
+  const first = `${own.x} of ${own.n} ${of} ${turned ? 'had begun' : what}${placeWords(term, hit, streams.book)}`;
   return other.n === 0 ? first : `${first}; ${elsewhere} ${other.x} of ${other.n}`;
 }
 
