@@ -224,7 +224,10 @@ const sizes = seeds.evidence.sizes.value;
 
 /** Every choice of stage signs that show, at every size, and which shift that is of each look. */
 type Combinations = {
-  readonly logWeights: number[];
+  readonly logWeights: Float64Array;
+  /** Room for what is added up over the looks, and for what one of them says. */
+  readonly sums: Float64Array;
+  readonly factors: Float64Array;
   /** Of each look, the shifts that come about at all; the first is none. */
   readonly shifts: Float64Array[];
   /** Of each look and combination, the index of its shift. */
@@ -272,7 +275,9 @@ function combinationsOf(
     return made;
   });
   return {
-    logWeights,
+    logWeights: Float64Array.from(logWeights),
+    sums: new Float64Array(logWeights.length),
+    factors: new Float64Array(logWeights.length + 1),
     shifts: each.map((one) => one.shifts),
     index: each.map((one) => one.index),
   };
@@ -351,13 +356,15 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
     if (keys.every((key) => key === '') && others.every((one) => one.key === ''))
       return { ...way, log: Number.NEGATIVE_INFINITY };
     let log = 0;
-    const { logWeights, shifts, index } = ready.combinations;
+    const { logWeights, shifts, index, sums, factors } = ready.combinations;
     if (logWeights.length > 0) {
-      const sums = Float64Array.from(logWeights);
+      sums.set(logWeights);
       ready.looks.forEach((stream, i) => {
-        if (keys[i] === '' || shifts[i]!.length === 1) return;
-        const factors = stream.logFactors(keys[i]!, shifts[i]!);
-        for (let c = 0; c < sums.length; c++) sums[c]! += factors[index[i]![c]!]!;
+        const own = shifts[i]!;
+        if (keys[i] === '' || own.length === 1) return;
+        for (let j = 0; j < own.length; j++) factors[j] = stream.logFactor(keys[i]!, own[j]!);
+        const which = index[i]!;
+        for (let c = 0; c < sums.length; c++) sums[c]! += factors[which[c]!]!;
       });
       log += logSum(sums);
     }

@@ -22,20 +22,20 @@ export const logit = (p: number): number => Math.log(p / (1 - p));
 /** Counts above this go by the gamma function: to multiply one by one would take longer. */
 const MOST_FACTORS = 192;
 
-/** ln Γ(x + n) - ln Γ(x) for x > 0, by Stirling's series after shifting x up (Abramowitz & Stegun 6.1.41). */
-function logRising(x: number, n: number): number {
-  const lnGamma = (y: number): number => {
-    let shift = 0;
-    let z = y;
-    while (z < 10) {
-      shift -= Math.log(z);
-      z += 1;
-    }
-    const r = 1 / (z * z);
-    return shift + (z - 0.5) * Math.log(z) - z + (1 / 12 - (1 / 360 - r / 1260) * r) / z;
-  };
-  return lnGamma(x + n) - lnGamma(x);
+/** ln Γ(x) but for a constant, for x > 0: by Stirling's series after shifting x up (Abramowitz & Stegun 6.1.41). */
+function lnGamma(x: number): number {
+  let shift = 0;
+  let z = x;
+  while (z < 10) {
+    shift -= Math.log(z);
+    z += 1;
+  }
+  const r = 1 / (z * z);
+  return shift + (z - 0.5) * Math.log(z) - z + (1 / 12 - (1 / 360 - r / 1260) * r) / z;
 }
+
+/** ln Γ(x + n) - ln Γ(x) for x > 0. */
+const logRising = (x: number, n: number): number => lnGamma(x + n) - lnGamma(x);
 
 /**
  * Log likelihood of `x` failures among `n` at a log-odds and a correlation within the unit: the

@@ -71,12 +71,11 @@ export class Stream {
   /** Short names of the doses met, so that keys are quick to compare. */
   readonly #ids = new Map<number, string>();
   /** Of a key, the units hit, in their order, and their doses. */
-  readonly #hits = new Map<
-    string,
-    readonly { readonly unit: StreamUnit; readonly dose: number }[]
-  >();
+  readonly #hits = new Map<string, { readonly units: number[]; readonly doses: number[] }>();
   /** Of a key, the tables of its units by their dose as weights, those not hit first. */
   readonly #weights = new Map<string, { dose: number; top: number; weights: GridTable }[]>();
+  /** Of a table of one unit, the same as weights: in a ramp each of the first units has a dose of its own. */
+  readonly #alone = new Map<GridTable, { top: number; weights: GridTable }>();
   readonly #places = new Map<string, readonly number[]>();
   readonly #everywhere: readonly number[];
   /** Where the look stands with nothing changed, on the log-odds. */
@@ -146,34 +145,47 @@ export class Stream {
     if (known !== undefined) return known;
     const id = String.fromCharCode(33 + this.#ids.size);
     this.#ids.set(key, id);
-    const hits = among.map((i) => {
-      const unit = this.units[i]!;
-      return { unit, dose: Math.round(dose(unit) * DOSES) / DOSES };
-    });
-    this.#hits.set(
-      id,
-      hits.filter((one) => one.dose !== 0),
-    );
+    const hits = { units: [] as number[], doses: [] as number[] };
+    for (const i of among) {
+      const d = Math.round(dose(this.units[i]!) * DOSES);
+      if (d === 0) continue;
+      hits.units.push(i);
+      hits.doses.push(d / DOSES);
+    }
+    this.#hits.set(id, hits);
     return id;
   }
 
   /** The tables of the units of a key added up by their dose, those not hit first. */
-  #groupsOf(key: string): { dose: number; sum: GridTable }[] {
-    const groups = new Map<number, GridTable>();
-    for (const { unit, dose } of this.#hits.get(key) ?? []) {
+  #groupsOf(key: string): { dose: number; sum: GridTable; units: number }[] {
+    const groups = new Map<number, { dose: number; sum: GridTable; units: number }>();
+    const { units, doses } = this.#hits.get(key) ?? { units: [], doses: [] };
+    for (let i = 0; i < units.length; i++) {
+      const dose = doses[i]!;
+      const { table } = this.units[units[i]!]!;
       const known = groups.get(dose);
-      groups.set(dose, known ? addTo(known, unit.table) : unit.table.slice());
+      if (!known) groups.set(dose, { dose, sum: table, units: 1 });
+      else {
+        if (known.units === 1) known.sum = known.sum.slice();
+        addTo(known.sum, table);
+        known.units += 1;
+      }
     }
     const rest = this.#base.slice();
-    for (const sum of groups.values()) addTo(rest, sum, -1);
-    return [{ dose: 0, sum: rest }, ...[...groups].map(([dose, sum]) => ({ dose, sum }))];
+    for (const { sum } of groups.values()) addTo(rest, sum, -1);
+    return [{ dose: 0, sum: rest, units: 0 }, ...groups.values()];
   }
 
-  /** Log Bayes factors of one key, for shifts of an index each: those of `logFactor`, all at once. */
-  logFactors(key: string, shifts: Float64Array): Float64Array {
-    const out = new Float64Array(shifts.length);
-    if (key !== '') for (let i = 0; i < out.length; i++) out[i] = this.logFactor(key, shifts[i]!);
-    return out;
+  /** A table as weights, the largest one; in its place where nobody else reads it. */
+  #weighed(sum: GridTable, isShared: boolean): { top: number; weights: GridTable } {
+    const known = isShared ? this.#alone.get(sum) : undefined;
+    if (known) return known;
+    const weights = isShared ? sum.slice() : sum;
+    const top = highest(weights);
+    for (let i = 0; i < weights.length; i++) weights[i] = Math.exp(weights[i]! - top);
+    const made = { top, weights };
+    if (isShared) this.#alone.set(sum, made);
+    return made;
   }
 
   /** Log Bayes factor of a shift of the units of a key against none; level and scatter integrated out. */
@@ -219,11 +231,9 @@ export class Stream {
   #shifted(key: string, shift: number): number {
     let ready = this.#weights.get(key);
     if (!ready) {
-      ready = this.#groupsOf(key).map(({ dose, sum }) => {
+      ready = this.#groupsOf(key).map(({ dose, sum, units }) => {
         if (dose === 0) addTo(sum, this.prior);
-        const top = highest(sum);
-        for (let i = 0; i < sum.length; i++) sum[i] = Math.exp(sum[i]! - top);
-        return { dose, top, weights: sum };
+        return { dose, ...this.#weighed(sum, units === 1) };
       });
       this.#weights.set(key, ready);
     }
