@@ -292,12 +292,16 @@ async function run(
   if (options.mend === true) {
     const mended = await mendedPlan(season, now, rates, outlookOf, { ...wished, effort });
     const { plan, changes, dropped, lines } = mended;
-    let next =
-      changes.length === 0 ? '' : 'To put this into season.yaml: traybook plan --mend --write';
-    if (isToWrite && plan.status !== 'infeasible' && changes.length > 0) {
+    const isMet = plan.status !== 'infeasible';
+    let next = !isMet
+      ? 'Nothing is written while something cannot be met. What would free it: traybook plan --replan'
+      : changes.length === 0
+        ? ''
+        : 'To put this into season.yaml: traybook plan --mend --write';
+    if (isToWrite && isMet && changes.length > 0) {
       await write(context, opened, { ...plan, lines }, wished, new Set(dropped));
       next = `Written to season.yaml: ${counted(changes.length, 'change')} of the plan.`;
-    } else if (isToWrite) next = 'Nothing was written.';
+    } else if (isToWrite && isMet) next = 'Nothing was written.';
     const view = { ...run, plan, ways: noWaysOut, next, mended };
     return said(
       () => planJson(view),

@@ -2,7 +2,7 @@
 import type { Season } from '../season/model.ts';
 import { addDays, type Day, daysBetween, later, weekdays } from '../text/day.ts';
 import { there } from '../text/lists.ts';
-import type { PlanResult } from './plan.ts';
+import { nearness, type PlanResult } from './plan.ts';
 import { everyDays, type Wishes, weeklyOn } from './problem.ts';
 import { type Aim, type ClaimOutlook, type Outlook, unsteadiness } from './tried.ts';
 
@@ -25,13 +25,6 @@ const SIX = 6;
 const eggsOf = ({ sets }: PlanResult): number => sets.reduce((sum, { eggs }) => sum + eggs, 0);
 
 const isMet = ({ status }: PlanResult): boolean => status !== 'infeasible';
-
-/** How near a plan comes to what is asked: each chance as a part of the one asked, up to 1, in all. */
-const nearness = ({ claims }: PlanResult): number =>
-  claims.reduce(
-    (sum, { met, probability, claim }) => sum + (met ? 1 : probability / claim.confidence),
-    0,
-  );
 
 /** The least by a figure, of the plans that meet what is asked; where none does, the nearest. */
 function least(all: readonly PlanResult[], of: (plan: PlanResult) => number): PlanResult {

@@ -12,6 +12,7 @@ import type { Now, PlannedSet, Season } from '../season/model.ts';
 import { daysBetween } from '../text/day.ts';
 import { linesToCome, plannedShares } from './forecast.ts';
 import {
+  nearness,
   type PlanOptions,
   type PlanResult,
   plannedLine,
@@ -85,10 +86,11 @@ export async function mendedPlan(
       const gone = new Map(free.map((line) => [line.name, { line, left: null, why: why(line) }]));
       const fewer = new Map([...cuts, ...gone]);
       const anew = await solved(standing(open, fewer), weak);
-      if (anew.status === 'infeasible') continue;
+      // Where none gives all that is asked, the nearest is told.
+      if (anew.status === 'infeasible' && nearness(anew) <= nearness(plan)) continue;
       cuts = fewer;
       plan = anew;
-      break;
+      if (!isShort()) break;
     }
   }
   // Nothing is met without the eggs of weak pens: then few are better than none.
@@ -290,10 +292,16 @@ function mendedOf(
 
 /** What was missing without new lines. */
 function whyAdded({ claims, without }: PlanResult): string {
-  const short = claims.filter(({ claim }, i) => without[i]!.probability < claim.confidence);
-  return short.length === 0
-    ? 'makes up for what goes'
-    : `${short.map(({ claim }) => `${claim.count} ${claim.line.name} ${claim.want}`).join(' and ')} would come short`;
+  const short = claims.flatMap(({ claim }, i) =>
+    without[i]!.probability < claim.confidence
+      ? [
+          `${claim.count} ${claim.line.name} ${claim.want}${claim.for === null ? '' : ` for ${claim.for}`}`,
+        ]
+      : [],
+  );
+  const last = short.pop();
+  if (last === undefined) return 'makes up for what goes';
+  return `${short.length === 0 ? '' : `${short.join(', ')} and `}${last} would come short`;
 }
 
 /** Lines that stay without any of which every claim is still met as asked; the last ones first, each beside the rest. */

@@ -201,3 +201,23 @@ test('stopped before there is a plan it has none and says so; ways out found bef
   expect(ways.instead).toHaveLength(1);
   expect(ways.limits).toEqual([]);
 });
+
+test('mended where not all can be met, the plan is as near to it as one made anew', async () => {
+  // Eggs are kept from 5 February on. Chicks must be out by 4 March, 22 days after 10 February
+  // (seeds/species.yaml), and the hatcher takes one set in those days: that of 8 February has fewer eggs.
+  const season = seasonOf(
+    `${yaml
+      .replace(/days_off.*\n/, '')
+      .replace('count: 30, by: 2027-05-20', 'count: 22, by: 2027-03-04')
+      .replace(
+        'joined: 2027-01-11',
+        'joined: 2027-01-29',
+      )}plan: [{set: A, on: 2027-02-08, setter: cabinet, trays: [1], shares: {north: 40}, hatcher: lower}]\n`,
+  );
+  const rates = farmRates(season, [], now.day);
+  const anew = await planSeason(season, now, rates, outlookOf, { replan: true });
+  const { plan, changes } = await mendedPlan(season, now, rates, outlookOf, { replan: false });
+  expect([anew.status, plan.status]).toEqual(['infeasible', 'infeasible']);
+  expect(plan.claims[0]!.probability).toBeCloseTo(anew.claims[0]!.probability, 2);
+  expect(changes.map(({ set }) => set)).toContain('A');
+});

@@ -68,6 +68,13 @@ export interface PlanResult {
   spare: readonly { pen: string; eggs: number }[];
 }
 
+/** How near a plan comes to what is asked: each chance as a part of the one asked, up to 1, in all. */
+export const nearness = ({ claims }: Pick<PlanResult, 'claims'>): number =>
+  claims.reduce(
+    (sum, { met, probability, claim }) => sum + (met ? 1 : probability / claim.confidence),
+    0,
+  );
+
 /** How often a plan that fits in sum but not in whole setters is sought again. */
 const TRIES = 6;
 
