@@ -68,9 +68,6 @@ export interface SetsInParts {
 }
 
 export class Program {
-  readonly sets: readonly SetColumn[];
-  readonly stays: readonly StayColumn[];
-  readonly eggs: readonly EggColumn[];
   readonly #built: BuiltProgram;
   readonly #solver: Solver;
   readonly #effort: Effort;
@@ -83,9 +80,6 @@ export class Program {
     solver: Solver,
     effort: Effort,
   ) {
-    this.sets = built.sets;
-    this.stays = built.stays;
-    this.eggs = built.eggs;
     this.#built = built;
     this.#solver = solver;
     this.#effort = effort;
@@ -111,6 +105,16 @@ export class Program {
 
   close(): void {
     this.#solver.close();
+  }
+
+  get sets(): readonly SetColumn[] {
+    return this.#built.sets;
+  }
+  get stays(): readonly StayColumn[] {
+    return this.#built.stays;
+  }
+  get eggs(): readonly EggColumn[] {
+    return this.#built.eggs;
   }
 
   /** Days on which a set may begin. */
@@ -146,17 +150,19 @@ export class Program {
   fewest(part = 1): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, ANY);
     this.#solver.setColumn(this.#built.least, part, FULLEST);
-    return this.#solve([
-      ...this.sets.map(({ column }): Term => [column, 1]),
-      ...this.#losses(PRICE.loss),
-    ]);
+    const sets = each(this.sets.map(({ column }) => column));
+    return this.#solve([...sets, ...this.#losses(PRICE.loss)]);
   }
 
   /** The fewest eggs that meet the needs as far as they can be met. */
   fewestEggs(part: number): SetsInParts | null {
     this.#solver.setRow(this.#built.most, NONE, ANY);
     this.#solver.setColumn(this.#built.least, part - ALMOST, FULLEST);
-    return this.#solve([...this.eggs.map(({ column }): Term => [column, EGG]), ...this.#losses(1)]);
+    const eggs = each(
+      this.eggs.map(({ column }) => column),
+      EGG,
+    );
+    return this.#solve([...eggs, ...this.#losses(1)]);
   }
 
   /** Holds the number of sets of a day. */
@@ -217,6 +223,9 @@ function laidIn(lots: readonly number[], maxAge: number, from: number, to: numbe
   return sum;
 }
 
+const each = (columns: readonly number[], value = 1): Term[] =>
+  columns.map((column) => [column, value]);
+
 /** Ages that storage leaves alike, freshest first. */
 function bandsOf({ kept, maxAge }: EggPool): { from: number; to: number; kept: number }[] {
   const bands: { from: number; to: number; kept: number }[] = [];
@@ -266,8 +275,7 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
           eggs.push({ pool: s, layer, day, column, loss, kept: band.kept });
           return [column];
         });
-        const terms = columns.map((column): Term => [column, 1]);
-        const minus = columns.map((column): Term => [column, -1]);
+        const minus = each(columns, -1);
         const gone = addColumn(program, `gone of ${name}`, laidIn(lots, maxAge, NONE, day));
         const old = laidIn(lots, maxAge, NONE, day - maxAge - 1);
         addRow(program, `old ${name}`, old, [[gone, 1], ...minus], ANY);
@@ -278,9 +286,10 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
           .filter((one) => day - one.day <= maxAge)
           .flatMap((one) => {
             const both = laidIn(lots, maxAge, day - maxAge, one.day);
-            return one.columns.map((column): Term => [column, both / one.most]);
+            return each(one.columns, both / one.most);
           });
-        if (young.length > 0) addRow(program, `freshest ${name}`, NONE, [...terms, ...young], most);
+        if (young.length > 0)
+          addRow(program, `freshest ${name}`, NONE, [...each(columns), ...young], most);
         known.push({ day, gone, columns, most });
         there.set(day, there.get(day)! + most);
         ofDay.get(day)!.push({ most, columns });
@@ -307,12 +316,12 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
         rooms.push([column, -Math.min(t * holds, most)]);
       }
     });
-    const eggTerms = own.flatMap(({ columns }) => columns.map((column): Term => [column, 1]));
+    const eggTerms = own.flatMap(({ columns }) => each(columns));
     if (starts.length === 0) {
       addRow(program, `no set on ${day}`, NONE, eggTerms, 0);
       continue;
     }
-    const setTerms = starts.map((column): Term => [column, 1]);
+    const setTerms = each(starts);
     addRow(program, `room on ${day}`, NONE, [...eggTerms, ...rooms], 0);
     if (own.length > 1)
       for (const one of own)
@@ -320,10 +329,7 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
           program,
           `none without a set on ${day}`,
           NONE,
-          [
-            ...one.columns.map((column): Term => [column, 1]),
-            ...setTerms.map(([column]): Term => [column, -one.most]),
-          ],
+          [...each(one.columns), ...each(starts, -one.most)],
           0,
         );
     dayRows.set(day, addRow(program, `sets on ${day}`, 0, setTerms, ANY));
@@ -382,13 +388,8 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
         (one) => one.day + transfer <= day && day < one.day + lastOpening + cleanDays,
       );
       if (inside.length === 0) continue;
-      addRow(
-        program,
-        `${names[0]} on ${day}`,
-        NONE,
-        inside.map((one): Term => [one.column, 1]),
-        room.hatchers(h, day),
-      );
+      const there = each(inside.map(({ column }) => column));
+      addRow(program, `${names[0]} on ${day}`, NONE, there, room.hatchers(h, day));
     }
   });
   for (const { name, free, asked } of room.roofs) {
@@ -404,13 +405,8 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
     if (all > free) addRow(program, name, NONE, terms, free);
   }
 
-  const most = addRow(
-    program,
-    'sets in all',
-    NONE,
-    sets.map(({ column }): Term => [column, 1]),
-    ANY,
-  );
+  const all = each(sets.map(({ column }) => column));
+  const most = addRow(program, 'sets in all', NONE, all, ANY);
   const least = addColumn(program, 'least', FULLEST, { lower: NONE });
   const own = wantedOf(p, c);
   const shareOf = new Map(
@@ -454,16 +450,7 @@ function build(p: Problem, c: number, days: readonly number[], room: Room, come:
       [...worth(wanted, () => true), ...taken.map(({ term }) => term)],
       ANY,
     );
-    addRow(
-      program,
-      `least of ${wanted}`,
-      0,
-      [
-        [share, 1],
-        [least, -1],
-      ],
-      ANY,
-    );
+    addRow(program, `least of ${wanted}`, 0, [...each([share]), ...each([least], -1)], ANY);
     return { wanted, row, share, taken };
   });
   return { program, sets, stays, eggs, dayRows, most, least, birds };

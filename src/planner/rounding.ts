@@ -91,7 +91,7 @@ export async function roundedOn(
     const here = held.filter((slot) => slot.day === day);
     if (here.length === 0 && only.has(day)) continue;
     program.hold(day, here.length, only.has(day) ? Number.POSITIVE_INFINITY : here.length);
-    for (const one of here) holdSlot(program, one, 1);
+    for (const one of here) holdSlot(program, one);
   }
   const parts = wholeDays(program, most);
   const slots = parts && wholeStays(program, parts, most);
@@ -103,13 +103,13 @@ export async function roundedOn(
 }
 
 /** Holds a set in its setter, trays and hatcher. */
-function holdSlot(program: Program, slot: SetSlot, least: number): void {
-  for (const one of program.sets)
-    if (one.day === slot.day && one.setter === slot.setter && one.trays === slot.trays)
-      program.setColumn(one.column, least, program.upperOf(one.column));
-  for (const one of program.stays)
-    if (one.day === slot.day && one.hatcher === slot.hatcher)
-      program.setColumn(one.column, least, program.upperOf(one.column));
+function holdSlot(program: Program, { day, setter, trays, hatcher }: SetSlot): void {
+  const held = [
+    ...program.sets.filter((one) => one.setter === setter && one.trays === trays),
+    ...program.stays.filter((one) => one.hatcher === hatcher),
+  ];
+  for (const one of held)
+    if (one.day === day) program.setColumn(one.column, 1, program.upperOf(one.column));
 }
 
 /** Makes the number of sets of every day whole, nearest to whole first. */

@@ -122,7 +122,6 @@ export async function soughtSets(
     full.ask(needsOf(p, without, targets));
     isOutOfReach ||= full.fewest(WORTH_TRYING) === null;
     const search = new Search(seeking, calendar, others, full, wanted, targets);
-    full.ask(needsOf(p, without, targets));
     if (isOutOfReach) return await search.nearest(nothing);
     if (seeking.aim === 'any') return await search.filled(1, nothing);
     return (
@@ -234,7 +233,6 @@ class Search {
   /** As many sets as the fewest eggs take, in parts; null where no such sets meet the claims. */
   async fewestEggs(): Promise<SearchFound | null> {
     const { full } = this;
-    full.ask(this.#needs(this.targets));
     const eggs = full.fewestEggs(1);
     if (eggs === null) return null;
     const sets = Math.max(1, Math.ceil(eggs.sets - 1e-6));
@@ -245,9 +243,7 @@ class Search {
 
   /** Where not all can be had: what is in reach, with the fewest sets that give it. */
   async nearest(nothing: SearchFound): Promise<SearchFound> {
-    const { full } = this;
-    full.ask(this.#needs(this.targets));
-    const most = full.fullest(Number.POSITIVE_INFINITY);
+    const most = this.full.fullest(Number.POSITIVE_INFINITY);
     if (most === null) return nothing;
     // Each claim is asked for as much of its need as there is.
     this.targets = this.targets.map((birds, i) =>
