@@ -1,9 +1,10 @@
 /** From starts counted by class to plan lines: which setter, which trays, which hatcher, what name. */
 import { closedSpans } from '../facts/feasible/days.ts';
 import type { PlannedSet } from '../season/model.ts';
-import { addDays, type Day, daysBetween } from '../text/day.ts';
+import { addDays, type Day } from '../text/day.ts';
+import { largest } from '../text/lists.ts';
 import { meets, type PlacedStay, placed } from './placing.ts';
-import type { Problem, Start } from './problem.ts';
+import { countedFrom, type Problem, type Start } from './problem.ts';
 import { eggsIn, staysOf } from './room.ts';
 import { storageOf } from './tried.ts';
 
@@ -112,7 +113,7 @@ function traysOf(p: Problem, parts: readonly Part[]): Pick<PlanLine, 'setter' | 
         [
           ...p.occupancy.trays.filter((span) => span.setter === name && span.tray === i + 1),
           ...closedSpans(p.season.setters.get(name)!),
-        ].map((span) => staySpan(p, span)),
+        ].map((span) => countedFrom(p.first, span)),
       ),
     })),
   );
@@ -156,34 +157,25 @@ function traysOf(p: Problem, parts: readonly Part[]): Pick<PlanLine, 'setter' | 
   });
 }
 
-const staySpan = (p: Problem, { from, to }: { from: Day; to: Day }): PlacedStay => ({
-  from: daysBetween(p.first, from),
-  to: daysBetween(p.first, to),
-});
-
 /** Hatcher of each set: one of the class planned that is free, null where none is. */
 function hatchersOf(p: Problem, parts: readonly Part[]): (string | null)[] {
   const found = new Array<string | null>(parts.length).fill(null);
   for (const [of, { shared, names }] of p.hatchers.entries()) {
     const own = parts.flatMap(({ start }, i) => (start.hatcher === of ? [i] : []));
-    if (own.length === 0) continue;
-    // Several sets that hatch on one day share a hatcher that allows it.
-    const at =
-      shared === null
-        ? placed(
-            own.map((i) => ({
-              ...parts[i]!.warm,
-              choices: names.map((_, machine) => ({ machine, size: 1, cost: 0 })),
-            })),
-            names.map((name) => ({
-              room: 1,
-              taken: [
-                ...p.occupancy.hatchers.filter((span) => span.hatcher === name),
-                ...closedSpans(p.season.hatchers.get(name)!),
-              ].map((span) => ({ ...staySpan(p, span), size: 1 })),
-            })),
-          )
-        : own.map(() => 0);
+    const at = placed(
+      own.map((i) => ({
+        ...parts[i]!.warm,
+        choices: names.map((_, machine) => ({ machine, size: 1, cost: 0 })),
+      })),
+      names.map((name) => ({
+        // Several sets that hatch on one day share a hatcher that allows it: the plan has seen to that.
+        room: shared === null ? 1 : Number.POSITIVE_INFINITY,
+        taken: [
+          ...p.occupancy.hatchers.filter((span) => span.hatcher === name),
+          ...closedSpans(p.season.hatchers.get(name)!),
+        ].map((span) => ({ ...countedFrom(p.first, span), size: 1 })),
+      })),
+    );
     if ('unplaced' in at) continue;
     own.forEach((i, k) => {
       found[i] = names[at[k]!]!;
@@ -192,42 +184,33 @@ function hatchersOf(p: Problem, parts: readonly Part[]): (string | null)[] {
   return found;
 }
 
-/** Gives sets the names that are free in a season, in the order asked, by the pens of their eggs. */
-export function setNames(p: Problem): (pens: readonly string[]) => string {
-  const { sets, planned } = p.season;
-  const taken = new Set([...sets.keys(), ...planned.map((line) => line.name)]);
-  return (pens) => {
-    const name = nextName(taken, p, pens);
-    taken.add(name);
-    return name;
-  };
-}
-
 /** F, P and G with a number read as generations, W with one as a week: no set is called so. */
 const isMistaken = (prefix: string): boolean => /^(?:[FPGW]|WK|KW)$/.test(prefix);
 
-/** The next free name: the line's (or, mixed, the species') first letters and a number. */
-function nextName(taken: ReadonlySet<string>, p: Problem, pens: readonly string[]): string {
-  const lines = new Set(pens.map((pen) => p.season.pens.get(pen)!.line));
-  const [only] = lines;
-  const word = lines.size === 1 ? only!.name : only!.speciesName;
-  const letters = word.replace(/[^a-z]/gi, '').toUpperCase() || 'S';
-  // Two lines may begin alike: take as many letters as tell them apart.
-  const others = [...p.season.lines.keys()]
-    .filter((name) => name !== word)
-    .map((name) => name.replace(/[^a-z]/gi, '').toUpperCase());
-  let length = 1;
-  while (
-    length < Math.min(3, letters.length) &&
-    (isMistaken(letters.slice(0, length)) ||
-      others.some((o) => o.startsWith(letters.slice(0, length))))
-  )
-    length++;
-  const prefix = isMistaken(letters.slice(0, length)) ? 'S' : letters.slice(0, length);
-  let highest = 0;
-  for (const name of taken) {
-    const match = new RegExp(`^${prefix}(\\d{1,6})$`).exec(name);
-    if (match) highest = Math.max(highest, Number(match[1]));
-  }
-  return `${prefix}${highest + 1}`;
+/** Names that are free in a season: the line's (or, mixed, the species') first letters and the next number. */
+function setNames({ season }: Problem): (pens: readonly string[]) => string {
+  const taken = new Set([...season.sets.keys(), ...season.planned.map(({ name }) => name)]);
+  const lettersOf = (word: string) => word.replace(/[^a-z]/gi, '').toUpperCase();
+  return (pens) => {
+    const lines = new Set(pens.map((pen) => season.pens.get(pen)!.line));
+    const [only] = lines;
+    const word = lines.size === 1 ? only!.name : only!.speciesName;
+    const letters = lettersOf(word) || 'S';
+    // Two lines may begin alike: take as many letters as tell them apart.
+    const others = [...season.lines.keys()].filter((name) => name !== word).map(lettersOf);
+    const isTold = (prefix: string) =>
+      !isMistaken(prefix) && !others.some((other) => other.startsWith(prefix));
+    let prefix = letters.slice(0, 1);
+    while (prefix.length < Math.min(3, letters.length) && !isTold(prefix))
+      prefix = letters.slice(0, prefix.length + 1);
+    if (isMistaken(prefix)) prefix = 'S';
+    const numbered = new RegExp(`^${prefix}(\\d{1,6})$`);
+    const highest = largest([
+      0,
+      ...[...taken].map((name) => Number(numbered.exec(name)?.[1] ?? 0)),
+    ]);
+    const name = `${prefix}${highest + 1}`;
+    taken.add(name);
+    return name;
+  };
 }

@@ -404,15 +404,17 @@ export function withStays(
   return Array.from(found, (n) => n ?? 0);
 }
 
+/** A half-open span in days, day 0 being `first`. */
+export const countedFrom = (first: Day, { from, to }: Span): { from: number; to: number } => ({
+  from: daysBetween(first, from),
+  to: daysBetween(first, to),
+});
+
 /** Places taken by day, day 0 being `first`, in half-open spans. */
 const takenIn = (first: Day, spans: readonly (Span & { places: number })[]): number[] =>
   withStays(
     [],
-    spans.map(({ from, to, places }) => ({
-      from: daysBetween(first, from),
-      to: daysBetween(first, to),
-      places,
-    })),
+    spans.map((span) => ({ ...countedFrom(first, span), places: span.places })),
   );
 
 const closedPlaces = (one: Setter | Hatcher, places: number) =>
@@ -472,8 +474,7 @@ function hatcherClass(occupancy: Occupancy, group: readonly Hatcher[], first: Da
     cleanDays: group[0]!.clean_days,
     shared: isShared
       ? own.map(({ span, hatcher }) => ({
-          from: daysBetween(first, span.from),
-          to: daysBetween(first, span.to),
+          ...countedFrom(first, span),
           hatch: daysBetween(first, span.hatch),
           eggs: [
             {
