@@ -270,6 +270,27 @@ test('one more set for an order hatches within its days, or there is none', () =
   for (const on of [next, last]) expect([null, '2027-03-12', '2027-03-13']).toContain(on);
 });
 
+test('the last day to set eggs for a goal is one on which a plan may set them', () => {
+  const last = (more: string, change = (yaml: string) => yaml) => {
+    const forecast = forecastOf(
+      `${change(hill)}${more}goals: [{line: sussex, want: chicks, count: 40, by: 2027-05-30}]\n`,
+      [],
+      '2027-03-01',
+    );
+    const [claim] = seasonForecast(forecast, nowAt('2027-03-01')).claims;
+    return [claim!.lastSet, claim!.closed];
+  };
+  // 22 days before 30 May (seeds/species.yaml), a Saturday.
+  expect(last('')).toEqual(['2027-05-08', null]);
+  expect(last('setting: {to: 2027-04-20}\n')).toEqual(['2027-04-20', null]);
+  expect(last('days_off: {set: [sat]}\n')).toEqual(['2027-05-07', null]);
+  // Eggs of the day before the parting are set until they are eight days old.
+  const parted = (yaml: string) =>
+    yaml.replaceAll('joined: 2027-01-30', 'joined: 2027-01-30, parted: 2027-04-01');
+  expect(last('', parted)).toEqual(['2027-04-08', null]);
+  expect(last('setting: {from: 2027-02-01, to: 2027-02-20}\n')).toEqual([null, 'no day to set']);
+});
+
 test('goals say what age they mean', () => {
   expect(goalsOf(seasonOf(hill + goals)).map((goal) => [goal.at, goal.ageDays > 0])).toEqual([
     ['point-of-lay', true],

@@ -1,7 +1,6 @@
 /** What the forecast says: each goal's chance, what one more set would add, and the chicks to come. */
 
-import { type Claim, isOnCourse, isServedBy } from '../facts/claims.ts';
-import { isDayOff } from '../facts/days-off.ts';
+import { type Claim, isOnCourse } from '../facts/claims.ts';
 import { type Goal, lastSetDay, pensOf } from '../facts/goals.ts';
 import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
@@ -46,7 +45,7 @@ export interface ClaimForecast {
   /** True if there would be time for one more set, but no trays or hatcher on any day. */
   full: boolean;
   /** Why no set can serve it any more. */
-  closed: 'day past' | 'too late to set' | 'no hens' | null;
+  closed: 'day past' | 'too late to set' | 'no hens' | 'no day to set' | null;
 }
 
 export interface ChickWeek {
@@ -134,6 +133,26 @@ export function seasonForecast(
   };
 }
 
+/** Whether a plan may set eggs for a claim on a day: its own days, with eggs of its pens that may be set. */
+function setDayFor(
+  { first, wanted, calendars, pools }: Problem,
+  at: number,
+): (day: Day) => boolean {
+  const { calendar, from, to } = wanted[at]!;
+  const known = calendars[calendar];
+  const own = (known?.pools ?? []).map((pool) => pools[pool]!);
+  const line = wanted[at]!.claim.line;
+  const hasEggs = (day: number) =>
+    own.some(
+      ({ pen, lots, maxAge, closed }) =>
+        pen.line === line &&
+        !closed.has(day) &&
+        lots.slice(Math.max(0, day), day + maxAge + 1).some((eggs) => eggs > 0),
+    );
+  const days = new Set(known?.setDays.filter((day) => day >= from && day <= to && hasEggs(day)));
+  return (day) => days.has(daysBetween(first, day));
+}
+
 function claimForecast(
   forecast: Forecast,
   at: number,
@@ -147,18 +166,18 @@ function claimForecast(
   if (!birds) throw new RangeError('no such claim');
   const { chance, error } = birds.chance(goal.count);
   const pens = pensOf(season, goal).filter((pen) => pen.hens > 0 || pen.bought !== null);
-  const isGood = (day: Day) =>
-    !isDayOff(season, 'set', day) &&
-    isServedBy(goal, addDays(day, goal.line.species.hatch_day.value));
+  const isGood = setDayFor(problem, at);
   const lastSet = nearestDay(lastSetDay(goal), -1, today, isGood);
   const closed =
     goal.by < today
       ? 'day past'
-      : lastSet === null
+      : lastSetDay(goal) < today
         ? 'too late to set'
         : pens.length === 0
           ? 'no hens'
-          : null;
+          : lastSet === null
+            ? 'no day to set'
+            : null;
   const base = {
     claim: goal,
     probability: chance,

@@ -110,6 +110,8 @@ function closedText(one: ClaimForecast): string {
       }.`;
     case 'no hens':
       return `${name}: no pen of ${one.claim.line.name} has hens, so no egg can be set.`;
+    case 'no day to set':
+      return `${name}: there is no day on which eggs can still be set for it.`;
     case null:
       return `${name}: the last day to set eggs for it is ${longDay(one.lastSet!)}.${
         one.full ? ' No setter and hatcher has room for one more set before then.' : ''
