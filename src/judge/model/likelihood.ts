@@ -8,7 +8,7 @@
 import type { breakout } from '../../records/breakout.ts';
 import type { RowOf } from '../../records/record.ts';
 import type { Season, Share } from '../../season/model.ts';
-import { daysBetween } from '../../text/day.ts';
+import { type Day, daysBetween } from '../../text/day.ts';
 import { seeds } from './priors.ts';
 import { ends, type Parts } from './stages.ts';
 
@@ -186,14 +186,12 @@ export function lookCounts(
     unhatched: tally.unpipped === openedOf(pools.unhatched) + pools.unhatched.rotten,
   };
 
-  const candlings = [...new Set(share.candlings.map((row) => row.on.day))].sort();
-  candlings.forEach((day, look) => {
-    const rows = share.candlings.filter((row) => row.on.day === day);
+  /** Parts of each end that a look on a day sees as clear, and as quit. */
+  const seenOn = (day: Day): { clear: number[]; quit: number[] } => {
     const at = daysBetween(share.on.day, day) / term;
-    const sum = (column: 'clear' | 'quit'): number =>
-      rows.reduce((total, row) => total + row.values[column], 0);
+    // Eggs that live on are all there: what else is left has died, and was missed or died since the last look.
     const dead = (stage: 'early' | 'middle' | 'late'): number =>
-      left[E[stage]]! * diedBy(stage, at) * seen;
+      Math.max(0, left[E[stage]]! - (1 - diedBy(stage, at))) * seen;
     const clear = empty();
     clear[E.infertile] = left[E.infertile]! * seen;
     clear[E.early] = dead('early') * looksClear;
@@ -201,6 +199,15 @@ export function lookCounts(
     quit[E.early] = dead('early') * (1 - looksClear);
     quit[E.middle] = dead('middle');
     quit[E.late] = dead('late');
+    return { clear, quit };
+  };
+
+  const candlings = [...new Set(share.candlings.map((row) => row.on.day))].sort();
+  candlings.forEach((day, look) => {
+    const rows = share.candlings.filter((row) => row.on.day === day);
+    const sum = (column: 'clear' | 'quit'): number =>
+      rows.reduce((total, row) => total + row.values[column], 0);
+    const { clear, quit } = seenOn(day);
     take('clear', 'clear', sum('clear'), clear);
     if (keeping.quits) take('quit', look === 0 ? 'quit' : 'quit later', sum('quit'), quit);
   });
@@ -211,17 +218,7 @@ export function lookCounts(
     const took = tally.at.transfer.clear + tally.at.transfer.quit;
     const looked = took > 0 || (candlings.length > 0 && keeping.atTransfer);
     if (looked) {
-      const day = share.transferredOn ?? share.on.day;
-      const at = daysBetween(share.on.day, day) / term;
-      const dead = (stage: 'early' | 'middle' | 'late'): number =>
-        left[E[stage]]! * (stage === 'early' ? 1 : diedBy(stage, at)) * seen;
-      const clear = empty();
-      clear[E.infertile] = left[E.infertile]! * seen;
-      clear[E.early] = dead('early') * looksClear;
-      const quit = empty();
-      quit[E.early] = dead('early') * (1 - looksClear);
-      quit[E.middle] = dead('middle');
-      quit[E.late] = dead('late');
+      const { clear, quit } = seenOn(share.transferredOn ?? share.on.day);
       if (tally.at.transfer.clear > 0 || candlings.length === 0)
         take('clear', 'clear at transfer', tally.at.transfer.clear, clear);
       take('quit', 'quit at transfer', tally.at.transfer.quit, quit);
