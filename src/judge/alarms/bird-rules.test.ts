@@ -1,4 +1,5 @@
 // What a loss calls for, and where birds are that went out too early.
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { brood, brooded } from '../../../tests/support/broods.ts';
 import { day, seasonOf, type Written } from '../../../tests/support/season.ts';
@@ -123,5 +124,78 @@ describe('birds out before their time', () => {
       { group: 'A', sex: 'unknown', birds: 30, way: 'sold' },
     ];
     expect(told('2027-03-22T20:00', out('2027-03-20', 'grass', 30), gone)).toEqual([]);
+  });
+});
+
+describe('ducks and chicks under one roof', () => {
+  const text = brooded
+    .replace('lines:\n', 'lines:\n  harlequin: {species: duck}\n')
+    .replace('pens:\n', 'pens:\n  pond: {line: harlequin, hens: 9, males: 1, joined: 2027-01-10}\n')
+    .replaceAll('bobwhite: 90', 'bobwhite: 90, duck: 90');
+  const march = (n: number): string => `2027-03-${String(n).padStart(2, '0')}`;
+  const both = [
+    ...brood('A', 'orchard', march(1), 20),
+    ...brood('B', 'pond', march(1), 20, 'hoop'),
+  ];
+  type Move = { readonly on: number; readonly group: 'A' | 'B'; readonly to: string };
+  const told = (evening: number, moves: readonly Move[]) => {
+    const rows = moves
+      .filter(({ on }) => on <= evening)
+      .map(({ on, group, to }): Written => ['move', march(on), { group, to, birds: 20 }]);
+    const season = seasonOf(text, [...both, ...rows]);
+    const at = `${march(evening)}T20:00`;
+    const now = { instant: instantOf(at, season.zone), day: day(march(evening)), time: '20:00' };
+    return alarmsAt(season, now)
+      .filter(({ code }) => code === 'waterfowl-with-chicks')
+      .map(({ place, since }) => [place, since.slice(0, 10)]);
+  };
+
+  test('are told until they are parted, whichever of them moves, and anew if they meet again', () => {
+    const meet: Move = { on: 3, group: 'B', to: 'barn' };
+    expect(told(2, [meet])).toEqual([]);
+    expect(told(5, [meet])).toEqual([['barn', march(3)]]);
+    for (const away of [
+      { on: 6, group: 'A', to: 'hoop' },
+      { on: 6, group: 'B', to: 'grass' },
+    ] as const) {
+      expect(told(6, [meet, away])).toEqual([]);
+      const back: Move = { on: 9, group: away.group, to: 'barn' };
+      expect(told(8, [meet, away, back])).toEqual([]);
+      expect(told(10, [meet, away, back])).toEqual([['barn', march(9)]]);
+    }
+  });
+
+  test('wherever they go, as gone through day by day', () => {
+    const moves = fc
+      .array(
+        fc.record({
+          on: fc.integer({ min: 2, max: 12 }),
+          group: fc.constantFrom('A' as const, 'B' as const),
+          to: fc.constantFrom('barn', 'hoop', 'grass'),
+        }),
+        { maxLength: 7 },
+      )
+      .map((list) => list.sort((a, b) => a.on - b.on));
+    fc.assert(
+      fc.property(moves, fc.integer({ min: 2, max: 13 }), (wanted, evening) => {
+        const where = { A: 'barn', B: 'hoop' };
+        // Nobody is moved to where they are.
+        const made = wanted.filter(({ group, to }) => {
+          const isMove = where[group] !== to;
+          where[group] = to;
+          return isMove;
+        });
+        const last = (group: 'A' | 'B', on: number): string =>
+          made.filter((one) => one.group === group && one.on <= on).at(-1)?.to ??
+          (group === 'A' ? 'barn' : 'hoop');
+        const together = (on: number): string | null =>
+          last('A', on) === last('B', on) && last('A', on) !== 'grass' ? last('A', on) : null;
+        const roof = together(evening);
+        let since = evening;
+        while (roof !== null && together(since - 1) === roof) since -= 1;
+        expect(told(evening, made)).toEqual(roof === null ? [] : [[roof, march(since)]]);
+      }),
+      { numRuns: 60 },
+    );
   });
 });

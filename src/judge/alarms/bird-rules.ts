@@ -161,8 +161,11 @@ const waterfowlBeside: AlarmRule<MixLook> = {
       const isEmpty = occupantsOn(season, own, roof, now.day).length === 0;
       if (!isMixed(now.day) || isEmpty) return [];
       const first = own.map((stay) => stay.from).sort()[0]!;
+      const days = daysIn(first, addDays(now.day, 1));
+      // Parted and put together again is another time.
+      const parted = days.findLastIndex((one) => !isMixed(one));
       const look = {
-        at: morningOf(daysIn(first, addDays(now.day, 1)).find(isMixed)!),
+        at: morningOf(days[parted + 1]!),
         waterfowl: namesOn(now.day, true).join(', '),
         others: namesOn(now.day, false).join(', '),
         sets: setsOf(own.map(({ group }) => group).filter((one) => on(now.day).includes(one))),
