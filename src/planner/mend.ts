@@ -130,15 +130,14 @@ function cutLines(
 ): Map<string, CutLine> {
   const open = linesToCome(season, now.day);
   const cuts = new Map<string, CutLine>();
-  const cut = (line: PlannedSet, shares: PlannedSet['shares'], why: string) => {
-    const eggs = shares.reduce((sum, one) => sum + one.eggs, 0);
+  const leave = (line: PlannedSet, left: PlannedSet | null, why: string) => {
     const first = cuts.get(line.name);
-    const isSmall = eggs < Math.min(work.least_set_eggs.value, eggsOf(line));
-    cuts.set(line.name, {
-      line: first?.line ?? line,
-      left: isSmall || eggs === 0 ? null : { ...line, shares },
-      why: first?.why ?? why,
-    });
+    cuts.set(line.name, { line: first?.line ?? line, left, why: first?.why ?? why });
+  };
+  const cut = (line: PlannedSet, shares: PlannedSet['shares'], why: string) => {
+    const left = { ...line, shares };
+    const isSmall = eggsOf(left) < Math.min(work.least_set_eggs.value, eggsOf(line));
+    leave(line, isSmall || eggsOf(left) === 0 ? null : left, why);
   };
   for (const line of open) {
     const failed = line.shares.find(({ pen }) => weak.has(pen.name));
@@ -149,29 +148,26 @@ function cutLines(
         weak.get(failed.pen.name)!,
       );
   }
-  const conflictsNow = () => {
-    const there = withPlanned(season, standing(open, cuts));
+  const conflictsOfAll = (lines: readonly PlannedSet[]) => {
+    const there = withPlanned(season, lines);
     const expected = expectedIn(there, now, () => rates);
-    const names = new Set(standing(open, cuts).map((line) => line.name));
+    const names = new Set(lines.map(({ name }) => name));
     const faults = conflictsOf(there, now, expected);
     return { there, expected, own: faults.filter(({ set }) => set !== null && names.has(set)) };
   };
   /** The line on its day, in a hatcher where nothing is against it; null where there is none. */
   const inAnotherHatcher = (line: PlannedSet, faults: number): PlannedSet | null => {
-    const before = cuts.get(line.name);
     for (const hatcher of season.hatchers.keys()) {
       if (line.hatcher === null || hatcher === line.hatcher) continue;
       const left = { ...line, hatcher };
-      cuts.set(line.name, { line: before?.line ?? line, left, why: '' });
-      const { own } = conflictsNow();
-      if (before === undefined) cuts.delete(line.name);
-      else cuts.set(line.name, before);
+      const lines = standing(open, cuts).map((one) => (one.name === line.name ? left : one));
+      const { own } = conflictsOfAll(lines);
       if (own.length < faults && own.every(({ set }) => set !== line.name)) return left;
     }
     return null;
   };
   for (;;) {
-    const { there, expected, own } = conflictsNow();
+    const { there, expected, own } = conflictsOfAll(standing(open, cuts));
     // Too many eggs for a machine may be too many to be there: those are cut first.
     const hard =
       own.find(({ code }) => code !== 'eggs-not-there' && !code.endsWith('-overfull')) ??
@@ -179,13 +175,7 @@ function cutLines(
     if (hard !== undefined) {
       const line = there.planned.find(({ name }) => name === hard.set)!;
       const moved = inAnotherHatcher(line, own.length);
-      if (moved === null) cut(line, [], hard.message);
-      else
-        cuts.set(line.name, {
-          line: cuts.get(line.name)?.line ?? line,
-          left: moved,
-          why: cuts.get(line.name)?.why ?? hard.message,
-        });
+      leave(line, moved, hard.message);
       continue;
     }
     const short = own.find(({ code }) => code === 'eggs-not-there');
