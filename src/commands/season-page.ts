@@ -8,6 +8,7 @@ import { claimsOf } from '../facts/claims.ts';
 import type { Goal } from '../facts/goals.ts';
 import { wantedWords } from '../facts/goals.ts';
 import { brooderReport } from '../flock/brooder-report.ts';
+import { expectedHatches } from '../judge/rates/expected-chicks.ts';
 import { farmRates } from '../judge/rates/rates.ts';
 import { Worlds } from '../judge/rates/worlds.ts';
 import { Forecast } from '../planner/forecast.ts';
@@ -144,7 +145,8 @@ function heatNeed(season: Season, previous: readonly Season[], now: Now): HeatNe
   ).map((day) => ({ day, need: needOn(day).need, high: null }));
   const today = needOn(now.day);
   const rates = farmRates(season, previous, now.day);
-  const ahead = brooderReport(season, now, WEEKS_AHEAD, rates).weeks.flatMap((week) => {
+  const expected = expectedHatches(season, now, rates);
+  const ahead = brooderReport(season, now, WEEKS_AHEAD, expected).weeks.flatMap((week) => {
     const heat = week.limits.find((limit) => limit.what === 'heat');
     return heat === undefined || week.from <= now.day
       ? []

@@ -11,8 +11,7 @@ import { flockOf } from '../facts/birds/groups.ts';
 import { waitingChicks } from '../facts/birds/holding.ts';
 import { nightsMissing } from '../facts/birds/nights.ts';
 import { heatUse } from '../facts/heat.ts';
-import { expectedHatches } from '../judge/rates/expected-chicks.ts';
-import type { FarmRates } from '../judge/rates/rates.ts';
+import type { ExpectedChicks } from '../judge/rates/expected-chicks.ts';
 import type { Brooder, Now, Season } from '../season/model.ts';
 import { addDays, type Day, daysIn, earlier } from '../text/day.ts';
 import { largest } from '../text/lists.ts';
@@ -26,7 +25,12 @@ export type LimitAhead = BrooderAhead['limits'][number];
 const WEEK = 7;
 
 /** Room, heat and moving out, from today over some weeks. */
-export function brooderReport(season: Season, now: Now, weeks: number, rates: FarmRates) {
+export function brooderReport(
+  season: Season,
+  now: Now,
+  weeks: number,
+  expected: readonly ExpectedChicks[],
+) {
   const nightOn = nightsOf(season);
   const groups = [...flockOf(season).groups.values()];
   const stays = staysOf(season, groups, now, nightOn);
@@ -71,7 +75,6 @@ export function brooderReport(season: Season, now: Now, weeks: number, rates: Fa
     name: brooder.name,
     ahead: ofBrooder(brooder),
   }));
-  const expected = expectedHatches(season, now, rates);
   const weather = weatherOf(season);
   return {
     brooders: all.map(({ ahead }) => ahead).filter((ahead) => ahead !== null),

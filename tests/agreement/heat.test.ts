@@ -7,6 +7,7 @@ import { flockOf } from '../../src/facts/birds/groups.ts';
 import { heatText } from '../../src/facts/heat.ts';
 import { tasksOf } from '../../src/facts/tasks/tasks.ts';
 import { brooderReport } from '../../src/flock/brooder-report.ts';
+import { expectedHatches } from '../../src/judge/rates/expected-chicks.ts';
 import { farmRates } from '../../src/judge/rates/rates.ts';
 import { addDays, daysBetween } from '../../src/text/day.ts';
 import { day, nowAt, seasonOf, type Written } from '../support/season.ts';
@@ -106,7 +107,12 @@ test('today, brooders and costs ask one heat of a roof, and it suits the younges
         );
         const now = nowAt(today);
         const tasks = tasksOf(season, now, 1);
-        const report = brooderReport(season, now, 1, farmRates(season, [], today));
+        const report = brooderReport(
+          season,
+          now,
+          1,
+          expectedHatches(season, now, farmRates(season, [], today)),
+        );
         const stays = staysOf(season, flockOf(season).groups.values(), now, nightsOf(season));
         for (const roof of ['barn', 'shed']) {
           const wanted = needs(broods, roof, today);

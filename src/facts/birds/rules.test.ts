@@ -9,7 +9,7 @@ import {
   type Written,
 } from '../../../tests/support/season.ts';
 import { brooderReport } from '../../flock/brooder-report.ts';
-import { together } from '../../judge/rates/expected-chicks.ts';
+import { expectedHatches, together } from '../../judge/rates/expected-chicks.ts';
 import { farmRates } from '../../judge/rates/rates.ts';
 import { conflictsOf } from '../checks/index.ts';
 import { tasksOf } from '../tasks/tasks.ts';
@@ -203,7 +203,12 @@ test('chicks to come: in the room ahead, and together less than the sum of their
     ['set', '2027-02-27', { set: 'S2', pen: 'yard', setter: 'cabinet', tray: 3, eggs: 40 }],
   ]);
   const now = nowAt('2027-03-02');
-  const report = brooderReport(season, now, 6, farmRates(season, [], now.day));
+  const report = brooderReport(
+    season,
+    now,
+    6,
+    expectedHatches(season, now, farmRates(season, [], now.day)),
+  );
   expect(report.expected.map((one) => one.set)).toEqual(['S1', 'S2']);
   for (const one of report.expected) {
     expect(one.median).toBeLessThan(one.high);

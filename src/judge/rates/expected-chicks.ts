@@ -166,6 +166,9 @@ function sharesToCome(season: Season): ShareToCome[] {
   ];
 }
 
+/** True if chicks are to come: only then is anything expected of the rates and of earlier seasons. */
+export const chicksToCome = (season: Season): boolean => sharesToCome(season).length > 0;
+
 const MEDIAN = 0.5;
 const NINE_IN_TEN = 0.9;
 /** The standard normal quantile of nine in ten. */
