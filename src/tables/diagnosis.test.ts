@@ -69,3 +69,27 @@ test('a change that may as well cost chicks is not commended', () => {
   const [sure] = worthScreen([{ ...male, better: 0.95, planned: true }], 'Hill').answer;
   expect(sure).toMatch(/^Worth most: another male in north. .* of 100.eggs\.$/);
 });
+
+test('what is poor from the first set on is not called fine', () => {
+  const late: Finding = {
+    ...failing,
+    cause: 'late-death',
+    verdict: 'fine',
+    probability: 0.1,
+    unit: 'share of eggs moved that stayed whole and did not hatch',
+    estimate: 0.13,
+    low: 0.09,
+    high: 0.16,
+    expected: 0.044,
+  };
+  const headings = (...all: Finding[]): (string | null | undefined)[] =>
+    (diagnosisScreen(all, 'Hill', metric, false).parts ?? []).flatMap((part) =>
+      part ? [part.heading] : [],
+    );
+  expect(headings(late)).toContain('Steady, but worse than is usual elsewhere');
+  expect(headings(late)).not.toContain('Fine');
+  expect(headings({ ...late, low: 0.04 })).toContain('Fine');
+  // Where a fault is raised, that tells of it.
+  expect(headings(failing, late)).not.toContain('Steady, but worse than is usual elsewhere');
+  expect(texts([late])).toContain('13 % of eggs moved that stayed whole and did not hatch');
+});

@@ -1,4 +1,4 @@
-import type { Finding, Where } from '../judge/diagnose/finding.ts';
+import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
 import { groupedBy } from '../text/lists.ts';
@@ -151,6 +151,27 @@ function unknownLines(unknown: readonly Finding[]): { name: string; text: string
 /** Causes less likely than this are not worth a word while nothing is raised. */
 const NEAR = 0.25;
 
+/** Questions of a level, which may be poor from the first set on without a change that would show. */
+const ofLevel: ReadonlySet<Cause> = new Set([
+  'low-fertility',
+  'egg-quality',
+  'early-death',
+  'middle-death',
+  'late-death',
+  'contamination',
+  'weak-chicks',
+  'handling',
+]);
+
+/** True if nothing changed, but the whole interval lies on the poor side of what is usual elsewhere. */
+const isPoor = (f: Finding): boolean =>
+  f.verdict === 'fine' &&
+  ofLevel.has(f.cause) &&
+  isShare(f.unit) &&
+  f.low !== null &&
+  f.expected !== null &&
+  f.low > f.expected;
+
 /** What a quiet season comes nearest to. */
 function nearest(findings: readonly Finding[]): string {
   const [first] = [...findings].sort((a, b) => b.probability - a.probability);
@@ -168,7 +189,9 @@ export function diagnosisScreen(
 ): Screen {
   const raised = findings.filter(isRaised);
   const unknown = findings.filter((f) => f.verdict === 'unknown');
-  const fine = findings.filter((f) => f.verdict === 'fine');
+  // Where a fault is raised, what it does to a level is told there.
+  const poor = raised.length > 0 ? [] : findings.filter(isPoor);
+  const fine = findings.filter((f) => f.verdict === 'fine' && !poor.includes(f));
   const answer: Say[] =
     raised.length > 0
       ? raised.map(
@@ -178,12 +201,13 @@ export function diagnosisScreen(
           }),
         )
       : [
-          fine.length === 0
+          fine.length + poor.length === 0
             ? 'The records are too thin to answer anything yet.'
             : `Nothing stands out.${nearest(findings)}`,
         ];
   // Before anything is written every question has one answer: the sentence above.
-  if (raised.length === 0 && fine.length === 0 && !numbers) return { title, answer, parts: [] };
+  if (raised.length === 0 && fine.length + poor.length === 0 && !numbers)
+    return { title, answer, parts: [] };
   return {
     title,
     answer,
@@ -195,6 +219,14 @@ export function diagnosisScreen(
         show: 'full',
         lines: unknown.map((f) => ({ name: causes[f.cause].fine, text: f.next[0] ?? '' })),
       },
+      poor.length > 0 && {
+        heading: 'Steady, but worse than is usual elsewhere',
+        lines: poor.map((f) => ({
+          name: causes[f.cause].fine,
+          text: measure(f, units) ?? '',
+        })),
+        reasons: ['By pen and line: traybook review --full.'],
+      },
       fine.length > 0 && {
         heading: 'Fine',
         lines: [{ name: '', text: fine.map((f) => causes[f.cause].fine).join(', ') }],
@@ -202,7 +234,10 @@ export function diagnosisScreen(
       {
         heading: 'What would have shown',
         show: 'full',
-        lines: fine.map((f) => ({ name: causes[f.cause].fine, text: f.would_show ?? '' })),
+        lines: [...fine, ...poor].map((f) => ({
+          name: causes[f.cause].fine,
+          text: f.would_show ?? '',
+        })),
       },
       numbers && {
         heading: 'Numbers',
