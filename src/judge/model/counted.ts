@@ -139,7 +139,11 @@ export function limitsOfSet(
   const scatter = scatterAt(level.centre);
   const joint = posteriorOf(tableOf(rate, sets, scatter), oddsAxis, scatter, level);
   const of = moreIsBetter[rate] ? passing : logistic;
+  // Sets of one farm are often of one size.
+  const known = new Map<number, { lower: number; upper: number }>();
   return (n) => {
+    const ready = known.get(n);
+    if (ready) return ready;
     const chances = new Float64Array(n + 1);
     joint.forEach((weight, i) => {
       if (weight < NEGLIGIBLE) return;
@@ -156,7 +160,9 @@ export function limitsOfSet(
       }
       return n;
     };
-    return { lower: reaching(THREE_SIGMA_TAIL), upper: reaching(1 - THREE_SIGMA_TAIL) };
+    const made = { lower: reaching(THREE_SIGMA_TAIL), upper: reaching(1 - THREE_SIGMA_TAIL) };
+    known.set(n, made);
+    return made;
   };
 }
 
