@@ -1,5 +1,6 @@
-import type { Cause, Finding, Where } from '../judge/diagnose/finding.ts';
+import type { Finding, Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
+import { isPoor } from '../judge/diagnose/steady.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
 import { groupedBy } from '../text/lists.ts';
 import { type Column, jsonRows, type Schema, tableOf } from './columns.ts';
@@ -150,27 +151,6 @@ function unknownLines(unknown: readonly Finding[]): { name: string; text: string
 
 /** Causes less likely than this are not worth a word while nothing is raised. */
 const NEAR = 0.25;
-
-/** Questions of a level, which may be poor from the first set on without a change that would show. */
-const ofLevel: ReadonlySet<Cause> = new Set([
-  'low-fertility',
-  'egg-quality',
-  'early-death',
-  'middle-death',
-  'late-death',
-  'contamination',
-  'weak-chicks',
-  'handling',
-]);
-
-/** True if nothing changed, but the whole interval lies on the poor side of what is usual elsewhere. */
-const isPoor = (f: Finding): boolean =>
-  f.verdict === 'fine' &&
-  ofLevel.has(f.cause) &&
-  isShare(f.unit) &&
-  f.low !== null &&
-  f.expected !== null &&
-  f.low > f.expected;
 
 /** What a quiet season comes nearest to. */
 function nearest(findings: readonly Finding[]): string {
