@@ -251,7 +251,9 @@ export function problemOf(
     const lastOpening = lastOpeningDay(species) + Math.floor((FROM_NOON + late) / HOURS_A_DAY);
     const { candle_days, transfer_day, hatch_day } = species;
     const setDays: number[] = [];
-    for (let d = 0; d < days; d++) {
+    // Later eggs serve no claim.
+    const lastSet = largest(own.map((s) => pools[s]!.to));
+    for (let d = 0; d <= lastSet; d++) {
       const day = addDays(first, d);
       const ends = addDays(day, lastOpening);
       if (
