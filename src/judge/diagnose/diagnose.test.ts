@@ -402,6 +402,27 @@ describe('a setter that runs cool from the third set in it on', () => {
   });
 });
 
+describe('a thermometer that reads a degree too high while chicks hatch on their day', () => {
+  const rows = (reads: (on: string) => number) =>
+    farm(
+      9,
+      () => usual,
+      Array.from({ length: 40 }, (_, at): Written => {
+        const on = after('2027-02-01', 2 * at);
+        return ['reading', `${on}T08:00`, { machine: 'attic', dry: reads(on) }];
+      }),
+    );
+  test.each([
+    ['from the first day on', () => 38.6],
+    ['from the third set in it on', (on: string) => (on < '2027-02-22' ? 37.5 : 38.6)],
+  ])('%s: the thermometer is wrong, not the setter warm', (_, reads) => {
+    const named = (of: readonly Written[]) =>
+      raised(of).map(({ cause, where }) => [cause, where.setter]);
+    const unread = named(farm(9, () => usual));
+    expect(named(rows(reads))).toEqual([['gauge-wrong', 'attic'], ...unread]);
+  });
+});
+
 test('a tray that hatches worse than its neighbours is told by its number', () => {
   const rows = farm(8, ({ tray, setter }) =>
     tray === 2 && setter === 'attic' ? { ...usual, unpipped: 11, pipped: 4 } : usual,

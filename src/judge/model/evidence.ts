@@ -283,23 +283,33 @@ function combinationsOf(
   };
 }
 
-/** The log Bayes factor of one sign of its own stream, mixed over sizes and over its showing at all. */
-function signFactor(
-  sign: { readonly of: string; readonly shift: number; readonly show: number },
+/**
+ * The log Bayes factor of signs that are measured, mixed over sizes and over which of them show at all. They
+ * share their size: what a machine is too warm makes the thermometer rise and the chicks early by like measure,
+ * so a thermometer far off beside chicks on their day is no warm machine.
+ */
+function measuredFactor(
+  signs: readonly { readonly of: string; readonly shift: number; readonly show: number }[],
   streams: readonly { stream: Stream; key: string }[],
-  trust: number,
 ): number {
-  const own = streams.filter(({ stream, key }) => stream.name === sign.of && key !== '');
-  if (own.length === 0) return 0;
-  const shows = logSum(
-    sizes.map(
-      ({ value, weight }) =>
-        Math.log(weight) +
-        own.reduce((sum, { stream, key }) => sum + stream.logFactor(key, value * sign.shift), 0),
+  const measured = signs
+    .map((sign) => ({
+      ...sign,
+      own: streams.filter(({ stream, key }) => stream.name === sign.of && key !== ''),
+    }))
+    .filter(({ own }) => own.length > 0);
+  if (measured.length === 0) return 0;
+  return logSum(
+    sizes.map(({ value, weight }) =>
+      measured.reduce((log, { own, shift, show }) => {
+        const shows = own.reduce(
+          (sum, { stream, key }) => sum + stream.logFactor(key, value * shift),
+          0,
+        );
+        return log + (show >= 1 ? shows : logSum([Math.log(1 - show), Math.log(show) + shows]));
+      }, Math.log(weight)),
     ),
   );
-  const show = sign.show * trust;
-  return show >= 1 ? shows : logSum([Math.log(1 - show), Math.log(show) + shows]);
 }
 
 const isGauge = (of: string): boolean => of === 'temperature' || of === 'humidity';
@@ -320,6 +330,9 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   >();
   const shiftsOf: Parameters<typeof combinationsOf>[2] = new Map();
   const signNames = new Set<string>(seed.signs.map((sign) => sign.of));
+  const measured = seed.signs
+    .filter((sign) => !isStage(sign.of))
+    .map((sign) => ({ ...sign, show: sign.show * trustOf(cause, sign.of) }));
   const seen = new Map<string, number>();
   const terms: EvidenceTerm[] = ways.map((way) => {
     const { kind } = way.place;
@@ -368,8 +381,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
       });
       log += logSum(sums);
     }
-    for (const sign of seed.signs)
-      if (!isStage(sign.of)) log += signFactor(sign, others, trustOf(cause, sign.of));
+    log += measuredFactor(measured, others);
     const made = log;
     seen.set(same, made);
     return { ...way, log: made };
@@ -423,7 +435,11 @@ export function signsOf(cause: CauseName, term: EvidenceTerm, streams: Streams):
   return seed.signs
     .map((sign) => {
       if (!isStage(sign.of))
-        return { of: sign.of, shift: sign.shift, log: signFactor({ ...sign, show: 1 }, keyed, 1) };
+        return {
+          of: sign.of,
+          shift: sign.shift,
+          log: measuredFactor([{ ...sign, show: 1 }], keyed),
+        };
       const stage = sign.of;
       const log = logSum(
         sizes.map(
