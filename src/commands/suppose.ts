@@ -30,6 +30,20 @@ function needsName(season: Season, path: readonly (string | number)[], change: s
     );
 }
 
+/** @throws Stop where a change is of an item that a list of season.yaml has not */
+function needsItem(season: Season, path: readonly (string | number)[], change: string): void {
+  const [part, at] = path;
+  const list = (season.values as Readonly<Record<string, unknown>>)[String(part)];
+  if (!Array.isArray(list) || typeof at !== 'number') return;
+  // A whole item may be put behind the last.
+  const last = path.length === 2 ? list.length : list.length - 1;
+  if (at <= last) return;
+  throw wrongWords(
+    `--suppose ${change}: there is no item ${at} under ${part}:`,
+    list.length === 0 ? `${part}: has none` : `counted from 0, the last is ${list.length - 1}`,
+  );
+}
+
 /**
  * The season with changes such as `pens.north.hens=14` or `goals.0.count=50`; null where none is supposed.
  *
@@ -49,6 +63,7 @@ export function supposedSeason(
       .split('.')
       .map((word) => (/^\d+$/.test(word) ? Number(word) : word));
     needsName(season, path, change);
+    needsItem(season, path, change);
     try {
       text = setIn(text, path, parse(change.slice(at + 1)) as YamlValue);
     } catch (error) {

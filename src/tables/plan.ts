@@ -108,10 +108,17 @@ function mendedText({ plan, changes, superfluous }: Mended): Say[] {
       { meaning: 'settled', text: 'The plan stands as it is: nothing has to change.' },
       ...extra,
     ];
-  return [
-    `${counted(changes.length, 'line')} of the plan ${changes.length === 1 ? 'changes' : 'change'}; the rest stays.`,
-    ...extra,
-  ];
+  return [`${changedWords(changes)}; the rest stays.`, ...extra];
+}
+
+function changedWords(changes: readonly Change[]): string {
+  const lines = counted(changes.length, 'line');
+  const isOne = changes.length === 1;
+  if (changes.every(({ before }) => before === null))
+    return `${lines} ${isOne ? 'is' : 'are'} added to the plan`;
+  if (changes.every(({ after }) => after === null))
+    return `${lines} of the plan ${isOne ? 'goes' : 'go'}`;
+  return `${lines} of the plan ${isOne ? 'changes' : 'change'}`;
 }
 
 function spareText(plan: PlanResult): string[] {
