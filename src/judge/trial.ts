@@ -95,7 +95,7 @@ export function trialOf(season: Season, kind: TrialKind, rates: FarmRates, now: 
     laid.length >= LEAST_SETS
       ? laid
       : laidOut(ownOf(season, pen, now.day), new Trays(season, now, pen), isLaid);
-  if (all.length < LEAST_SETS) return none('no two sets find two trays free on a day for setting');
+  if (all.length < LEAST_SETS) return none('no two sets find a pair of trays free');
   const sets = all.map(({ whole, couple, turned }): TrialSet => {
     const [near, far] = turned ? [...couple.trays].reverse() : couple.trays;
     const ways =
