@@ -3,7 +3,7 @@
  * compared with each other, so that what hits the set hits both (split plots: Cochran & Cox 1957,
  * Experimental Designs, ch. 7).
  */
-import { isDayOff } from '../facts/days-off.ts';
+import { isSettingDay } from '../facts/days-off.ts';
 import { closedSpans } from '../facts/feasible/days.ts';
 import { openPlan } from '../facts/hatch-time.ts';
 import { layIsGood } from '../facts/laying.ts';
@@ -143,17 +143,9 @@ function plannedOf(season: Season, pen: Pen, today: Day): Whole[][] {
 
 /** Sets of a trial's own: the first of each week's days that will do. */
 function ownOf(season: Season, { line }: Pen, today: Day): Whole[][] {
-  const { from, to } = season.values.setting;
-  const { transfer_day, hatch_day } = line.species;
-  const isOpen = (on: Day) =>
-    !isDayOff(season, 'set', on) &&
-    !isDayOff(season, 'transfer', addDays(on, transfer_day.value)) &&
-    !isDayOff(season, 'hatch', addDays(on, hatch_day.value)) &&
-    (from === undefined || on >= from) &&
-    (to === undefined || on <= to);
   return Array.from({ length: WEEKS }, (_, week) =>
     Array.from({ length: WEEK }, (__, day) => addDays(today, WEEK * (week + 1) + day))
-      .filter(isOpen)
+      .filter((on) => isSettingDay(season, line.species, on))
       .map((on) => ({ set: '', on, eggs: HALF })),
   );
 }

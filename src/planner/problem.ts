@@ -7,7 +7,7 @@
  */
 
 import { type Claim, claimsOf, type Rivalry, rivalsOf } from '../facts/claims.ts';
-import { isDayOff } from '../facts/days-off.ts';
+import { isDayOff, isSettingDay } from '../facts/days-off.ts';
 import { closedSpans } from '../facts/feasible/days.ts';
 import type { LiveEggs } from '../facts/feasible/hatchers.ts';
 import { lastSetDay, readyAfter } from '../facts/goals.ts';
@@ -257,10 +257,9 @@ export function problemOf(
       const day = addDays(first, d);
       const ends = addDays(day, lastOpening);
       if (
-        maySet(season, day, wishes) &&
+        isSettingDay(season, species, day) &&
+        (!wishes.rhythm || wishes.rhythm(day)) &&
         (wishes.lastOpeningBy === undefined || ends <= wishes.lastOpeningBy) &&
-        !isDayOff(season, 'transfer', addDays(day, transfer_day.value)) &&
-        !isDayOff(season, 'hatch', addDays(day, hatch_day.value)) &&
         candle_days.value.every((candle) => canCandle(season, addDays(day, candle)))
       )
         setDays.push(d);
@@ -376,16 +375,6 @@ function demandsOf(season: Season, now: Now, pools: readonly EggPool[], first: D
         return [{ set: line.name, day: daysBetween(first, line.on), pool, eggs }];
       }),
     );
-}
-
-function maySet(season: Season, day: Day, { rhythm }: Wishes): boolean {
-  const { from, to } = season.values.setting;
-  return (
-    (from === undefined || day >= from) &&
-    (to === undefined || day <= to) &&
-    !isDayOff(season, 'set', day) &&
-    (!rhythm || rhythm(day))
-  );
 }
 
 /** A candling may slip by some days: one of them must be a working day. */
