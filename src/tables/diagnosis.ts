@@ -1,4 +1,4 @@
-import type { Finding, Where } from '../judge/diagnose/finding.ts';
+import { type Finding, isShare, type Where } from '../judge/diagnose/finding.ts';
 import type { Shown } from '../judge/diagnose/replay.ts';
 import { isPoor } from '../judge/diagnose/steady.ts';
 import type { Worth } from '../judge/diagnose/worth.ts';
@@ -34,8 +34,6 @@ export function placeWords(where: Where): string {
   ].filter(Boolean);
   return words.length === 0 ? '' : ` (${words.join(', ')})`;
 }
-
-const isShare = (unit: string): boolean => unit.startsWith('share');
 
 /** What was measured where the cause is, with its interval, and what is usual. */
 export function measure(f: Finding, units: Units): string | null {

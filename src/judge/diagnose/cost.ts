@@ -2,7 +2,7 @@ import { openPlan } from '../../facts/hatch-time.ts';
 import { seedPrior } from '../../facts/stages.ts';
 import { total } from '../../facts/tally.ts';
 import type { Season } from '../../season/model.ts';
-import { type Book, type BookPlace, malesOf, malesOn } from '../model/book.ts';
+import { type Book, type BookPlace, malesOn, placeOf } from '../model/book.ts';
 import type { Cause, Finding } from './finding.ts';
 
 /** Causes that lose no chick by themselves. */
@@ -34,21 +34,8 @@ export function costOf(
   const order = new Map(book.sets.map((set, i) => [set.name, i]));
   for (const set of season.sets.values())
     for (const share of set.shares) {
-      const setters = [...new Set(share.trays.map((tray) => tray.setter))];
-      const trays = [...new Set(share.trays.map((tray) => `${tray.setter} ${tray.tray}`))];
-      const hit = isHit({
-        set: order.get(set.name)!,
-        name: set.name,
-        species: share.pen.line.speciesName,
-        like: share.pen.line.likeSpecies,
-        line: share.pen.line.name,
-        pen: share.pen.name,
-        males: malesOf(season, share)?.key ?? null,
-        setter: setters.length === 1 ? setters[0]! : null,
-        hatcher: share.hatcher,
-        tray: trays.length === 1 ? trays[0]! : null,
-        stored: share.drawn.some((one) => one.age > 7) ? 1 : 0,
-      });
+      const stored = share.drawn.some((one) => one.age > 7) ? 1 : 0;
+      const hit = isHit(placeOf(season, share, order.get(set.name)!, stored));
       if (share.stage !== 'finished' || share.tally.hatched === null) {
         if (hit) open += share.eggs;
         continue;

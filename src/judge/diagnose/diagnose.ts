@@ -9,6 +9,7 @@ import {
   doseOf,
   type EvidenceTerm,
   evidenceFor,
+  isOfPen,
   isStage,
   Streams,
   signsOf,
@@ -71,7 +72,7 @@ function whereOf(season: Season, cause: CauseName, term: EvidenceTerm, streams: 
   const { place, from } = term;
   const { sets, powerCuts, males } = streams.book;
   const hit = place.kind === 'males' ? lastPenOf(place.name, streams.book) : place.name;
-  const pen = place.kind === 'pen' || place.kind === 'males' ? season.pens.get(hit) : undefined;
+  const pen = isOfPen(place.kind) ? season.pens.get(hit) : undefined;
   const tray = place.kind === 'tray' ? place.name.lastIndexOf(' ') : -1;
   const cut = cause === 'power-cut' ? powerCuts[from] : undefined;
   const begin = cut?.on ?? sets[firstHit(cause, term, streams.book)]?.on ?? null;

@@ -86,3 +86,6 @@ export type Finding = {
   /** Why there is no answer, and the record that would bring one. */
   unknown: string | null;
 };
+
+/** True for the unit of a part of some eggs or chicks. */
+export const isShare = (unit: Finding['unit']): boolean => unit.startsWith('share');

@@ -1,7 +1,7 @@
 /** Signs and sizes in a keeper's words: eggs, chicks, hours. */
 import { fixed, measured, percent } from '../../tables/numbers.ts';
 import { type Book, type BookPlace, lastPenOf } from '../model/book.ts';
-import type { EvidenceTerm, SignEvidence, Streams } from '../model/evidence.ts';
+import { type EvidenceTerm, isOfPen, type SignEvidence, type Streams } from '../model/evidence.ts';
 import { logistic, logit } from '../model/grid.ts';
 import { type Failing, failing } from '../model/stages.ts';
 import { BEFORE, type Dose, type Stream, type StreamUnit } from '../model/streams.ts';
@@ -146,9 +146,7 @@ export function says(
   const found = streamOf(sign, term, dose, streams);
   if (found === null) return '';
   const { stream, hit, others } = found;
-  const { kind } = term.place;
-  const rest =
-    kind === 'pen' || kind === 'males' ? [...others, ...otherPens(stream, streams)] : others;
+  const rest = isOfPen(term.place.kind) ? [...others, ...otherPens(stream, streams)] : others;
   const elsewhere = elsewhereWords(term, rest, hit);
   if (stream.look === null && units[stream.name] !== undefined)
     return measuredSays(stream, hit, others, elsewhere);

@@ -1,7 +1,7 @@
 /** What is poor from the first set on: no change shows, and still it is worse than is usual elsewhere. */
 import { logit } from '../model/grid.ts';
 import { seeds } from '../model/priors.ts';
-import type { Cause, Finding } from './finding.ts';
+import { type Cause, type Finding, isShare } from './finding.ts';
 
 /** Questions of a level. */
 const ofLevel: ReadonlySet<Cause> = new Set([
@@ -22,7 +22,7 @@ const REACH = 2 * seeds.levels.least_sd.value;
 export const isPoor = ({ cause, verdict, unit, low, expected }: Finding): boolean =>
   verdict === 'fine' &&
   ofLevel.has(cause) &&
-  unit.startsWith('share') &&
+  isShare(unit) &&
   low !== null &&
   expected !== null &&
   logit(low) > logit(expected) + REACH;

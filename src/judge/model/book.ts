@@ -129,7 +129,7 @@ export function malesOn(season: Season, pen: Pen, days: readonly Day[]): BookMal
 }
 
 /** The males that the eggs of a share are of. */
-export function malesOf(season: Season, share: Share): BookMales | null {
+function malesOf(season: Season, share: Share): BookMales | null {
   const { pen, drawn } = share;
   const { day } = share.on;
   const known = [
@@ -168,6 +168,30 @@ function malesIn(season: Season): BookMales[] {
   return [...out.values()];
 }
 
+/** The trays of a share that are written down. */
+const traysOf = ({ trays }: Share): ReadonlySet<string> =>
+  new Set(trays.flatMap(({ setter, tray }) => (tray === null ? [] : [`${setter} ${tray}`])));
+
+/** Where the eggs of a share lie: `set` is the number of its set, `stored` the weeks stored beyond the days free of loss. */
+export function placeOf(season: Season, share: Share, set: number, stored: number): BookPlace {
+  const { line, name } = share.pen;
+  const setters = new Set(share.trays.map((one) => one.setter));
+  const trays = traysOf(share);
+  return {
+    set,
+    name: share.set,
+    species: line.speciesName,
+    like: line.likeSpecies,
+    line: line.name,
+    pen: name,
+    males: malesOf(season, share)?.key ?? null,
+    setter: setters.size === 1 ? [...setters][0]! : null,
+    hatcher: share.hatcher,
+    tray: trays.size === 1 ? [...trays][0]! : null,
+    stored,
+  };
+}
+
 /** All that a season's records say, row by row. Shares whose counts contradict each other say nothing. */
 export function bookOf(
   season: Season,
@@ -189,22 +213,13 @@ export function bookOf(
   const trayNames = new Set<string>();
   for (const one of outcomes) {
     const { share } = one;
-    const trays = [...new Set(one.trays.map((t) => `${t.setter} ${t.tray}`))];
-    for (const tray of trays) trayNames.add(tray);
-    const setters = [...new Set(share.trays.map((t) => t.setter))];
-    const where: BookPlace = {
-      set: order.get(one.set)!,
-      name: one.set,
-      species: one.speciesName,
-      like: share.pen.line.likeSpecies,
-      line: one.line,
-      pen: one.pen,
-      males: malesOf(season, share)?.key ?? null,
-      setter: setters.length === 1 ? setters[0]! : null,
-      hatcher: one.hatcher,
-      tray: trays.length === 1 ? trays[0]! : null,
-      stored: storedWeeks(share.pen.line.species.storage_penalty.value, share.drawn, one.age),
-    };
+    for (const tray of traysOf(share)) trayNames.add(tray);
+    const where = placeOf(
+      season,
+      share,
+      order.get(one.set)!,
+      storedWeeks(share.pen.line.species.storage_penalty.value, share.drawn, one.age),
+    );
     const key = `${one.set}\n${one.pen}`;
     whereOf.set(key, where);
     if (one.contradiction !== null) continue;

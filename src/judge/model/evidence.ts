@@ -8,6 +8,7 @@
  */
 import { groupedBy } from '../../text/lists.ts';
 import type { Book, BookPlace, CountRow } from './book.ts';
+import type { placeKinds } from './causes-schema.ts';
 import { logSum } from './grid.ts';
 import { seeds } from './priors.ts';
 import { type Failing, failing } from './stages.ts';
@@ -23,8 +24,11 @@ import {
 
 export type CauseName = string;
 type CauseSeed = (typeof seeds.causes)[string];
-export type PlaceKind = 'farm' | 'pen' | 'males' | 'setter' | 'hatcher' | 'tray' | 'set';
+export type PlaceKind = (typeof placeKinds)[number];
 export type EvidencePlace = { readonly kind: PlaceKind; readonly name: string };
+
+/** True for places whose streams are those of one pen, or of its males. */
+export const isOfPen = (kind: PlaceKind): boolean => kind === 'pen' || kind === 'males';
 
 /** How a change comes about from its beginning. */
 type Shape = 'step' | 'ramp';
@@ -71,7 +75,7 @@ export class Streams {
 
   /** The streams that show a cause at a place. */
   at(place: EvidencePlace): Stream[] {
-    const ofPen = place.kind === 'pen' || place.kind === 'males';
+    const ofPen = isOfPen(place.kind);
     const grain = ofPen ? 'pen' : place.kind === 'tray' ? 'tray' : 'set';
     let made = this.#made.get(grain);
     if (!made) {
@@ -336,7 +340,7 @@ function causeEvidence(cause: CauseName, seed: CauseSeed, streams: Streams): Cau
   const seen = new Map<string, number>();
   const terms: EvidenceTerm[] = ways.map((way) => {
     const { kind } = way.place;
-    const at = kind === 'pen' || kind === 'males' ? `${kind} ${way.place.name}` : kind;
+    const at = isOfPen(kind) ? `${kind} ${way.place.name}` : kind;
     let ready = prepared.get(at);
     if (!ready) {
       const all = streams.at(way.place);
