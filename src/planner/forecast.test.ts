@@ -37,6 +37,12 @@ const started: Written[] = [
   ...eggs,
   ['set', '2027-03-06', { set: 'A1', pen: 'orchard', tray: 1, eggs: 20 }],
 ];
+const twentyInBarn: Written[] = [
+  ...started,
+  ['transfer', '2027-03-24', { set: 'A1', moved: 20 }],
+  ['hatch', '2027-03-27', { set: 'A1', hatched: 20, final: 'yes' }],
+  ['group', '2027-03-28', { group: 'G1', set: 'A1', brooder: 'barn', chicks: 20 }],
+];
 
 describe('birds of a goal', () => {
   test('the same seed gives the same answer, another one nearly so', () => {
@@ -168,17 +174,7 @@ orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
       { group: 'G1', sex: 'unknown', birds, way: 'sold', ...more },
     ];
     const expected = (today: string, ...written: Written[]) => {
-      const forecast = forecastOf(
-        yaml,
-        [
-          ...started,
-          ['transfer', '2027-03-24', { set: 'A1', moved: 20 }],
-          ['hatch', '2027-03-27', { set: 'A1', hatched: 20, final: 'yes' }],
-          ['group', '2027-03-28', { group: 'G1', set: 'A1', brooder: 'barn', chicks: 20 }],
-          ...written,
-        ],
-        today,
-      );
+      const forecast = forecastOf(yaml, [...twentyInBarn, ...written], today);
       const [goal, ann] = forecast.birdsOf([]);
       return [ann!.expected, goal!.expected];
     };
@@ -204,10 +200,7 @@ orders: [{for: Ann, line: sussex, want: chicks, count: 12, by: 2027-05-10}]
       const forecast = forecastOf(
         yaml,
         [
-          ...started,
-          ['transfer', '2027-03-24', { set: 'A1', moved: 20 }],
-          ['hatch', '2027-03-27', { set: 'A1', hatched: 20, final: 'yes' }],
-          ['group', '2027-03-28', { group: 'G1', set: 'A1', brooder: 'barn', chicks: 20 }],
+          ...twentyInBarn,
           // To whom they went was not written down.
           ['leaving', '2027-03-29', { group: 'G1', sex: 'unknown', birds: 12, way: 'sold' }],
         ],
